@@ -1,0 +1,135 @@
+"""Low, nominal and high of a number, and what the number rests on."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Self
+
+
+class Basis(StrEnum):
+    """What a number rests on, listed from strongest to weakest.
+
+    Compare with ``rank`` or ``weakest``: the members are text, so ``<`` would be alphabetical.
+    """
+
+    MEASURED = "measured"
+    PUBLISHED = "published"
+    DATASHEET = "datasheet"
+    COMMON_PRACTICE = "common practice"
+    FROM_MEMORY = "from memory"
+    INVENTED = "invented"
+    ESTIMATED = "estimated"
+
+    @property
+    def rank(self) -> int:
+        """Place in the order, 0 for the strongest."""
+        return _ORDER[self]
+
+
+_ORDER = {basis: place for place, basis in enumerate(Basis)}
+
+
+def weakest(*bases: Basis) -> Basis:
+    """Return the weakest of the bases: a result is as good as its worst input.
+
+    Raises
+    ------
+    ValueError
+        If no basis is given.
+
+    Examples
+    --------
+    >>> weakest(Basis.MEASURED, Basis.ESTIMATED, Basis.DATASHEET).value
+    'estimated'
+    """
+    if not bases:
+        raise ValueError("weakest needs at least one basis")
+    return max(bases, key=lambda basis: basis.rank)
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A number with its bounds, in SI.
+
+    Parameters
+    ----------
+    low, nominal, high : float
+        Finite, with ``low <= nominal <= high``.
+
+    Raises
+    ------
+    ValueError
+        If a bound is not finite or the order is wrong.
+    """
+
+    low: float
+    nominal: float
+    high: float
+
+    def __post_init__(self) -> None:
+        if not all(map(math.isfinite, (self.low, self.nominal, self.high))):
+            raise ValueError("the bounds of an interval must be finite")
+        if not self.low <= self.nominal <= self.high:
+            raise ValueError(
+                f"low <= nominal <= high does not hold: {self.low}, {self.nominal}, {self.high}"
+            )
+
+    @classmethod
+    def exact(cls, value: float) -> Self:
+        """Return an interval without width."""
+        return cls(value, value, value)
+
+    @classmethod
+    def spread(cls, nominal: float, fraction: float) -> Self:
+        """Return ``nominal`` plus and minus a fraction of itself (0.15 for 15 %).
+
+        Examples
+        --------
+        >>> Interval.spread(20.0, 0.25)
+        Interval(low=15.0, nominal=20.0, high=25.0)
+        """
+        if not fraction >= 0:
+            raise ValueError(f"the fraction must not be negative, got {fraction}")
+        half = abs(nominal) * fraction
+        return cls(nominal - half, nominal, nominal + half)
+
+    @classmethod
+    def of(cls, low: float, high: float, nominal: float | None = None) -> Self:
+        """Return the range from ``low`` to ``high``; its nominal is the midpoint unless given.
+
+        Examples
+        --------
+        >>> Interval.of(291.15, 301.15).nominal
+        296.15
+        """
+        if nominal is None:
+            # Halving first cannot overflow; clamping undoes the last-bit error of rounding.
+            nominal = min(max(low / 2 + high / 2, low), high)
+        return cls(low, nominal, high)
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether low and high are the same number."""
+        return self.low == self.high
+
+    @property
+    def width(self) -> float:
+        """High minus low, in the unit of the interval."""
+        return self.high - self.low
+
+    def scaled(self, factor: float) -> Self:
+        """Return the interval times a number; a negative factor swaps low and high.
+
+        Examples
+        --------
+        >>> Interval(1.0, 2.0, 4.0).scaled(-1.0)
+        Interval(low=-4.0, nominal=-2.0, high=-1.0)
+        """
+        ends = (self.low * factor, self.high * factor)
+        return type(self)(min(ends), self.nominal * factor, max(ends))
+
+    def contains(self, value: float) -> bool:
+        """Whether ``value`` lies between low and high, ends included."""
+        return self.low <= value <= self.high
