@@ -1,0 +1,341 @@
+"""What is wrong or doubtful in a catalog that reads well: one note a finding.
+
+The loader refuses what cannot be read; the audit looks at what the parts say together.
+Bounds and orders follow from what the fields mean; wide bounds are there to catch slips.
+"""
+
+from __future__ import annotations
+
+import math
+import operator
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import chain, pairwise, product
+from typing import Literal, TypeVar
+
+from pydantic import BaseModel
+
+from configurator.catalog import parts
+from configurator.catalog.catalog import Catalog, Substances
+from configurator.units.interval import Basis
+from configurator.units.quantity import Quantity
+
+Severity = Literal["error", "warning"]
+Finding = tuple[str, str, str]
+"""Where (a slot and a part), the field, and the sentence."""
+
+Kind = TypeVar("Kind", bound=parts.Part)
+
+DISPLACEMENT_TOLERANCE = 0.02  # off 4 e D Ps, either way; common practice, no source
+
+FITTED = tuple(kind for kind in parts.PART_TYPES if issubclass(kind, parts.FittedPart))
+
+DEVICE = ("material", "pressure_max", "mass")
+STATIC = ("bore", "elements", "element_aspect", "void_share", "loss_factor", "mixing_rate")
+CHAMBER = ("volume", "chamber_diameter", "gap", "speed_max")
+MIXING_FIELDS = {"none": (), "static": (*DEVICE, *STATIC), "chamber": (*DEVICE, *CHAMBER)}
+"""What a mixing device of each kind states, and no other kind does."""
+
+RANGES: tuple[tuple[str, float, float, str], ...] = (
+    *((slot, 0.0, math.inf, "cost_index") for slot in parts.SLOTS),
+    ("cavity", 1.0, 12.0, "stages breakaway_factor"),
+    ("cavity", 0.001, 0.9999, "rated_elastomer.efficiency rated_rigid.efficiency"),
+    ("cavity", 0.001, 100.0, "rated_elastomer.speed rated_rigid.speed"),
+    ("cavity", 1.0, 1e8, "rated_rigid.pressure"),
+    ("body", 0.05, 3.0, "mass_share"),
+    ("stator", 0.01, 10.0, "pressure_factor friction_factor"),
+    ("drive", 1.0, math.inf, "counts_per_turn"),
+    ("drive", 0.0, math.pi, "backlash"),
+    ("mixing", 1.0, 1000.0, "elements loss_factor"),
+    ("mixing", 0.1, 10.0, "element_aspect"),
+    ("mixing", 0.01, 0.999, "void_share mixing_rate"),
+    ("outlet", 1.0, 40.0, "gauge"),
+    ("practice", 1.0, 100.0, "bore_ratio.floor slip_factor_own"),
+    ("practice", 0.01, 100.0, "shot_turns dot_to_bore_low bead_to_bore_low"),
+    ("practice", 0.01, 1.0, "particle_to_eccentricity_hard"),
+    ("practice", 0.01, 1.0, "hollow_pressure_share rest_pressure_share"),
+    ("practice", 0.01, 10.0, "filler_to_surface_hardness"),
+)
+"""Who states the fields, least and greatest value in SI, and the fields."""
+
+RISING: tuple[tuple[str, str, str], ...] = (
+    ("cavity", "<=", "stage_pressure_abrasive stage_pressure"),
+    ("cavity", "<=", "stage_pressure_thin stage_pressure"),
+    ("cavity", "<", "eccentricity rotor_diameter"),
+    ("stator", "<", "temperature_low temperature_high"),
+    ("seal", "<", "temperature_low temperature_high"),
+    ("drive", "<", "temperature_low temperature_high"),
+    ("drive", "<=", "torque_continuous torque_peak"),
+    ("drive", "<", "speed_min speed_max"),
+    ("mixing", "<", "gap chamber_diameter"),
+    ("outlet", "<", "bore outside_diameter"),
+    ("outlet", "<=", "bore entry_bore"),
+    ("practice.rubbing_speed", "<=", "very_hard hard mild clean"),
+    ("practice.bore_ratio", "<=", "floor smooth_low_load irregular_or_loaded"),
+    ("practice.bore_ratio", "<=", "irregular_or_loaded flake_fibre_or_hollow"),
+    ("practice", "<=", "particle_to_eccentricity_hard particle_to_eccentricity_soft"),
+    ("practice", "<=", "shot_turns shot_turns_tight"),
+    ("practice", "<", "dot_to_bore_low dot_to_bore_high"),
+    ("practice", "<", "bead_to_bore_low bead_to_bore_high"),
+    ("practice", "<=", "slip_factor_own slip_factor_other slip_factor_untested"),
+    ("practice", "<=", "pot_life_run_share pot_life_stop_share"),
+)
+"""Who states the fields, how neighbours compare, and the fields from least to greatest."""
+
+
+@dataclass(frozen=True, slots=True)
+class AuditNote:
+    """One finding: an error makes an answer wrong, a warning makes it poorer."""
+
+    severity: Severity
+    check: str
+    where: str
+    field: str
+    text: str
+
+    def line(self) -> str:
+        """Return the note as one line."""
+        place = f"{self.where}: {self.field}" if self.field else self.where
+        return f"{self.severity}: {place}: {self.text}"
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A named question that is put to a catalog."""
+
+    name: str
+    severity: Severity
+    find: Callable[[Catalog], Iterable[Finding]]
+
+
+def audit(catalog: Catalog) -> tuple[AuditNote, ...]:
+    """Put every check to a catalog: errors first, then in the order of `CHECKS`."""
+    notes = [
+        AuditNote(check.severity, check.name, *finding)
+        for check in CHECKS
+        for finding in check.find(catalog)
+    ]
+    return tuple(sorted(notes, key=lambda note: note.severity != "error"))
+
+
+def _of(catalog: Catalog, kind: type[Kind]) -> tuple[Kind, ...]:
+    return tuple(part for part in catalog.parts.get(kind.slot, ()) if isinstance(part, kind))
+
+
+def _where(part: parts.Part) -> str:
+    return f"{part.slot} {part.name}"
+
+
+def _names_twice(catalog: Catalog) -> Iterator[Finding]:
+    for slot in parts.SLOTS:
+        for name, count in Counter(part.name for part in catalog.parts.get(slot, ())).items():
+            if count > 1:
+                yield f"{slot} {name}", "name", f"{count} parts of this slot have the name"
+
+
+def _sizes(part: parts.Part) -> tuple[str, ...]:
+    if isinstance(part, parts.Cavity):
+        return (part.size,)
+    return part.sizes if isinstance(part, parts.FittedPart) else ()
+
+
+def _part_references(catalog: Catalog) -> Iterator[tuple[str, str, str, str]]:
+    """Every name that a part uses: where, field, what kind of name, and the name."""
+    for slot in parts.SLOTS:
+        for part in catalog.parts.get(slot, ()):
+            for size in _sizes(part):
+                yield _where(part), "sizes" if part.slot != "cavity" else "size", "size", size
+            for field, code in parts.wetted_codes(part):
+                yield _where(part), field, "wetted material", code
+
+
+def _chemistry_references(chemistry: Substances) -> Iterator[tuple[str, str, str, str]]:
+    """Every name that a chemistry record uses, in the same way."""
+    for group in chemistry.verdicts:
+        where = f"verdicts on {group.constituent}"
+        yield where, "constituent", "constituent", group.constituent
+        for code in (*group.satisfactory, *group.limited, *group.not_satisfactory):
+            yield where, "", "wetted material", code
+    for name, constituent in chemistry.constituents.items():
+        if constituent.like is not None:
+            yield f"constituent {name}", "like", "constituent", constituent.like
+    for code, material in chemistry.wetted.items():
+        if material.like is not None:
+            yield f"wetted material {code}", "like", "wetted material", material.like
+
+
+def _names_unknown(catalog: Catalog) -> Iterator[Finding]:
+    known = {
+        "size": {size.name for size in _of(catalog, parts.Size)},
+        "wetted material": set(catalog.substances.wetted),
+        "constituent": set(catalog.substances.constituents),
+    }
+    chemical = _chemistry_references(catalog.substances)
+    for where, field, kind, name in chain(_part_references(catalog), chemical):
+        if name not in known[kind]:
+            yield where, field, f"no {kind} is called {name}"
+
+
+def _sizes_unbuildable(catalog: Catalog) -> Iterator[Finding]:
+    joints = {outlet.joint for outlet in _of(catalog, parts.Outlet)}
+    for size in _of(catalog, parts.Size):
+        for slot in ("cavity", *(kind.slot for kind in FITTED)):
+            if not any(size.name in _sizes(part) for part in catalog.parts.get(slot, ())):
+                yield _where(size), "", f"no {slot} for this size, so it cannot be built"
+        if joints.isdisjoint(size.joints):
+            yield _where(size), "joints", "no outlet has one of its joints: it cannot be built"
+
+
+def _parts_unused(catalog: Catalog) -> Iterator[Finding]:
+    with_cavity = {cavity.size for cavity in _of(catalog, parts.Cavity)}
+    for part in (part for kind in FITTED for part in _of(catalog, kind)):
+        if with_cavity.isdisjoint(part.sizes):
+            yield _where(part), "sizes", "fits nothing: none of its sizes has a cavity"
+    carried = {joint for size in _of(catalog, parts.Size) for joint in size.joints}
+    for outlet in _of(catalog, parts.Outlet):
+        if outlet.joint not in carried:
+            yield _where(outlet), "joint", f"fits nothing: no size has a {outlet.joint} joint"
+
+
+def _displacement_off(catalog: Catalog) -> Iterator[Finding]:
+    for cavity in _of(catalog, parts.Cavity):
+        area = 4 * cavity.eccentricity.nominal * cavity.rotor_diameter.nominal
+        geometric = area * cavity.pitch.nominal
+        off = cavity.displacement.nominal / geometric - 1
+        if abs(off) > DISPLACEMENT_TOLERANCE:
+            text = f"{100 * off:+.1f} % from 4 e D Ps, which is {geometric * 1e6:.4g} mL/rev"
+            yield _where(cavity), "displacement", f"{cavity.displacement.text} is {text}"
+
+
+def _rated_points_closed(catalog: Catalog) -> Iterator[Finding]:
+    for cavity in _of(catalog, parts.Cavity):
+        rated, opening = cavity.rated_elastomer.pressure, cavity.opening_pressure
+        if rated.nominal <= opening.nominal * cavity.stages.nominal:
+            text = (
+                f"{rated.text} does not open {cavity.stages.text} stages of {opening.text}: no slip"
+            )
+            yield _where(cavity), "rated_elastomer.pressure", text
+
+
+def _holders(catalog: Catalog, slot: str) -> Iterator[tuple[str, BaseModel]]:
+    """Every model that rows of `slot` speak of, with its place in words."""
+    if slot == "practice":
+        yield "practice", catalog.practice
+    for part in catalog.parts.get(slot, ()):
+        yield _where(part), part
+
+
+def _figure(model: BaseModel, field: str) -> Quantity | None:
+    value: object = model
+    for step in field.split("."):
+        value = getattr(value, step, None)
+    return value if isinstance(value, Quantity) else None
+
+
+def _out_of_range(catalog: Catalog) -> Iterator[Finding]:
+    for slot, low, high, fields in RANGES:
+        for (where, model), field in product(_holders(catalog, slot), fields.split()):
+            figure = _figure(model, field)
+            if figure is not None and not low <= figure.low <= figure.high <= high:
+                bounds = f"at least {low:g}" if high == math.inf else f"{low:g} to {high:g}"
+                yield where, field, f"{figure.text} is out of range, {bounds} {figure.kind.unit}"
+
+
+def _out_of_order(catalog: Catalog) -> Iterator[Finding]:
+    for place, relation, names in RISING:
+        slot, _, inner = place.partition(".")
+        fields = [f"{inner}.{name}".removeprefix(".") for name in names.split()]
+        holds = operator.lt if relation == "<" else operator.le
+        for where, model in _holders(catalog, slot):
+            for first, second in pairwise(fields):
+                less, more = _figure(model, first), _figure(model, second)
+                if less is None or more is None or holds(less.nominal, more.nominal):
+                    continue
+                yield where, first, f"{less.text} must be {relation} {second}, {more.text}"
+
+
+def _speed_caps_out_of_order(catalog: Catalog) -> Iterator[Finding]:
+    for low, high in pairwise(catalog.practice.speed_caps):
+        thin, thick = low.viscosity_up_to, high.viscosity_up_to
+        if thin.nominal >= thick.nominal:
+            text = f"{thick.text} follows {thin.text}: must rise"
+            yield "practice", "speed_caps.viscosity_up_to", text
+        if low.speed.nominal < high.speed.nominal:
+            text = f"{high.speed.text} follows {low.speed.text}: must not rise with viscosity"
+            yield "practice", "speed_caps.speed", text
+
+
+def _mixing_incomplete(catalog: Catalog) -> Iterator[Finding]:
+    for part in _of(catalog, parts.Mixing):
+        for field in (*DEVICE, *STATIC, *CHAMBER):
+            needed, stated = field in MIXING_FIELDS[part.kind], getattr(part, field) is not None
+            if needed and not stated:
+                yield _where(part), field, f"missing: mixing of kind {part.kind} states it"
+            if stated and not needed:
+                yield _where(part), field, f"has no meaning for mixing of kind {part.kind}"
+
+
+def _drives_too_weak(catalog: Catalog) -> Iterator[Finding]:
+    for cavity in _of(catalog, parts.Cavity):
+        pressure = cavity.stage_pressure.nominal * cavity.stages.nominal
+        friction = cavity.friction_torque.nominal
+        running = cavity.displacement.nominal * pressure / (2 * math.pi) + friction
+        start = max(running, friction * cavity.breakaway_factor.nominal)
+        drives = [drive for drive in _of(catalog, parts.Drive) if cavity.size in drive.sizes]
+        if drives and not any(
+            drive.torque_continuous.nominal >= running and drive.torque_peak.nominal >= start
+            for drive in drives
+        ):
+            need = f"{running:.3g} N*m at {pressure / 1e5:.3g} bar and {start:.3g} N*m to start"
+            text = f"no drive of size {cavity.size} gives {need}"
+            yield _where(cavity), "stage_pressure", text
+
+
+def _rigid_unrated(catalog: Catalog) -> Iterator[Finding]:
+    rated = {cavity.size for cavity in _of(catalog, parts.Cavity) if cavity.rated_rigid}
+    for stator in _of(catalog, parts.Stator):
+        for size in stator.sizes if stator.kind == "rigid" else ():
+            if size not in rated:
+                text = f"no cavity of size {size} has rated_rigid, so its slip stays unknown"
+                yield _where(stator), "sizes", text
+
+
+def _quantities(model: BaseModel, path: str = "") -> Iterator[tuple[str, Quantity]]:
+    for field in type(model).model_fields:
+        value = getattr(model, field)
+        for item in value if isinstance(value, tuple) else (value,):
+            if isinstance(item, Quantity):
+                yield f"{path}{field}", item
+            elif isinstance(item, BaseModel):
+                yield from _quantities(item, f"{path}{field}.")
+
+
+def _basis_unsupported(catalog: Catalog) -> Iterator[Finding]:
+    words = {
+        Basis.PUBLISHED: "is called published, but its note names no source",
+        Basis.ESTIMATED: "is called estimated, but a catalog states figures and estimates none",
+    }
+    for slot in (*parts.SLOTS, "practice"):
+        for where, model in _holders(catalog, slot):
+            for field, figure in _quantities(model):
+                if figure.basis in words and not (figure.basis is Basis.PUBLISHED and figure.note):
+                    yield where, field, f"{figure.text} {words[figure.basis]}"
+
+
+CHECKS: tuple[Check, ...] = (
+    Check("names are unique in a slot", "error", _names_twice),
+    Check("names that are used are known", "error", _names_unknown),
+    Check("every size can be built", "error", _sizes_unbuildable),
+    Check("displacement follows from the geometry", "error", _displacement_off),
+    Check("rated points give a slip", "error", _rated_points_closed),
+    Check("figures are in range", "error", _out_of_range),
+    Check("figures are in order", "error", _out_of_order),
+    Check("speed caps are in order", "error", _speed_caps_out_of_order),
+    Check("mixing devices are complete", "error", _mixing_incomplete),
+    Check("every part fits something", "warning", _parts_unused),
+    Check("a drive reaches the full pressure", "warning", _drives_too_weak),
+    Check("rigid stators have a rated point", "warning", _rigid_unrated),
+    Check("a stated basis is supported", "warning", _basis_unsupported),
+)
+"""Every check, in the order in which its notes appear."""

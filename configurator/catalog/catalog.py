@@ -1,0 +1,83 @@
+"""A loaded catalog: parts by slot, shop practice, and the chemistry that parts refer to."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from configurator.catalog.parts import SLOTS, Part
+from configurator.catalog.practice import Practice
+from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
+
+
+@dataclass(frozen=True)
+class Substances:
+    """Constituents, wetted materials and verdicts, by name."""
+
+    constituents: Mapping[str, Constituent]
+    wetted: Mapping[str, WettedMaterial]
+    verdicts: tuple[VerdictGroup, ...]
+
+    @cached_property
+    def by_spelling(self) -> dict[str, str]:
+        """Names, synonyms and CAS numbers in lower case, each to a constituent's name."""
+        spellings: dict[str, str] = {}
+        for name, constituent in self.constituents.items():
+            for spelling in (name, constituent.title, *constituent.synonyms, constituent.cas or ""):
+                if spelling:
+                    spellings.setdefault(spelling.casefold(), name)
+        return spellings
+
+    def find(self, text: str) -> Constituent | None:
+        """The constituent that a person means by `text`, or None."""
+        name = self.by_spelling.get(" ".join(text.split()).casefold())
+        return None if name is None else self.constituents[name]
+
+
+@dataclass(frozen=True)
+class Catalog:
+    """Everything a head can be built from.
+
+    Attributes
+    ----------
+    name : str
+        The catalog's own name.
+    title : str
+        What it is, in a line.
+    sha256 : str
+        Digest of the files it was read from, parts and substances.
+    where : str
+        The folder it was read from, as people would name it.
+    parts : Mapping[str, tuple[Part, ...]]
+        Parts by slot, sorted by the order of the files.
+    practice : Practice
+        Rules of thumb with their basis.
+    substances : Substances
+        Chemistry records.
+    """
+
+    name: str
+    title: str
+    sha256: str
+    where: str
+    parts: Mapping[str, tuple[Part, ...]]
+    practice: Practice
+    substances: Substances
+
+    def slot(self, slot: str) -> tuple[Part, ...]:
+        """The parts of one slot; two-part slots like `a.size` read `size`."""
+        return self.parts[slot.rpartition(".")[2]]
+
+    def part(self, slot: str, name: str) -> Part | None:
+        """The part called `name` in `slot`, or None."""
+        return next((part for part in self.slot(slot) if part.name == name), None)
+
+    @property
+    def raw_count(self) -> int:
+        """Combinations of one part a slot, before any rule, for a one-part material."""
+        count = 1
+        for slot in SLOTS:
+            if slot != "mixing":
+                count *= len(self.parts[slot])
+        return count

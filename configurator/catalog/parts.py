@@ -1,0 +1,252 @@
+"""The parts that a head is built from, one frozen model for each slot.
+
+A part states its ratings as quantities with a unit and a basis. A part says which
+sizes it fits; nothing here decides whether it suits a material.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import Field, StringConstraints
+
+from configurator.units.fields import (
+    Angle,
+    Count,
+    Density,
+    Displacement,
+    Fraction,
+    HardnessVickers,
+    Length,
+    Mass,
+    Number,
+    Pressure,
+    Rotation,
+    Temperature,
+    Torque,
+    Viscosity,
+    Volume,
+)
+from configurator.units.frozen import Frozen
+
+Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]{0,39}$")]
+"""A part's name: what people type after `--pick slot=`; lower case, no spaces."""
+
+Title = Annotated[str, StringConstraints(min_length=1, max_length=120)]
+Note = Annotated[str, StringConstraints(max_length=400)]
+Code = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9 .+/-]{0,39}$")]
+"""A wetted material's code, by ISO 1629 or ISO 1043-1 where one exists."""
+
+FillerClass = Literal["clean", "mild", "hard", "very hard"]
+ControlInterface = Literal["digital start/stop", "0-10 V", "step and direction", "fieldbus"]
+Joint = Literal["luer lock", "threaded", "flanged"]
+
+
+class Part(Frozen):
+    """What every part states."""
+
+    slot: ClassVar[str]
+    name: Name
+    title: Title
+    note: Note = ""
+    cost_index: Number
+
+
+class FittedPart(Part):
+    """A part that exists for some sizes only."""
+
+    sizes: Annotated[tuple[Name, ...], Field(min_length=1)]
+
+
+class Size(Part):
+    """A head size: housing, shaft and the joints of its outlet end."""
+
+    slot: ClassVar[str] = "size"
+    dry_mass: Mass
+    pressure_max: Pressure
+    joints: Annotated[tuple[Joint, ...], Field(min_length=1)]
+
+
+class RatedPoint(Frozen):
+    """One delivery measured on a test fluid, from which slip is calibrated."""
+
+    viscosity: Viscosity
+    density: Density
+    speed: Rotation
+    pressure: Pressure
+    efficiency: Fraction
+    fluid: Literal["water", "oil", "own material"] = "water"
+
+
+class Cavity(Part):
+    """A rotor and stator geometry of one size: displacement, stages, slip and friction."""
+
+    slot: ClassVar[str] = "cavity"
+    size: Name
+    eccentricity: Length
+    rotor_diameter: Length
+    pitch: Length
+    displacement: Displacement
+    stages: Count
+    stage_pressure: Pressure
+    stage_pressure_abrasive: Pressure
+    stage_pressure_thin: Pressure
+    friction_torque: Torque
+    breakaway_factor: Number
+    seal_width: Length
+    seal_land: Length
+    opening_pressure: Pressure
+    rated_elastomer: RatedPoint
+    rated_rigid: RatedPoint | None = None
+
+
+class Body(FittedPart):
+    """The wetted housing."""
+
+    slot: ClassVar[str] = "body"
+    material: Code
+    pressure_max: Pressure
+    mass_share: Number
+    """Mass of a head with this body, as a share of the size's dry mass."""
+
+
+class Rotor(FittedPart):
+    """The rotor, by its running surface."""
+
+    slot: ClassVar[str] = "rotor"
+    material: Code
+    surface: Code
+    hardness: HardnessVickers
+
+
+class Stator(FittedPart):
+    """The stator, by its lining material and how it seals."""
+
+    slot: ClassVar[str] = "stator"
+    material: Code
+    kind: Literal["elastomer", "rigid"]
+    pressure_factor: Number
+    friction_factor: Number
+    temperature_low: Temperature
+    temperature_high: Temperature
+
+
+class Seal(FittedPart):
+    """The shaft seal between the feed chamber and the drive."""
+
+    slot: ClassVar[str] = "seal"
+    materials: Annotated[tuple[Code, ...], Field(min_length=1)]
+    pressure_max: Pressure
+    speed_max: Rotation
+    temperature_low: Temperature
+    temperature_high: Temperature
+    filler_max: FillerClass
+    keeps_moisture_out: bool
+
+
+class Drive(FittedPart):
+    """Motor, gear, encoder and control interface, all figures at the rotor."""
+
+    slot: ClassVar[str] = "drive"
+    torque_continuous: Torque
+    torque_peak: Torque
+    speed_min: Rotation
+    speed_max: Rotation
+    counts_per_turn: Count
+    backlash: Angle
+    mass: Mass
+    control: Annotated[tuple[ControlInterface, ...], Field(min_length=1)]
+    temperature_low: Temperature
+    temperature_high: Temperature
+    explosive_atmosphere: bool | None = None
+    """True if rated for one; None if the maker states nothing."""
+
+
+class Mixing(Part):
+    """What joins two components: nothing, a static tube or a driven chamber."""
+
+    slot: ClassVar[str] = "mixing"
+    kind: Literal["none", "static", "chamber"]
+    material: Code | None = None
+    pressure_max: Pressure | None = None
+    mass: Mass | None = None
+    bore: Length | None = None
+    elements: Count | None = None
+    element_aspect: Number | None = None
+    void_share: Fraction | None = None
+    loss_factor: Number | None = None
+    """Pressure loss as a multiple of the empty tube, laminar."""
+    mixing_rate: Number | None = None
+    """Laminar mixing rate: coefficient of variation falls by this per bore of length."""
+    volume: Volume | None = None
+    chamber_diameter: Length | None = None
+    gap: Length | None = None
+    speed_max: Rotation | None = None
+    passes_light: bool = False
+
+
+class Outlet(Part):
+    """A tip: needle, tapered tip or large nozzle."""
+
+    slot: ClassVar[str] = "outlet"
+    kind: Literal["needle", "taper", "nozzle"]
+    bore: Length
+    entry_bore: Length
+    length: Length
+    outside_diameter: Length
+    material: Code
+    joint: Joint
+    pressure_max: Pressure
+    mass: Mass
+    passes_light: bool
+    gauge: Count | None = None
+
+
+class Feed(FittedPart):
+    """What brings the material to the head."""
+
+    slot: ClassVar[str] = "feed"
+    kind: Literal["syringe", "cartridge", "pressure pot", "pail follower"]
+    materials: Annotated[tuple[Code, ...], Field(min_length=1)]
+    pressure_max: Pressure
+    viscosity_max: Viscosity
+    line_bore: Length
+    line_length: Length
+    capacity: Volume
+    carried_mass: Mass
+    keeps_moisture_out: bool
+    stirred: bool
+    passes_light: bool
+    air_over_material: bool
+    """True if air (not a follower) stands on the material: wanted by anaerobics."""
+
+
+PART_TYPES: tuple[type[Part], ...] = (
+    Size,
+    Cavity,
+    Body,
+    Rotor,
+    Stator,
+    Seal,
+    Drive,
+    Mixing,
+    Outlet,
+    Feed,
+)
+"""One model a slot, in the order in which a build is named."""
+
+SLOTS: tuple[str, ...] = tuple(part.slot for part in PART_TYPES)
+
+SIDE_SLOTS: tuple[str, ...] = ("size", "cavity", "body", "rotor", "stator", "seal", "drive", "feed")
+"""Slots that a two-part build holds twice, once for each component."""
+
+SHARED_SLOTS: tuple[str, ...] = ("mixing", "outlet")
+
+
+def wetted_codes(part: Part) -> tuple[tuple[str, str], ...]:
+    """Return the wetted material codes of a part, each with the field that states it."""
+    codes: list[tuple[str, str]] = []
+    for field in ("material", "surface", "materials"):
+        value = getattr(part, field, None) or ()
+        codes.extend((field, code) for code in ((value,) if isinstance(value, str) else value))
+    return tuple(codes)

@@ -1,0 +1,83 @@
+"""Shop practice: the rules of thumb that decide where no formula does, each with a basis.
+
+These are figures of a catalog, not constants of the code, because shops differ by a factor
+of several. An own catalog may replace any of them.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from configurator.units.fields import (
+    Fraction,
+    Number,
+    Pressure,
+    Rotation,
+    Speed,
+    TemperatureDifference,
+    Viscosity,
+)
+from configurator.units.frozen import Frozen
+
+
+class ByFiller(Frozen):
+    """Rubbing speed limits by how hard the filler is."""
+
+    clean: Speed
+    mild: Speed
+    hard: Speed
+    very_hard: Speed
+    hollow: Speed
+
+
+class SpeedCap(Frozen):
+    """The top rotor speed for materials up to a viscosity (apparent, at 10 1/s)."""
+
+    viscosity_up_to: Viscosity
+    speed: Rotation
+
+
+class BoreRatio(Frozen):
+    """Tip bore over largest particle, least value by shape and loading."""
+
+    floor: Number
+    smooth_low_load: Number
+    irregular_or_loaded: Number
+    flake_fibre_or_hollow: Number
+    loaded_from: Fraction
+
+
+class Practice(Frozen):
+    """Every rule of thumb that a check reads."""
+
+    rubbing_speed: ByFiller
+    speed_caps: Annotated[tuple[SpeedCap, ...], Field(min_length=1)]
+    speed_cap_very_hard: Rotation
+    bore_ratio: BoreRatio
+    particle_to_eccentricity_soft: Number
+    particle_to_eccentricity_hard: Number
+    shot_turns_tight: Number
+    shot_turns: Number
+    tight_tolerance: Fraction
+    dot_to_bore_low: Number
+    dot_to_bore_high: Number
+    bead_to_bore_low: Number
+    bead_to_bore_high: Number
+    hollow_pressure_share: Number
+    rest_pressure_share: Number
+    thin_below: Viscosity
+    viscosity_for_pot: Viscosity
+    slip_factor_own: Number
+    slip_factor_other: Number
+    slip_factor_untested: Number
+    filler_to_surface_hardness: Number
+    temperature_rise_refit: TemperatureDifference
+    carried_margin: Fraction
+    trapped_air: Fraction
+    end_pressure_margin: Fraction
+    caution_margin: Fraction
+    pot_life_stop_share: Fraction
+    pot_life_run_share: Fraction
+    luer_pressure: Pressure

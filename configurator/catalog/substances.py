@@ -1,0 +1,156 @@
+"""Chemistry records: constituents, wetted materials and verdicts between them.
+
+A record only holds what is known and from where. Judging a build with it is the
+business of `configurator.chemistry`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BeforeValidator, Field, StringConstraints, ValidationInfo, model_validator
+
+from configurator.catalog.parts import Code, Name, Note, Title
+from configurator.units import fields, kinds
+from configurator.units.frozen import Frozen
+from configurator.units.interval import Basis
+from configurator.units.kind import Kind
+from configurator.units.quantity import Quantity, UnitFault, read_quantity
+
+
+def _read_once(kind: Kind) -> Callable[[Any, ValidationInfo], Any]:
+    """Substance files repeat a few texts hundreds of times, so each is read once."""
+
+    @lru_cache(maxsize=1024)
+    def read(text: str, basis: str) -> Quantity:
+        return read_quantity(text, kind, Basis(basis))
+
+    def before(value: Any, info: ValidationInfo) -> Any:
+        if not isinstance(value, str):
+            return value
+        context = info.context
+        basis = context.get("basis") if isinstance(context, Mapping) else None
+        try:
+            return read(value, basis or Basis.FROM_MEMORY)
+        except UnitFault:
+            return value  # the field itself refuses it, with its own words
+
+    return before
+
+
+Temperature = Annotated[fields.Temperature, BeforeValidator(_read_once(kinds.TEMPERATURE))]
+Fraction = Annotated[fields.Fraction, BeforeValidator(_read_once(kinds.FRACTION))]
+SolubilityParameter = Annotated[
+    fields.SolubilityParameter, BeforeValidator(_read_once(kinds.SOLUBILITY_PARAMETER))
+]
+Density = fields.Density
+Expansion = Annotated[fields.Expansion, BeforeValidator(_read_once(kinds.EXPANSION))]
+
+CasNumber = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]{1,6}-[0-9]{2}-[0-9]$")]
+Tag = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9 -]{1,39}$")]
+BasisWord = Literal["measured", "published", "datasheet", "common practice", "from memory"]
+Confidence = Literal["high", "medium", "low"]
+Grade = Literal["satisfactory", "limited", "not satisfactory"]
+
+GRADES: tuple[Grade, ...] = ("satisfactory", "limited", "not satisfactory")
+"""From best to worst; three classes in the manner of ISO/TR 10358."""
+
+
+class Hansen(Frozen):
+    """Hansen solubility parameters, and the sphere radius for a polymer."""
+
+    dispersion: SolubilityParameter
+    polar: SolubilityParameter
+    hydrogen: SolubilityParameter
+    radius: SolubilityParameter | None = None
+    radius_uncertainty: Fraction | None = None
+    source: Note
+
+
+class Constituent(Frozen):
+    """A substance in a material, or a family of them that behaves alike."""
+
+    name: Name
+    title: Title
+    cas: CasNumber | None = None
+    synonyms: tuple[str, ...] = ()
+    tags: tuple[Tag, ...] = ()
+    """Chemical classes that reaction rules look for, as `primary amine` or `ketone`."""
+    hazards: tuple[Tag, ...] = ()
+    """Hazard topics that trigger cautions, as `isocyanate` or `flammable`."""
+    counts_from: Fraction
+    """Mass fraction from which the substance is judged."""
+    density: Density | None = None
+    """For the volume share in a blend; left out, it counts as that of water."""
+    flash_point: Temperature | None = None
+    flash_source: Note = ""
+    hansen: Hansen | None = None
+    like: Name | None = None
+    """Another constituent whose verdicts stand in where this one has none."""
+    note: Note = ""
+
+
+class WettedMaterial(Frozen):
+    """A material that the dispensed substance touches."""
+
+    code: Code
+    title: Title
+    family: Literal["elastomer", "plastic", "metal", "ceramic", "coating"]
+    standard: str = ""
+    """The standard that defines the code, where one does."""
+    tags: tuple[Tag, ...] = ()
+    """What reaction rules look for, as `aluminium`, `iron`, `vdf`, `nitrile`, `permeable`."""
+    temperature_low: Temperature
+    temperature_high: Temperature
+    expansion: Expansion | None = None
+    hansen: Hansen | None = None
+    like: Code | None = None
+    note: Note = ""
+
+
+class VerdictGroup(Frozen):
+    """How wetted materials stand one constituent, by one source.
+
+    A grade holds up to `temperature_to`. Above it nothing is claimed, but a bad grade stays:
+    heat never makes a contact better. A group with `temperature_from` was seen at that
+    temperature and says nothing of cooler contact, so it may only hold bad grades.
+    """
+
+    constituent: Name
+    basis: BasisWord
+    source: Note
+    confidence: Confidence
+    temperature_to: Temperature | None = None
+    temperature_from: Temperature | None = None
+    fraction_from: Fraction | None = None
+    fraction_to: Fraction | None = None
+    swelling: Fraction | None = None
+    """Volume change that was seen, where one is stated."""
+    satisfactory: tuple[Code, ...] = ()
+    limited: tuple[Code, ...] = ()
+    not_satisfactory: tuple[Code, ...] = ()
+    note: Note = ""
+
+    @model_validator(mode="after")
+    def _one_grade_for_each_code(self) -> Self:
+        codes = (*self.satisfactory, *self.limited, *self.not_satisfactory)
+        if not codes:
+            raise ValueError("a verdict names at least one wetted material")
+        if len(set(codes)) != len(codes):
+            raise ValueError("a wetted material has one grade in a group of verdicts")
+        if self.temperature_from is not None and (self.satisfactory or self.limited):
+            raise ValueError("temperature_from goes with not_satisfactory only")
+        return self
+
+
+class SubstanceFile(Frozen):
+    """One file of `catalogs/substances`."""
+
+    schema_version: Annotated[Literal[1], Field(alias="schema")]
+    title: Title
+    note: Note = ""
+    constituent: tuple[Constituent, ...] = ()
+    wetted: tuple[WettedMaterial, ...] = ()
+    verdicts: tuple[VerdictGroup, ...] = ()
