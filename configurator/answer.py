@@ -1,0 +1,276 @@
+"""What comes back from `configure`: counts, choices and ranked builds with their findings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import islice
+
+import numpy as np
+
+from configurator.catalog.parts import Part
+from configurator.chemistry.cautions import Caution
+from configurator.rank.figures import FIGURES, Figure, costs_of
+from configurator.rank.listing import in_order
+from configurator.rules.applied import Applied, apply_rules
+from configurator.rules.case import Case, Subject
+from configurator.rules.finding import LISTED, Finding, State
+from configurator.rules.frame import Frame
+from configurator.rules.rulebook import RULEBOOK
+from configurator.solve import BuildSpace, Picks
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One part of one slot under the picks.
+
+    Attributes
+    ----------
+    part : Part
+        The part.
+    state : State
+        Best state of any build that holds it.
+    builds : int
+        Builds left if it were picked.
+    picked : bool
+        True if the request fixes it.
+    reasons : tuple of Finding
+        Where it is ruled out by itself: the findings that do so.
+    blocked : tuple of str
+        Where only its partners rule it out: names that together leave no build.
+    """
+
+    part: Part
+    state: State
+    builds: int
+    picked: bool
+    reasons: tuple[Finding, ...]
+    blocked: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RankedBuild:
+    """One valid build.
+
+    Attributes
+    ----------
+    rank : int
+        From 1 for the best.
+    parts : Mapping[str, Part]
+        One part a slot.
+    state : State
+        Worst of its findings.
+    figures : Mapping[str, float or None]
+        By name, the unit in the name; None where it does not apply.
+    findings : tuple of Finding
+        One a rule, in the order of the rulebook.
+    """
+
+    rank: int
+    parts: Mapping[str, Part]
+    state: State
+    figures: Mapping[str, float | None]
+    findings: tuple[Finding, ...]
+
+    @property
+    def tightest(self) -> Finding | None:
+        """The finding with the least margin, or None if none has one."""
+        measured = [finding for finding in self.findings if finding.margin is not None]
+        return min(measured, key=lambda finding: finding.margin or 0.0, default=None)
+
+
+@dataclass(frozen=True)
+class Cut:
+    """How many parts one rule takes out by itself."""
+
+    rule: str
+    parts: int
+    example: Finding
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Everything that a face shows of one request; nothing in it changes.
+
+    Attributes
+    ----------
+    subject : Subject
+        The request with its gaps filled, the duty and the fluids.
+    frame : Frame
+        All parts that the request lets in.
+    live : Mapping[str, ndarray]
+        By slot, the places of the parts that no rule takes out alone.
+    alone : tuple of Applied
+        Rules that read one slot, over all parts.
+    together : tuple of Applied
+        Rules that read several slots, over the live parts.
+    spaces : Mapping[State, BuildSpace]
+        Builds up to each level, over the live parts.
+    picks : Picks
+        Picked values by slot, over the live parts.
+    considered : int
+        Raw combinations.
+    cautions : tuple of Caution
+        What people have to mind.
+    """
+
+    subject: Subject
+    frame: Frame
+    live: Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]]
+    alone: tuple[Applied, ...]
+    together: tuple[Applied, ...]
+    spaces: Mapping[State, BuildSpace]
+    picks: Picks
+    considered: int
+    cautions: tuple[Caution, ...]
+
+    @cached_property
+    def counts(self) -> dict[State, int]:
+        """Builds in each of the three states that are listed."""
+        up_to = [self.spaces[level].count(self.picks) for level in LISTED]
+        below = [0, *up_to[:-1]]
+        return {
+            level: all_ - less for level, all_, less in zip(LISTED, up_to, below, strict=True)
+        }
+
+    @property
+    def count(self) -> int:
+        """Builds that are not ruled out."""
+        return sum(self.counts.values())
+
+    @cached_property
+    def grid(self) -> Case:
+        """The live parts as a grid."""
+        return Case(self.subject, self.frame.only(self.live))
+
+    def builds(
+        self,
+        *,
+        offset: int = 0,
+        limit: int = 20,
+        strict: bool = False,
+        sort: Figure = FIGURES[0],
+    ) -> tuple[RankedBuild, ...]:
+        """One page of the builds, best first, each with figures and findings.
+
+        Parameters
+        ----------
+        offset, limit : int
+            Which builds of the list.
+        strict : bool
+            True to leave out marginal and unproven builds.
+        sort : Figure
+            What orders builds of the same state.
+        """
+        levels = LISTED[:1] if strict else LISTED
+        costs = costs_of(sort, self.grid)
+        ordered = in_order(self.spaces, levels, costs, self.picks)
+        page = list(islice(ordered, offset, offset + limit))
+        slots = self.grid.frame.slots
+        rows = np.array([[build[slot] for slot in slots] for build in page], dtype=np.intp)
+        return self.described(rows.reshape(len(page), len(slots)), first_rank=offset + 1)
+
+    def described(
+        self, rows: np.ndarray[tuple[int, int], np.dtype[np.intp]], *, first_rank: int = 1
+    ) -> tuple[RankedBuild, ...]:
+        """Figures and findings of builds given as places among the live parts.
+
+        Parameters
+        ----------
+        rows : ndarray of int
+            Shape (builds, slots).
+        first_rank : int
+            Rank of the first row.
+        """
+        frame = Frame(self.grid.frame.parts, rows)
+        case = Case(self.subject, frame)
+        applied = apply_rules(case, RULEBOOK)
+        figures = {
+            figure.name: np.broadcast_to(figure.read(case), (len(rows),)) for figure in FIGURES
+        }
+        builds = []
+        for row, places in enumerate(rows):
+            parts = {
+                slot: frame.parts[slot][place]
+                for slot, place in zip(frame.slots, places, strict=True)
+            }
+            findings = tuple(rule.finding(row, parts) for rule in applied)
+            builds.append(
+                RankedBuild(
+                    rank=first_rank + row,
+                    parts=parts,
+                    state=max((finding.state for finding in findings), default=State.FITS),
+                    figures={
+                        name: float(values[row]) if np.isfinite(values[row]) else None
+                        for name, values in figures.items()
+                    },
+                    findings=findings,
+                )
+            )
+        return tuple(builds)
+
+    @cached_property
+    def choices(self) -> dict[str, tuple[Choice, ...]]:
+        """Every part of every slot: its state, builds left if picked, and why it is out."""
+        left = {level: self.spaces[level].remaining(self.picks) for level in LISTED}
+        return {
+            slot: tuple(
+                self._choice(slot, place, part, left) for place, part in enumerate(parts)
+            )
+            for slot, parts in self.frame.parts.items()
+        }
+
+    def _choice(
+        self,
+        slot: str,
+        place: int,
+        part: Part,
+        left: Mapping[State, Mapping[str, np.ndarray[tuple[int], np.dtype[np.generic]]]],
+    ) -> Choice:
+        picked = self.subject.request.picks.get(slot) == part.name
+        found = np.flatnonzero(self.live[slot] == place)
+        if not len(found):
+            return Choice(part, State.RULED_OUT, 0, picked, self._against(slot, place), ())
+        at = int(found[0])
+        counts = {level: int(left[level][slot][at]) for level in LISTED}
+        state = next((level for level in LISTED if counts[level]), State.RULED_OUT)
+        blocked = self._blocked(slot, at) if state is State.RULED_OUT else ()
+        return Choice(part, state, counts[State.UNPROVEN], picked, (), blocked)
+
+    def _against(self, slot: str, place: int) -> tuple[Finding, ...]:
+        """Findings of the rules that take a part out by itself."""
+        part = self.frame.parts[slot][place]
+        return tuple(
+            self._alone_finding(applied, place, slot, part)
+            for applied in self.alone
+            if applied.scope == (slot,) and applied.states[place] == State.RULED_OUT
+        )
+
+    @staticmethod
+    def _alone_finding(applied: Applied, place: int, slot: str, part: Part) -> Finding:
+        # A rule over one slot varies along one axis, so the place is also the flat index.
+        return applied.finding(place, {slot: part})
+
+    def _blocked(self, slot: str, at: int) -> tuple[str, ...]:
+        """Names of a minimal set of rules and picks that leaves a part no partner."""
+        picks = {**self.picks, slot: at}
+        conflict = self.spaces[State.UNPROVEN].conflict(picks)
+        return tuple(sorted(str(blame) for blame in conflict or ()))
+
+    @cached_property
+    def cuts(self) -> tuple[Cut, ...]:
+        """Rules by how many parts each takes out alone, most first."""
+        cuts = []
+        for applied in self.alone:
+            if not applied.scope:
+                continue
+            slot = applied.scope[0]
+            out = np.flatnonzero(applied.states == State.RULED_OUT)
+            if len(out):
+                place = int(out[0])
+                example = self._alone_finding(
+                    applied, place, slot, self.frame.parts[slot][place]
+                )
+                cuts.append(Cut(applied.title, len(out), example))
+        return tuple(sorted(cuts, key=lambda cut: (-cut.parts, cut.rule)))

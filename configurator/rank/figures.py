@@ -1,0 +1,157 @@
+"""Figures of a build, by which lists are shown and sorted; the unit is in each name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.errors import UsageError, did_you_mean
+from configurator.rules.carrier import carried_mass
+from configurator.rules.case import Case
+from configurator.rules.drive import torque_at_work
+from configurator.rules.metering import volume_error
+from configurator.solve import Cost
+
+Floats = NDArray[np.float64]
+
+STEPS = 1_000_000
+"""Whole steps into which one additive figure is cut; a list is sorted to this fineness."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One number of a build.
+
+    Attributes
+    ----------
+    name : str
+        With its unit at the end, as `speed_high_rpm`.
+    title : str
+        In words, for people.
+    read : callable
+        `read(case)` gives the figure over the frame of the case, in the unit of the name.
+    terms : callable, optional
+        `terms(case)` gives arrays over the frame whose sum puts builds in the figure's order;
+        left out where the figure itself is narrow enough to do so.
+    highest_first : bool
+        True if more is better.
+    """
+
+    name: str
+    title: str
+    read: Callable[[Case], Floats]
+    terms: Callable[[Case], list[Floats]] | None = None
+    highest_first: bool = False
+
+
+def _per_minute(turns: Floats) -> Floats:
+    return turns * 60.0
+
+
+def _speed_low(case: Case) -> Floats:
+    speeds = [side.flow_low / side.column("cavity", "displacement") for side in case.sides]
+    return _per_minute(np.minimum.reduce(np.broadcast_arrays(*speeds)))
+
+
+def _speed_high(case: Case) -> Floats:
+    return _per_minute(
+        np.maximum.reduce(np.broadcast_arrays(*(side.speed.hard for side in case.sides)))
+    )
+
+
+def _pressure(case: Case) -> Floats:
+    return case.pressure.hard / 1e5
+
+
+def _torque(case: Case) -> Floats:
+    torques = [torque_at_work(case, side).hard for side in case.sides]
+    return np.maximum.reduce(np.broadcast_arrays(*torques))
+
+
+def _volume_error(case: Case) -> Floats:
+    errors = [volume_error(case, side).demand.hard for side in case.sides]
+    return np.maximum.reduce(np.broadcast_arrays(*errors)) * 100.0
+
+
+def _shot_turns(case: Case) -> Floats:
+    shot = case.duty.shot
+    if shot is None:
+        return np.full(case.frame.shape(()), np.nan)
+    turns = [shot.low * side.share / side.column("cavity", "displacement") for side in case.sides]
+    return np.minimum.reduce(np.broadcast_arrays(*turns))
+
+
+def _mass_terms(case: Case) -> list[Floats]:
+    terms = []
+    for side in case.sides:
+        terms.append(side.column("size", "dry_mass") * side.column("body", "mass_share"))
+        terms.append(side.column("drive", "mass"))
+        terms.append(side.column("feed", "carried_mass"))
+    terms.append(case.column("outlet", "mass"))
+    terms.append(np.nan_to_num(case.column("mixing", "mass"), nan=0.0))
+    return terms
+
+
+def _cost_terms(case: Case) -> list[Floats]:
+    return [case.frame.column(slot, "cost_index") for slot in case.frame.slots]
+
+
+def _cost(case: Case) -> Floats:
+    return np.asarray(sum(_cost_terms(case), np.asarray(0.0)))
+
+
+FIGURES: tuple[Figure, ...] = (
+    Figure("cost_index", "cost index", _cost, _cost_terms),
+    Figure("speed_low_rpm", "rotor speed at the lowest flow", _speed_low),
+    Figure("speed_high_rpm", "rotor speed at the highest flow", _speed_high),
+    Figure("back_pressure_bar", "pressure behind the outlet", _pressure),
+    Figure("torque_nm", "running torque", _torque),
+    Figure("volume_error_pct", "volume error", _volume_error),
+    Figure("shot_revolutions", "rotor turns in the smallest shot", _shot_turns),
+    Figure("head_mass_kg", "carried mass", carried_mass, _mass_terms),
+)
+"""Figures in the order in which an answer lists them; the first sorts by default."""
+
+
+def figure_named(name: str) -> Figure:
+    """The figure with this name.
+
+    Raises
+    ------
+    UsageError
+        If there is none, with the nearest names.
+    """
+    names = [figure.name for figure in FIGURES]
+    for figure in FIGURES:
+        if figure.name == name:
+            return figure
+    raise UsageError(
+        f"--sort: given '{name}'; accepted: {', '.join(names)}", did_you_mean(name, names)
+    )
+
+
+def costs_of(figure: Figure, case: Case) -> list[Cost]:
+    """What the solver adds up so that its order is the figure's.
+
+    A single narrow array is replaced by its ranks, which is exact. A sum keeps its terms, cut
+    into whole steps of the figure's whole span.
+    """
+    sign = -1 if figure.highest_first else 1
+    if figure.terms is None:
+        values = np.asarray(figure.read(case)) * sign
+        ranks = np.unique(np.nan_to_num(values, nan=np.inf), return_inverse=True)[1]
+        return [_table(case, ranks.reshape(values.shape))]
+    terms = [np.asarray(term) * sign for term in figure.terms(case)]
+    span = sum(float(np.max(np.abs(term), initial=0.0)) for term in terms) or 1.0
+    return [_table(case, np.rint(term / span * STEPS).astype(np.int64)) for term in terms]
+
+
+def _table(case: Case, values: NDArray[np.int64]) -> Cost:
+    """An array over the grid as scope and table, without the slots that do not move it."""
+    frame = case.frame
+    shape = (1,) * (frame.ndim - values.ndim) + values.shape
+    scope = tuple(slot for slot, size in zip(frame.slots, shape, strict=True) if size > 1)
+    return scope, values.reshape([len(frame.parts[slot]) for slot in scope]).astype(np.int64)

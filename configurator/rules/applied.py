@@ -1,0 +1,149 @@
+"""A rule applied to a frame: its tables for the solver and its findings for people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.rules.basis import basis_of_parts
+from configurator.rules.case import Case
+from configurator.rules.comparison import Comparison, Grades
+from configurator.rules.finding import LISTED, Finding, State
+from configurator.rules.rule import Build, Rule
+from configurator.rules.side import Side
+from configurator.units.display import show_value
+from configurator.units.interval import Basis, weakest
+from configurator.units.kinds import Kind
+
+Passes = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Applied:
+    """One rule, one side, and what came out over the frame of the case.
+
+    Attributes
+    ----------
+    rule : Rule
+        The rule.
+    case : Case
+        What it was applied to.
+    side : Side
+        The side it judges; the first one for a rule over the whole build.
+    outcome : Comparison or Grades
+        Arrays over the frame.
+    """
+
+    rule: Rule
+    case: Case
+    side: Side
+    outcome: Comparison | Grades
+
+    @cached_property
+    def title(self) -> str:
+        """Name of the rule with its side."""
+        return self.rule.name if self.rule.whole else self.rule.title(self.side.prefix)
+
+    @cached_property
+    def scope(self) -> tuple[str, ...]:
+        """Slots that it depends on, in the order of the frame."""
+        prefixes = self.case.prefixes if self.rule.whole else (self.side.prefix,)
+        wanted = set(self.rule.scope(prefixes))
+        return tuple(slot for slot in self.case.frame.slots if slot in wanted)
+
+    @cached_property
+    def states(self) -> NDArray[np.int8]:
+        """State of each combination of the scope; one axis a slot of it (grid frames)."""
+        return self.table(self.outcome.states)
+
+    def table(self, values: NDArray[np.generic]) -> NDArray[np.int8]:
+        """An array over the frame as a table over the scope alone."""
+        shape = self.case.frame.shape(self.scope)
+        spread = np.broadcast_to(values, shape)
+        return spread.reshape([len(self.case.frame.parts[slot]) for slot in self.scope])  # type: ignore[return-value]
+
+    def finding(self, row: int, build: Build) -> Finding:
+        """What the rule says of one build of a rows frame."""
+        outcome = self.outcome
+        state = State(int(_at(outcome.states, row)))
+        if isinstance(outcome, Grades):
+            assert self.rule.words is not None  # a rule that grades also speaks
+            words = self.rule.words(self.case, self.side, build)
+            return Finding(
+                rule=self.title,
+                state=state,
+                demand=words.demand,
+                limit=words.limit,
+                unit="verdict",
+                at_least=False,
+                margin=None,
+                corner="",
+                basis=words.basis,
+                reason=words.reason,
+            )
+        demand, limit = _at(outcome.demand.hard, row), _at(outcome.limit.hard, row)
+        margin = _at(outcome.margins, row)
+        return Finding(
+            rule=self.title,
+            state=state,
+            demand=_known(demand),
+            limit=_known(limit),
+            unit="" if outcome.kind.unit == "1" else outcome.kind.unit,
+            at_least=outcome.at_least,
+            margin=_known(margin),
+            corner=outcome.demand.corner or outcome.limit.corner,
+            basis=self._basis(build),
+            reason=self._sentence(build, demand, limit, outcome.kind),
+        )
+
+    def _basis(self, build: Build) -> Basis:
+        asked = self.case.basis(self.rule, self.side)
+        of_parts = basis_of_parts(self.rule.parts, build, self.side.prefix)
+        return asked if of_parts is None else weakest(asked, of_parts)
+
+    def _sentence(self, build: Build, demand: float, limit: float, kind: Kind) -> str:
+        names = {
+            slot.rpartition(".")[2]: part.name
+            for slot, part in build.items()
+            if "." not in slot or slot.startswith(self.side.prefix)
+        }
+        return self.rule.sentence.format(
+            demand=show_value(demand, kind), limit=show_value(limit, kind), **names
+        )
+
+
+def _at(values: NDArray[np.generic], row: int) -> float:
+    """The value of one row; a value that no part moves is the same on every row."""
+    flat = np.asarray(values)
+    return float(flat.reshape(-1)[row if flat.size > 1 else 0])
+
+
+def _known(value: float) -> float | None:
+    return value if np.isfinite(value) else None
+
+
+def apply_rules(case: Case, rules: Sequence[Rule]) -> tuple[Applied, ...]:
+    """Apply each rule to each side it judges, leaving out what the request does not ask."""
+    applied = []
+    for rule in rules:
+        for side in case.sides[:1] if rule.whole else case.sides:
+            outcome = rule.check(case, side)
+            if outcome is not None:
+                applied.append(Applied(rule, case, side, outcome))
+    return tuple(applied)
+
+
+def best_states(applied: Applied, slot: str) -> NDArray[np.int8]:
+    """Best state that each part of a slot can reach in a rule, whatever its partners."""
+    axis = applied.scope.index(slot)
+    others = tuple(place for place in range(len(applied.scope)) if place != axis)
+    return np.asarray(applied.states.min(axis=others, initial=State.RULED_OUT), dtype=np.int8)
+
+
+def levels() -> tuple[State, ...]:
+    """The levels that builds are let through to, from the widest to the strictest."""
+    return tuple(reversed(LISTED))

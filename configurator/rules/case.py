@@ -1,0 +1,185 @@
+"""One request against one frame of parts: what all rules look at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import SIDE_SLOTS
+from configurator.catalog.practice import Practice
+from configurator.chemistry.contact import Contact
+from configurator.physics.taper_flow import taper_pressure_drop, taper_start_pressure
+from configurator.physics.tube_flow import end_loss, start_pressure, tube_pressure_drop
+from configurator.request.intake import Filled
+from configurator.request.request import Request
+from configurator.rules.basis import basis_of
+from configurator.rules.comparison import Bound
+from configurator.rules.duty import Duty
+from configurator.rules.fluid import Fluid
+from configurator.rules.frame import Frame
+from configurator.rules.rule import Rule
+from configurator.rules.side import Side
+from configurator.units.interval import Basis
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What is asked, worked out once: it does not depend on any part.
+
+    Attributes
+    ----------
+    request : Request
+        As asked.
+    filled : Filled
+        The material with bounded estimates in its gaps.
+    catalog : Catalog
+        What can be built from.
+    duty : Duty
+        The process as numbers.
+    fluids : tuple of Fluid
+        One a side, as metered.
+    shares : tuple of float
+        Volume share of the flow that each side meters.
+    outlet_fluid : Fluid
+        What leaves the tip.
+    contacts : dict
+        Judged contacts by side prefix and material code: worked out when first asked.
+    """
+
+    request: Request
+    filled: Filled
+    catalog: Catalog
+    duty: Duty
+    fluids: tuple[Fluid, ...]
+    shares: tuple[float, ...]
+    outlet_fluid: Fluid
+    contacts: dict[tuple[str, str], Contact] = field(default_factory=dict)
+
+
+class Case:
+    """A subject and a frame, with everything that several rules need worked out once."""
+
+    def __init__(self, subject: Subject, frame: Frame) -> None:
+        self.subject = subject
+        self.frame = frame
+        self.duty = subject.duty
+        self.process = subject.request.process
+        self.material = subject.filled.material
+        self.practice: Practice = subject.catalog.practice
+
+    @cached_property
+    def sides(self) -> tuple[Side, ...]:
+        """One metering side for a one-part material, two for a two-part one."""
+        return tuple(
+            Side(case=self, prefix=prefix, component=component, fluid=fluid, share=share)
+            for (prefix, component), fluid, share in zip(
+                self.material.components, self.subject.fluids, self.subject.shares, strict=True
+            )
+        )
+
+    @cached_property
+    def prefixes(self) -> tuple[str, ...]:
+        """Slot prefixes of the sides: one empty, or `a.` and `b.`."""
+        return tuple(prefix for prefix, _ in self.material.components)
+
+    def column(self, slot: str, field: str) -> Floats:
+        """A figure of a shared slot's parts, in SI."""
+        return self.frame.column(slot, field)
+
+    def tip_loss(self, flow: float) -> Floats:
+        """Pressure lost in the tip at each end of the viscosity range.
+
+        Parameters
+        ----------
+        flow : float
+            Flow of the whole deposit. [m^3/s]
+
+        Returns
+        -------
+        ndarray
+            Shape (3, outlets): thin, nominal and thick material. [Pa]
+        """
+        bore = self.column("outlet", "bore")
+        entry = self.column("outlet", "entry_bore")
+        length = self.column("outlet", "length")
+        tapered = entry > bore * 1.001
+        losses = []
+        for curve in self.subject.outlet_fluid.curves:
+            straight = tube_pressure_drop(curve=curve, flow_rate=flow, bore=bore, length=length)
+            cone = taper_pressure_drop(
+                curve=curve,
+                flow_rate=flow,
+                bore_in=np.where(tapered, entry, bore * 2.0),
+                bore_out=bore,
+                length=length,
+            )
+            ends = end_loss(curve=curve, flow_rate=flow, bore=bore)
+            losses.append(np.where(tapered, cone, straight) + ends)
+        return np.stack(losses)
+
+    @cached_property
+    def tip_start(self) -> Floats:
+        """Pressure at which the material begins to move in the tip. [Pa]"""
+        bore = self.column("outlet", "bore")
+        entry = self.column("outlet", "entry_bore")
+        length = self.column("outlet", "length")
+        tapered = entry > bore * 1.001
+        held = self.subject.outlet_fluid.curves[2].yield_stress
+        straight = start_pressure(yield_stress=held, bore=bore, length=length)
+        cone = taper_start_pressure(
+            yield_stress=held,
+            bore_in=np.where(tapered, entry, bore * 2.0),
+            bore_out=bore,
+            length=length,
+        )
+        return np.asarray(np.where(tapered, cone, straight))
+
+    @cached_property
+    def back_pressure_fast(self) -> Floats:
+        """Pressure behind the outlet at the highest flow; shape (3, ...): thin to thick. [Pa]"""
+        return self.tip_loss(self.duty.flow.high) + self._mouth
+
+    @cached_property
+    def back_pressure_slow(self) -> Floats:
+        """The same at the lowest flow. [Pa]"""
+        return self.tip_loss(self.duty.flow.low) + self._mouth
+
+    @cached_property
+    def _mouth(self) -> Floats:
+        mouth = self.duty.back_pressure
+        ends = np.array([mouth.low, mouth.nominal, mouth.high])
+        return ends.reshape((3,) + (1,) * self.frame.ndim)
+
+    @cached_property
+    def pressure(self) -> Bound:
+        """Highest pressure the outlet asks for: thickest material, highest flow. [Pa]"""
+        fluid = self.subject.outlet_fluid
+        fast = self.back_pressure_fast
+        return Bound.highest(
+            fast, fast[1], f"{fluid.thick_words}, highest flow", estimated=fluid.estimated
+        )
+
+    def basis(self, rule: Rule, side: Side) -> Basis:
+        """What the weakest input from the request and the shop practice rests on."""
+        return basis_of(
+            rule.asks,
+            component=side.component,
+            material=self.material,
+            process=self.process,
+            practice=self.practice,
+            practice_fields=rule.practice,
+        )
+
+
+def slots_of(*, two_part: bool) -> tuple[str, ...]:
+    """Slots of a build in the order in which it is named."""
+    if not two_part:
+        return (*SIDE_SLOTS[:-1], "mixing", "outlet", SIDE_SLOTS[-1])
+    sides = tuple(f"{side}.{slot}" for side in ("a", "b") for slot in SIDE_SLOTS)
+    return (*sides, "mixing", "outlet")

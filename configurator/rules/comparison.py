@@ -1,0 +1,158 @@
+"""Demand against limit, each with its ends, and how the four states follow from them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.rules.finding import LISTED, State
+from configurator.units.kinds import Kind
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+RELATIVE_SLACK = 1e-9
+"""Equal amounts typed in different units differ in the last bits; the limit itself holds."""
+
+LARGEST = 1e300
+"""Stands for a limit without end, below the infinity that stands for an unknown demand."""
+
+
+@dataclass(frozen=True)
+class Bound:
+    """One side of a comparison: what it is at the kindest, the nominal and the hardest end.
+
+    Attributes
+    ----------
+    kind, nominal, hard : ndarray
+        Arrays that broadcast over the frame; NaN is unknown. For a demand under a ceiling the
+        hard end is the highest value, for a limit it is the lowest.
+    corner : str
+        Words for the hard end.
+    estimated : bool
+        True if the spread is somebody's estimate and not a stated range: then failing inside
+        of it leaves the rule unproven, where a stated range would make it marginal.
+    """
+
+    kind: Floats
+    nominal: Floats
+    hard: Floats
+    corner: str = ""
+    estimated: bool = False
+
+    @classmethod
+    def exact(cls, value: Floats | float, corner: str = "") -> Self:
+        """A figure without a spread."""
+        array = np.asarray(value, dtype=np.float64)
+        return cls(array, array, array, corner)
+
+    @classmethod
+    def highest(cls, ends: Floats, nominal: Floats, corner: str, *, estimated: bool) -> Self:
+        """A demand under a ceiling, over ends stacked along the first axis."""
+        return cls(ends.min(axis=0), nominal, ends.max(axis=0), corner, estimated)
+
+    @classmethod
+    def lowest(cls, ends: Floats, nominal: Floats, corner: str, *, estimated: bool) -> Self:
+        """A demand over a floor, or a limit that is a ceiling, over stacked ends."""
+        return cls(ends.max(axis=0), nominal, ends.min(axis=0), corner, estimated)
+
+    @property
+    def known(self) -> Flags:
+        """True where no end is unknown."""
+        return ~(np.isnan(self.kind) | np.isnan(self.nominal) | np.isnan(self.hard))
+
+    def end(self, level: State) -> Floats:
+        """The end that counts when builds are let through up to `level`."""
+        if level is State.FITS:
+            return self.hard
+        if level is State.MARGINAL:
+            return self.hard if self.estimated else self.nominal
+        return self.kind if self.estimated else self.nominal
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """`demand <= limit`, or `demand >= limit` where the limit is a floor.
+
+    Attributes
+    ----------
+    demand, limit : Bound
+        Both in `kind.unit`.
+    kind : Kind
+        What is compared, for its unit and its words.
+    at_least : bool
+        True if the limit is a floor.
+    caution : float
+        Share of the limit that must be left for the build to count as fitting.
+    cap : State
+        The worst this rule may say; a formula out of its range says unproven, not ruled out.
+    """
+
+    demand: Bound
+    limit: Bound
+    kind: Kind
+    at_least: bool = False
+    caution: float = 0.0
+    cap: State = State.RULED_OUT
+
+    def sides(self, level: State) -> tuple[Floats, Floats]:
+        """Need and allowance such that a build passes where `need <= allow`.
+
+        Unknown figures need everything and allow nothing up to marginal; at unproven they
+        need nothing and allow everything.
+        """
+        caution = self.caution if level is State.FITS else 0.0
+        demand, limit = self.demand.end(level), self.limit.end(level)
+        shut = np.inf if level < State.UNPROVEN else -np.inf
+        if self.at_least:
+            need, allow = limit * (1.0 + caution) * (1.0 - RELATIVE_SLACK), demand
+            known_need, known_allow = self.limit.known, self.demand.known
+        else:
+            need, allow = demand, limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK)
+            known_need, known_allow = self.demand.known, self.limit.known
+        # A limit may be without end (a rigid stator at rest); an unknown demand still fails it.
+        allow = np.minimum(allow, LARGEST)
+        return np.where(known_need, need, shut), np.where(known_allow, allow, -shut)
+
+    def passes(self, level: State) -> Flags:
+        """Where the rule lets a build through up to `level`."""
+        if level >= self.cap:
+            return np.ones(self._shape, dtype=np.bool_)
+        need, allow = self.sides(level)
+        return np.asarray(need <= allow)
+
+    @property
+    def _shape(self) -> tuple[int, ...]:
+        return np.broadcast_shapes(self.demand.nominal.shape, self.limit.nominal.shape)
+
+    @property
+    def states(self) -> NDArray[np.int8]:
+        """State of each combination: the best level that lets it through."""
+        worst = np.full(self._shape, State.RULED_OUT, dtype=np.int8)
+        for level in reversed(LISTED):
+            worst[self.passes(level)] = level
+        return worst
+
+    @property
+    def margins(self) -> Floats:
+        """Share of the limit that is left at the hard end; NaN where unknown."""
+        demand, limit = np.broadcast_arrays(self.demand.hard, self.limit.hard)
+        left = demand - limit if self.at_least else limit - demand
+        with np.errstate(invalid="ignore", divide="ignore"):
+            return np.where(limit != 0.0, left / np.abs(limit), np.where(left >= 0, 0.0, -np.inf))
+
+
+@dataclass(frozen=True)
+class Grades:
+    """States given in words instead of numbers, as chemistry and interfaces do.
+
+    Attributes
+    ----------
+    states : ndarray of int8
+        State of each combination of the frame.
+    """
+
+    states: NDArray[np.int8]

@@ -1,0 +1,151 @@
+"""What the process asks of any head, in SI: flows, shots, temperatures, limits."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from configurator.physics.deposit import (
+    bead_area,
+    bead_contact_angle,
+    corner_speed,
+    dot_height,
+    dot_volume,
+)
+from configurator.request.process import Bead, Dots, PlainFlow, Potting, Process
+from configurator.units.interval import Interval
+
+
+@dataclass(frozen=True)
+class Duty:
+    """The process as numbers.
+
+    Attributes
+    ----------
+    kind : str
+        dots, bead, potting or flow.
+    flow : Interval
+        Volume flow of the whole deposit. [m^3/s]
+    shot : Interval or None
+        Volume dispensed between two stops; None for a line without an end. [m^3]
+    width : Interval or None
+        Dot diameter or bead width. [m]
+    turndown : float
+        Highest flow over lowest. [-]
+    temperature : Interval
+        Of material and room. [K]
+    tolerance : float
+        Wanted volume error either way. [-]
+    feed_pressure : float
+        Available at the feed, above ambient. [Pa]
+    back_pressure : Interval
+        At the tip's mouth, above ambient. [Pa]
+    longest_stop : float
+        NaN if not stated. [s]
+    """
+
+    kind: str
+    flow: Interval
+    shot: Interval | None
+    width: Interval | None
+    temperature: Interval
+    tolerance: float
+    feed_pressure: float
+    back_pressure: Interval
+    longest_stop: float
+
+    @property
+    def turndown(self) -> float:
+        """Highest flow over lowest. [-]"""
+        return self.flow.high / self.flow.low
+
+
+def duty_of(process: Process) -> Duty:
+    """Work out the flows, shots and limits that a process asks for."""
+    deposit = process.deposit
+    width: Interval | None = None
+    shot: Interval | None = None
+    if isinstance(deposit, Dots):
+        shot, width = _dot(deposit)
+        time = deposit.dispense_time.interval
+        flow = Interval(shot.low / time.high, shot.nominal / time.nominal, shot.high / time.low)
+    elif isinstance(deposit, Bead):
+        width = deposit.width.interval
+        flow, shot = _bead(deposit)
+    elif isinstance(deposit, Potting):
+        shot = deposit.volume.interval
+        time = deposit.fill_time.interval
+        flow = Interval(shot.low / time.high, shot.nominal / time.nominal, shot.high / time.low)
+    else:
+        assert isinstance(deposit, PlainFlow)
+        flow = deposit.flow.interval
+        shot = None if deposit.shot is None else deposit.shot.interval
+    back = process.back_pressure
+    stop = process.longest_stop
+    return Duty(
+        kind=deposit.kind,
+        flow=flow,
+        shot=shot,
+        width=width,
+        temperature=process.temperature.interval,
+        tolerance=process.tolerance.low,
+        feed_pressure=process.feed_pressure.low,
+        back_pressure=Interval.exact(0.0) if back is None else back.interval,
+        longest_stop=math.nan if stop is None else stop.high,
+    )
+
+
+def _dot(deposit: Dots) -> tuple[Interval, Interval | None]:
+    if deposit.volume is not None:
+        return deposit.volume.interval, None
+    assert deposit.diameter is not None  # the model demands one of the two
+    diameter = deposit.diameter.interval
+    if deposit.height is not None:
+        heights = _ends(deposit.height.interval)
+    else:
+        assert deposit.contact_angle is not None
+        heights = tuple(
+            float(dot_height(diameter=wide, contact_angle=wetting))
+            for wide, wetting in zip(
+                _ends(diameter), _ends(deposit.contact_angle.interval), strict=True
+            )
+        )
+    volumes = [
+        float(dot_volume(diameter=wide, height=high))
+        for wide, high in zip(_ends(diameter), heights, strict=True)
+    ]
+    return Interval(*volumes), diameter
+
+
+def _bead(deposit: Bead) -> tuple[Interval, Interval | None]:
+    width = deposit.width.interval
+    if deposit.contact_angle is not None:
+        angles = _ends(deposit.contact_angle.interval)
+    else:
+        assert deposit.height is not None
+        angles = tuple(
+            float(bead_contact_angle(width=wide, height=high))
+            for wide, high in zip(_ends(width), _ends(deposit.height.interval), strict=True)
+        )
+    areas = [
+        float(bead_area(width=wide, contact_angle=wetting))
+        for wide, wetting in zip(_ends(width), angles, strict=True)
+    ]
+    speed = deposit.path_speed.interval
+    slowest = speed.low
+    if deposit.smallest_corner_radius is not None and deposit.acceleration is not None:
+        in_corner = corner_speed(
+            acceleration=deposit.acceleration.low, radius=deposit.smallest_corner_radius.low
+        )
+        slowest = min(slowest, float(in_corner))
+    flow = Interval(areas[0] * slowest, areas[1] * speed.nominal, areas[2] * speed.high)
+    if deposit.path_length is None:
+        return flow, None
+    length = deposit.path_length.interval
+    return flow, Interval(
+        areas[0] * length.low, areas[1] * length.nominal, areas[2] * length.high
+    )
+
+
+def _ends(interval: Interval) -> tuple[float, float, float]:
+    return interval.low, interval.nominal, interval.high

@@ -1,0 +1,98 @@
+"""Whether parts go together at all: each part against the size, the tip against the head."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from configurator.catalog.parts import Cavity, FittedPart, Outlet, Part, Size
+from configurator.rules.case import Case
+from configurator.rules.comparison import Grades
+from configurator.rules.finding import State
+from configurator.rules.rule import Build, Rule, Words
+from configurator.rules.side import Side
+from configurator.units.interval import Basis
+
+FITTED_SLOTS = ("cavity", "body", "rotor", "stator", "seal", "drive", "feed")
+"""Slots whose parts are made for some sizes only."""
+
+
+def sizes_of(part: Part) -> tuple[str, ...]:
+    """Names of the sizes that a part is made for."""
+    if isinstance(part, Cavity):
+        return (part.size,)
+    assert isinstance(part, FittedPart)  # every other slot with sizes
+    return part.sizes
+
+
+def _size_rule(slot: str) -> Rule:
+    def check(case: Case, side: Side) -> Grades:
+        sizes = case.frame.parts[side.slot("size")]
+        states = np.zeros(case.frame.shape((side.slot("size"), side.slot(slot))), dtype=np.int8)
+        for index, size in enumerate(sizes):
+            here = case.frame.codes(side.slot("size"), lambda part, at=size: int(part is at))
+            made = case.frame.codes(
+                side.slot(slot), lambda part, at=sizes[index]: int(at.name in sizes_of(part))
+            )
+            states = np.where((here == 1) & (made == 0), State.RULED_OUT, states)
+        return Grades(states.astype(np.int8))
+
+    def words(_case: Case, side: Side, build: Build) -> Words:
+        part, size = build[side.slot(slot)], build[side.slot("size")]
+        made_for = ", ".join(sizes_of(part))
+        verb = "is" if size.name in sizes_of(part) else "is not"
+        return Words(
+            demand=f"size {size.name}",
+            limit=f"made for {made_for}",
+            reason=f"{slot} {part.name} {verb} made for size {size.name}; it is for {made_for}",
+            basis=Basis.INVENTED,
+        )
+
+    return Rule(
+        name=f"{slot} made for the size",
+        family="fit",
+        parts=("size.name", f"{slot}.sizes"),
+        asks=(),
+        check=check,
+        words=words,
+        source="catalog: sizes that the part is listed for",
+    )
+
+
+def _joint_check(case: Case, side: Side) -> Grades:
+    states = np.zeros(case.frame.shape((side.slot("size"), "outlet")), dtype=np.int8)
+    for joint in sorted({part.joint for part in case.frame.of_type("outlet", Outlet)}):
+        wanted = case.frame.flags(
+            "outlet", lambda part, at=joint: isinstance(part, Outlet) and part.joint == at
+        )
+        carried = case.frame.flags(
+            side.slot("size"), lambda part, at=joint: isinstance(part, Size) and at in part.joints
+        )
+        states = np.where(wanted & ~carried, State.RULED_OUT, states)
+    return Grades(states.astype(np.int8))
+
+
+def _joint_words(_case: Case, side: Side, build: Build) -> Words:
+    outlet, size = build["outlet"], build[side.slot("size")]
+    assert isinstance(outlet, Outlet) and isinstance(size, Size)
+    joints = " or ".join(size.joints)
+    verb = "carries" if outlet.joint in size.joints else "carries no"
+    return Words(
+        demand=f"{outlet.joint} joint",
+        limit=joints,
+        reason=f"size {size.name} {verb} {outlet.joint} joint for tip {outlet.name}; "
+        f"its outlet end is {joints}",
+        basis=Basis.INVENTED,
+    )
+
+
+TIP_JOINT = Rule(
+    name="tip joint on the head",
+    family="fit",
+    parts=("size.joints", "outlet.joint"),
+    asks=(),
+    check=_joint_check,
+    words=_joint_words,
+    source="catalog: joints of the outlet end",
+)
+
+RULES: tuple[Rule, ...] = (*(_size_rule(slot) for slot in FITTED_SLOTS), TIP_JOINT)

@@ -1,0 +1,190 @@
+"""A component at the ends of its stated temperatures and batches: thin, nominal, thick."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from configurator.physics.fitting import fit_flow_curve
+from configurator.physics.rheology import (
+    Bingham,
+    Carreau,
+    Casson,
+    FlowCurve,
+    HerschelBulkley,
+    MeasuredCurve,
+    Newtonian,
+    PowerLaw,
+)
+from configurator.physics.temperature import (
+    activation_energy_from_points,
+    arrhenius_factor,
+)
+from configurator.request.intake import FlowParameters, flow_bounds
+from configurator.request.material import Component, Flow
+from configurator.units.display import show_value
+from configurator.units.interval import Basis, Interval
+from configurator.units.kinds import TEMPERATURE
+
+PRACTICE_RATE = 10.0
+"""Shear rate at which a rule of thumb means `viscosity`, 1/s (common practice, no source)."""
+
+AMBIENT_PRESSURE = 101_325.0
+"""Standard atmosphere, Pa."""
+
+
+@dataclass(frozen=True)
+class Fluid:
+    """Flow behaviour over the stated range.
+
+    Attributes
+    ----------
+    curves : tuple of FlowCurve
+        Thin (warm, thin batch), nominal, thick (cold, thick batch).
+    density : float
+        Nominal; NaN if unknown. [kg/m^3]
+    highest_rate : float
+        Highest measured shear rate; infinite where no curve was measured. [1/s]
+    estimated : bool
+        True if the spread rests on an estimate and not on the stated range alone.
+    temperature_known : bool
+        False if nothing tells how viscosity moves with temperature.
+    thin_words, thick_words : str
+        The ends in words, with their temperature.
+    """
+
+    curves: tuple[FlowCurve, FlowCurve, FlowCurve]
+    density: float
+    highest_rate: float
+    estimated: bool
+    temperature_known: bool
+    thin_words: str
+    thick_words: str
+
+    @property
+    def thin(self) -> FlowCurve:
+        """The thinnest it gets."""
+        return self.curves[0]
+
+    @property
+    def nominal(self) -> FlowCurve:
+        """As stated, at the middle of the temperature range."""
+        return self.curves[1]
+
+    @property
+    def thick(self) -> FlowCurve:
+        """The thickest it gets."""
+        return self.curves[2]
+
+    def viscosity(self, rate: float = PRACTICE_RATE) -> tuple[float, float, float]:
+        """Apparent viscosity thin, nominal and thick. [Pa*s]"""
+        low, middle, high = (float(curve.viscosity(rate)) for curve in self.curves)
+        return low, middle, high
+
+
+def fluid_of(component: Component, temperature: Interval) -> Fluid:
+    """Work out the ends of a component's flow over the process temperatures.
+
+    Parameters
+    ----------
+    component : Component
+        With the gaps filled.
+    temperature : Interval
+        Of the process. [K]
+    """
+    flow = component.flow
+    bounds = flow_bounds(flow)
+    factors = _temperature_factors(flow, temperature)
+    measured = flow.points is not None
+    curves = (
+        curve_of(bounds.thin).scaled(factors.low),
+        curve_of(bounds.nominal).scaled(factors.nominal),
+        curve_of(bounds.thick).scaled(factors.high),
+    )
+    sensitivity = flow.activation_energy or flow.warm
+    guessed = flow.activation_energy is not None and (
+        flow.activation_energy.basis is Basis.ESTIMATED
+    )
+    return Fluid(
+        curves=curves,
+        density=math.nan if component.density is None else component.density.nominal,
+        highest_rate=_highest_rate(flow) if measured else math.inf,
+        estimated=bounds.estimated or guessed,
+        temperature_known=sensitivity is not None or temperature.low == temperature.high,
+        thin_words=f"thinnest at {show_value(temperature.high, TEMPERATURE)}",
+        thick_words=f"thickest at {show_value(temperature.low, TEMPERATURE)}",
+    )
+
+
+def _highest_rate(flow: Flow) -> float:
+    assert flow.points is not None  # asked only where a curve was measured
+    return max(point.rate.nominal for point in flow.points)
+
+
+def _temperature_factors(flow: Flow, temperature: Interval) -> Interval:
+    """How much thinner and thicker than at the reference temperature. [-]"""
+    reference = flow.at.nominal
+    if flow.activation_energy is not None:
+        energies = {flow.activation_energy.low, flow.activation_energy.high}
+        nominal_energy = flow.activation_energy.nominal
+    elif flow.warm is not None and flow.viscosity is not None:
+        nominal_energy = float(
+            activation_energy_from_points(
+                viscosity_1=flow.viscosity.nominal,
+                temperature_1=reference,
+                viscosity_2=flow.warm.viscosity.nominal,
+                temperature_2=flow.warm.at.nominal,
+            )
+        )
+        energies = {nominal_energy}
+    else:
+        return Interval.exact(1.0)
+
+    def factor(energy: float, kelvin: float) -> float:
+        return float(
+            arrhenius_factor(
+                activation_energy=energy, temperature=kelvin, reference_temperature=reference
+            )
+        )
+
+    nominal = factor(nominal_energy, temperature.nominal)
+    ends = [factor(e, t) for e in energies for t in (temperature.low, temperature.high)]
+    return Interval(min(*ends, nominal), nominal, max(*ends, nominal))
+
+
+def curve_of(parameters: FlowParameters) -> FlowCurve:
+    """The flow curve that a set of parameters describes."""
+    values: Mapping[str, float] = parameters.values
+    match parameters.model:
+        case "newtonian":
+            return Newtonian(values["viscosity"])
+        case "power law":
+            return PowerLaw(values["consistency"], values["index"])
+        case "bingham":
+            return Bingham(values["yield_stress"], values["plastic_viscosity"])
+        case "casson":
+            return Casson(values["yield_stress"], values["casson_viscosity"])
+        case "herschel-bulkley":
+            return HerschelBulkley(
+                values["yield_stress"], values["consistency"], values["index"]
+            )
+        case "carreau":
+            return Carreau(
+                values["zero_viscosity"],
+                values["infinite_viscosity"],
+                values["relaxation_time"],
+                values["index"],
+            )
+        case _:
+            return _fitted(parameters)
+
+
+def _fitted(parameters: FlowParameters) -> FlowCurve:
+    """The model that describes measured points, or the points themselves if none does."""
+    rates = np.array(parameters.rates)
+    stresses = np.array(parameters.stresses)
+    fit = fit_flow_curve(rates=rates, stresses=stresses)
+    return fit.curve if fit.accepted else MeasuredCurve(rates, stresses)

@@ -1,0 +1,117 @@
+"""Parts laid out as arrays, so that one rule judges a table of builds or a list of them alike.
+
+In a *grid* each slot has an axis of its own and columns broadcast to every combination; in
+*rows* all slots share one axis and each place along it is one build. Rules only broadcast, so
+they never know which of the two they work on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Literal, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.catalog.parts import Part
+from configurator.units.quantity import Quantity
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+P = TypeVar("P", bound=Part)
+
+
+class Frame:
+    """Columns of part figures over a grid or over rows.
+
+    Parameters
+    ----------
+    parts : Mapping[str, Sequence[Part]]
+        Parts by slot, in the order of the axes.
+    rows : ndarray of int, optional
+        Shape (builds, slots): the part of each slot in each build. Without it the frame is a
+        grid over all combinations.
+    """
+
+    def __init__(
+        self, parts: Mapping[str, Sequence[Part]], rows: NDArray[np.intp] | None = None
+    ) -> None:
+        self.parts = {slot: tuple(entries) for slot, entries in parts.items()}
+        self.slots = tuple(self.parts)
+        self._axis = {slot: axis for axis, slot in enumerate(self.slots)}
+        self._rows = rows
+        self._columns: dict[tuple[str, str, str], Floats] = {}
+
+    @property
+    def is_grid(self) -> bool:
+        """True if each slot has an axis of its own."""
+        return self._rows is None
+
+    @property
+    def ndim(self) -> int:
+        """Number of axes of a full array."""
+        return len(self.slots) if self._rows is None else 1
+
+    def shape(self, scope: Sequence[str]) -> tuple[int, ...]:
+        """Shape of an array that depends on the slots of `scope` alone."""
+        if self._rows is not None:
+            return (len(self._rows),)
+        return tuple(
+            len(entries) if slot in scope else 1 for slot, entries in self.parts.items()
+        )
+
+    def place(self, slot: str, values: NDArray[np.generic]) -> NDArray[np.generic]:
+        """Lay one value a part along the slot's axis, or pick each build's."""
+        if self._rows is not None:
+            return values[self._rows[:, self._axis[slot]]]
+        return values.reshape(self.shape((slot,)))
+
+    def column(
+        self, slot: str, field: str, end: Literal["low", "nominal", "high"] = "nominal"
+    ) -> Floats:
+        """A quantity of each part of a slot in SI; NaN where the part does not state it."""
+        key = (slot, field, end)
+        if key not in self._columns:
+            values = [_figure(part, field, end) for part in self.parts[slot]]
+            self._columns[key] = self.place(slot, np.array(values, dtype=np.float64))  # type: ignore[assignment]
+        return self._columns[key]
+
+    def numbers(self, slot: str, read: Callable[[Part], float]) -> Floats:
+        """Any figure worked out from each part of a slot."""
+        values = np.array([read(part) for part in self.parts[slot]], dtype=np.float64)
+        return self.place(slot, values)  # type: ignore[return-value]
+
+    def flags(self, slot: str, read: Callable[[Part], bool]) -> Flags:
+        """A yes or no of each part of a slot."""
+        values = np.array([read(part) for part in self.parts[slot]], dtype=np.bool_)
+        return self.place(slot, values)  # type: ignore[return-value]
+
+    def codes(self, slot: str, read: Callable[[Part], int]) -> NDArray[np.int8]:
+        """A small whole number of each part of a slot, such as a state."""
+        values = np.array([read(part) for part in self.parts[slot]], dtype=np.int8)
+        return self.place(slot, values)  # type: ignore[return-value]
+
+    def of_type(self, slot: str, kind: type[P]) -> tuple[P, ...]:
+        """The parts of a slot, known to be of one type."""
+        entries = self.parts[slot]
+        if not all(isinstance(part, kind) for part in entries):
+            raise TypeError(f"slot {slot} holds parts that are no {kind.__name__}")
+        return entries  # type: ignore[return-value]
+
+    def only(self, live: Mapping[str, NDArray[np.intp]]) -> Frame:
+        """The grid with the parts at the given places only."""
+        return Frame(
+            {
+                slot: tuple(entries[place] for place in live[slot])
+                for slot, entries in self.parts.items()
+            }
+        )
+
+
+def _figure(part: Part, field: str, end: str) -> float:
+    value: object = part
+    for name in field.split("."):
+        value = getattr(value, name, None) if value is not None else None
+    if isinstance(value, Quantity):
+        return float(getattr(value, end))
+    return np.nan

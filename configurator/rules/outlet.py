@@ -1,0 +1,159 @@
+"""Outlet: the bore for the dot or bead, reach, tip diameter, and what the feed can push."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from configurator.rules.case import Case
+from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.finding import State
+from configurator.rules.fluid import PRACTICE_RATE
+from configurator.rules.rule import Rule
+from configurator.rules.side import Side
+from configurator.units.kinds import LENGTH, NUMBER, SPEED, VISCOSITY
+
+
+def _width_to_bore(case: Case) -> Bound | None:
+    width = case.duty.width
+    if width is None:
+        return None
+    bore = case.column("outlet", "bore")
+    return Bound.exact(width.nominal / bore)
+
+
+def bore_not_too_wide(case: Case, _side: Side) -> Comparison | None:
+    """Dot or bead width over bore: a bore too wide cannot lay so fine a deposit."""
+    ratio = _width_to_bore(case)
+    if ratio is None:
+        return None
+    practice = case.practice
+    least = practice.dot_to_bore_low if case.duty.kind == "dots" else practice.bead_to_bore_low
+    return Comparison(ratio, Bound.exact(least.nominal), NUMBER, at_least=True)
+
+
+def bore_not_too_fine(case: Case, _side: Side) -> Comparison | None:
+    """Dot or bead width over bore: a bore too fine piles the deposit up.
+
+    A deposit wider than practice spreads by wetting, so that the tip stays possible but
+    has to prove itself.
+    """
+    ratio = _width_to_bore(case)
+    if ratio is None:
+        return None
+    practice = case.practice
+    most = practice.dot_to_bore_high if case.duty.kind == "dots" else practice.bead_to_bore_high
+    return Comparison(ratio, Bound.exact(most.nominal), NUMBER, cap=State.MARGINAL)
+
+
+def reach(case: Case, _side: Side) -> Comparison | None:
+    """Length of the tip against the depth it has to reach into."""
+    wanted = case.process.reach
+    if wanted is None:
+        return None
+    length = case.column("outlet", "length")
+    return Comparison(Bound.exact(length), Bound.exact(wanted.high), LENGTH, at_least=True)
+
+
+def tip_diameter(case: Case, _side: Side) -> Comparison | None:
+    """Outside diameter of the tip against the room there is."""
+    room = case.process.tip_outside_diameter_max
+    if room is None:
+        return None
+    outside = case.column("outlet", "outside_diameter")
+    return Comparison(Bound.exact(outside), Bound.exact(room.low), LENGTH)
+
+
+def rise_rate(case: Case, _side: Side) -> Comparison | None:
+    """Rise of the level while potting: too quick a rise folds air in."""
+    deposit = case.process.deposit
+    if deposit.kind != "potting" or deposit.rise_rate_max is None or deposit.free_area is None:
+        return None
+    flow, area = case.duty.flow, deposit.free_area
+    demand = Bound(
+        kind=np.asarray(flow.low / area.high),
+        nominal=np.asarray(flow.nominal / area.nominal),
+        hard=np.asarray(flow.high / area.low),
+        corner="quickest fill",
+    )
+    return Comparison(demand, Bound.exact(deposit.rise_rate_max.low), SPEED)
+
+
+def feed_viscosity(case: Case, side: Side) -> Comparison:
+    """Apparent viscosity against what the feed can move at all."""
+    low, middle, high = side.fluid.viscosity(PRACTICE_RATE)
+    demand = Bound(
+        kind=np.asarray(low),
+        nominal=np.asarray(middle),
+        hard=np.asarray(high),
+        corner=side.fluid.thick_words,
+        estimated=side.fluid.estimated,
+    )
+    limit = Bound.exact(side.column("feed", "viscosity_max"))
+    return Comparison(demand, limit, VISCOSITY)
+
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        name="bore fine enough for the deposit",
+        family="outlet",
+        parts=("outlet.bore",),
+        asks=("process.deposit",),
+        practice=("dot_to_bore_low", "bead_to_bore_low"),
+        check=bore_not_too_wide,
+        whole=True,
+        sentence="the deposit is {demand} times as wide as the bore of tip {outlet}; "
+        "it should be at least {limit} times",
+        source="shop practice",
+    ),
+    Rule(
+        name="bore wide enough for the deposit",
+        family="outlet",
+        parts=("outlet.bore",),
+        asks=("process.deposit",),
+        practice=("dot_to_bore_high", "bead_to_bore_high"),
+        check=bore_not_too_fine,
+        whole=True,
+        sentence="the deposit is {demand} times as wide as the bore of tip {outlet}; "
+        "beyond {limit} times the shape has to prove itself",
+        source="shop practice",
+    ),
+    Rule(
+        name="reach of the tip",
+        family="outlet",
+        parts=("outlet.length",),
+        asks=("process.reach",),
+        check=reach,
+        whole=True,
+        sentence="tip {outlet} is {demand} long; the part asks for {limit}",
+        source="length from the catalog",
+    ),
+    Rule(
+        name="room for the tip",
+        family="outlet",
+        parts=("outlet.outside_diameter",),
+        asks=("process.tip_outside_diameter_max",),
+        check=tip_diameter,
+        whole=True,
+        sentence="tip {outlet} is {demand} across; there is room for {limit}",
+        source="outside diameter from the catalog",
+    ),
+    Rule(
+        name="rise rate in the potting",
+        family="outlet",
+        parts=(),
+        asks=("process.deposit",),
+        check=rise_rate,
+        whole=True,
+        sentence="the level rises at {demand}; the process allows {limit}",
+        source="flow over free area",
+    ),
+    Rule(
+        name="viscosity the feed can move",
+        family="outlet",
+        parts=("feed.viscosity_max",),
+        asks=("component.flow", "process.temperature"),
+        check=feed_viscosity,
+        sentence="the material is up to {demand} thick at 10 1/s; feed {feed} moves {limit}",
+        source="rating from the catalog",
+    ),
+)

@@ -1,0 +1,218 @@
+"""The pressure chain, from the tip back to the feed, at the thick end of the range."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from configurator.rules.case import Case
+from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.finding import State
+from configurator.rules.fluid import AMBIENT_PRESSURE
+from configurator.rules.hardness import filler_class
+from configurator.rules.metering import inlet_pressure
+from configurator.rules.rule import Rule
+from configurator.rules.side import Side
+from configurator.units.kinds import NUMBER, PRESSURE, SHEAR_RATE
+from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
+
+LAMINAR_UP_TO = 2040.0
+"""Reynolds number up to which tube flow stays laminar (value used by the `fluids` library,
+`fluids.friction.LAMINAR_TRANSITION_PIPE`)."""
+
+TIP_PARTS = ("outlet.bore", "outlet.entry_bore", "outlet.length")
+FLOW_ASKS = (
+    "component.flow",
+    "process.deposit",
+    "process.temperature",
+    "process.back_pressure",
+)
+
+
+def _caution(case: Case) -> float:
+    return case.practice.caution_margin.nominal
+
+
+def stage_pressure(case: Case, side: Side) -> Comparison:
+    """Pressure over one stage against what rotor and stator hold in this material."""
+    stages = side.column("cavity", "stages")
+    pressure = case.pressure
+    demand = Bound(
+        kind=pressure.kind / stages,
+        nominal=pressure.nominal / stages,
+        hard=pressure.hard / stages,
+        corner=pressure.corner,
+        estimated=pressure.estimated,
+    )
+    allowed = side.column("cavity", _rating_of(case, side))
+    allowed = allowed * side.column("stator", "pressure_factor")
+    if filler_class(side.component) is None:
+        allowed = allowed * math.nan
+    return Comparison(demand, Bound.exact(allowed), PRESSURE, caution=_caution(case))
+
+
+def _rating_of(case: Case, side: Side) -> str:
+    """Which of a cavity's three ratings holds: thin and abrasive materials get less."""
+    hard = filler_class(side.component) in ("hard", "very hard")
+    thin = side.fluid.viscosity()[0] < case.practice.thin_below.nominal
+    if hard:
+        return "stage_pressure_abrasive"
+    return "stage_pressure_thin" if thin else "stage_pressure"
+
+
+def against(slot: str) -> Rule:
+    """The rule that compares the pressure behind the outlet with one part's rating."""
+    names = {
+        "size": "pressure in the housing",
+        "body": "pressure in the body",
+        "seal": "pressure at the shaft seal",
+        "outlet": "pressure at the tip joint",
+    }
+
+    def check(case: Case, side: Side) -> Comparison:
+        limit = Bound.exact(side.column(slot, "pressure_max"))
+        return Comparison(case.pressure, limit, PRESSURE, caution=_caution(case))
+
+    return Rule(
+        name=names[slot],
+        family="pressure",
+        parts=(f"{slot}.pressure_max", *TIP_PARTS),
+        asks=FLOW_ASKS,
+        practice=("caution_margin",),
+        check=check,
+        sentence=f"tip {{outlet}} needs {{demand}}; {slot} {{{slot}}} is rated {{limit}}",
+        source="pressure loss of the tip by the Rabinowitsch relation; rating from the catalog",
+        whole=slot == "outlet",
+    )
+
+
+def rest_pressure(case: Case, side: Side) -> Comparison:
+    """Feed pressure at rest against what the closed stages hold, so that nothing drips.
+
+    A rigid stator has a clearance and holds nothing at rest by itself: that is no reason
+    against the head, but a shut-off or a feed that drops its pressure has to prove itself.
+    """
+    needed = inlet_pressure(case, side)
+    demand = Bound(
+        kind=np.maximum(needed.kind - AMBIENT_PRESSURE, 0.0),
+        nominal=np.maximum(needed.nominal - AMBIENT_PRESSURE, 0.0),
+        hard=np.maximum(needed.hard - AMBIENT_PRESSURE, 0.0),
+        corner=needed.corner,
+        estimated=needed.estimated,
+    )
+    holds = (
+        side.column("cavity", "opening_pressure")
+        * side.column("cavity", "stages")
+        * case.practice.rest_pressure_share.nominal
+    )
+    anything = np.full_like(holds, np.inf)
+    limit = Bound(
+        kind=np.where(side.rigid, anything, holds),
+        nominal=np.where(side.rigid, anything, holds),
+        hard=np.where(side.rigid, 0.0, holds),
+        corner="at rest",
+    )
+    return Comparison(demand, limit, PRESSURE)
+
+
+def laminar_tip(case: Case, side: Side) -> Comparison:
+    """Reynolds number in the tip: the loss formulas hold for laminar flow only."""
+    fluid = case.subject.outlet_fluid
+    ends = np.stack(
+        [
+            np.asarray(
+                reynolds_metzner_reed(
+                    curve=curve,
+                    density=fluid.density,
+                    flow_rate=case.duty.flow.high,
+                    bore=case.column("outlet", "bore"),
+                )
+            )
+            for curve in fluid.curves
+        ]
+    )
+    demand = Bound.highest(ends, ends[1], fluid.thin_words, estimated=fluid.estimated)
+    return Comparison(demand, Bound.exact(LAMINAR_UP_TO), NUMBER, cap=State.UNPROVEN)
+
+
+def measured_rate(case: Case, side: Side) -> Comparison | None:
+    """Shear rate in the tip against the highest one that was measured."""
+    fluid = case.subject.outlet_fluid
+    if math.isinf(fluid.highest_rate):
+        return None
+    rate = wall_shear_rate(
+        curve=fluid.nominal, flow_rate=case.duty.flow.high, bore=case.column("outlet", "bore")
+    )
+    demand = Bound.exact(np.asarray(rate), "highest flow")
+    return Comparison(
+        demand, Bound.exact(fluid.highest_rate), SHEAR_RATE, cap=State.MARGINAL
+    )
+
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        name="pressure on each stage",
+        family="pressure",
+        parts=(
+            "cavity.stages",
+            "cavity.stage_pressure",
+            "cavity.stage_pressure_abrasive",
+            "cavity.stage_pressure_thin",
+            "stator.pressure_factor",
+            *TIP_PARTS,
+        ),
+        asks=(*FLOW_ASKS, "component.filler.mohs"),
+        practice=("caution_margin", "thin_below"),
+        check=stage_pressure,
+        sentence="tip {outlet} puts {demand} on each stage of {cavity}; "
+        "with stator {stator} a stage holds {limit}",
+        source="pressure loss of the tip by the Rabinowitsch relation; rating from the catalog",
+    ),
+    against("size"),
+    against("body"),
+    against("seal"),
+    against("outlet"),
+    Rule(
+        name="no drip at rest",
+        family="pressure",
+        parts=(
+            "cavity.opening_pressure",
+            "cavity.stages",
+            "cavity.displacement",
+            "cavity.eccentricity",
+            "cavity.rotor_diameter",
+            "cavity.pitch",
+            "stator.kind",
+            "feed.line_bore",
+            "feed.line_length",
+        ),
+        asks=("component.flow", "process.deposit", "process.temperature"),
+        practice=("rest_pressure_share",),
+        check=rest_pressure,
+        sentence="feed {feed} has to stand at {demand} to fill {cavity}; at rest stator {stator} "
+        "should see no more than {limit}",
+        source="half the opening pressure of the stages (from memory)",
+    ),
+    Rule(
+        name="laminar flow in the tip",
+        family="pressure",
+        parts=("outlet.bore",),
+        asks=("component.flow", "component.density", "process.deposit"),
+        check=laminar_tip,
+        whole=True,
+        sentence="flow in tip {outlet} has a Reynolds number of {demand}; "
+        "the loss formula holds up to {limit}",
+        source="Metzner-Reed Reynolds number (from memory); transition as in the fluids library",
+    ),
+    Rule(
+        name="flow curve reaches the tip",
+        family="pressure",
+        parts=("outlet.bore",),
+        asks=("component.flow", "process.deposit"),
+        check=measured_rate,
+        whole=True,
+        sentence="tip {outlet} shears the material at {demand}; it was measured up to {limit}",
+        source="range of the measured flow curve",
+    ),
+)

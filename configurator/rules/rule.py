@@ -1,0 +1,91 @@
+"""A rule: data with a name, what it reads, a check over arrays, and a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from configurator.catalog.parts import SHARED_SLOTS, Part
+from configurator.rules.comparison import Comparison, Grades
+from configurator.units.interval import Basis
+
+if TYPE_CHECKING:
+    from configurator.rules.case import Case
+    from configurator.rules.side import Side
+
+Build = Mapping[str, Part]
+"""One part a slot."""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """What a rule without numbers says of one build."""
+
+    demand: str
+    limit: str
+    reason: str
+    basis: Basis
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One check of a head build.
+
+    Attributes
+    ----------
+    name : str
+        In plain words, unique, as `tip bore against largest particle`.
+    family : str
+        metering, pressure, drive, chemistry, filler, mixing, outlet, carrier, fit or ratio.
+    parts : tuple of str
+        Part figures that it reads, as `outlet.bore`; the slots before the dots are its scope.
+    asks : tuple of str
+        Request fields that it reads, as `component.filler.d99` or `process.tolerance`.
+    check : callable
+        `check(case, side)` gives a `Comparison` or `Grades` over the frame of the case, or
+        None where the rule does not apply to this request.
+    sentence : str
+        Reason with `{demand}` and `{limit}` (written with their unit) and slot names for the
+        part, as `{outlet}`. Empty for rules that give `Words`.
+    source : str
+        Where the formula or limit comes from.
+    words : callable, optional
+        `words(case, side, build)` for rules that give `Grades`.
+    practice : tuple of str
+        Fields of the catalog's shop practice that it reads.
+    whole : bool
+        True if it judges the whole build and not each side of a two-part one by itself.
+    """
+
+    name: str
+    family: str
+    parts: tuple[str, ...]
+    asks: tuple[str, ...]
+    check: Callable[[Case, Side], Comparison | Grades | None]
+    source: str
+    sentence: str = ""
+    words: Callable[[Case, Side, Build], Words] | None = None
+    practice: tuple[str, ...] = ()
+    whole: bool = False
+
+    @property
+    def slots(self) -> tuple[str, ...]:
+        """Slots it depends on, without a side's prefix."""
+        return tuple(dict.fromkeys(path.partition(".")[0] for path in self.parts))
+
+    def scope(self, prefixes: Iterable[str]) -> tuple[str, ...]:
+        """Slots of a build it depends on, for the sides with these prefixes."""
+        sides = tuple(prefixes)
+        return tuple(
+            dict.fromkeys(
+                slot if slot in SHARED_SLOTS else prefix + slot
+                for prefix in sides
+                for slot in self.slots
+            )
+        )
+
+    def title(self, prefix: str) -> str:
+        """The rule's name with the side it was applied to, as `a: volume error`."""
+        return f"{prefix.rstrip('.')}: {self.name}" if prefix else self.name
+

@@ -1,0 +1,36 @@
+"""Every rule, family by family."""
+
+from __future__ import annotations
+
+from configurator.rules import (
+    carrier,
+    chemistry,
+    cure_trigger,
+    drive,
+    filler,
+    fit,
+    heat,
+    metering,
+    outlet,
+    pressure,
+)
+from configurator.rules.rule import Rule
+
+RULEBOOK: tuple[Rule, ...] = (
+    *fit.RULES,
+    *chemistry.RULES,
+    *cure_trigger.RULES,
+    *heat.RULES,
+    *filler.RULES,
+    *outlet.RULES,
+    *drive.RULES,
+    *pressure.RULES,
+    *metering.RULES,
+    *carrier.RULES,
+)
+"""All rules; a finding's order in an answer is this order."""
+
+
+def rule_named(name: str) -> Rule | None:
+    """The rule with this name in plain words, or None."""
+    return next((rule for rule in RULEBOOK if rule.name == name), None)
