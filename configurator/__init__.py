@@ -80,7 +80,7 @@ def __dir__() -> list[str]:
 
 
 class _Package(ModuleType):
-    """This package, where `configure` is always the function.
+    """The package itself, where `configure` is always the function.
 
     Importing `configurator.configure` binds that module to the same name, so that what
     `from configurator import configure` gives would hang on what was imported before.

@@ -17,6 +17,7 @@ from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case, Subject
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
+from configurator.rules.losses import Loss, findings_of
 from configurator.rules.rulebook import RULEBOOK
 from configurator.solve import BuildSpace, Picks
 
@@ -82,10 +83,11 @@ class RankedBuild:
 
 @dataclass(frozen=True)
 class Cut:
-    """How many parts one rule takes out by itself."""
+    """How many parts one rule takes out by itself, and of which slots."""
 
     rule: str
     parts: int
+    slots: tuple[str, ...]
     example: Finding
 
 
@@ -101,10 +103,10 @@ class Answer:
         All parts that the request lets in.
     live : Mapping[str, ndarray]
         By slot, the places of the parts that no rule takes out alone.
-    alone : tuple of Applied
-        Rules that read one slot, over all parts.
-    together : tuple of Applied
-        Rules that read several slots, over the live parts.
+    losses : Mapping
+        By slot and place among all parts: the rules that leave the part no partner.
+    over_live : tuple of Applied
+        All rules, over the live parts.
     spaces : Mapping[State, BuildSpace]
         Builds up to each level, over the live parts.
     picks : Picks
@@ -118,8 +120,8 @@ class Answer:
     subject: Subject
     frame: Frame
     live: Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]]
-    alone: tuple[Applied, ...]
-    together: tuple[Applied, ...]
+    losses: Mapping[tuple[str, int], tuple[Loss, ...]]
+    over_live: tuple[Applied, ...]
     spaces: Mapping[State, BuildSpace]
     picks: Picks
     considered: int
@@ -130,9 +132,7 @@ class Answer:
         """Builds in each of the three states that are listed."""
         up_to = [self.spaces[level].count(self.picks) for level in LISTED]
         below = [0, *up_to[:-1]]
-        return {
-            level: all_ - less for level, all_, less in zip(LISTED, up_to, below, strict=True)
-        }
+        return {level: all_ - less for level, all_, less in zip(LISTED, up_to, below, strict=True)}
 
     @property
     def count(self) -> int:
@@ -164,6 +164,8 @@ class Answer:
             What orders builds of the same state.
         """
         levels = LISTED[:1] if strict else LISTED
+        if not any(self.counts[level] for level in levels):
+            return ()  # some slot may have no part left, over which nothing can be worked out
         costs = costs_of(sort, self.grid)
         ordered = in_order(self.spaces, levels, costs, self.picks)
         page = list(islice(ordered, offset, offset + limit))
@@ -215,9 +217,7 @@ class Answer:
         """Every part of every slot: its state, builds left if picked, and why it is out."""
         left = {level: self.spaces[level].remaining(self.picks) for level in LISTED}
         return {
-            slot: tuple(
-                self._choice(slot, place, part, left) for place, part in enumerate(parts)
-            )
+            slot: tuple(self._choice(slot, place, part, left) for place, part in enumerate(parts))
             for slot, parts in self.frame.parts.items()
         }
 
@@ -239,38 +239,40 @@ class Answer:
         return Choice(part, state, counts[State.UNPROVEN], picked, (), blocked)
 
     def _against(self, slot: str, place: int) -> tuple[Finding, ...]:
-        """Findings of the rules that take a part out by itself."""
-        part = self.frame.parts[slot][place]
-        return tuple(
-            self._alone_finding(applied, place, slot, part)
-            for applied in self.alone
-            if applied.scope == (slot,) and applied.states[place] == State.RULED_OUT
-        )
+        """Findings of the rules that leave a part no partner, each at its nearest miss."""
+        return self._reasons.get((slot, place), ())
 
-    @staticmethod
-    def _alone_finding(applied: Applied, place: int, slot: str, part: Part) -> Finding:
-        # A rule over one slot varies along one axis, so the place is also the flat index.
-        return applied.finding(place, {slot: part})
+    @cached_property
+    def _reasons(self) -> dict[tuple[str, int], tuple[Finding, ...]]:
+        every = [loss for losses in self.losses.values() for loss in losses]
+        findings = iter(findings_of(every))
+        return {part: tuple(islice(findings, len(losses))) for part, losses in self.losses.items()}
 
     def _blocked(self, slot: str, at: int) -> tuple[str, ...]:
         """Names of a minimal set of rules and picks that leaves a part no partner."""
         picks = {**self.picks, slot: at}
         conflict = self.spaces[State.UNPROVEN].conflict(picks)
-        return tuple(sorted(str(blame) for blame in conflict or ()))
+        request = self.subject.request
+        return tuple(
+            f"pick {blame.name}={request.picks[blame.name]}" if blame.kind == "pick" else blame.name
+            for blame in sorted(conflict or ())
+            if (blame.kind, blame.name) != ("pick", slot)
+        )
 
     @cached_property
     def cuts(self) -> tuple[Cut, ...]:
-        """Rules by how many parts each takes out alone, most first."""
-        cuts = []
-        for applied in self.alone:
-            if not applied.scope:
-                continue
-            slot = applied.scope[0]
-            out = np.flatnonzero(applied.states == State.RULED_OUT)
-            if len(out):
-                place = int(out[0])
-                example = self._alone_finding(
-                    applied, place, slot, self.frame.parts[slot][place]
-                )
-                cuts.append(Cut(applied.title, len(out), example))
-        return tuple(sorted(cuts, key=lambda cut: (-cut.parts, cut.rule)))
+        """Rules by how many parts each takes out, most first."""
+        by_rule: dict[str, list[Loss]] = {}
+        for losses in self.losses.values():
+            for loss in losses:
+                by_rule.setdefault(loss.applied.title, []).append(loss)
+        ordered = sorted(by_rule.items(), key=lambda entry: (-len(entry[1]), entry[0]))
+        return tuple(
+            Cut(
+                rule=rule,
+                parts=len(losses),
+                slots=tuple(sorted({loss.slot for loss in losses})),
+                example=findings_of(losses[:1])[0],
+            )
+            for rule, losses in ordered
+        )

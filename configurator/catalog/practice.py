@@ -15,6 +15,7 @@ from configurator.units.fields import (
     Number,
     Pressure,
     Rotation,
+    ShearRate,
     Speed,
     TemperatureDifference,
     Viscosity,
@@ -81,3 +82,9 @@ class Practice(Frozen):
     pot_life_stop_share: Fraction
     pot_life_run_share: Fraction
     luer_pressure: Pressure
+    mixing_reserve_above_10: Fraction
+    mixing_reserve_above_100: Fraction
+    viscosity_ratio_static: Number
+    chamber_turns: Number
+    mixer_wall_rate_filled: ShearRate
+    purge_volumes: Number

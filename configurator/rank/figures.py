@@ -13,6 +13,7 @@ from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
 from configurator.rules.metering import volume_error
+from configurator.rules.pressure import stage_pressure
 from configurator.solve import Cost
 
 Floats = NDArray[np.float64]
@@ -38,6 +39,8 @@ class Figure:
         left out where the figure itself is narrow enough to do so.
     highest_first : bool
         True if more is better.
+    sorts : bool
+        False if lists cannot be put in its order: it hangs on too many slots at once.
     """
 
     name: str
@@ -45,35 +48,52 @@ class Figure:
     read: Callable[[Case], Floats]
     terms: Callable[[Case], list[Floats]] | None = None
     highest_first: bool = False
+    sorts: bool = True
 
 
 def _per_minute(turns: Floats) -> Floats:
-    return turns * 60.0
+    return np.asarray(turns * 60.0)
+
+
+def _largest(of_sides: list[Floats]) -> Floats:
+    return np.asarray(np.maximum.reduce(np.broadcast_arrays(*of_sides)))
+
+
+def _smallest(of_sides: list[Floats]) -> Floats:
+    return np.asarray(np.minimum.reduce(np.broadcast_arrays(*of_sides)))
 
 
 def _speed_low(case: Case) -> Floats:
     speeds = [side.flow_low / side.column("cavity", "displacement") for side in case.sides]
-    return _per_minute(np.minimum.reduce(np.broadcast_arrays(*speeds)))
+    return _per_minute(_smallest(speeds))
 
 
 def _speed_high(case: Case) -> Floats:
-    return _per_minute(
-        np.maximum.reduce(np.broadcast_arrays(*(side.speed.hard for side in case.sides)))
-    )
+    return _per_minute(_largest([side.speed.hard for side in case.sides]))
 
 
 def _pressure(case: Case) -> Floats:
     return case.pressure.hard / 1e5
 
 
+def _pressure_allowed(case: Case) -> Floats:
+    """Smallest rating against the pressure behind the outlet; unknown if one of them is."""
+    ratings = [case.column("outlet", "pressure_max")]
+    for side in case.sides:
+        a_stage = stage_pressure(case, side).limit.hard
+        ratings.append(a_stage * side.column("cavity", "stages"))
+        ratings.extend(side.column(slot, "pressure_max") for slot in ("size", "body", "seal"))
+    return _smallest(ratings) / 1e5
+
+
 def _torque(case: Case) -> Floats:
     torques = [torque_at_work(case, side).hard for side in case.sides]
-    return np.maximum.reduce(np.broadcast_arrays(*torques))
+    return _largest(torques)
 
 
 def _volume_error(case: Case) -> Floats:
     errors = [volume_error(case, side).demand.hard for side in case.sides]
-    return np.maximum.reduce(np.broadcast_arrays(*errors)) * 100.0
+    return _largest(errors) * 100.0
 
 
 def _shot_turns(case: Case) -> Floats:
@@ -81,7 +101,7 @@ def _shot_turns(case: Case) -> Floats:
     if shot is None:
         return np.full(case.frame.shape(()), np.nan)
     turns = [shot.low * side.share / side.column("cavity", "displacement") for side in case.sides]
-    return np.minimum.reduce(np.broadcast_arrays(*turns))
+    return _smallest(turns)
 
 
 def _mass_terms(case: Case) -> list[Floats]:
@@ -108,6 +128,13 @@ FIGURES: tuple[Figure, ...] = (
     Figure("speed_low_rpm", "rotor speed at the lowest flow", _speed_low),
     Figure("speed_high_rpm", "rotor speed at the highest flow", _speed_high),
     Figure("back_pressure_bar", "pressure behind the outlet", _pressure),
+    Figure(
+        "pressure_allowed_bar",
+        "pressure the parts are rated for",
+        _pressure_allowed,
+        highest_first=True,
+        sorts=False,
+    ),
     Figure("torque_nm", "running torque", _torque),
     Figure("volume_error_pct", "volume error", _volume_error),
     Figure("shot_revolutions", "rotor turns in the smallest shot", _shot_turns),
@@ -117,15 +144,16 @@ FIGURES: tuple[Figure, ...] = (
 
 
 def figure_named(name: str) -> Figure:
-    """The figure with this name.
+    """The figure with this name, for sorting by it.
 
     Raises
     ------
     UsageError
-        If there is none, with the nearest names.
+        If there is none that lists can be sorted by, with the nearest names.
     """
-    names = [figure.name for figure in FIGURES]
-    for figure in FIGURES:
+    sortable = [figure for figure in FIGURES if figure.sorts]
+    names = [figure.name for figure in sortable]
+    for figure in sortable:
         if figure.name == name:
             return figure
     raise UsageError(

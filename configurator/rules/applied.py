@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from configurator.rules.basis import basis_of_parts
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Grades
-from configurator.rules.finding import LISTED, Finding, State
-from configurator.rules.rule import Build, Rule
+from configurator.rules.comparison import Grades, Number, Total
+from configurator.rules.finding import Finding, State
+from configurator.rules.rule import Build, Outcome, Rule
 from configurator.rules.side import Side
 from configurator.units.display import show_value
 from configurator.units.interval import Basis, weakest
@@ -34,14 +34,14 @@ class Applied:
         What it was applied to.
     side : Side
         The side it judges; the first one for a rule over the whole build.
-    outcome : Comparison or Grades
+    outcome : Comparison, Grades or Total
         Arrays over the frame.
     """
 
     rule: Rule
     case: Case
     side: Side
-    outcome: Comparison | Grades
+    outcome: Outcome
 
     @cached_property
     def title(self) -> str:
@@ -51,24 +51,22 @@ class Applied:
     @cached_property
     def scope(self) -> tuple[str, ...]:
         """Slots that it depends on, in the order of the frame."""
-        prefixes = self.case.prefixes if self.rule.whole else (self.side.prefix,)
-        wanted = set(self.rule.scope(prefixes))
-        return tuple(slot for slot in self.case.frame.slots if slot in wanted)
+        return scope_of(self.rule, self.case, self.side)
 
     @cached_property
     def states(self) -> NDArray[np.int8]:
         """State of each combination of the scope; one axis a slot of it (grid frames)."""
         return self.table(self.outcome.states)
 
-    def table(self, values: NDArray[np.generic]) -> NDArray[np.int8]:
+    def table(self, values: NDArray[Number]) -> NDArray[Number]:
         """An array over the frame as a table over the scope alone."""
         shape = self.case.frame.shape(self.scope)
         spread = np.broadcast_to(values, shape)
-        return spread.reshape([len(self.case.frame.parts[slot]) for slot in self.scope])  # type: ignore[return-value]
+        return spread.reshape([len(self.case.frame.parts[slot]) for slot in self.scope])
 
     def finding(self, row: int, build: Build) -> Finding:
         """What the rule says of one build of a rows frame."""
-        outcome = self.outcome
+        outcome = self.outcome.whole if isinstance(self.outcome, Total) else self.outcome
         state = State(int(_at(outcome.states, row)))
         if isinstance(outcome, Grades):
             assert self.rule.words is not None  # a rule that grades also speaks
@@ -100,10 +98,23 @@ class Applied:
             reason=self._sentence(build, demand, limit, outcome.kind),
         )
 
+    @cached_property
+    def _asked(self) -> Basis:
+        """What the weakest input from request and shop practice rests on."""
+        return self.case.basis(self.rule, self.side)
+
+    @cached_property
+    def _weakest(self) -> dict[tuple[str, ...], Basis]:
+        """Basis by the parts of the scope: builds of a page share most of them."""
+        return {}
+
     def _basis(self, build: Build) -> Basis:
-        asked = self.case.basis(self.rule, self.side)
-        of_parts = basis_of_parts(self.rule.parts, build, self.side.prefix)
-        return asked if of_parts is None else weakest(asked, of_parts)
+        key = tuple(build[slot].name for slot in self.scope if slot in build)
+        if key not in self._weakest:
+            of_parts = basis_of_parts(self.rule.parts, build, self.side.prefix)
+            weakest_of_all = self._asked if of_parts is None else weakest(self._asked, of_parts)
+            self._weakest[key] = weakest_of_all
+        return self._weakest[key]
 
     def _sentence(self, build: Build, demand: float, limit: float, kind: Kind) -> str:
         names = {
@@ -126,24 +137,41 @@ def _known(value: float) -> float | None:
     return value if np.isfinite(value) else None
 
 
-def apply_rules(case: Case, rules: Sequence[Rule]) -> tuple[Applied, ...]:
-    """Apply each rule to each side it judges, leaving out what the request does not ask."""
-    applied = []
+def scope_of(rule: Rule, case: Case, side: Side) -> tuple[str, ...]:
+    """Slots of the frame that a rule depends on for a side, in the order of the frame.
+
+    The mixing slot of a one-part material holds nothing and moves nothing.
+    """
+    prefixes = case.prefixes if rule.whole else (side.prefix,)
+    wanted = set(rule.scope(prefixes))
+    if not case.material.two_part:
+        wanted.discard("mixing")
+    return tuple(slot for slot in case.frame.slots if slot in wanted)
+
+
+def judgements(case: Case, rules: Iterable[Rule]) -> Iterator[tuple[Rule, Side]]:
+    """Each rule with each side that it judges."""
     for rule in rules:
         for side in case.sides[:1] if rule.whole else case.sides:
-            outcome = rule.check(case, side)
-            if outcome is not None:
-                applied.append(Applied(rule, case, side, outcome))
-    return tuple(applied)
+            yield rule, side
+
+
+def apply_rule(case: Case, rule: Rule, side: Side) -> Applied | None:
+    """Apply one rule to one side; None if the request does not ask for it."""
+    outcome = rule.check(case, side)
+    return None if outcome is None else Applied(rule, case, side, outcome)
+
+
+def apply_rules(case: Case, rules: Iterable[Rule]) -> tuple[Applied, ...]:
+    """Apply each rule to each side it judges, leaving out what the request does not ask."""
+    applied = (apply_rule(case, rule, side) for rule, side in judgements(case, rules))
+    return tuple(entry for entry in applied if entry is not None)
 
 
 def best_states(applied: Applied, slot: str) -> NDArray[np.int8]:
     """Best state that each part of a slot can reach in a rule, whatever its partners."""
+    if isinstance(applied.outcome, Total):
+        return applied.outcome.least_with(applied.case.frame.slots.index(slot)).states
     axis = applied.scope.index(slot)
     others = tuple(place for place in range(len(applied.scope)) if place != axis)
     return np.asarray(applied.states.min(axis=others, initial=State.RULED_OUT), dtype=np.int8)
-
-
-def levels() -> tuple[State, ...]:
-    """The levels that builds are let through to, from the widest to the strictest."""
-    return tuple(reversed(LISTED))

@@ -50,8 +50,9 @@ def basis_of_parts(paths: Iterable[str], build: Mapping[str, Part], prefix: str)
     found: list[Basis] = []
     for path in paths:
         slot, _, field = path.partition(".")
-        part = build.get(slot) or build[prefix + slot]
-        found.extend(_bases(_follow(part, field)))
+        part = build.get(slot) or build.get(prefix + slot)
+        if part is not None:  # a finding on one part alone knows no others
+            found.extend(_bases(_follow(part, field)))
     return weakest(*found) if found else None
 
 

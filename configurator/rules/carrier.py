@@ -6,7 +6,7 @@ import numpy as np
 
 from configurator.physics.carrying import moment as moment_of
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Floats
+from configurator.rules.comparison import Floats, Total
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.kinds import MASS, MOMENT
@@ -21,44 +21,53 @@ MASS_PARTS = (
 )
 
 
-def carried_mass(case: Case) -> Floats:
-    """Mass of head, drive, mixer, tip and feed on the carrier. [kg]
+WEIGHED_TO = 0.01
+"""Masses count in steps of 10 g, rounded up: no payload is stated more finely. [kg]"""
+
+
+def masses(case: Case) -> tuple[Floats, ...]:
+    """Mass of each side's head, drive and feed, and of mixer and tip. [kg]
 
     The material inside of the head is part of the size's mass; a feed that rides along
     states its filled mass.
     """
-    total: Floats = np.asarray(0.0)
-    for side in case.sides:
-        total = total + side.column("size", "dry_mass") * side.column("body", "mass_share")
-        total = total + side.column("drive", "mass") + side.column("feed", "carried_mass")
+    sides = tuple(
+        side.column("size", "dry_mass") * side.column("body", "mass_share")
+        + side.column("drive", "mass")
+        + side.column("feed", "carried_mass")
+        for side in case.sides
+    )
     mixing = np.nan_to_num(case.column("mixing", "mass"), nan=0.0)
-    return np.asarray(total + case.column("outlet", "mass") + mixing)
+    return (*sides, case.column("outlet", "mass") + mixing)
 
 
-def payload(case: Case, _side: Side) -> Comparison | None:
+def carried_mass(case: Case) -> Floats:
+    """All of it together. [kg]"""
+    return np.asarray(sum(masses(case), np.asarray(0.0)))
+
+
+def _weighed(case: Case) -> tuple[Floats, ...]:
+    steps = (np.round(mass / WEIGHED_TO, 6) for mass in masses(case))
+    return tuple(np.ceil(step) * WEIGHED_TO for step in steps)
+
+
+def payload(case: Case, _side: Side) -> Total | None:
     """Carried mass against the payload, less the shop's margin."""
     limit = case.process.carrier.payload
     if limit is None:
         return None
     margin = case.practice.carried_margin.nominal
-    return Comparison(
-        Bound.exact(carried_mass(case), "filled"), Bound.exact(limit.low), MASS, caution=margin
-    )
+    return Total(_weighed(case), 1.0, "filled", limit.low, MASS, margin)
 
 
-def moment(case: Case, _side: Side) -> Comparison | None:
+def moment(case: Case, _side: Side) -> Total | None:
     """Moment at the flange against what the carrier takes, less the shop's margin."""
     limit, lever = case.process.carrier.moment, case.process.carrier.lever
     if limit is None or lever is None:
         return None
-    demand = moment_of(mass=carried_mass(case), distance=lever.high)
+    of_a_kilogram = float(moment_of(mass=1.0, distance=lever.high))
     margin = case.practice.carried_margin.nominal
-    return Comparison(
-        Bound.exact(np.asarray(demand), "filled, longest lever"),
-        Bound.exact(limit.low),
-        MOMENT,
-        caution=margin,
-    )
+    return Total(_weighed(case), of_a_kilogram, "filled, longest lever", limit.low, MOMENT, margin)
 
 
 RULES: tuple[Rule, ...] = (

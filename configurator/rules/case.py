@@ -21,6 +21,7 @@ from configurator.rules.comparison import Bound
 from configurator.rules.duty import Duty
 from configurator.rules.fluid import Fluid
 from configurator.rules.frame import Frame
+from configurator.rules.mixer import Mixer
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.interval import Basis
@@ -141,14 +142,26 @@ class Case:
         return np.asarray(np.where(tapered, cone, straight))
 
     @cached_property
+    def mixer(self) -> Mixer:
+        """The mixing slot of a two-part material."""
+        return Mixer(self)
+
+    def behind_outlet(self, flow: float) -> Floats:
+        """Pressure behind tip and mixer at a flow; shape (3, ...): thin to thick. [Pa]"""
+        loss = self.tip_loss(flow)
+        if self.material.two_part:
+            loss = (loss + self.mixer.loss(flow)) * self.mixer.thickening(flow)
+        return loss + self._mouth
+
+    @cached_property
     def back_pressure_fast(self) -> Floats:
         """Pressure behind the outlet at the highest flow; shape (3, ...): thin to thick. [Pa]"""
-        return self.tip_loss(self.duty.flow.high) + self._mouth
+        return self.behind_outlet(self.duty.flow.high)
 
     @cached_property
     def back_pressure_slow(self) -> Floats:
         """The same at the lowest flow. [Pa]"""
-        return self.tip_loss(self.duty.flow.low) + self._mouth
+        return self.behind_outlet(self.duty.flow.low)
 
     @cached_property
     def _mouth(self) -> Floats:

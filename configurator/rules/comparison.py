@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Self
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Self, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +21,19 @@ RELATIVE_SLACK = 1e-9
 
 LARGEST = 1e300
 """Stands for a limit without end, below the infinity that stands for an unknown demand."""
+
+
+Number = TypeVar("Number", bound=np.generic)
+Kept = Mapping[int, NDArray[np.intp]]
+"""Places kept along some axes of a frame."""
+
+
+def cut(values: NDArray[Number], kept: Kept) -> NDArray[Number]:
+    """The places of an array that are kept, along each axis on which it varies."""
+    for axis, places in kept.items():
+        if axis < values.ndim and values.shape[axis] > 1:
+            values = np.take(values, places, axis=axis)
+    return values
 
 
 @dataclass(frozen=True)
@@ -64,6 +79,15 @@ class Bound:
         """True where no end is unknown."""
         return ~(np.isnan(self.kind) | np.isnan(self.nominal) | np.isnan(self.hard))
 
+    def cut(self, kept: Kept) -> Self:
+        """The same over fewer parts."""
+        return replace(
+            self,
+            kind=cut(self.kind, kept),
+            nominal=cut(self.nominal, kept),
+            hard=cut(self.hard, kept),
+        )
+
     def end(self, level: State) -> Floats:
         """The end that counts when builds are let through up to `level`."""
         if level is State.FITS:
@@ -98,6 +122,10 @@ class Comparison:
     caution: float = 0.0
     cap: State = State.RULED_OUT
 
+    def cut(self, kept: Kept) -> Self:
+        """The same over fewer parts."""
+        return replace(self, demand=self.demand.cut(kept), limit=self.limit.cut(kept))
+
     def sides(self, level: State) -> tuple[Floats, Floats]:
         """Need and allowance such that a build passes where `need <= allow`.
 
@@ -128,7 +156,7 @@ class Comparison:
     def _shape(self) -> tuple[int, ...]:
         return np.broadcast_shapes(self.demand.nominal.shape, self.limit.nominal.shape)
 
-    @property
+    @cached_property
     def states(self) -> NDArray[np.int8]:
         """State of each combination: the best level that lets it through."""
         worst = np.full(self._shape, State.RULED_OUT, dtype=np.int8)
@@ -136,7 +164,7 @@ class Comparison:
             worst[self.passes(level)] = level
         return worst
 
-    @property
+    @cached_property
     def margins(self) -> Floats:
         """Share of the limit that is left at the hard end; NaN where unknown."""
         demand, limit = np.broadcast_arrays(self.demand.hard, self.limit.hard)
@@ -156,3 +184,73 @@ class Grades:
     """
 
     states: NDArray[np.int8]
+
+    def cut(self, kept: Kept) -> Self:
+        """The same over fewer parts."""
+        return replace(self, states=cut(self.states, kept))
+
+
+@dataclass(frozen=True)
+class Total:
+    """A sum over many slots under one ceiling, such as the carried mass.
+
+    Kept as its summands, since a table over all slots together would be too wide.
+
+    Attributes
+    ----------
+    summands : tuple of ndarray
+        Arrays over the frame that share no slot.
+    scale : float
+        What a unit of the sum is in units of the limit: a lever turns masses into a moment.
+    corner : str
+        Words for the end at which the sum is taken.
+    limit : float
+        The ceiling; NaN if unknown. [kind.unit]
+    kind : Kind
+        What is limited.
+    caution : float
+        Share of the limit that must be left for the build to count as fitting.
+    """
+
+    summands: tuple[Floats, ...]
+    scale: float
+    corner: str
+    limit: float
+    kind: Kind
+    caution: float
+
+    @cached_property
+    def whole(self) -> Comparison:
+        """The sum itself against the limit, over all slots of the frame at once."""
+        total = self.summands[0]
+        for summand in self.summands[1:]:
+            total = total + summand
+        return self._against_limit(total)
+
+    @property
+    def states(self) -> NDArray[np.int8]:
+        """State of each combination; wide, so for rows and narrow grids only."""
+        return self.whole.states
+
+    def cut(self, kept: Kept) -> Self:
+        """The same over fewer parts."""
+        return replace(self, summands=tuple(cut(summand, kept) for summand in self.summands))
+
+    def ceiling(self, level: State) -> float:
+        """What the sum may reach at a level, in units of the summands."""
+        if np.isnan(self.limit):
+            return np.inf if level is State.UNPROVEN else -np.inf
+        caution = self.caution if level is State.FITS else 0.0
+        return self.limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK) / self.scale
+
+    def least_with(self, axis: int) -> Comparison:
+        """The least sum that each part along an axis can be in, against the limit."""
+        least: Floats = np.asarray(0.0)
+        for summand in self.summands:
+            axes = tuple(at for at in range(summand.ndim) if at != axis)
+            least = least + (summand.min(axis=axes, initial=np.inf) if summand.size else np.inf)
+        return self._against_limit(np.atleast_1d(least))
+
+    def _against_limit(self, total: Floats) -> Comparison:
+        demand = Bound.exact(total * self.scale, self.corner)
+        return Comparison(demand, Bound.exact(self.limit), self.kind, caution=self.caution)

@@ -22,9 +22,7 @@ CLEAR_SLOTS = ("mixing", "outlet", "feed")
 def worst_trigger(side: Side, part: Part) -> TriggerVerdict | None:
     """The verdict that decides among a part's materials and the material's triggers."""
     substances = side.case.subject.catalog.substances
-    triggers = implied_triggers(
-        side.case.material.trigger, shares_of(side.component), substances
-    )
+    triggers = implied_triggers(side.case.material.trigger, shares_of(side.component), substances)
     light = getattr(part, "passes_light", None)
     verdicts = [
         judge_trigger(trigger, code, substances=substances, passes_light=light)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from configurator.physics.deposit import (
     bead_area,
     bead_contact_angle,
@@ -12,6 +14,7 @@ from configurator.physics.deposit import (
     dot_height,
     dot_volume,
 )
+from configurator.physics.domain import Floats
 from configurator.request.process import Bead, Dots, PlainFlow, Potting, Process
 from configurator.units.interval import Interval
 
@@ -101,36 +104,23 @@ def _dot(deposit: Dots) -> tuple[Interval, Interval | None]:
     assert deposit.diameter is not None  # the model demands one of the two
     diameter = deposit.diameter.interval
     if deposit.height is not None:
-        heights = _ends(deposit.height.interval)
+        heights: Floats = np.array(_ends(deposit.height.interval))
     else:
         assert deposit.contact_angle is not None
-        heights = tuple(
-            float(dot_height(diameter=wide, contact_angle=wetting))
-            for wide, wetting in zip(
-                _ends(diameter), _ends(deposit.contact_angle.interval), strict=True
-            )
-        )
-    volumes = [
-        float(dot_volume(diameter=wide, height=high))
-        for wide, high in zip(_ends(diameter), heights, strict=True)
-    ]
-    return Interval(*volumes), diameter
+        angles = np.array(_ends(deposit.contact_angle.interval))
+        heights = dot_height(diameter=np.array(_ends(diameter)), contact_angle=angles)
+    return _interval(dot_volume(diameter=np.array(_ends(diameter)), height=heights)), diameter
 
 
 def _bead(deposit: Bead) -> tuple[Interval, Interval | None]:
     width = deposit.width.interval
     if deposit.contact_angle is not None:
-        angles = _ends(deposit.contact_angle.interval)
+        angles: Floats = np.array(_ends(deposit.contact_angle.interval))
     else:
         assert deposit.height is not None
-        angles = tuple(
-            float(bead_contact_angle(width=wide, height=high))
-            for wide, high in zip(_ends(width), _ends(deposit.height.interval), strict=True)
-        )
-    areas = [
-        float(bead_area(width=wide, contact_angle=wetting))
-        for wide, wetting in zip(_ends(width), angles, strict=True)
-    ]
+        heights = np.array(_ends(deposit.height.interval))
+        angles = bead_contact_angle(width=np.array(_ends(width)), height=heights)
+    area = _interval(bead_area(width=np.array(_ends(width)), contact_angle=angles))
     speed = deposit.path_speed.interval
     slowest = speed.low
     if deposit.smallest_corner_radius is not None and deposit.acceleration is not None:
@@ -138,14 +128,19 @@ def _bead(deposit: Bead) -> tuple[Interval, Interval | None]:
             acceleration=deposit.acceleration.low, radius=deposit.smallest_corner_radius.low
         )
         slowest = min(slowest, float(in_corner))
-    flow = Interval(areas[0] * slowest, areas[1] * speed.nominal, areas[2] * speed.high)
+    flow = Interval(area.low * slowest, area.nominal * speed.nominal, area.high * speed.high)
     if deposit.path_length is None:
         return flow, None
     length = deposit.path_length.interval
     return flow, Interval(
-        areas[0] * length.low, areas[1] * length.nominal, areas[2] * length.high
+        area.low * length.low, area.nominal * length.nominal, area.high * length.high
     )
 
 
 def _ends(interval: Interval) -> tuple[float, float, float]:
     return interval.low, interval.nominal, interval.high
+
+
+def _interval(ends: Floats) -> Interval:
+    low, nominal, high = np.asarray(ends).tolist()
+    return Interval(low, nominal, high)

@@ -95,16 +95,16 @@ def rotor_hardness(case: Case, side: Side) -> Comparison | None:
     if filler is None:
         return None
     mohs = filler.mohs
-    ends = (
-        (math.nan,) * 3
-        if mohs is None
-        else tuple(hardness_in_vickers(value) for value in (mohs.low, mohs.nominal, mohs.high))
-    )
-    demand = Bound(
-        *(np.asarray(end) for end in ends),
-        corner="hardest filler",
-        estimated=mohs is not None and mohs.basis is Basis.ESTIMATED,
-    )
+    if mohs is None:
+        demand = Bound.exact(math.nan)
+    else:
+        demand = Bound(
+            kind=np.asarray(hardness_in_vickers(mohs.low)),
+            nominal=np.asarray(hardness_in_vickers(mohs.nominal)),
+            hard=np.asarray(hardness_in_vickers(mohs.high)),
+            corner="hardest filler",
+            estimated=mohs.basis is Basis.ESTIMATED,
+        )
     ratio = case.practice.filler_to_surface_hardness.nominal
     allowed = side.column("rotor", "hardness") * ratio
     return Comparison(demand, Bound.exact(allowed), HARDNESS_HV, cap=State.MARGINAL)
@@ -130,7 +130,8 @@ def seal_filler(case: Case, side: Side) -> Grades | None:
 
 def _seal_words(_case: Case, side: Side, build: Build) -> Words:
     seal, filler = build[side.slot("seal")], side.component.filler
-    assert isinstance(seal, Seal) and filler is not None
+    assert isinstance(seal, Seal)
+    assert filler is not None  # the rule applies to fillers only
     hardness = filler_class(side.component) or "unknown hardness"
     basis = Basis.ESTIMATED if filler.mohs is None else filler.mohs.basis
     return Words(

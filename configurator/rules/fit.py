@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
 from configurator.catalog.parts import Cavity, FittedPart, Outlet, Part, Size
@@ -24,16 +26,22 @@ def sizes_of(part: Part) -> tuple[str, ...]:
     return part.sizes
 
 
+def _is(size: Part, part: Part) -> bool:
+    return part is size
+
+
+def _is_made_for(size: str, part: Part) -> bool:
+    return size in sizes_of(part)
+
+
 def _size_rule(slot: str) -> Rule:
     def check(case: Case, side: Side) -> Grades:
         sizes = case.frame.parts[side.slot("size")]
         states = np.zeros(case.frame.shape((side.slot("size"), side.slot(slot))), dtype=np.int8)
-        for index, size in enumerate(sizes):
-            here = case.frame.codes(side.slot("size"), lambda part, at=size: int(part is at))
-            made = case.frame.codes(
-                side.slot(slot), lambda part, at=sizes[index]: int(at.name in sizes_of(part))
-            )
-            states = np.where((here == 1) & (made == 0), State.RULED_OUT, states)
+        for size in sizes:
+            here = case.frame.flags(side.slot("size"), partial(_is, size))
+            made = case.frame.flags(side.slot(slot), partial(_is_made_for, size.name))
+            states = np.where(here & ~made, State.RULED_OUT, states)
         return Grades(states.astype(np.int8))
 
     def words(_case: Case, side: Side, build: Build) -> Words:
@@ -58,22 +66,29 @@ def _size_rule(slot: str) -> Rule:
     )
 
 
+def _takes(joint: str, part: Part) -> bool:
+    assert isinstance(part, Outlet)
+    return part.joint == joint
+
+
+def _carries(joint: str, part: Part) -> bool:
+    assert isinstance(part, Size)
+    return joint in part.joints
+
+
 def _joint_check(case: Case, side: Side) -> Grades:
     states = np.zeros(case.frame.shape((side.slot("size"), "outlet")), dtype=np.int8)
     for joint in sorted({part.joint for part in case.frame.of_type("outlet", Outlet)}):
-        wanted = case.frame.flags(
-            "outlet", lambda part, at=joint: isinstance(part, Outlet) and part.joint == at
-        )
-        carried = case.frame.flags(
-            side.slot("size"), lambda part, at=joint: isinstance(part, Size) and at in part.joints
-        )
+        wanted = case.frame.flags("outlet", partial(_takes, joint))
+        carried = case.frame.flags(side.slot("size"), partial(_carries, joint))
         states = np.where(wanted & ~carried, State.RULED_OUT, states)
     return Grades(states.astype(np.int8))
 
 
 def _joint_words(_case: Case, side: Side, build: Build) -> Words:
     outlet, size = build["outlet"], build[side.slot("size")]
-    assert isinstance(outlet, Outlet) and isinstance(size, Size)
+    assert isinstance(outlet, Outlet)
+    assert isinstance(size, Size)
     joints = " or ".join(size.joints)
     verb = "carries" if outlet.joint in size.joints else "carries no"
     return Words(

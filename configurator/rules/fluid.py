@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-
-import numpy as np
 
 from configurator.physics.fitting import fit_flow_curve
 from configurator.physics.rheology import (
@@ -24,13 +22,23 @@ from configurator.physics.temperature import (
     arrhenius_factor,
 )
 from configurator.request.intake import FlowParameters, flow_bounds
-from configurator.request.material import Component, Flow
+from configurator.request.material import MODEL_KEYS, Component, Flow
 from configurator.units.display import show_value
 from configurator.units.interval import Basis, Interval
 from configurator.units.kinds import TEMPERATURE
 
 PRACTICE_RATE = 10.0
 """Shear rate at which a rule of thumb means `viscosity`, 1/s (common practice, no source)."""
+
+MODELS: dict[str, Callable[..., FlowCurve]] = {
+    "newtonian": Newtonian,
+    "power law": PowerLaw,
+    "bingham": Bingham,
+    "casson": Casson,
+    "herschel-bulkley": HerschelBulkley,
+    "carreau": Carreau,
+}
+"""Flow curve of each model; its arguments stand in the order of `MODEL_KEYS`."""
 
 AMBIENT_PRESSURE = 101_325.0
 """Standard atmosphere, Pa."""
@@ -157,34 +165,13 @@ def _temperature_factors(flow: Flow, temperature: Interval) -> Interval:
 
 def curve_of(parameters: FlowParameters) -> FlowCurve:
     """The flow curve that a set of parameters describes."""
-    values: Mapping[str, float] = parameters.values
-    match parameters.model:
-        case "newtonian":
-            return Newtonian(values["viscosity"])
-        case "power law":
-            return PowerLaw(values["consistency"], values["index"])
-        case "bingham":
-            return Bingham(values["yield_stress"], values["plastic_viscosity"])
-        case "casson":
-            return Casson(values["yield_stress"], values["casson_viscosity"])
-        case "herschel-bulkley":
-            return HerschelBulkley(
-                values["yield_stress"], values["consistency"], values["index"]
-            )
-        case "carreau":
-            return Carreau(
-                values["zero_viscosity"],
-                values["infinite_viscosity"],
-                values["relaxation_time"],
-                values["index"],
-            )
-        case _:
-            return _fitted(parameters)
+    if parameters.model == "points":
+        return _fitted(parameters)
+    model = MODELS[parameters.model]
+    return model(*(parameters.values[key] for key in MODEL_KEYS[parameters.model]))
 
 
 def _fitted(parameters: FlowParameters) -> FlowCurve:
     """The model that describes measured points, or the points themselves if none does."""
-    rates = np.array(parameters.rates)
-    stresses = np.array(parameters.stresses)
-    fit = fit_flow_curve(rates=rates, stresses=stresses)
-    return fit.curve if fit.accepted else MeasuredCurve(rates, stresses)
+    fit = fit_flow_curve(rates=parameters.rates, stresses=parameters.stresses)
+    return fit.curve if fit.accepted else MeasuredCurve(parameters.rates, parameters.stresses)

@@ -56,9 +56,7 @@ class Frame:
         """Shape of an array that depends on the slots of `scope` alone."""
         if self._rows is not None:
             return (len(self._rows),)
-        return tuple(
-            len(entries) if slot in scope else 1 for slot, entries in self.parts.items()
-        )
+        return tuple(len(entries) if slot in scope else 1 for slot, entries in self.parts.items())
 
     def place(self, slot: str, values: NDArray[np.generic]) -> NDArray[np.generic]:
         """Lay one value a part along the slot's axis, or pick each build's."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from configurator.catalog.parts import FillerClass
 from configurator.request.material import Component
 
@@ -49,6 +51,6 @@ def hardness_in_vickers(mohs: float) -> float:
             if point == below:
                 return point[1]
             share = (mohs - below[0]) / (point[0] - below[0])
-            return below[1] * (point[1] / below[1]) ** share
+            return below[1] * math.pow(point[1] / below[1], share)
         below = point
     return table[-1][1]

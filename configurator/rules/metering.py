@@ -29,6 +29,9 @@ SPEED_PARTS = (
     "outlet.bore",
     "outlet.entry_bore",
     "outlet.length",
+    "mixing.bore",
+    "mixing.elements",
+    "mixing.loss_factor",
 )
 """What slip, and so the speed, depends on."""
 
@@ -77,12 +80,16 @@ def rubbing_speed(case: Case, side: Side) -> Comparison:
         limit = limits.hollow.nominal
     else:
         hardness = filler_class(side.component)
-        limit = {
-            "clean": limits.clean,
-            "mild": limits.mild,
-            "hard": limits.hard,
-            "very hard": limits.very_hard,
-        }[hardness].nominal if hardness is not None else math.nan
+        limit = (
+            {
+                "clean": limits.clean,
+                "mild": limits.mild,
+                "hard": limits.hard,
+                "very hard": limits.very_hard,
+            }[hardness].nominal
+            if hardness is not None
+            else math.nan
+        )
     return Comparison(demand, Bound.exact(limit), SPEED, caution=_caution(case))
 
 

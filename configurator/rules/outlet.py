@@ -78,7 +78,7 @@ def rise_rate(case: Case, _side: Side) -> Comparison | None:
     return Comparison(demand, Bound.exact(deposit.rise_rate_max.low), SPEED)
 
 
-def feed_viscosity(case: Case, side: Side) -> Comparison:
+def feed_viscosity(_case: Case, side: Side) -> Comparison:
     """Apparent viscosity against what the feed can move at all."""
     low, middle, high = side.fluid.viscosity(PRACTICE_RATE)
     demand = Bound(

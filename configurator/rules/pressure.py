@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison
 from configurator.rules.finding import State
@@ -15,13 +16,21 @@ from configurator.rules.metering import inlet_pressure
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.kinds import NUMBER, PRESSURE, SHEAR_RATE
-from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
 
 LAMINAR_UP_TO = 2040.0
 """Reynolds number up to which tube flow stays laminar (value used by the `fluids` library,
 `fluids.friction.LAMINAR_TRANSITION_PIPE`)."""
 
-TIP_PARTS = ("outlet.bore", "outlet.entry_bore", "outlet.length")
+TIP_PARTS = (
+    "outlet.bore",
+    "outlet.entry_bore",
+    "outlet.length",
+    "mixing.bore",
+    "mixing.elements",
+    "mixing.loss_factor",
+)
+"""What the pressure behind the outlet depends on; a one-part head has no mixing part."""
+
 FLOW_ASKS = (
     "component.flow",
     "process.deposit",
@@ -116,7 +125,7 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
     return Comparison(demand, limit, PRESSURE)
 
 
-def laminar_tip(case: Case, side: Side) -> Comparison:
+def laminar_tip(case: Case, _side: Side) -> Comparison:
     """Reynolds number in the tip: the loss formulas hold for laminar flow only."""
     fluid = case.subject.outlet_fluid
     ends = np.stack(
@@ -136,7 +145,7 @@ def laminar_tip(case: Case, side: Side) -> Comparison:
     return Comparison(demand, Bound.exact(LAMINAR_UP_TO), NUMBER, cap=State.UNPROVEN)
 
 
-def measured_rate(case: Case, side: Side) -> Comparison | None:
+def measured_rate(case: Case, _side: Side) -> Comparison | None:
     """Shear rate in the tip against the highest one that was measured."""
     fluid = case.subject.outlet_fluid
     if math.isinf(fluid.highest_rate):
@@ -145,9 +154,7 @@ def measured_rate(case: Case, side: Side) -> Comparison | None:
         curve=fluid.nominal, flow_rate=case.duty.flow.high, bore=case.column("outlet", "bore")
     )
     demand = Bound.exact(np.asarray(rate), "highest flow")
-    return Comparison(
-        demand, Bound.exact(fluid.highest_rate), SHEAR_RATE, cap=State.MARGINAL
-    )
+    return Comparison(demand, Bound.exact(fluid.highest_rate), SHEAR_RATE, cap=State.MARGINAL)
 
 
 RULES: tuple[Rule, ...] = (

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from configurator.catalog.parts import SHARED_SLOTS, Part
-from configurator.rules.comparison import Comparison, Grades
+from configurator.rules.comparison import Comparison, Grades, Total
 from configurator.units.interval import Basis
 
 if TYPE_CHECKING:
     from configurator.rules.case import Case
     from configurator.rules.side import Side
+
+Outcome = Comparison | Grades | Total
+"""What a check gives: numbers, words, or a sum over many slots."""
 
 Build = Mapping[str, Part]
 """One part a slot."""
@@ -43,7 +46,7 @@ class Rule:
     asks : tuple of str
         Request fields that it reads, as `component.filler.d99` or `process.tolerance`.
     check : callable
-        `check(case, side)` gives a `Comparison` or `Grades` over the frame of the case, or
+        `check(case, side)` gives a `Comparison`, `Grades` or `Total` over the frame of the case, or
         None where the rule does not apply to this request.
     sentence : str
         Reason with `{demand}` and `{limit}` (written with their unit) and slot names for the
@@ -62,7 +65,7 @@ class Rule:
     family: str
     parts: tuple[str, ...]
     asks: tuple[str, ...]
-    check: Callable[[Case, Side], Comparison | Grades | None]
+    check: Callable[[Case, Side], Outcome | None]
     source: str
     sentence: str = ""
     words: Callable[[Case, Side, Build], Words] | None = None
@@ -88,4 +91,3 @@ class Rule:
     def title(self, prefix: str) -> str:
         """The rule's name with the side it was applied to, as `a: volume error`."""
         return f"{prefix.rstrip('.')}: {self.name}" if prefix else self.name
-

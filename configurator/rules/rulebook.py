@@ -11,6 +11,7 @@ from configurator.rules import (
     fit,
     heat,
     metering,
+    mixing,
     outlet,
     pressure,
 )
@@ -22,6 +23,7 @@ RULEBOOK: tuple[Rule, ...] = (
     *cure_trigger.RULES,
     *heat.RULES,
     *filler.RULES,
+    *mixing.RULES,
     *outlet.RULES,
     *drive.RULES,
     *pressure.RULES,

@@ -240,7 +240,7 @@ class Side:
     def efficiency(self) -> Floats:
         """Volumetric efficiency at the highest flow, nominal slip. [-]"""
         nominal = np.sqrt(self.slip_fast.low[1] * self.slip_fast.high[1])
-        return self.flow_high / (self.flow_high + nominal)
+        return np.asarray(self.flow_high / (self.flow_high + nominal))
 
     @cached_property
     def slip_error(self) -> Bound:

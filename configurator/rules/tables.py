@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.rules.applied import Applied
-from configurator.rules.comparison import Comparison
+from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import State
 from configurator.solve import Relation, Threshold
 
@@ -16,9 +18,29 @@ THRESHOLD_FROM = 20_000
 """Cells of a table from which a comparison is handed over as a threshold instead."""
 
 
-def constraints_of(
-    applied: Iterable[Applied], level: State
-) -> tuple[list[Relation], list[Threshold]]:
+HELPER = "~carried by the outlet side"
+"""Slot for the distinct masses of mixer and tip; a function of both, so it changes no count."""
+
+
+@dataclass
+class Constraints:
+    """What the solver takes for one level.
+
+    Attributes
+    ----------
+    relations, thresholds : list
+        Tables and thresholds.
+    helpers : dict of str to int
+        Extra slots with their numbers of values. Each is a function of real slots, so that it
+        changes no count.
+    """
+
+    relations: list[Relation] = field(default_factory=list)
+    thresholds: list[Threshold] = field(default_factory=list)
+    helpers: dict[str, int] = field(default_factory=dict)
+
+
+def constraints_of(applied: Iterable[Applied], level: State) -> Constraints:
     """Relations and thresholds that let builds through up to a level.
 
     Parameters
@@ -28,15 +50,42 @@ def constraints_of(
     level : State
         fits, marginal or unproven.
     """
-    relations: list[Relation] = []
-    thresholds: list[Threshold] = []
+    found = Constraints()
+    totals = []
     for rule in applied:
-        threshold = _threshold(rule, level)
-        if threshold is not None:
-            thresholds.append(threshold)
-        else:
-            relations.append(_relation(rule, level))
-    return relations, thresholds
+        if isinstance(rule.outcome, Total):
+            totals.append(rule)
+        elif not _holds_everywhere(rule):
+            threshold = _threshold(rule, level)
+            if threshold is not None:
+                found.thresholds.append(threshold)
+            else:
+                found.relations.append(_relation(rule, level))
+    if totals:
+        _add_total(min(totals, key=lambda rule: _total(rule).ceiling(level)), level, found)
+    return found
+
+
+def _holds_everywhere(rule: Applied) -> bool:
+    """True if the rule holds for every combination, so that the solver need not see it."""
+    outcome = rule.outcome
+    if not isinstance(outcome, Comparison):
+        return bool(outcome.states.max(initial=State.FITS) == State.FITS)
+    need, allow = outcome.sides(State.FITS)
+    if need.size and allow.size and need.max() <= allow.min():
+        return True
+    return _cells(rule) < THRESHOLD_FROM and bool(outcome.passes(State.FITS).all())
+
+
+def _total(rule: Applied) -> Total:
+    assert isinstance(rule.outcome, Total)  # sorted out by the caller
+    return rule.outcome
+
+
+def _cells(rule: Applied) -> float:
+    """Combinations of the rule's scope; a float, since it may be beyond any integer array."""
+    frame = rule.case.frame
+    return math.prod(float(len(frame.parts[slot])) for slot in rule.scope)
 
 
 def _relation(rule: Applied, level: State) -> Relation:
@@ -50,32 +99,60 @@ def _relation(rule: Applied, level: State) -> Relation:
 
 
 def _threshold(rule: Applied, level: State) -> Threshold | None:
-    """The comparison as `need <= allow`, where its two sides share no slot and it is wide."""
+    """The comparison as `need <= allow`, where a table would be wide and its sides are not."""
     outcome = rule.outcome
     if not isinstance(outcome, Comparison) or level >= outcome.cap:
         return None
-    frame = rule.case.frame
-    cells = np.prod([len(frame.parts[slot]) for slot in rule.scope], dtype=float)
-    if cells < THRESHOLD_FROM:
+    if _cells(rule) < THRESHOLD_FROM:
         return None
-    demand_slots = _moving(rule, outcome.demand.hard)
-    limit_slots = _moving(rule, outcome.limit.hard)
-    if not demand_slots or not limit_slots or set(demand_slots) & set(limit_slots):
+    need_slots = _moving(rule, outcome.demand.hard)
+    allow_slots = _moving(rule, outcome.limit.hard)
+    if not set(need_slots) - set(allow_slots) or not set(allow_slots) - set(need_slots):
         return None
     need, allow = outcome.sides(level)
-    ranks_need, ranks_allow = _ranks(
-        _over(rule, need, demand_slots), _over(rule, allow, limit_slots)
-    )
-    return Threshold(rule.title, demand_slots, ranks_need, limit_slots, ranks_allow)
+    if outcome.at_least:
+        need_slots, allow_slots = allow_slots, need_slots
+    ranks_need, ranks_allow = _ranks(_over(rule, need, need_slots), _over(rule, allow, allow_slots))
+    return Threshold(rule.title, need_slots, ranks_need, allow_slots, ranks_allow)
+
+
+def _add_total(rule: Applied, level: State, found: Constraints) -> None:
+    """A sum as a table if narrow; else its first summand against what the others leave.
+
+    Sums over the same slots differ by their scale alone (mass and moment), so that the one
+    with the lowest ceiling implies the others. Of three summands the last becomes a helper
+    slot that holds its distinct values, so that the other two stay on either side of one
+    threshold.
+    """
+    total = _total(rule)
+    ceiling = total.ceiling(level)
+    if _cells(rule) < THRESHOLD_FROM:
+        passes = rule.table(total.whole.passes(level))
+        found.relations.append(Relation(rule.title, rule.scope, passes))
+        return
+    first, *others = total.summands
+    need_slots = _moving(rule, first)
+    need = _over(rule, first, need_slots)
+    allow_slots = _moving(rule, others[0])
+    left = ceiling - _over(rule, others[0], allow_slots)
+    if len(others) > 1:
+        small_slots = _moving(rule, others[1])
+        small = _over(rule, others[1], small_slots)
+        values, which = np.unique(small, return_inverse=True)
+        found.helpers[HELPER] = len(values)
+        is_value = which.reshape(small.shape)[..., None] == np.arange(len(values))
+        found.relations.append(Relation(rule.title, (*small_slots, HELPER), is_value))
+        allow_slots = (*allow_slots, HELPER)
+        left = left[..., None] - values
+    ranks_need, ranks_allow = _ranks(need, left)
+    found.thresholds.append(Threshold(rule.title, need_slots, ranks_need, allow_slots, ranks_allow))
 
 
 def _moving(rule: Applied, values: NDArray[np.float64]) -> tuple[str, ...]:
     """Slots along which an array of the frame really varies in shape."""
     frame = rule.case.frame
     shape = (1,) * (frame.ndim - values.ndim) + values.shape
-    return tuple(
-        slot for slot, length in zip(frame.slots, shape, strict=True) if length > 1
-    )
+    return tuple(slot for slot, length in zip(frame.slots, shape, strict=True) if length > 1)
 
 
 def _over(
@@ -91,4 +168,3 @@ def _ranks(
     """Whole numbers in the order of two arrays of floats, so that comparing them is exact."""
     steps = np.unique(allow)
     return np.searchsorted(steps, need, side="left"), np.searchsorted(steps, allow, side="left")
-

@@ -65,7 +65,7 @@ _LARGEST = Fraction(10) ** 30
 _SMALLEST = Fraction(1, 10**30)
 
 
-class UnitFault(ValueError):  # noqa: N818 - a fault of the given text, not of the program
+class UnitFault(ValueError):
     """A text is not a quantity of the kind that was wanted.
 
     Parameters

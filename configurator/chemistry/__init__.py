@@ -1,0 +1,1 @@
+"""How wetted materials stand what a material is made of, with evidence for each verdict."""

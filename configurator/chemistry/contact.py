@@ -1,0 +1,263 @@
+"""One wetted material against all that a dispensed material is made of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from configurator.catalog.catalog import Substances
+from configurator.catalog.substances import Confidence, Constituent, WettedMaterial
+from configurator.chemistry.evidence import Evidence
+from configurator.chemistry.grade import ContactGrade
+from configurator.chemistry.lookup import lookup_of
+from configurator.chemistry.opinion import Opinion
+from configurator.chemistry.pair import (
+    findings_on,
+    measured_opinions,
+    no_record,
+    settled_by_measurement,
+    spellings_of,
+    table_opinions,
+    with_gap,
+)
+from configurator.chemistry.screen import (
+    OUTCOME_WORDS,
+    SCREEN_TEMPERATURE,
+    Screened,
+    liquids_of,
+    screen_swelling,
+    screenable,
+)
+from configurator.chemistry.share import UNNAMED, Share, counts
+from configurator.chemistry.spelling import unknown_constituent
+from configurator.chemistry.wording import (
+    deciding,
+    disagreeing,
+    reason_of,
+    settling_test,
+    swelling_to_allow,
+)
+from configurator.units.interval import Basis
+
+
+@dataclass(frozen=True)
+class Contact:
+    """How one wetted material stands a dispensed material.
+
+    Attributes
+    ----------
+    material : str
+        Code of the wetted material.
+    grade : ContactGrade
+        The worst over all constituents that count.
+    constituent : str
+        The one that decides; empty when none was named.
+    basis : Basis
+        What the deciding verdict rests on.
+    confidence : Confidence
+        How sure the deciding verdict is.
+    reason : str
+        One sentence with constituent, part material, verdict, basis and confidence.
+    opinions : tuple of Opinion
+        Every voice that was heard, in an order of its own.
+    ignored : tuple of str
+        Constituents below the share from which they count.
+    test : str
+        What would settle the contact; empty where nothing is open.
+    swelling : tuple of two floats, or None
+        Bounds of the volume change to allow for in the fit of an elastomer; None where there
+        is no such bound. [-]
+    """
+
+    material: str
+    grade: ContactGrade
+    constituent: str
+    basis: Basis
+    confidence: Confidence
+    reason: str
+    opinions: tuple[Opinion, ...] = ()
+    ignored: tuple[str, ...] = ()
+    test: str = ""
+    swelling: tuple[float, float] | None = None
+
+    @property
+    def disagreements(self) -> tuple[Opinion, ...]:
+        """Verdicts of the tables on the deciding constituent, where they do not agree."""
+        return disagreeing(self.opinions, self.constituent)
+
+
+def judge_contact(
+    material_code: str,
+    constituents: tuple[Share, ...],
+    *,
+    temperature: float,
+    substances: Substances,
+    evidence: Evidence | None = None,
+    product: str = "",
+    grade_name: str = "",
+) -> Contact:
+    """Judge how a wetted material stands a dispensed material.
+
+    Parameters
+    ----------
+    material_code : str
+        Code of the wetted material, such as "EPDM".
+    constituents : tuple of Share
+        What the material is made of; an empty tuple is unknown, never satisfactory.
+    temperature : float
+        Highest temperature of the contact. [K]
+    substances : Substances
+        Verdicts and classes.
+    evidence : Evidence, optional
+        What the shop has measured; it replaces verdicts and estimates for its pair, up to the
+        temperature of the test, but never a worse measurement or a hazard.
+    product : str
+        Name of the whole product, to find findings on it.
+    grade_name : str
+        Compound of the part; findings on another compound are left aside.
+
+    Returns
+    -------
+    Contact
+        Grade, reason and every opinion heard. Among non-empty lists another constituent never
+        makes it better, nor does a higher temperature, and the order of the list is nothing.
+    """
+    material = substances.wetted.get(material_code)
+    if material is None:
+        note = "the tables hold no wetted material of that code"
+        return _concluded(material_code, None, [no_record("any constituent", material_code, note)])
+    lookup = lookup_of(substances)
+    opinions: list[Opinion] = []
+    unproven: list[tuple[Constituent, Share]] = []
+    ignored: dict[str, None] = {}
+    totals = _total_shares(constituents, substances)
+    for share in constituents:
+        constituent = substances.find(share.name)
+        title = share.name if constituent is None else constituent.title
+        voices: list[Opinion] = []
+        spellings = [share.name]
+        if constituent is not None:
+            if not counts(totals[constituent.name], constituent):
+                ignored[title] = None
+                continue
+            spellings = spellings_of(constituent, share.name)
+            voices = table_opinions(
+                constituent, share, material, temperature=temperature, lookup=lookup
+            )
+        found = findings_on(evidence, material_code, spellings, grade_name)
+        voices += measured_opinions(found, title, material_code, temperature=temperature)
+        voices = settled_by_measurement(voices)
+        if constituent is None and not voices:
+            voices = [_not_in_tables(share.name, material_code, substances)]
+        if constituent is not None and _for_the_screen(constituent, material, voices):
+            unproven.append((constituent, share))
+        else:
+            voices = with_gap(voices, title, material_code, temperature=temperature)
+        opinions += voices
+    if unproven:
+        opinions += _screened(material, unproven, temperature)
+    if product:
+        found = findings_on(evidence, material_code, (product,), grade_name)
+        whole = measured_opinions(found, product, material_code, temperature=temperature)
+        # A soak in the whole product answers for all that is in it.
+        if any(voice.used and voice.holds for voice in whole):
+            opinions = settled_by_measurement([*whole, *opinions])
+        else:
+            opinions += whole
+    return _concluded(material_code, material, opinions, tuple(sorted(ignored)))
+
+
+def _total_shares(constituents: tuple[Share, ...], substances: Substances) -> dict[str, Share]:
+    """Add up what there is of each constituent, since one may be listed under two names."""
+    totals: dict[str, Share] = {}
+    for share in constituents:
+        constituent = substances.find(share.name)
+        if constituent is not None:
+            before = totals.get(constituent.name)
+            totals[constituent.name] = share if before is None else _together(before, share)
+    return totals
+
+
+def _together(one: Share, other: Share) -> Share:
+    if one.fraction_low is None or one.fraction_high is None:
+        return one
+    if other.fraction_low is None or other.fraction_high is None:
+        return other
+    low = min(1.0, one.fraction_low + other.fraction_low)
+    return Share(one.name, low, min(1.0, one.fraction_high + other.fraction_high))
+
+
+def _not_in_tables(name: str, material: str, substances: Substances) -> Opinion:
+    if name == UNNAMED:
+        return no_record(name, material, "ask the maker, or soak the part in the whole product")
+    close = unknown_constituent(name, substances)
+    meant = f"; did you mean {' or '.join(close)}?" if close else ""
+    return no_record(name, material, f"the tables do not hold it{meant}")
+
+
+def _for_the_screen(
+    constituent: Constituent, material: WettedMaterial, voices: list[Opinion]
+) -> bool:
+    """Whether only an estimate can say something: no verdict, and no measurement that holds."""
+    if constituent.hansen is None or not screenable(material):
+        return False
+    return not any(
+        voice.kind in ("verdict", "stand-in", "inert pair")
+        or (voice.kind == "measured" and voice.used and voice.holds)
+        for voice in voices
+    )
+
+
+def _screened(
+    material: WettedMaterial, members: list[tuple[Constituent, Share]], temperature: float
+) -> list[Opinion]:
+    return [
+        _estimate(result, material.code, temperature)
+        for result in screen_swelling(material, liquids_of(members))
+    ]
+
+
+def _estimate(result: Screened, material: str, temperature: float) -> Opinion:
+    words = OUTCOME_WORDS[result.outcome]
+    grade, note = (
+        result.grade,
+        f"an estimate, distance over radius {result.difference:.2f}: {words}",
+    )
+    warm = temperature > SCREEN_TEMPERATURE
+    if warm and grade == "limited":
+        grade, note = "unknown", f"{note}, but not shown for warm contact"
+    return Opinion(
+        constituent=result.liquid,
+        material=material,
+        grade=grade,
+        kind="screen",
+        basis=Basis.ESTIMATED,
+        source="swelling screen by Hansen parameters",
+        confidence="low",
+        holds=not warm,
+        note=note,
+    )
+
+
+def _concluded(
+    code: str,
+    material: WettedMaterial | None,
+    opinions: list[Opinion],
+    ignored: tuple[str, ...] = (),
+) -> Contact:
+    if not any(voice.used for voice in opinions):
+        note = "only traces are stated" if ignored else "no constituent is stated"
+        opinions = [*opinions, no_record("the material", code, note)]
+    ordered = tuple(sorted(dict.fromkeys(opinions), key=Opinion.sort_key))
+    decides = deciding(ordered)
+    return Contact(
+        material=code,
+        grade=decides.grade,
+        constituent=decides.constituent,
+        basis=decides.basis,
+        confidence=decides.confidence,
+        reason=reason_of(decides, ordered, material),
+        opinions=ordered,
+        ignored=ignored,
+        test=settling_test(decides, material, code),
+        swelling=swelling_to_allow(decides, ordered, material),
+    )

@@ -1,0 +1,292 @@
+"""What this shop has measured itself: immersion results and trial findings, with dates.
+
+The record is a file of JSON lines that only ever grows. One line is one finding, so a line
+that was cut off by a crash costs that finding alone. Adding the same finding again changes
+nothing.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, StringConstraints, ValidationError, model_validator
+
+from configurator.catalog.parts import Code
+from configurator.catalog.substances import Grade
+from configurator.errors import Fault, InputError
+from configurator.units.frozen import Frozen
+
+SATISFACTORY_SWELL = 0.03
+"""Greatest volume change of a satisfactory immersion (common practice, no source). [-]"""
+
+LIMITED_SWELL = 0.08
+"""Greatest volume change of a limited immersion (common practice, no source). [-]"""
+
+SATISFACTORY_HARDNESS = 5.0
+"""Greatest change of hardness of a satisfactory immersion (common practice). [Shore A]"""
+
+LIMITED_HARDNESS = 10.0
+"""Greatest change of hardness of a limited immersion (common practice, no source). [Shore A]"""
+
+LARGEST_FILE = 20_000_000
+"""A record beyond this is not one that people wrote. [bytes]"""
+
+Text = Annotated[str, StringConstraints(min_length=1, max_length=120, strip_whitespace=True)]
+Remark = Annotated[str, StringConstraints(max_length=400)]
+
+
+class EvidenceRecord(Frozen):
+    """One finding of the shop: a substance, or a whole product, on one wetted material.
+
+    Temperatures are in degC and changes in per cent or Shore A points, as they are written
+    down in a laboratory.
+    """
+
+    date: date
+    material: Code
+    """Code of the wetted material."""
+    grade_name: Annotated[str, StringConstraints(max_length=80)] = ""
+    """The compound or alloy that was tested, as its maker names it; empty if any."""
+    substance: Text
+    """A constituent, or the name of a whole product."""
+    kind: Literal["immersion", "trial"] = "immersion"
+    temperature_c: Annotated[float, Field(ge=-100.0, le=400.0)]
+    hours: Annotated[float, Field(gt=0.0, le=100_000.0)]
+    swelling_pct: Annotated[float, Field(ge=-100.0, le=2000.0)] | None = None
+    hardness_change: Annotated[float, Field(ge=-100.0, le=100.0)] | None = None
+    grade: Grade
+    """What the shop made of it; never better than the numbers allow."""
+    note: Remark = ""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _grade_from_numbers(cls, value: Any) -> Any:
+        if isinstance(value, dict) and "grade" not in value:
+            graded = grade_from_immersion(
+                swelling=_number(value.get("swelling_pct"), 0.01),
+                hardness_change=_number(value.get("hardness_change"), 1.0),
+            )
+            if graded is not None:
+                return {**value, "grade": graded}
+        return value
+
+    @model_validator(mode="after")
+    def _not_better_than_measured(self) -> Self:
+        graded = grade_from_immersion(
+            swelling=None if self.swelling_pct is None else self.swelling_pct / 100.0,
+            hardness_change=self.hardness_change,
+        )
+        order = ("satisfactory", "limited", "not satisfactory")
+        if graded is not None and order.index(self.grade) < order.index(graded):
+            raise ValueError(f"the measured change makes this {graded}, not {self.grade}")
+        return self
+
+    @property
+    def temperature(self) -> float:
+        """Temperature of the contact in K."""
+        return self.temperature_c + 273.15
+
+    @property
+    def swelling(self) -> float | None:
+        """Volume change as a share."""
+        return None if self.swelling_pct is None else self.swelling_pct / 100.0
+
+    @property
+    def line(self) -> str:
+        """The record as its line of the file; equal findings give equal lines."""
+        return json.dumps(self.model_dump(mode="json"), sort_keys=True, ensure_ascii=True)
+
+
+def _number(value: Any, factor: float) -> float | None:
+    plain = isinstance(value, (int, float)) and not isinstance(value, bool)
+    return float(value) * factor if plain else None
+
+
+def grade_from_immersion(*, swelling: float | None, hardness_change: float | None) -> Grade | None:
+    """Grade an immersion by its volume and hardness change.
+
+    Parameters
+    ----------
+    swelling : float or None
+        Relative volume change; shrinking is negative and counts alike. [-]
+    hardness_change : float or None
+        Change of hardness. [Shore A]
+
+    Returns
+    -------
+    str or None
+        The worse of the two grades; None when nothing was measured.
+
+    Examples
+    --------
+    >>> grade_from_immersion(swelling=0.02, hardness_change=-7.0)
+    'limited'
+    """
+    pairs = (
+        (swelling, SATISFACTORY_SWELL, LIMITED_SWELL),
+        (hardness_change, SATISFACTORY_HARDNESS, LIMITED_HARDNESS),
+    )
+    grades: list[Grade] = []
+    for value, good, fair in pairs:
+        if value is not None:
+            size = abs(value)
+            grades.append(
+                "satisfactory"
+                if size <= good
+                else "limited"
+                if size <= fair
+                else "not satisfactory"
+            )
+    if not grades:
+        return None
+    return max(grades, key=("satisfactory", "limited", "not satisfactory").index)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """All findings of a shop.
+
+    Attributes
+    ----------
+    records : tuple of EvidenceRecord
+        Those that could be read, in the order of the file.
+    faults : tuple of Fault
+        One for each line that could not.
+    """
+
+    records: tuple[EvidenceRecord, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    _by_pair: dict[tuple[str, str], tuple[EvidenceRecord, ...]] = field(
+        init=False, repr=False, compare=False, default_factory=dict
+    )
+
+    def __post_init__(self) -> None:
+        pairs: dict[tuple[str, str], list[EvidenceRecord]] = {}
+        for record in self.records:
+            pairs.setdefault((_folded(record.substance), record.material), []).append(record)
+        self._by_pair.update({pair: tuple(found) for pair, found in pairs.items()})
+
+    def on(self, material: str, *spellings: str) -> tuple[EvidenceRecord, ...]:
+        """Return the findings on a wetted material for a substance under any of its spellings."""
+        keys = dict.fromkeys(_folded(spelling) for spelling in spellings if spelling)
+        return tuple(record for key in keys for record in self._by_pair.get((key, material), ()))
+
+
+def _folded(text: str) -> str:
+    return " ".join(text.split()).casefold()
+
+
+def load_evidence(path: Path) -> Evidence:
+    """Read a shop's record.
+
+    Parameters
+    ----------
+    path : Path
+        A file of JSON lines; one that does not exist yet holds no findings.
+
+    Returns
+    -------
+    Evidence
+        Every line that can be read, and a fault for every one that cannot.
+
+    Raises
+    ------
+    InputError
+        If the file itself cannot be read, or is far beyond what people write.
+    """
+    if not path.exists():
+        return Evidence()
+    accepted = "a file of JSON lines, one finding a line"
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError([Fault(str(path), "file", "more than 20 MB", accepted)])
+        raw = path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or "unreadable"
+        raise InputError([Fault(str(path), "file", reason, accepted)]) from None
+    records: dict[str, EvidenceRecord] = {}
+    faults: list[Fault] = []
+    for number, line in enumerate(raw.split(b"\n"), start=1):
+        if line.strip():
+            read = _read_line(line, str(path), number)
+            if isinstance(read, Fault):
+                faults.append(read)
+            else:
+                records.setdefault(read.line, read)
+    return Evidence(tuple(records.values()), tuple(faults))
+
+
+def _read_line(line: bytes, where: str, number: int) -> EvidenceRecord | Fault:
+    accepted = "one finding with date, material, substance, temperature_c, hours and grade"
+    try:
+        return EvidenceRecord.model_validate_json(line)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        at = ".".join(str(step) for step in first["loc"]) or "line"
+        given = line.decode("utf-8", "replace")[:120]
+        return Fault(where, f"line {number} {at}", given, accepted, str(first["msg"]))
+
+
+def add_evidence(path: Path, records: Iterable[EvidenceRecord]) -> int:
+    """Add findings to a shop's record; those it already holds are left alone.
+
+    Parameters
+    ----------
+    path : Path
+        The file; it and its folder are made if they do not exist.
+    records : iterable of EvidenceRecord
+        What to add.
+
+    Returns
+    -------
+    int
+        How many were new.
+
+    Notes
+    -----
+    The file is only ever appended to, in one write, and flushed to the disk, so what it held
+    before stays as it was.
+    """
+    held = {record.line for record in load_evidence(path).records}
+    new = [line for line in dict.fromkeys(record.line for record in records) if line not in held]
+    if not new:
+        return 0
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.open("ab+") as file:
+        # A line that a crash cut off must not swallow the first new one.
+        whole = file.tell() == 0 or _last_byte(path) == b"\n"
+        file.write(("" if whole else "\n").encode() + "".join(f"{line}\n" for line in new).encode())
+        file.flush()
+        os.fsync(file.fileno())
+    return len(new)
+
+
+def _last_byte(path: Path) -> bytes:
+    with path.open("rb") as file:
+        file.seek(-1, os.SEEK_END)
+        return file.read(1)
+
+
+def import_evidence(path: Path, source: Path) -> tuple[int, Sequence[Fault]]:
+    """Take over the findings of another record.
+
+    Parameters
+    ----------
+    path : Path
+        The shop's own file.
+    source : Path
+        A file of the same form.
+
+    Returns
+    -------
+    tuple of int and sequence of Fault
+        How many findings were new, and the lines of the source that could not be read.
+    """
+    found = load_evidence(source)
+    return add_evidence(path, found.records), found.faults

@@ -1,0 +1,68 @@
+"""What the constituents of a material bring to the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from configurator.catalog.catalog import Substances
+from configurator.chemistry.share import Share, counts
+
+
+@dataclass(frozen=True, slots=True)
+class Hazards:
+    """What the constituents bring, by topic, each with the titles that bring it.
+
+    Attributes
+    ----------
+    by_topic : dict
+        Hazard tag to titles of constituents.
+    by_class : dict
+        Chemical class to titles of constituents.
+    flash_points : tuple of (str, float)
+        Title and flash point of each constituent that states one. [K]
+    isocyanate_high : float or None
+        Largest total mass fraction of isocyanates; None if a share is not stated. [-]
+    unlisted : tuple of str
+        Names that the tables do not hold.
+    """
+
+    by_topic: dict[str, tuple[str, ...]]
+    by_class: dict[str, tuple[str, ...]]
+    flash_points: tuple[tuple[str, float], ...]
+    isocyanate_high: float | None
+    unlisted: tuple[str, ...]
+
+
+def hazards_of(constituents: Iterable[Share], substances: Substances) -> Hazards:
+    """Collect the hazards of all constituents that count."""
+    topics: dict[str, dict[str, None]] = {}
+    classes: dict[str, dict[str, None]] = {}
+    flash: dict[str, float] = {}
+    unlisted: dict[str, None] = {}
+    isocyanate: float | None = 0.0
+    for share in constituents:
+        constituent = substances.find(share.name)
+        if constituent is None:
+            unlisted[share.name] = None
+            continue
+        if "isocyanate" in constituent.hazards:
+            # Traces below the threshold of each still add up to what the law counts.
+            high = share.fraction_high
+            isocyanate = None if high is None or isocyanate is None else isocyanate + high
+            topics.setdefault("isocyanate", {})[constituent.title] = None
+        if not counts(share, constituent):
+            continue
+        for tag in constituent.hazards:
+            topics.setdefault(tag, {})[constituent.title] = None
+        for tag in constituent.tags:
+            classes.setdefault(tag, {})[constituent.title] = None
+        if constituent.flash_point is not None:
+            flash[constituent.title] = constituent.flash_point.low
+    return Hazards(
+        by_topic={tag: tuple(sorted(titles)) for tag, titles in sorted(topics.items())},
+        by_class={tag: tuple(sorted(titles)) for tag, titles in sorted(classes.items())},
+        flash_points=tuple(sorted(flash.items())),
+        isocyanate_high=isocyanate,
+        unlisted=tuple(sorted(unlisted)),
+    )

@@ -1,0 +1,132 @@
+"""Verdicts by pair, found once for a set of substances and kept as long as it lives."""
+
+from __future__ import annotations
+
+import weakref
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from configurator.catalog.catalog import Substances
+from configurator.catalog.substances import Grade, VerdictGroup
+from configurator.chemistry.reaction import ReactionRule
+from configurator.chemistry.reactions import REACTION_RULES
+
+LONGEST_CHAIN = 4
+"""Most stand-ins in a row: a chain of kinship soon means nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class GradedRecord:
+    """One grade for one pair, by one source.
+
+    Temperatures in K, fractions as shares; infinite bounds where the source states none.
+    """
+
+    group: VerdictGroup
+    grade: Grade
+    temperature_to: float
+    temperature_from: float
+    fraction_from: float
+    fraction_to: float
+
+    def covers_fraction(self, low: float | None, high: float | None) -> bool:
+        """Whether any of the stated fractions lies within the record's band."""
+        if low is None or high is None:
+            return True
+        return low <= self.fraction_to and high >= self.fraction_from
+
+    def below_fraction(self, low: float | None) -> bool:
+        """Whether the record was made at less than is stated, so that a bad grade stays."""
+        return low is not None and self.fraction_from == 0.0 and low > self.fraction_to
+
+
+@dataclass(frozen=True, slots=True)
+class Lookup:
+    """Records by pair, and how names are spelt.
+
+    Attributes
+    ----------
+    records : Mapping
+        Records by (constituent name, material code).
+    spellings : Mapping[str, str]
+        Every name, title, synonym and CAS number in lower case, to the constituent's name.
+    code_chain, name_chain : Mapping
+        A code or name with those it may borrow from, nearest first.
+    name_tags : Mapping[str, frozenset of str]
+        Chemical classes of each constituent.
+    rules : Mapping[str, tuple of ReactionRule]
+        The reaction rules that can concern each code.
+    """
+
+    records: Mapping[tuple[str, str], tuple[GradedRecord, ...]]
+    spellings: Mapping[str, str]
+    code_chain: Mapping[str, tuple[str, ...]]
+    name_chain: Mapping[str, tuple[str, ...]]
+    name_tags: Mapping[str, frozenset[str]]
+    rules: Mapping[str, tuple[ReactionRule, ...]]
+
+
+_KEPT: dict[int, Lookup] = {}
+
+
+def lookup_of(substances: Substances) -> Lookup:
+    """Return the lookup of these substances, built at the first call."""
+    key = id(substances)
+    found = _KEPT.get(key)
+    if found is None:
+        found = _built(substances)
+        _KEPT[key] = found
+        # An id may be used again once its owner is gone, so the entry goes with it.
+        weakref.finalize(substances, _KEPT.pop, key, None)
+    return found
+
+
+def _built(substances: Substances) -> Lookup:
+    records: dict[tuple[str, str], list[GradedRecord]] = {}
+    for group in substances.verdicts:
+        graded: tuple[tuple[Grade, tuple[str, ...]], ...] = (
+            ("satisfactory", group.satisfactory),
+            ("limited", group.limited),
+            ("not satisfactory", group.not_satisfactory),
+        )
+        for grade, codes in graded:
+            if not codes:
+                continue
+            record = _record(group, grade)
+            for code in codes:
+                records.setdefault((group.constituent, code), []).append(record)
+    return Lookup(
+        records={pair: tuple(found) for pair, found in records.items()},
+        spellings=substances.by_spelling,
+        code_chain=_chains({code: entry.like for code, entry in substances.wetted.items()}),
+        name_chain=_chains({name: entry.like for name, entry in substances.constituents.items()}),
+        name_tags={name: frozenset(entry.tags) for name, entry in substances.constituents.items()},
+        rules={
+            code: tuple(rule for rule in REACTION_RULES if not rule.material.isdisjoint(entry.tags))
+            for code, entry in substances.wetted.items()
+        },
+    )
+
+
+def _record(group: VerdictGroup, grade: Grade) -> GradedRecord:
+    return GradedRecord(
+        group=group,
+        grade=grade,
+        temperature_to=float("inf") if group.temperature_to is None else group.temperature_to.low,
+        temperature_from=0.0 if group.temperature_from is None else group.temperature_from.low,
+        fraction_from=0.0 if group.fraction_from is None else group.fraction_from.low,
+        fraction_to=1.0 if group.fraction_to is None else group.fraction_to.high,
+    )
+
+
+def _chains(like: Mapping[str, str | None]) -> dict[str, tuple[str, ...]]:
+    """Each name with its stand-ins; a loop of stand-ins ends where it began."""
+    chains = {}
+    for start in like:
+        chain = [start]
+        while len(chain) < LONGEST_CHAIN and (following := like.get(chain[-1])) is not None:
+            if following in chain:
+                break
+            chain.append(following)
+        chains[start] = tuple(chain)
+    return chains

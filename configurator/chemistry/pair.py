@@ -1,0 +1,249 @@
+"""One constituent on one wetted material: every opinion there is, and which ones count.
+
+The grade of a pair is the worst of the opinions that are used. Three things keep heat from
+ever making it better: a bad grade stays above the temperature it was stated for, a good one
+proves nothing there, and what only a measurement has shown ends with its temperature.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from configurator.catalog.substances import Constituent, WettedMaterial
+from configurator.chemistry.evidence import Evidence, EvidenceRecord
+from configurator.chemistry.grade import less_sure
+from configurator.chemistry.inert import inert_pair
+from configurator.chemistry.lookup import GradedRecord, Lookup
+from configurator.chemistry.opinion import Opinion
+from configurator.chemistry.share import Share
+from configurator.units.interval import Basis
+
+ZERO_CELSIUS = 273.15
+
+
+def table_opinions(
+    constituent: Constituent,
+    share: Share,
+    material: WettedMaterial,
+    *,
+    temperature: float,
+    lookup: Lookup,
+) -> list[Opinion]:
+    """Return what verdicts, stand-ins, inert pairs and reaction rules say of a pair.
+
+    An empty list means that nothing at all is known and the screen may be asked.
+    """
+    opinions = _verdicts(constituent, share, material, temperature=temperature, lookup=lookup)
+    tags = lookup.name_tags[constituent.name]
+    pair = inert_pair(tags, material.tags)
+    if pair is not None:
+        opinions.append(
+            Opinion(
+                constituent=constituent.title,
+                material=material.code,
+                grade="satisfactory",
+                kind="inert pair",
+                basis=Basis.COMMON_PRACTICE,
+                source=f"rule '{pair.name}'",
+                confidence=pair.confidence,
+                holds=temperature <= pair.temperature_to,
+                note=pair.reason,
+            )
+        )
+    material_tags = frozenset(material.tags)
+    for rule in lookup.rules[material.code]:
+        if rule.applies(
+            constituent_tags=tags, material_tags=material_tags, temperature=temperature
+        ):
+            opinions.append(
+                Opinion(
+                    constituent=constituent.title,
+                    material=material.code,
+                    grade=rule.grade,
+                    kind="reaction",
+                    basis=rule.basis,
+                    source=f"rule '{rule.name}'",
+                    confidence=rule.confidence,
+                    hazard=rule.hazard,
+                    note=rule.reason,
+                )
+            )
+    return opinions
+
+
+def _verdicts(
+    constituent: Constituent,
+    share: Share,
+    material: WettedMaterial,
+    *,
+    temperature: float,
+    lookup: Lookup,
+) -> list[Opinion]:
+    """Return verdicts on the very pair, or else those of the nearest stand-in."""
+    for steps, name, code in _stand_ins(constituent.name, material.code, lookup):
+        records = lookup.records.get((name, code))
+        if records is not None:
+            opinions = [
+                _verdict(
+                    record,
+                    share,
+                    title=constituent.title,
+                    material=material.code,
+                    temperature=temperature,
+                )
+                for record in records
+                if _speaks_of(record, share, temperature)
+            ]
+            return [_borrowed(voice, steps, f"{name} on {code}") for voice in opinions]
+    return []
+
+
+def _stand_ins(name: str, code: str, lookup: Lookup) -> list[tuple[int, str, str]]:
+    """Return the pair itself, then pairs that may stand in for it, nearest first."""
+    pairs = [
+        (name_steps + code_steps, other_name, other_code)
+        for name_steps, other_name in enumerate(lookup.name_chain[name])
+        for code_steps, other_code in enumerate(lookup.code_chain[code])
+    ]
+    return sorted(pairs, key=lambda pair: pair[0]) if len(pairs) > 1 else pairs
+
+
+def _speaks_of(record: GradedRecord, share: Share, temperature: float) -> bool:
+    """Whether a record says anything of this temperature and share."""
+    if temperature < record.temperature_from:
+        return False
+    return record.covers_fraction(share.fraction_low, share.fraction_high) or record.below_fraction(
+        share.fraction_low
+    )
+
+
+def _verdict(
+    record: GradedRecord, share: Share, *, title: str, material: str, temperature: float
+) -> Opinion:
+    group = record.group
+    return Opinion(
+        constituent=title,
+        material=material,
+        grade=record.grade,
+        kind="verdict",
+        basis=Basis(group.basis),
+        source=group.source,
+        confidence=group.confidence,
+        holds=temperature <= record.temperature_to
+        and record.covers_fraction(share.fraction_low, share.fraction_high),
+        note=group.note,
+        swelling=None if group.swelling is None else group.swelling.nominal,
+    )
+
+
+def _borrowed(opinion: Opinion, steps: int, pair: str) -> Opinion:
+    """Return a verdict on a kindred pair, one step less sure for each step of kinship."""
+    if steps == 0:
+        return opinion
+    confidence = opinion.confidence
+    for _ in range(steps):
+        confidence = less_sure(confidence)
+    note = f"{pair} stands in"
+    return replace(
+        opinion,
+        kind="stand-in",
+        confidence=confidence,
+        note=f"{note}; {opinion.note}" if opinion.note else note,
+    )
+
+
+def no_record(title: str, material: str, note: str) -> Opinion:
+    """Return the opinion that nothing is known."""
+    return Opinion(
+        constituent=title,
+        material=material,
+        grade="unknown",
+        kind="no record",
+        basis=Basis.ESTIMATED,
+        source="no record",
+        confidence="low",
+        note=note,
+    )
+
+
+def measured_opinions(
+    records: Sequence[EvidenceRecord], title: str, material: str, *, temperature: float
+) -> list[Opinion]:
+    """Return the shop's findings as opinions at this temperature.
+
+    A bad result says nothing of cooler contact; any other stays in force when hotter, without
+    proving anything there.
+    """
+    opinions = []
+    for record in records:
+        failed = record.grade == "not satisfactory"
+        too_hot = failed and record.temperature > temperature
+        compound = f" on {record.grade_name}" if record.grade_name else ""
+        hours = f"{record.hours:g} h at {record.temperature_c:g} degC"
+        opinions.append(
+            Opinion(
+                constituent=title,
+                material=material,
+                grade=record.grade,
+                kind="measured",
+                basis=Basis.MEASURED,
+                source=f"{record.kind} of {record.date.isoformat()}{compound}, {hours}",
+                confidence="high",
+                holds=not too_hot and (failed or record.temperature >= temperature),
+                used=not too_hot,
+                note=record.note,
+                swelling=record.swelling,
+            )
+        )
+    return opinions
+
+
+def settled_by_measurement(opinions: list[Opinion]) -> list[Opinion]:
+    """Set aside what a measurement that holds at this temperature replaces; hazards stay."""
+    if not any(voice.kind == "measured" and voice.used and voice.holds for voice in opinions):
+        return opinions
+    return [
+        voice if voice.kind == "measured" or voice.hazard else replace(voice, used=False)
+        for voice in opinions
+    ]
+
+
+def with_gap(
+    opinions: list[Opinion], title: str, material: str, *, temperature: float
+) -> list[Opinion]:
+    """Add that nothing is known at this temperature where no used opinion holds there.
+
+    A reaction rule names a harm; it does not prove the absence of another, so it does not
+    fill the gap unless it condemns.
+    """
+    used = [voice for voice in opinions if voice.used]
+    proves = any(
+        voice.holds and (voice.kind != "reaction" or voice.grade == "not satisfactory")
+        for voice in used
+    )
+    if proves or any(voice.grade == "not satisfactory" for voice in used):
+        return opinions
+    celsius = f"{temperature - ZERO_CELSIUS:.0f} degC"
+    note = f"no record holds at {celsius}" if used else "no record"
+    return [*opinions, no_record(title, material, note)]
+
+
+def findings_on(
+    evidence: Evidence | None, material: str, spellings: Sequence[str], grade_name: str
+) -> tuple[EvidenceRecord, ...]:
+    """Return findings under any spelling, of this compound where one is named."""
+    if evidence is None:
+        return ()
+    found = evidence.on(material, *spellings)
+    if not grade_name:
+        return found
+    return tuple(
+        record for record in found if not record.grade_name or record.grade_name == grade_name
+    )
+
+
+def spellings_of(constituent: Constituent, typed: str) -> list[str]:
+    """Every way in which a finding may name a constituent."""
+    names = [typed, constituent.name, constituent.title, constituent.cas or ""]
+    return [*names, *constituent.synonyms]

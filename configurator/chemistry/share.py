@@ -1,0 +1,80 @@
+"""What a material is made of, as far as someone says so."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from configurator.catalog.substances import Constituent
+
+UNNAMED = "constituents that the data sheet does not name"
+"""Stands for what is left when the stated shares do not add up."""
+
+NEARLY_ALL = 0.98
+"""Shares that reach this together leave nothing worth naming (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A constituent and its mass fraction.
+
+    Parameters
+    ----------
+    name : str
+        Name, synonym or CAS number as written on the data sheet.
+    fraction_low, fraction_high : float or None
+        Bounds of the mass fraction; None when it is not stated, and then the constituent
+        counts whatever its threshold. [-]
+
+    Raises
+    ------
+    ValueError
+        If only one bound is given, or the bounds are not 0 <= low <= high <= 1.
+    """
+
+    name: str
+    fraction_low: float | None = None
+    fraction_high: float | None = None
+
+    def __post_init__(self) -> None:
+        low, high = self.fraction_low, self.fraction_high
+        if low is None or high is None:
+            if low is not high:
+                raise ValueError("give both bounds of a mass fraction, or neither")
+        elif not 0.0 <= low <= high <= 1.0:
+            raise ValueError(f"mass fractions need 0 <= low <= high <= 1, got {low} and {high}")
+
+    @property
+    def known(self) -> bool:
+        """True if the mass fraction is stated."""
+        return self.fraction_high is not None
+
+
+def counts(share: Share, constituent: Constituent) -> bool:
+    """Whether there is enough of a constituent for it to be judged.
+
+    The high end of the stated fraction decides, since the worst batch does the harm.
+    """
+    return share.fraction_high is None or share.fraction_high >= constituent.counts_from.low
+
+
+def unnamed_share(shares: Sequence[Share]) -> Share | None:
+    """Return what the stated shares leave unnamed, or None when they nearly add up.
+
+    A list with an unstated fraction may or may not be whole, so it leaves an unnamed rest of
+    unstated size.
+
+    Examples
+    --------
+    >>> unnamed_share([Share("toluene", 0.4, 0.5)])
+    Share(name='constituents that the data sheet does not name', fraction_low=0.5, fraction_high=0.6)
+    """
+    low = high = 0.0
+    for share in shares:
+        if share.fraction_low is None or share.fraction_high is None:
+            return Share(UNNAMED)
+        low += share.fraction_low
+        high += share.fraction_high
+    if (low + high) / 2.0 >= NEARLY_ALL:
+        return None
+    return Share(UNNAMED, max(0.0, 1.0 - high), max(0.0, 1.0 - low))

@@ -1,0 +1,31 @@
+"""What to say of a constituent that the tables do not hold."""
+
+from __future__ import annotations
+
+from configurator.catalog.catalog import Substances
+from configurator.chemistry.lookup import lookup_of
+from configurator.errors import nearest
+
+MOST_NAMES = 3
+
+
+def unknown_constituent(text: str, substances: Substances) -> tuple[str, ...]:
+    """Return the names in the tables that a misspelt constituent most likely meant.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    substances : Substances
+        Where names, synonyms and CAS numbers are looked up.
+
+    Returns
+    -------
+    tuple of str
+        At most three titles of constituents, best first; empty when nothing is close.
+    """
+    lookup = lookup_of(substances)
+    names: dict[str, None] = {}
+    for spelling in nearest(" ".join(text.split()), lookup.spellings, limit=2 * MOST_NAMES):
+        names[substances.constituents[lookup.spellings[spelling]].title] = None
+    return tuple(names)[:MOST_NAMES]

@@ -1,0 +1,172 @@
+"""`headwright builds`: every valid build for a material and a process."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from configurator.cli.opening import catalog_option, examples_folder, format_option, open_catalog
+from configurator.cli.terminal import put, table_width, wants_colour
+from configurator.errors import UsageError, shown
+
+if TYPE_CHECKING:
+    from configurator.report.page import Page
+
+SORT_FIGURES = (
+    "cost_index",
+    "speed_low_rpm",
+    "speed_high_rpm",
+    "back_pressure_bar",
+    "torque_nm",
+    "volume_error_pct",
+    "shot_revolutions",
+    "head_mass_kg",
+)
+"""For the help alone, which must not import what knows them."""
+
+
+MOST_LISTED = 10_000
+"""Each build comes with all its findings; longer lists go page by page."""
+
+
+@click.command(
+    short_help="List every valid build for a material and a process.",
+    epilog="""\b
+Examples:
+  headwright builds lid-sealant lid-bead
+  headwright builds my-paste.toml my-bead.toml --pick stator=fkm-l --limit 5
+  headwright builds lid-sealant lid-bead --strict --format json > builds.json""",
+)
+@click.argument("material", metavar="MATERIAL")
+@click.argument("process", metavar="PROCESS")
+@catalog_option
+@click.option(
+    "--pick",
+    "picks",
+    metavar="SLOT=PART",
+    multiple=True,
+    help="Only builds with this part; once a slot.",
+)
+@click.option(
+    "--without",
+    metavar="SLOT=PART",
+    multiple=True,
+    help="No builds with this part; as often as you like.",
+)
+@click.option(
+    "--sort",
+    metavar="FIGURE",
+    default=SORT_FIGURES[0],
+    show_default=True,
+    help=f"Order within a state; one of {', '.join(SORT_FIGURES)}.",
+)
+@click.option(
+    "--limit",
+    metavar="N",
+    type=click.IntRange(0, MOST_LISTED),
+    default=20,
+    show_default=True,
+    help="Most builds to list.",
+)
+@click.option(
+    "--offset",
+    metavar="N",
+    type=click.IntRange(min=0),
+    default=0,
+    show_default=True,
+    help="Builds to pass over first.",
+)
+@click.option("--strict", is_flag=True, help="Only builds that fit over the whole stated range.")
+@format_option
+@click.pass_context
+def builds(  # noqa: PLR0917 - click passes options by name
+    ctx: click.Context,
+    material: str,
+    process: str,
+    folder: Path | None,
+    picks: tuple[str, ...],
+    without: tuple[str, ...],
+    sort: str,
+    limit: int,
+    offset: int,
+    strict: bool,  # noqa: FBT001
+    form: str,
+) -> None:
+    """List every valid head build for MATERIAL and PROCESS, best first.
+
+    MATERIAL and PROCESS are files, or names of shipped examples (`headwright examples`).
+    States: fits holds over the whole stated range; marginal at nominal or by little;
+    unproven lacks data, and says which.
+    """
+    from configurator.configure import configure
+    from configurator.rank.figures import figure_named
+    from configurator.report.page import page_of
+    from configurator.request.load import load_material, load_process
+    from configurator.request.request import Request
+
+    chosen, excluded = picks_from(picks), exclusions_from(without)
+    figure = figure_named(sort)
+    examples = examples_folder()
+    request = Request(
+        material=load_material(material, folder=examples),
+        process=load_process(process, folder=examples),
+        picks=chosen,
+        without=excluded,
+    )
+    answer = configure(request, open_catalog(folder))
+    page = page_of(answer, offset=offset, limit=limit, strict=strict, sort=figure)
+    put(_text(page, form))
+    ctx.exit(0 if page.total else 1)
+
+
+def _text(page: Page, form: str) -> str:
+    from configurator.report.builds import builds_csv, builds_json
+    from configurator.report.table import builds_table
+
+    if form == "json":
+        return builds_json(page)
+    if form == "csv":
+        return builds_csv(page)
+    return builds_table(page, width=table_width(), colour=wants_colour())
+
+
+def picks_from(texts: Sequence[str]) -> Mapping[str, str]:
+    """Read `slot=part` texts into one part a slot.
+
+    Raises
+    ------
+    UsageError
+        If a text is no such pair, or a slot has two parts.
+    """
+    chosen: dict[str, str] = {}
+    for text in texts:
+        slot, part = _pair("--pick", text)
+        if chosen.get(slot, part) != part:
+            raise UsageError(f"--pick: slot {slot} has both '{chosen[slot]}' and '{part}'")
+        chosen[slot] = part
+    return chosen
+
+
+def exclusions_from(texts: Sequence[str]) -> Mapping[str, frozenset[str]]:
+    """Read `slot=part` texts into the parts to leave out, by slot.
+
+    Raises
+    ------
+    UsageError
+        If a text is no such pair.
+    """
+    pairs = [_pair("--without", text) for text in texts]
+    return {
+        slot: frozenset(part for other, part in pairs if other == slot)
+        for slot in dict.fromkeys(slot for slot, _ in pairs)
+    }
+
+
+def _pair(option: str, text: str) -> tuple[str, str]:
+    slot, equals, part = (piece.strip() for piece in text.partition("="))
+    if not (slot and equals and part):
+        raise UsageError(f"{option}: given '{shown(text)}'; accepted: SLOT=PART, as stator=fkm-l")
+    return slot, part

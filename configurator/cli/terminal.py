@@ -1,0 +1,74 @@
+"""What a command writes: data to standard output, words about it to standard error."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import sys
+
+WIDEST = 100
+NARROWEST = 60
+
+
+class OutputClosedError(Exception):
+    """Whoever read the output has stopped reading, as `head` does: no fault of anyone."""
+
+
+def put(text: str) -> None:
+    """Write data to standard output.
+
+    Raises
+    ------
+    OutputClosedError
+        If nobody reads it any more.
+    """
+    # A title in letters that the terminal's encoding lacks is no reason to stop.
+    reconfigure = getattr(sys.stdout, "reconfigure", None)
+    if reconfigure is not None:
+        reconfigure(errors="backslashreplace")
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _drop_output()
+        raise OutputClosedError from None
+
+
+def close_output() -> None:
+    """Send what is still buffered, such as the help that click writes.
+
+    Raises
+    ------
+    OutputClosedError
+        If nobody reads it any more.
+    """
+    put("")
+
+
+def _drop_output() -> None:
+    """Point standard output at nothing, so that closing it at the end stays quiet."""
+    with contextlib.suppress(OSError, ValueError):
+        nothing = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nothing, sys.stdout.fileno())
+
+
+def complain(*lines: str) -> None:
+    """Write lines to standard error; if that is closed too, there is nobody to tell."""
+    with contextlib.suppress(OSError):
+        for line in lines:
+            print(line, file=sys.stderr)  # noqa: T201 - this is the command's voice
+
+
+def wants_colour() -> bool:
+    """Whether state words may be coloured: on a terminal, and not with `NO_COLOR` set."""
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        return False
+    return sys.stdout.isatty()
+
+
+def table_width() -> int:
+    """Columns that a table may take: 100, or those of a narrower terminal."""
+    if not (sys.stdout.isatty() or os.environ.get("COLUMNS")):
+        return WIDEST
+    return min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)

@@ -1,0 +1,1 @@
+"""Pure functions of the physics of a metering head: SI units, keyword-only, elementwise."""

@@ -1,0 +1,246 @@
+"""How a reacting material thickens: pot life, residence, and what stands too long.
+
+Pot life here is the time in which the viscosity doubles. Data sheets use other definitions
+(a multiple of four, a time to gel, a temperature peak of a given mass): convert before use.
+"""
+
+import numpy as np
+
+from configurator.physics.domain import (
+    Floats,
+    array,
+    plain,
+    require_finite,
+    require_not_negative,
+    require_positive,
+)
+
+
+def thickening(*, elapsed: Floats, pot_life: Floats) -> Floats:
+    """Viscosity after a time over the viscosity when mixed.
+
+    Parameters
+    ----------
+    elapsed : Floats
+        Time since mixing. [s]
+    pot_life : Floats
+        Time in which the viscosity doubles. [s]
+
+    Returns
+    -------
+    factor : Floats
+        ``2^(t / t_pot)``. [-]
+
+    Notes
+    -----
+    Good up to a few doublings, long before gel; exothermic masses run faster.
+
+    Source: exponential chemorheology, textbook form (from memory).
+
+    Examples
+    --------
+    >>> round(thickening(elapsed=600.0, pot_life=1800.0), 5)
+    1.25992
+    """
+    require_not_negative(elapsed=elapsed)
+    require_positive(pot_life=pot_life)
+    return plain(np.exp2(array(elapsed) / array(pot_life)))
+
+
+def mean_thickening(*, residence: Floats, pot_life: Floats) -> Floats:
+    """Mean of the thickening over a mixer that the material passes in the residence time.
+
+    Parameters
+    ----------
+    residence : Floats
+        Residence time; 0 gives 1. [s]
+    pot_life : Floats
+        Time in which the viscosity doubles. [s]
+
+    Returns
+    -------
+    factor : Floats
+        ``(exp(k t) - 1)/(k t)`` with ``k = ln 2 / t_pot``. [-]
+
+    Notes
+    -----
+    Plug flow.
+
+    Source: mean of an exponential.
+
+    Examples
+    --------
+    >>> round(mean_thickening(residence=1800.0, pot_life=1800.0), 4)
+    1.4427
+    """
+    require_not_negative(residence=residence)
+    require_positive(pot_life=pot_life)
+    growth = np.log(2.0) * array(residence) / array(pot_life)
+    fresh = growth == 0.0
+    return plain(np.where(fresh, 1.0, np.expm1(growth) / np.where(fresh, 1.0, growth)))
+
+
+def pot_life_at(
+    *,
+    pot_life: Floats,
+    temperature: Floats,
+    reference_temperature: Floats,
+    halving_interval: Floats = 10.0,
+) -> Floats:
+    """Pot life at another temperature.
+
+    Parameters
+    ----------
+    pot_life : Floats
+        Pot life at the reference temperature. [s]
+    temperature : Floats
+        Temperature wanted, absolute. [K]
+    reference_temperature : Floats
+        Temperature of the stated pot life, absolute. [K]
+    halving_interval : Floats
+        Warming that halves it. [K]
+
+    Returns
+    -------
+    pot_life : Floats
+        Doubles and halves per interval. [s]
+
+    Notes
+    -----
+    A factor of 1.5 to 2.5 per 10 K is met, so let the interval range from 7.6 to 17.1 K.
+
+    Source: rule of thumb, common practice, no source.
+
+    Examples
+    --------
+    >>> pot_life_at(pot_life=1800.0, temperature=308.15, reference_temperature=298.15)
+    900.0
+    """
+    require_positive(
+        pot_life=pot_life,
+        temperature=temperature,
+        reference_temperature=reference_temperature,
+        halving_interval=halving_interval,
+    )
+    warmer = array(temperature) - array(reference_temperature)
+    return plain(array(pot_life) * np.exp2(-warmer / array(halving_interval)))
+
+
+def residence_time(*, volume: Floats, flow_rate: Floats) -> Floats:
+    """Mean time that the material spends in a volume.
+
+    Parameters
+    ----------
+    volume : Floats
+        Free volume. [m^3]
+    flow_rate : Floats
+        Flow, positive. [m^3/s]
+
+    Returns
+    -------
+    time : Floats
+        Volume over flow. [s]
+
+    Notes
+    -----
+    Source: volume balance.
+
+    Examples
+    --------
+    >>> round(residence_time(volume=5.0894e-6, flow_rate=0.1e-6), 2)
+    50.89
+    """
+    require_not_negative(volume=volume)
+    require_positive(flow_rate=flow_rate)
+    return plain(array(volume) / array(flow_rate))
+
+
+def share_older_stirred(*, age: Floats, mean_residence: Floats) -> Floats:
+    """Share of the outflow of one stirred chamber that is older than an age.
+
+    Parameters
+    ----------
+    age : Floats
+        Age, for example the pot life. [s]
+    mean_residence : Floats
+        Mean residence time. [s]
+
+    Returns
+    -------
+    share : Floats
+        ``exp(-age / mean)``. [-]
+
+    Notes
+    -----
+    Source: residence time of a perfect stirrer, textbook.
+
+    Examples
+    --------
+    >>> f"{share_older_stirred(age=300.0, mean_residence=40.0):.2e}"
+    '5.53e-04'
+    """
+    require_not_negative(age=age)
+    require_positive(mean_residence=mean_residence)
+    return plain(np.exp(-array(age) / array(mean_residence)))
+
+
+def share_older_tube(*, age: Floats, mean_residence: Floats) -> Floats:
+    """Share of the outflow of a plain laminar tube that is older than an age.
+
+    Parameters
+    ----------
+    age : Floats
+        Age, for example the pot life. [s]
+    mean_residence : Floats
+        Mean residence time. [s]
+
+    Returns
+    -------
+    share : Floats
+        ``(mean / 2 age)^2``, 1 up to half the mean residence. [-]
+
+    Notes
+    -----
+    Newtonian, no radial mixing: 1 % is older than 5 mean residences. Static elements do better.
+
+    Source: residence time of laminar tube flow, textbook (from memory).
+
+    Examples
+    --------
+    >>> round(share_older_tube(age=5.0, mean_residence=1.0), 12)
+    0.01
+    """
+    require_not_negative(age=age)
+    require_positive(mean_residence=mean_residence)
+    with np.errstate(divide="ignore"):
+        half = array(mean_residence) / (2.0 * array(age))
+    return plain(np.minimum(half, 1.0) ** 2)
+
+
+def oldest_age(*, residence: Floats, longest_stop: Floats) -> Floats:
+    """Age of the material that leaves after the longest stop.
+
+    Parameters
+    ----------
+    residence : Floats
+        Residence time while running. [s]
+    longest_stop : Floats
+        Longest stop without a purge; counts in full. [s]
+
+    Returns
+    -------
+    age : Floats
+        Sum of both. [s]
+
+    Notes
+    -----
+    Source: addition of times.
+
+    Examples
+    --------
+    >>> oldest_age(residence=50.0, longest_stop=600.0)
+    650.0
+    """
+    require_not_negative(residence=residence, longest_stop=longest_stop)
+    require_finite(residence=residence)
+    return plain(array(residence) + array(longest_stop))

@@ -1,0 +1,58 @@
+"""What every model of a flowing material offers: stress, rate, slope, scaling."""
+
+from abc import ABC, abstractmethod
+from typing import ClassVar, Self
+
+import numpy as np
+
+from configurator.physics.domain import Flags, Floats, array, plain, require_not_negative
+
+
+class FlowCurve(ABC):
+    """Shear stress as an increasing function of shear rate.
+
+    Notes
+    -----
+    Source: terms as in ISO 3219-1 (from memory).
+    """
+
+    name: ClassVar[str]
+    yield_stress: Floats = 0.0
+    """Stress below which nothing flows [Pa]."""
+
+    @abstractmethod
+    def stress(self, rate: Floats) -> Floats:
+        """Return the shear stress [Pa] at a shear rate [1/s]."""
+
+    @abstractmethod
+    def rate(self, stress: Floats) -> Floats:
+        """Return the shear rate [1/s] under a shear stress [Pa]; 0 up to the yield stress."""
+
+    @abstractmethod
+    def slope(self, rate: Floats) -> Floats:
+        """Return d ln(stress) / d ln(rate) [-]: 1 is Newtonian, below 1 shear-thinning."""
+
+    @abstractmethod
+    def scaled(self, factor: Floats) -> Self:
+        """Return the same model with every stress multiplied (temperature or batch shift)."""
+
+    @property
+    def lowest_rate(self) -> float:
+        """Return the lowest rate the curve is known for [1/s], 0 for a model."""
+        return 0.0
+
+    @property
+    def highest_rate(self) -> float:
+        """Return the highest rate the curve is known for [1/s], infinite for a model."""
+        return float(np.inf)
+
+    def viscosity(self, rate: Floats) -> Floats:
+        """Return the apparent viscosity stress / rate [Pa*s]; infinite at rest under yield."""
+        require_not_negative(rate=rate)
+        with np.errstate(all="ignore"):
+            return plain(array(self.stress(rate)) / array(rate))
+
+    def extrapolated(self, rate: Floats) -> Flags:
+        """Return whether a rate lies beyond the last measured one; an unknown rate does not."""
+        beyond = array(rate) > self.highest_rate
+        return bool(beyond) if beyond.ndim == 0 else beyond

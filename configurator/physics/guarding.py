@@ -1,0 +1,57 @@
+"""How far a light curtain must stand from the moving head: a first figure, not a certificate.
+
+ISO 13855:2010, approach at a right angle. The 2024 edition changed the supplements, so the
+edition must be named wherever the figure is shown, and whoever builds the cell must check it.
+"""
+
+import numpy as np
+
+from configurator.physics.domain import Floats, array, plain, require_between, require_positive
+
+EDITION = "ISO 13855:2010"
+
+FAST_APPROACH, SLOW_APPROACH = 2.0, 1.6
+"""Hand and walking speed [m/s], ISO 13855:2010."""
+
+FARTHEST_FAST = 0.5
+"""Distance above which the slow speed may be used, and below which it may not lead [m]."""
+
+LEAST_DISTANCE = 0.1
+"""Least distance at a right angle [m], ISO 13855:2010 (from memory)."""
+
+
+def light_curtain_distance(*, stopping_time: Floats, resolution: Floats) -> Floats:
+    """Least distance of a vertical light curtain, approached at a right angle.
+
+    Parameters
+    ----------
+    stopping_time : Floats
+        Time from the interruption until everything stands, controls included. [s]
+    resolution : Floats
+        Detection capability d of the curtain, up to 0.04. [m]
+
+    Returns
+    -------
+    distance : Floats
+        ``K T + 8 (d - 14 mm)`` with K 2 m/s; if above 0.5 again with 1.6 m/s, but not below
+        0.5. [m]
+
+    Notes
+    -----
+    The supplement is not negative below 14 mm. Horizontal curtains, reaching over, and the
+    pressure that is still in the line are not covered.
+
+    Source: ISO 13855:2010 (form from memory).
+
+    Examples
+    --------
+    >>> [round(1e3 * light_curtain_distance(stopping_time=time, resolution=size))
+    ...  for time, size in ((0.2, 0.014), (0.32, 0.014), (0.2, 0.030))]
+    [400, 512, 500]
+    """
+    require_positive(stopping_time=stopping_time, resolution=resolution)
+    require_between(0.0, 0.04, resolution=resolution)
+    supplement = 8.0 * np.maximum(array(resolution) - 0.014, 0.0)
+    fast = FAST_APPROACH * array(stopping_time) + supplement
+    slow = np.maximum(SLOW_APPROACH * array(stopping_time) + supplement, FARTHEST_FAST)
+    return plain(np.maximum(np.where(fast > FARTHEST_FAST, slow, fast), LEAST_DISTANCE))

@@ -1,0 +1,137 @@
+"""Root finding for many equations at once: bracketed, elementwise, NaN in gives NaN out.
+
+The package must run without scipy, so these two solvers are here; tests hold both against
+``scipy.optimize.brentq``.
+"""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from configurator.physics.domain import Array, PhysicsDomainError
+
+MAX_STEPS = 200
+
+
+def root_between(
+    function: Callable[[Array], Array], low: Array, high: Array, *, tolerance: float = 2e-15
+) -> Array:
+    """Return the root of a continuous function that changes sign between `low` and `high`.
+
+    Chandrupatla's method: inverse quadratic interpolation where it is trustworthy, halving
+    otherwise, so it never leaves the bracket. An end that is a root itself is returned.
+
+    Parameters
+    ----------
+    function : Callable
+        Takes and returns arrays of the shape of the bracket. [-]
+    low : Array
+        One end of the bracket. [-]
+    high : Array
+        The other end. [-]
+    tolerance : float
+        Relative width at which a bracket counts as closed. [-]
+
+    Raises
+    ------
+    PhysicsDomainError
+        If the function has the same sign at both ends of a known bracket.
+
+    Notes
+    -----
+    Source: T. R. Chandrupatla 1997, Adv. Eng. Softw. 28, 145-149 (method from memory).
+    """
+    older, newer = np.broadcast_arrays(low, high)
+    older, newer = older.astype(np.float64), newer.astype(np.float64)
+    with np.errstate(all="ignore"):
+        f_older, f_newer = function(older), function(newer)
+        unknown = ~np.isfinite(f_older) | ~np.isfinite(f_newer)
+        if bool(np.any(~unknown & (np.sign(f_older) * np.sign(f_newer) > 0.0))):
+            raise PhysicsDomainError("no root between the ends of the bracket")
+        share = np.full(older.shape, 0.5)
+        done = unknown.copy()
+        best = np.where(np.abs(f_older) < np.abs(f_newer), older, newer)
+        third, f_third = older, f_older
+        for _ in range(MAX_STEPS):
+            tried = newer + share * (older - newer)
+            f_tried = function(tried)
+            same = np.sign(f_tried) == np.sign(f_newer)
+            third = np.where(same, newer, older)
+            f_third = np.where(same, f_newer, f_older)
+            older = np.where(same, older, newer)
+            f_older = np.where(same, f_older, f_newer)
+            newer, f_newer = tried, f_tried
+            closer = np.abs(f_newer) < np.abs(f_older)
+            best = np.where(done, best, np.where(closer, newer, older))
+            width = np.abs(older - newer)
+            done = done | (f_newer == 0.0) | (width <= 2.0 * tolerance * np.abs(best))
+            if bool(np.all(done)):
+                break
+            xi = (newer - older) / (third - older)
+            phi = (f_newer - f_older) / (f_third - f_older)
+            smooth = (phi**2 < xi) & ((1.0 - phi) ** 2 < 1.0 - xi)
+            quadratic = f_newer / (f_older - f_newer) * f_third / (f_older - f_third) + (
+                third - newer
+            ) / (older - newer) * f_newer / (f_third - f_newer) * f_older / (f_third - f_older)
+            share = np.where(smooth & np.isfinite(quadratic), quadratic, 0.5)
+            # A step must move at least the tolerance off either end, or it may stall there.
+            least = np.minimum(0.5, tolerance * np.abs(best) / width)
+            share = np.clip(np.where(np.isfinite(least), share, 0.5), least, 1.0 - least)
+            share = np.where(np.isfinite(share), share, 0.5)
+    answer: Array = np.where(unknown, np.nan, best)
+    return answer
+
+
+def root_by_slope(
+    function: Callable[[Array], tuple[Array, Array]],
+    start: Array,
+    low: Array,
+    *,
+    tolerance: float = 3e-14,
+) -> Array:
+    """Return the root of an increasing function above `low`, by guarded Newton steps.
+
+    The upper end of the bracket is found on the way. A step that would leave the bracket is
+    replaced by halving it, and so is one that does not shrink, so that a kinked function (measured
+    points) converges as well.
+
+    Parameters
+    ----------
+    function : Callable
+        Returns value and slope, arrays of the shape of `start`. [-]
+    start : Array
+        First guess. [-]
+    low : Array
+        A point at or below the root. [-]
+    tolerance : float
+        Step, relative to the larger of one and the root, that counts as converged. [-]
+
+    Notes
+    -----
+    Source: guarded Newton iteration, textbook (from memory).
+    """
+    below = low.astype(np.float64)
+    above = np.full(below.shape, np.inf)
+    point = np.maximum(start, below)
+    settled, last = np.zeros(below.shape, dtype=np.bool_), above
+    with np.errstate(all="ignore"):
+        for _ in range(MAX_STEPS):
+            value, slope = function(point)
+            below = np.where(value <= 0.0, np.maximum(below, point), below)
+            above = np.where(value >= 0.0, np.minimum(above, point), above)
+            ahead = point - value / slope
+            outside = ~((ahead >= below) & (ahead <= above))
+            # A step that is not half of the last one may be going round a kink in circles.
+            bracketed = np.isfinite(above)
+            circling = bracketed & (np.abs(ahead - point) > 0.5 * last)
+            halved = np.where(bracketed, 0.5 * (below + above), point + 1.0)
+            ahead = np.where(outside | circling, halved, ahead)
+            ahead = np.where(np.isnan(value), np.nan, ahead)
+            # An entry that has arrived stays, so that its value does not hang on its neighbours.
+            last = np.abs(ahead - point)
+            moving = last > tolerance * np.maximum(1.0, np.abs(ahead))
+            point = np.where(settled, point, ahead)
+            settled = settled | ~moving
+            if bool(np.all(settled)):
+                break
+    return point

@@ -1,0 +1,102 @@
+"""The lines above a table: what was asked, from which catalog, and how many builds are left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from pydantic import BaseModel
+
+from configurator.catalog.catalog import Catalog
+from configurator.report.lines import labelled, plural, spaced
+from configurator.report.page import Page
+from configurator.request.material import Material
+from configurator.request.process import Process
+from configurator.request.request import Request
+from configurator.rules.duty import Duty
+from configurator.rules.finding import LISTED
+from configurator.units.display import show, show_interval
+from configurator.units.interval import Basis
+from configurator.units.kinds import TEMPERATURE, VOLUME, VOLUME_FLOW
+from configurator.units.quantity import Quantity
+
+_DIGEST_SHOWN = 12
+
+
+def heading(page: Page, width: int) -> list[str]:
+    """Return the lines that stand above the builds of a page."""
+    answer = page.answer
+    subject = answer.subject
+    request, catalog = subject.request, subject.catalog
+    best = "highest" if page.sort.highest_first else "lowest"
+    pairs = [
+        ("Material", _titled(request.material)),
+        ("Process", _titled(request.process)),
+        ("Duty", duty_in_words(subject.duty)),
+        ("Catalog", f"{catalog_in_words(catalog)}; {invented_in_words(catalog)}"),
+        ("Picks", picks_in_words(request)),
+        ("Builds", _counts(page)),
+        ("Order", f"by state, then {page.sort.title}, {best} first" if page.builds else ""),
+    ]
+    return labelled(pairs, width)
+
+
+def _titled(asked: Material | Process) -> str:
+    return f"{asked.title} ({asked.name}{', invented' if asked.invented else ''})"
+
+
+def duty_in_words(duty: Duty) -> str:
+    """Return what a process asks of any head, in a line."""
+    shot = "" if duty.shot is None else f", shots of {show_interval(duty.shot, VOLUME)}"
+    return (
+        f"{duty.kind}, {show_interval(duty.flow, VOLUME_FLOW)}{shot}, "
+        f"{show_interval(duty.temperature, TEMPERATURE)}, "
+        f"volume error up to {show(duty.tolerance, '%')}"
+    )
+
+
+def catalog_in_words(catalog: Catalog) -> str:
+    """Return which catalog this is: title, name, folder and digest."""
+    digest = catalog.sha256[:_DIGEST_SHOWN]
+    return f"{catalog.title} ({catalog.name}, {catalog.where}, sha256 {digest})"
+
+
+def invented_in_words(catalog: Catalog) -> str:
+    """Return how many of a catalog's part figures are invented, as everyone must know."""
+    bases = [
+        quantity.basis
+        for parts in catalog.parts.values()
+        for part in parts
+        for quantity in _quantities(part)
+    ]
+    invented = bases.count(Basis.INVENTED)
+    if not invented:
+        return "none of its part figures is invented"
+    return f"{spaced(invented)} of its {spaced(len(bases))} part figures are invented"
+
+
+def _quantities(model: BaseModel) -> Iterator[Quantity]:
+    for field in type(model).model_fields:
+        value = getattr(model, field)
+        if isinstance(value, Quantity):
+            yield value
+        elif isinstance(value, BaseModel):
+            yield from _quantities(value)
+
+
+def picks_in_words(request: Request) -> str:
+    """Return the parts that somebody fixed or excluded; empty if none."""
+    words = [f"{slot}={name}" for slot, name in request.picks.items()]
+    words += [
+        f"without {slot}={name}"
+        for slot, names in request.without.items()
+        for name in sorted(names)
+    ]
+    return ", ".join(words)
+
+
+def _counts(page: Page) -> str:
+    answer = page.answer
+    each = ", ".join(f"{spaced(answer.counts[level])} {level.words}" for level in LISTED)
+    return (
+        f"{spaced(answer.count)} of {plural(answer.considered, 'combination')} considered: {each}"
+    )

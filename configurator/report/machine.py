@@ -1,0 +1,68 @@
+"""What other programs read: JSON and CSV that are the same byte for byte on every run."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from configurator.errors import shown
+from configurator.report.lines import LONGEST_TEXT
+
+DIGITS = 6
+"""Significant digits of a number: more than any input has."""
+
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+"""A spreadsheet takes a cell that begins with one of these for a formula."""
+
+
+def number(value: float | None) -> float | None:
+    """Return a number in six significant digits; None where it is unknown or without end.
+
+    Examples
+    --------
+    >>> number(0.123456789), number(float("nan")), number(-0.0)
+    (0.123457, None, 0.0)
+    """
+    if value is None or not math.isfinite(value):
+        return None
+    return float(f"{value:.{DIGITS}g}") + 0.0
+
+
+def json_text(data: Mapping[str, Any]) -> str:
+    """Return data as JSON in ASCII, keys in the order given, with a line break at the end.
+
+    Raises
+    ------
+    ValueError
+        If a number is NaN or infinite, which JSON cannot hold: a slip of the program.
+    """
+    text = json.dumps(data, indent=1, ensure_ascii=True, allow_nan=False)
+    # The one control character that JSON lets through as it is.
+    return text.replace("\x7f", "\\u007f") + "\n"
+
+
+def csv_text(heads: Sequence[str], rows: Iterable[Sequence[str | float | None]]) -> str:
+    """Return rows as CSV with a line for the heads; unknown values are empty cells.
+
+    Text that a spreadsheet would run as a formula gets an apostrophe in front.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow([_cell(head) for head in heads])
+    writer.writerows([_cell(value) for value in row] for row in rows)
+    return out.getvalue()
+
+
+def _cell(value: str | float | None) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        # Escapes and line breaks are shown, so that a row is a line and a terminal stays calm.
+        text = shown(value, LONGEST_TEXT)
+        return f"'{text}" if value.lstrip(" ").startswith(_FORMULA_STARTS) else text
+    rounded = number(value)
+    return "" if rounded is None else repr(rounded).removesuffix(".0")

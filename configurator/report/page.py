@@ -1,0 +1,83 @@
+"""The part of an answer that is shown: which builds, in which order, and what was left out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from configurator.answer import Answer, RankedBuild
+from configurator.rank.figures import FIGURES, Figure
+from configurator.rules.finding import LISTED, State
+
+DEFAULT_LIMIT = 20
+
+
+@dataclass(frozen=True)
+class Page:
+    """Some of an answer's builds, best first.
+
+    Attributes
+    ----------
+    answer : Answer
+        What they come from.
+    builds : tuple of RankedBuild
+        The builds of this page.
+    offset : int
+        How many builds stand before them.
+    strict : bool
+        True if only builds that fit are listed.
+    sort : Figure
+        What orders builds of the same state.
+    """
+
+    answer: Answer
+    builds: tuple[RankedBuild, ...]
+    offset: int
+    strict: bool
+    sort: Figure
+
+    @property
+    def total(self) -> int:
+        """Builds on all pages together."""
+        levels = LISTED[:1] if self.strict else LISTED
+        return sum(self.answer.counts[level] for level in levels)
+
+    @property
+    def more(self) -> int:
+        """Builds after this page."""
+        return max(self.total - self.offset - len(self.builds), 0)
+
+    @property
+    def hidden(self) -> int:
+        """Builds that are left out for not being shown to fit."""
+        return self.answer.count - self.total
+
+    @property
+    def states(self) -> tuple[State, ...]:
+        """States that are listed and that some build has."""
+        levels = LISTED[:1] if self.strict else LISTED
+        return tuple(level for level in levels if self.answer.counts[level])
+
+
+def page_of(
+    answer: Answer,
+    *,
+    offset: int = 0,
+    limit: int = DEFAULT_LIMIT,
+    strict: bool = False,
+    sort: Figure = FIGURES[0],
+) -> Page:
+    """Take one page out of an answer.
+
+    Parameters
+    ----------
+    answer : Answer
+        What to show.
+    offset, limit : int
+        How many builds to pass over, and the most to show.
+    strict : bool
+        True to leave out marginal and unproven builds.
+    sort : Figure
+        What orders builds of the same state.
+    """
+    builds = answer.builds(offset=offset, limit=limit, strict=strict, sort=sort) if limit else ()
+    return Page(answer=answer, builds=builds, offset=offset, strict=strict, sort=sort)

@@ -1,0 +1,99 @@
+"""The parts of a catalog, as table, JSON or CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from pydantic import BaseModel
+
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import Part
+from configurator.report.heading import catalog_in_words, invented_in_words
+from configurator.report.lines import columns, plural, wrapped
+from configurator.report.machine import csv_text, json_text, number
+from configurator.report.table import WIDTH
+from configurator.units.quantity import Quantity
+
+SCHEMA = 1
+
+_NAMED_ABOVE = ("name", "title", "note")
+
+
+def parts_table(catalog: Catalog, slots: Sequence[str], *, width: int = WIDTH) -> str:
+    """Return the parts of some slots as text: names and titles, figures for a single slot."""
+    blocks = [
+        [
+            *wrapped(catalog_in_words(catalog), width),
+            *wrapped(f"{invented_in_words(catalog)}.".capitalize(), width),
+        ]
+    ]
+    for slot in slots:
+        parts = catalog.slot(slot)
+        head = f"{slot}: {plural(len(parts), 'part')}"
+        if len(slots) == 1:
+            blocks.append([head])
+            blocks += [_in_full(part, width) for part in parts]
+        else:
+            rows = [(f"  {part.name}", part.title) for part in parts]
+            laid_out = columns(("", ""), rows, width)
+            blocks.append([head, *(line for lines in laid_out[1:] for line in lines)])
+    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _in_full(part: Part, width: int) -> list[str]:
+    lines = wrapped(f"{part.name}: {part.title}", width, rest="    ")
+    stated = "; ".join(f"{field} {text}" for field, text in _stated(part))
+    lines += wrapped(stated, width, first="    ", rest="    ")
+    return lines + (wrapped(part.note, width, first="    ", rest="    ") if part.note else [])
+
+
+def _stated(model: BaseModel, prefix: str = "") -> Iterator[tuple[str, str]]:
+    """Each field that a part states, as people read it."""
+    for field in type(model).model_fields:
+        value = getattr(model, field)
+        if value is None or (not prefix and field in _NAMED_ABOVE):
+            continue
+        if isinstance(value, BaseModel):
+            yield from _stated(value, f"{prefix}{field}.")
+        elif isinstance(value, Quantity):
+            yield f"{prefix}{field}", f"{value.text} ({value.basis.value})"
+        elif isinstance(value, bool):
+            yield f"{prefix}{field}", "yes" if value else "no"
+        elif isinstance(value, tuple):
+            yield f"{prefix}{field}", ", ".join(str(item) for item in value)
+        else:
+            yield f"{prefix}{field}", str(value)
+
+
+def parts_json(catalog: Catalog, slots: Sequence[str]) -> str:
+    """Return the parts of some slots as JSON, each quantity with its text, basis and SI range."""
+    return json_text(
+        {
+            "schema": SCHEMA,
+            "catalog": {"name": catalog.name, "sha256": catalog.sha256},
+            "parts": {slot: [_plain(part) for part in catalog.slot(slot)] for slot in slots},
+        }
+    )
+
+
+def _plain(value: object) -> Any:
+    if isinstance(value, Quantity):
+        return {key: _plain(entry) for key, entry in value.as_json().items()}
+    if isinstance(value, BaseModel):
+        return {field: _plain(getattr(value, field)) for field in type(value).model_fields}
+    if isinstance(value, tuple):
+        return [_plain(entry) for entry in value]
+    return number(value) if isinstance(value, float) else value
+
+
+def parts_csv(catalog: Catalog, slots: Sequence[str]) -> str:
+    """Return the parts of some slots as CSV: slot, name, and each field that one of them has."""
+    rows = [
+        {"slot": slot, "name": part.name, "title": part.title, **dict(_stated(part))}
+        | ({"note": part.note} if part.note else {})
+        for slot in slots
+        for part in catalog.slot(slot)
+    ]
+    heads = list(dict.fromkeys(head for row in rows for head in row))
+    return csv_text(heads, ([row.get(head) for head in heads] for row in rows))

@@ -1,0 +1,170 @@
+"""An answer as a table for people: what was asked, the best builds, and what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from configurator.answer import RankedBuild
+from configurator.chemistry.caution_texts import DEFER
+from configurator.report.heading import heading
+from configurator.report.lines import coloured, columns, labelled, plural, wrapped
+from configurator.report.nothing import why_nothing
+from configurator.report.page import Page
+from configurator.rules.finding import Finding, State
+from configurator.units.display import figures
+
+WIDTH = 100
+"""Columns of a terminal that a table takes at most."""
+
+MOST_REASONS = 8
+"""Rules that are named below the table; the JSON has them all."""
+
+LEGEND = (
+    "rpm: lowest to highest; bar: needed/allowed behind the tip, at the worst corner; "
+    "tightest: the rule with the least margin."
+)
+
+_RIGHT = frozenset({"#", "rpm", "bar", "err %"})
+_HEADS = {"outlet": "tip"}
+
+
+def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
+    """Return an answer as text for people.
+
+    Parameters
+    ----------
+    page : Page
+        What to show.
+    width : int
+        Widest line, in cells.
+    colour : bool
+        True to colour the state words as well; the words are always there.
+    """
+    blocks = [heading(page, width)]
+    if page.builds:
+        blocks += [*_builds(page, width, colour=colour), _reasons(page, width, colour=colour)]
+    elif page.total:
+        blocks.append([f"Nothing to list: {plural(page.total, 'build')}, and none from here on."])
+    else:
+        blocks.append(why_nothing(page, width))
+    blocks += [_gaps(page, width), _cautions(page, width), _rest(page, width)]
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _builds(page: Page, width: int, *, colour: bool) -> list[list[str]]:
+    """Say what is the same everywhere in a sentence, then lay out what differs, then a legend."""
+    builds, slots = page.builds, page.answer.frame.slots
+    differing = [slot for slot in slots if len({build.parts[slot].name for build in builds}) > 1]
+    common = [
+        f"{_head(slot)} {builds[0].parts[slot].name}" for slot in slots if slot not in differing
+    ]
+    heads = ["#", "state", *(_head(slot) for slot in differing), "rpm", "bar", "err %", "tightest"]
+    rows = [_row(build, differing) for build in builds]
+    if len(builds) > 1 and len({row[-1] for row in rows}) == 1:
+        common.append(f"tightest: {rows[0][-1]}")
+        heads, rows = heads[:-1], [row[:-1] for row in rows]
+    laid_out = columns(heads, rows, width, right=_RIGHT)
+    table = list(laid_out[0])
+    for build, lines in zip(builds, laid_out[1:], strict=True):
+        table.append(coloured(lines[0], build.state, colour=colour))
+        table += lines[1:]
+    label = "This build: " if len(builds) == 1 else "In every build listed: "
+    blocks = [wrapped(label + ", ".join(common), width, rest="  ")] if common else []
+    return [*blocks, table, wrapped(LEGEND, width)]
+
+
+def _head(slot: str) -> str:
+    side, dot, name = slot.rpartition(".")
+    return f"{side}{dot}{_HEADS.get(name, name)}"
+
+
+def _row(build: RankedBuild, slots: Sequence[str]) -> list[str]:
+    figure = {
+        name: "?" if value is None else figures(value) for name, value in build.figures.items()
+    }
+    return [
+        str(build.rank),
+        build.state.words,
+        *(build.parts[slot].name for slot in slots),
+        f"{figure['speed_low_rpm']} to {figure['speed_high_rpm']}",
+        f"{figure['back_pressure_bar']}/{figure['pressure_allowed_bar']}",
+        figure["volume_error_pct"],
+        _tightest(build.tightest),
+    ]
+
+
+def _tightest(finding: Finding | None) -> str:
+    if finding is None or finding.margin is None:
+        return "no margin known"
+    percent = figures(abs(finding.margin) * 100)
+    if finding.margin >= 0:
+        return f"{finding.rule}, {percent} % left"
+    return f"{finding.rule}, {percent} % {'short' if finding.at_least else 'over'}"
+
+
+def _reasons(page: Page, width: int, *, colour: bool) -> list[str]:
+    """Why listed builds are marginal or unproven: each rule once, with one build's numbers."""
+    seen: dict[tuple[State, str], list[tuple[RankedBuild, Finding]]] = {}
+    for build in page.builds:
+        for finding in build.findings:
+            if finding.state > State.FITS:
+                seen.setdefault((finding.state, finding.rule), []).append((build, finding))
+    if not seen:
+        return []
+    ordered = sorted(seen.items(), key=lambda entry: (-entry[0][0], -len(entry[1])))
+    lines = ["Not shown to fit:"]
+    for (state, rule), found in ordered[:MOST_REASONS]:
+        build, finding = found[0]
+        text = f"{state.words}: {rule}"
+        if len(page.builds) > 1:
+            text += f" ({_of(len(found), len(page.builds))}), as in {build.rank}"
+        text += ": "
+        entry = wrapped(text + finding.reason, width, first="  ", rest="    ")
+        lines += [coloured(entry[0], state, colour=colour), *entry[1:]]
+    if (left := len(ordered) - MOST_REASONS) > 0:
+        lines.append(f"  and {plural(left, 'more rule')}; --format json shows all findings")
+    return lines
+
+
+def _of(some: int, all_: int) -> str:
+    return "every build listed" if some == all_ else f"{some} of the {all_} listed"
+
+
+def _gaps(page: Page, width: int) -> list[str]:
+    gaps = page.answer.subject.filled.notes
+    if not gaps:
+        return []
+    lines = ["Left out of the data sheet:"]
+    for gap in gaps:
+        used = gap.used if gap.basis is None else f"used {gap.used} ({gap.basis.value})"
+        text = f"{gap.field}: {gap.says}; {used}; to settle it: {gap.settle_with}"
+        lines += wrapped(text, width, first="  ", rest="    ")
+    return lines
+
+
+def _cautions(page: Page, width: int) -> list[str]:
+    pairs = [
+        (f"  {caution.topic}", caution.text.removesuffix(DEFER)) for caution in page.answer.cautions
+    ]
+    if not pairs:
+        return []
+    # Who decides is the same for all of them: said once here, in each one for machines.
+    return ["Cautions:", *labelled(pairs, width), *wrapped(DEFER, width, first="  ", rest="  ")]
+
+
+def _rest(page: Page, width: int) -> list[str]:
+    return [line for text in _remarks(page) for line in wrapped(text, width)]
+
+
+def _remarks(page: Page) -> Iterator[str]:
+    if page.more and page.builds:
+        reach = page.offset + len(page.builds)
+        yield (
+            f"{plural(page.more, 'more build')}: --offset {reach} shows the next, "
+            "--limit sets how many."
+        )
+    if page.hidden and page.total:
+        yield (
+            f"{plural(page.hidden, 'build')} not shown to fit (marginal or unproven): "
+            "leave out --strict to list them."
+        )

@@ -1,0 +1,1 @@
+"""What is asked: a material, a process, the machine that carries the head, and picks."""

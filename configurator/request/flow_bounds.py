@@ -1,0 +1,188 @@
+"""The thickest and the thinnest that a stated flow allows, at its reference temperature.
+
+Plain numbers, ready for a flow curve: a request knows no physics.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from configurator.request.estimates import READING_RATE, index_for
+from configurator.request.material import MODEL_KEYS, Flow, FlowModel
+from configurator.request.material_sense import stress_ends
+from configurator.units.interval import Basis, Interval
+from configurator.units.quantity import Quantity
+
+End = Literal["low", "nominal", "high"]
+
+_OPPOSITE: dict[End, End] = {"low": "high", "nominal": "nominal", "high": "low"}
+
+
+@dataclass(frozen=True, slots=True)
+class FlowParameters:
+    """One flow curve as numbers.
+
+    Parameters
+    ----------
+    model : str
+        Name of the flow model.
+    values : Mapping of str to float
+        Its parameters in SI, by the names of a material file; empty for measured points.
+    rates : tuple of float
+        Shear rates of measured points, else empty. [1/s]
+    stresses : tuple of float
+        Shear stresses of measured points, else empty. [Pa]
+    """
+
+    model: FlowModel
+    values: Mapping[str, float] = field(default_factory=dict)
+    rates: tuple[float, ...] = ()
+    stresses: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FlowBounds:
+    """The ends of a stated flow.
+
+    Parameters
+    ----------
+    thin : FlowParameters
+        Lower ends of tolerance and batch spread.
+    nominal : FlowParameters
+        As stated.
+    thick : FlowParameters
+        Upper ends.
+    estimated : bool
+        True if a parameter is an estimate and not stated.
+    """
+
+    thin: FlowParameters
+    nominal: FlowParameters
+    thick: FlowParameters
+    estimated: bool
+
+
+def flow_bounds(flow: Flow) -> FlowBounds:
+    """Return the thinnest, nominal and thickest curve of a flow at its reference temperature.
+
+    Tolerances and the batch spread count in full, together. The thick curve lies above every
+    curve that the stated ranges allow, at any shear rate. The thin one lies below them from
+    1 1/s up: an index with a tolerance pivots there, where the consistency is defined. With a
+    lone reading it lies below at any rate.
+
+    Parameters
+    ----------
+    flow : Flow
+        As stated, or with its gaps filled.
+
+    Returns
+    -------
+    FlowBounds
+        With stresses times one minus and plus the batch spread at the two ends.
+    """
+    spread = 0.0 if flow.batch_spread is None else flow.batch_spread.high
+    scales: dict[End, float] = {"low": 1.0 - spread, "nominal": 1.0, "high": 1.0 + spread}
+    if flow.points is not None:
+        make = _points
+    elif flow.model is None:
+        make = _reading
+    else:
+        make = _model
+    thin, nominal, thick = (make(flow, end, scale) for end, scale in scales.items())
+    return FlowBounds(thin, nominal, thick, estimated=_estimated(flow))
+
+
+def _estimated(flow: Flow) -> bool:
+    if flow.model is None and flow.points is None and flow.index is None:
+        return True
+    keys = {key for keys in MODEL_KEYS.values() for key in keys} | {"shear_rate", "batch_spread"}
+    given = (getattr(flow, key) for key in keys)
+    return any(isinstance(each, Quantity) and each.basis is Basis.ESTIMATED for each in given)
+
+
+def _points(flow: Flow, end: End, scale: float) -> FlowParameters:
+    assert flow.points is not None  # the caller looked
+    place = ("low", "nominal", "high").index(end)
+    return FlowParameters(
+        "points",
+        rates=tuple(point.rate.nominal for point in flow.points),
+        stresses=tuple(stress_ends(point)[place] * scale for point in flow.points),
+    )
+
+
+def _model(flow: Flow, end: End, scale: float) -> FlowParameters:
+    assert flow.model is not None  # the caller looked
+    values = {key: _at(getattr(flow, key), end) for key in MODEL_KEYS[flow.model]}
+    for key in values.keys() - {"index", "relaxation_time"}:
+        values[key] *= scale
+    if flow.relaxation_time is not None:
+        # A longer relaxation time means thinning from a lower rate on: thinner.
+        values["relaxation_time"] = _at(flow.relaxation_time, _OPPOSITE[end])
+        return FlowParameters(flow.model, values)
+    extra = 0.0
+    if flow.index is not None and end == "high":
+        extra = _envelope_yield(values["consistency"], flow.index.interval)
+    if not extra:
+        return FlowParameters(flow.model, values)
+    values["yield_stress"] = values.get("yield_stress", 0.0) + extra
+    return FlowParameters("herschel-bulkley", values)
+
+
+def _reading(flow: Flow, end: End, scale: float) -> FlowParameters:
+    """One viscosity `eta` at a rate `g0`, behind it `eta * g0 * (g/g0)^n` with n in a range.
+
+    Above `g0` the greatest n is thickest, below it the least. Thick: the greatest n everywhere,
+    plus the yield stress that lifts it over the least n below `g0`. Thin: constant below `g0`,
+    falling with the least n above it, as a Carreau curve, which lies under both.
+    """
+    assert flow.viscosity is not None  # a flow without model has a viscosity
+    if flow.index is not None:
+        index = flow.index.interval
+    else:
+        index = index_for(thixotropic=flow.thixotropic, filler=None)
+    rates = READING_RATE if flow.shear_rate is None else flow.shear_rate.interval
+    viscosity = _at(flow.viscosity, end) * scale
+    if end == "low":
+        values = {
+            "zero_viscosity": viscosity,
+            "infinite_viscosity": 0.0,
+            "relaxation_time": 1.0 / rates.low,
+            "index": index.low,
+        }
+        return FlowParameters("carreau", values)
+    if end == "nominal" and index.nominal == 1.0:
+        return FlowParameters("newtonian", {"viscosity": viscosity})
+    rate, exponent = (
+        (rates.nominal, index.nominal)
+        if end == "nominal"
+        else (
+            rates.high,
+            index.high,
+        )
+    )
+    values = {"consistency": viscosity * rate ** (1.0 - exponent), "index": exponent}
+    if end == "nominal":
+        return FlowParameters("power law", values)
+    values["yield_stress"] = _envelope_yield(viscosity * rate, index)
+    return FlowParameters("herschel-bulkley", values)
+
+
+def _envelope_yield(stress: float, index: Interval) -> float:
+    """Return the stress that lifts `x^high` over `x^low` for x from 0 to 1, times `stress`."""
+    if index.low == index.high:
+        return 0.0
+    place: float = (index.low / index.high) ** (1.0 / (index.high - index.low))
+    lift: float = place**index.low - place**index.high
+    return stress * lift
+
+
+def _at(quantity: Quantity, end: End) -> float:
+    match end:
+        case "low":
+            return quantity.low
+        case "nominal":
+            return quantity.nominal
+        case "high":
+            return quantity.high

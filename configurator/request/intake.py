@@ -1,0 +1,319 @@
+"""Filling what a data sheet leaves out with bounded estimates, or leaving it unknown.
+
+Nothing that was stated is ever changed, and everything put in has the basis `estimated`. Each
+gap says what was used in its place and which test would settle it. The standards named are
+from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from configurator.request.estimates import (
+    D99_OVER_D50,
+    LIQUID_MODULUS,
+    READING_RATE,
+    Chemistry,
+    chemistries_of,
+    density_for,
+    energy_for,
+    index_for,
+    mineral_of,
+    shape_for,
+)
+from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
+from configurator.request.material import Component, Filler, Flow, Material, Mix
+from configurator.units import kinds
+from configurator.units.display import show_interval, text_for
+from configurator.units.interval import Basis, Interval
+from configurator.units.kinds import Kind
+from configurator.units.quantity import Quantity
+
+__all__ = ["Filled", "FlowBounds", "FlowParameters", "Gap", "fill_gaps", "flow_bounds"]
+
+UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Something that a data sheet leaves out.
+
+    Parameters
+    ----------
+    field : str
+        Path in the material file, such as `component.density`.
+    says : str
+        What is missing, such as "density not stated".
+    used : str
+        The estimate in words, or "unknown".
+    basis : Basis or None
+        `estimated`, or None where nothing is put in.
+    settle_with : str
+        The test or question that would close the gap.
+    """
+
+    field: str
+    says: str
+    used: str
+    basis: Basis | None
+    settle_with: str
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """A material with bounded estimates in its gaps.
+
+    Parameters
+    ----------
+    material : Material
+        As stated, with estimated quantities where nothing was.
+    notes : tuple of Gap
+        Every gap, filled or not, in the order of the file.
+    """
+
+    material: Material
+    notes: tuple[Gap, ...]
+
+
+def fill_gaps(material: Material) -> Filled:
+    """Fill a material's gaps with bounded estimates.
+
+    Parameters
+    ----------
+    material : Material
+        As read.
+
+    Returns
+    -------
+    Filled
+        Unknown fields stay None where no bounded estimate exists; each is a gap all the same.
+    """
+    notes: list[Gap] = []
+    update: dict[str, Any] = {}
+    for prefix, component in material.components:
+        key = prefix.rstrip(".") or "component"
+        update[key] = _filled_component(component, material, key, notes)
+    if material.mix is not None:
+        notes.extend(_mix_gaps(material.mix))
+    return Filled(material.model_copy(update=update), tuple(notes))
+
+
+def _filled_component(
+    component: Component, material: Material, key: str, notes: list[Gap]
+) -> Component:
+    classes = chemistries_of(component, material.trigger)
+    update: dict[str, Any] = {}
+    update["flow"] = _filled_flow(component, classes, f"{key}.flow", notes)
+    if component.density is None:
+        density = density_for(classes, component.filler)
+        update["density"] = _put(
+            notes,
+            f"{key}.density",
+            "density not stated",
+            kinds.DENSITY,
+            density,
+            why=f"usual for {_class_words(classes)}"
+            + (", with its filler" * bool(component.filler)),
+            settle_with="measure density, ISO 2811-1",
+        )
+    if component.filler is not None:
+        update["filler"] = _filled_filler(component.filler, f"{key}.filler", notes)
+    if component.bulk_modulus is None:
+        update["bulk_modulus"] = _put(
+            notes,
+            f"{key}.bulk_modulus",
+            "bulk modulus not stated",
+            kinds.MODULUS,
+            LIQUID_MODULUS,
+            why="usual for a liquid without air in it",
+            settle_with="weigh the first shots after a stop against the later ones",
+        )
+    notes.extend(_constituent_gaps(component, key))
+    return component.model_copy(update=update)
+
+
+def _filled_flow(
+    component: Component, classes: tuple[Chemistry, ...], field: str, notes: list[Gap]
+) -> Flow:
+    flow = component.flow
+    update: dict[str, Any] = {}
+    if flow.model is None and flow.points is None:
+        if flow.shear_rate is None:
+            update["shear_rate"] = _put(
+                notes,
+                f"{field}.shear_rate",
+                "shear rate of the viscosity not stated",
+                kinds.SHEAR_RATE,
+                READING_RATE,
+                why="usual for a slow single-cylinder reading",
+                settle_with="measure a flow curve, ISO 3219",
+            )
+        if flow.index is None:
+            update["index"] = _put(
+                notes,
+                f"{field}.index",
+                "one viscosity only, so how it thins with shear rate is not stated",
+                kinds.FLOW_INDEX,
+                index_for(thixotropic=flow.thixotropic, filler=component.filler),
+                why="flow index that one viscosity may hide",
+                settle_with="measure a flow curve to the tip's shear rates, ISO 3219 or ISO 11443",
+            )
+    if flow.activation_energy is None and flow.warm is None:
+        update["activation_energy"] = _put(
+            notes,
+            f"{field}.activation_energy",
+            "change of viscosity with temperature not stated",
+            kinds.ENERGY_PER_MOLE,
+            energy_for(classes),
+            why=f"usual for {_class_words(classes)}",
+            settle_with="measure viscosity at two temperatures, ISO 3219",
+        )
+    if flow.batch_spread is None:
+        notes.append(
+            Gap(
+                f"{field}.batch_spread",
+                "spread from batch to batch not stated",
+                "none: batches taken as alike",
+                None,
+                "measure viscosity of three batches, ISO 3219",
+            )
+        )
+    return flow.model_copy(update=update)
+
+
+def _filled_filler(filler: Filler, field: str, notes: list[Gap]) -> Filler:
+    update: dict[str, Any] = {}
+    if filler.volume_fraction is None:
+        notes.append(
+            _unknown(
+                f"{field}.volume_fraction",
+                "filler content not stated",
+                "burn off the organic share, ISO 3451-1, and divide by the densities",
+            )
+        )
+    if filler.d99 is None:
+        median = filler.d50
+        update["d99"] = _put(
+            notes,
+            f"{field}.d99",
+            "largest particle not stated",
+            kinds.LENGTH,
+            None if median is None else _times(median.interval, D99_OVER_D50),
+            why="two to three times the median particle",
+            settle_with="measure particle size, ISO 13320, or sieve it",
+        )
+    if filler.mohs is None:
+        mineral = mineral_of(filler)
+        update["mohs"] = _put(
+            notes,
+            f"{field}.mohs",
+            "hardness of the filler not stated",
+            kinds.HARDNESS_MOHS,
+            None if mineral is None else mineral.mohs,
+            why="" if mineral is None else f"usual for {mineral.name}",
+            settle_with="ask the maker which mineral it is",
+        )
+    if filler.shape is None:
+        shape = shape_for(filler)
+        update["shape"] = shape
+        reason = "the worse of the common two" if shape == "irregular" else "by its name"
+        notes.append(
+            Gap(
+                f"{field}.shape",
+                "particle shape not stated",
+                f"{shape}: {reason}",
+                Basis.ESTIMATED,
+                "look at the particles through a microscope, ISO 13322-1",
+            )
+        )
+    if filler.hollow and filler.crush_pressure is None:
+        notes.append(
+            _unknown(
+                f"{field}.crush_pressure",
+                "crush pressure of the hollow spheres not stated",
+                "ask the maker of the spheres; compare density before and after the head",
+            )
+        )
+    return filler.model_copy(update=update)
+
+
+def _constituent_gaps(component: Component, key: str) -> Iterator[Gap]:
+    if not component.constituents:
+        yield _unknown(
+            f"{key}.constituents",
+            "no constituents stated",
+            "read section 3 of the safety data sheet; immerse stator and seal, ISO 1817",
+        )
+    elif not component.complete:
+        yield _unknown(
+            f"{key}.complete",
+            "the list of constituents may not be complete",
+            "ask the maker; immerse stator and seal for 168 h, ISO 1817",
+        )
+    for place, share in enumerate(component.constituents, start=1):
+        if share.mass_fraction is None:
+            yield _unknown(
+                f"{key}.constituents[{place}].mass_fraction",
+                f"amount of {share.name} not stated",
+                "read section 3 of the safety data sheet",
+            )
+    if component.flash_point is None:
+        yield _unknown(
+            f"{key}.flash_point",
+            "flash point not stated",
+            "read section 9 of the safety data sheet",
+        )
+
+
+def _mix_gaps(mix: Mix) -> Iterator[Gap]:
+    if mix.pot_life.definition == "not stated":
+        yield _unknown(
+            "mix.pot_life.definition",
+            "what ends the pot life is not stated",
+            "ask the maker, or measure it, ISO 9514",
+        )
+    if mix.mixed_viscosity is None:
+        yield _unknown(
+            "mix.mixed_viscosity",
+            "viscosity of the fresh mix not stated",
+            "measure it within a tenth of the pot life, ISO 3219",
+        )
+
+
+def _put(
+    notes: list[Gap],
+    field: str,
+    says: str,
+    kind: Kind,
+    interval: Interval | None,
+    *,
+    why: str,
+    settle_with: str,
+) -> Quantity | None:
+    """Record a gap and return the estimate that fills it, if there is one."""
+    if interval is None:
+        notes.append(_unknown(field, says, settle_with))
+        return None
+    used = f"{show_interval(interval, kind)}: {why}"
+    notes.append(Gap(field, says, used, Basis.ESTIMATED, settle_with))
+    return Quantity(text_for(interval, kind), kind, interval, Basis.ESTIMATED, why)
+
+
+def _unknown(field: str, says: str, settle_with: str) -> Gap:
+    return Gap(field, says, UNKNOWN, None, settle_with)
+
+
+def _times(interval: Interval, factor: Interval) -> Interval:
+    return Interval(
+        interval.low * factor.low,
+        interval.nominal * factor.nominal,
+        interval.high * factor.high,
+    )
+
+
+def _class_words(classes: tuple[Chemistry, ...]) -> str:
+    if not classes:
+        return "a liquid of unknown class"
+    return " or ".join(each.name for each in classes)

@@ -1,0 +1,208 @@
+"""Reading material and process files: every fault of a file in one go, never a traceback."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from configurator.errors import Fault, InputError, did_you_mean
+from configurator.reading import ReadFault, read_toml
+from configurator.request.material import Material
+from configurator.request.material_sense import MATERIAL_LOOKS
+from configurator.request.process import Process
+from configurator.request.process_sense import PROCESS_LOOKS
+from configurator.request.remark import Look
+from configurator.units.interval import Basis
+from configurator.units.validation import faults_from_validation
+
+MATERIALS = "materials"
+PROCESSES = "processes"
+
+_Model = TypeVar("_Model", Material, Process)
+
+
+def load_material(name_or_path: str | Path, *, folder: Path) -> Material:
+    """Read a material.
+
+    Parameters
+    ----------
+    name_or_path : str or Path
+        A file (it has a separator, ends in `.toml`, or is there), else a shipped example's name.
+    folder : Path
+        Folder of the shipped examples, with `materials` and `processes` in it.
+
+    Raises
+    ------
+    InputError
+        With every fault of the file, or with the nearest names if there is no such example.
+    """
+    path = _find(name_or_path, folder / MATERIALS, "MATERIAL")
+    return material_from(_tables(path), str(path))
+
+
+def load_process(name_or_path: str | Path, *, folder: Path) -> Process:
+    """Read a process; the same as `load_material` otherwise.
+
+    Parameters
+    ----------
+    name_or_path : str or Path
+        A file (it has a separator, ends in `.toml`, or is there), else a shipped example's name.
+    folder : Path
+        Folder of the shipped examples, with `materials` and `processes` in it.
+
+    Raises
+    ------
+    InputError
+        With every fault of the file, or with the nearest names if there is no such example.
+    """
+    path = _find(name_or_path, folder / PROCESSES, "PROCESS")
+    return process_from(_tables(path), str(path))
+
+
+def material_from(tables: Mapping[str, Any], where: str) -> Material:
+    """Make a material of tables that were already read.
+
+    Parameters
+    ----------
+    tables : Mapping
+        As a TOML file would hold them.
+    where : str
+        How to name their origin in a fault: a path, or a row of a list.
+
+    Raises
+    ------
+    InputError
+        With every fault.
+    """
+    return _made(Material, tables, where, MATERIAL_LOOKS)
+
+
+def process_from(tables: Mapping[str, Any], where: str) -> Process:
+    """Make a process of tables that were already read; the same as `material_from` otherwise.
+
+    Parameters
+    ----------
+    tables : Mapping
+        As a TOML file would hold them.
+    where : str
+        How to name their origin in a fault: a path, or a row of a list.
+
+    Raises
+    ------
+    InputError
+        With every fault.
+    """
+    return _made(Process, tables, where, PROCESS_LOOKS)
+
+
+def material_files(folder: Path) -> tuple[str, ...]:
+    """Return the names of the shipped example materials, sorted."""
+    return _names(folder / MATERIALS)
+
+
+def process_files(folder: Path) -> tuple[str, ...]:
+    """Return the names of the shipped example processes, sorted."""
+    return _names(folder / PROCESSES)
+
+
+def _names(folder: Path) -> tuple[str, ...]:
+    if not folder.is_dir():
+        return ()
+    return tuple(sorted(path.stem for path in folder.glob("*.toml")))
+
+
+def _find(name_or_path: str | Path, examples: Path, argument: str) -> Path:
+    text = str(name_or_path)
+    if isinstance(name_or_path, Path) or "/" in text or "\\" in text or text.endswith(".toml"):
+        return Path(text)
+    names = _names(examples)
+    if text in names and not _is_file(text):
+        return examples / f"{text}.toml"
+    if _is_file(text):
+        return Path(text)
+    listed = f": {', '.join(names)}" if names else ""
+    raise InputError(
+        [
+            Fault(
+                argument,
+                "name",
+                text,
+                f"a file, or the name of a shipped example{listed}",
+                did_you_mean(text, names),
+            )
+        ]
+    )
+
+
+def _is_file(text: str) -> bool:
+    try:
+        return Path(text).is_file()
+    except OSError:  # a name too long for the file system is no file
+        return False
+
+
+def _tables(path: Path) -> dict[str, Any]:
+    try:
+        tables, _ = read_toml(path)
+    except ReadFault as error:
+        raise InputError([error.fault]) from None
+    return tables
+
+
+def _made(
+    model: type[_Model], tables: Mapping[str, Any], where: str, looks: Iterable[Look]
+) -> _Model:
+    context = {"basis": _basis(tables)}
+    made: _Model | None = None
+    faults: list[Fault] = []
+    try:
+        made = model.model_validate(dict(tables), context=context)
+    except ValidationError as error:
+        faults.extend(faults_from_validation(error, where, model=model))
+    for look in looks:
+        source = tables if made is None else made
+        for value in _values(source, look, context):
+            for remark in look.check(value):
+                field = ".".join(look.path)
+                join = "." if remark.field and not remark.field.startswith("[") else ""
+                faults.append(
+                    Fault(where, f"{field}{join}{remark.field}", remark.given, remark.accepted)
+                )
+    if made is None or faults:
+        raise InputError(faults)
+    return made
+
+
+def _basis(tables: Mapping[str, Any]) -> Basis:
+    """Where values without a basis come from; a word that is none is a fault of its own."""
+    try:
+        return Basis(tables.get("basis", Basis.DATASHEET))
+    except ValueError:
+        return Basis.DATASHEET
+
+
+def _values(source: object, look: Look, context: Mapping[str, Basis]) -> Iterator[Any]:
+    """Yield the value at a place, unless it is absent or has faults of its own."""
+    value = source
+    for key in look.path:
+        if isinstance(value, Mapping):
+            value = value.get(key)
+        else:
+            value = getattr(value, key, None) if isinstance(value, BaseModel) else None
+    if value is None:
+        return
+    if not isinstance(source, BaseModel):
+        try:
+            value = _adapter(look.kind).validate_python(value, context=context)
+        except ValidationError:
+            return
+    yield value
+
+
+@cache
+def _adapter(kind: Any) -> TypeAdapter[Any]:
+    return TypeAdapter(kind)

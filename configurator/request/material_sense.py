@@ -1,0 +1,238 @@
+"""What no material can be: checks across the fields of a material file.
+
+The limits are generous. They catch slips (a unit one thousand off, a d50 typed as d99, shares
+that add up to more than everything), not unusual materials. All are common practice, no source,
+unless a line says otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from configurator.request.material import (
+    Component,
+    Filler,
+    Flow,
+    FlowPoint,
+    Mix,
+    Note,
+    Share,
+    Title,
+)
+from configurator.request.remark import (
+    Look,
+    Remark,
+    in_words,
+    not_above,
+    one_line,
+    outside,
+    unprintable,
+)
+from configurator.units.fields import Density, Temperature
+from configurator.units.quantity import Quantity
+
+ZERO_CELSIUS = 273.15
+
+DENSEST_PACKING = 0.74
+"""Volume share of equal round particles packed as closely as possible, pi/sqrt(18)."""
+
+LARGEST_PARTICLE = 5e-3
+SMALLEST_WARM_STEP = 2.0
+LARGEST_SHARE_SUM = 1.0 + 1e-9
+LARGEST_RATIO = 100.0
+LARGEST_TOLERANCE = 0.5
+
+
+def _temperature(quantity: Quantity | None, field: str = "") -> Iterator[Remark]:
+    low, high = ZERO_CELSIUS - 60.0, ZERO_CELSIUS + 250.0
+    yield from outside(quantity, field, low, high, "a temperature from -60 degC to 250 degC")
+
+
+def look_at_flow(flow: Flow) -> Iterator[Remark]:
+    """Check that the parameters of a flow describe something that can flow."""
+    yield from _temperature(flow.at, "at")
+    if flow.index is not None:
+        top = 1.0 if flow.model == "carreau" else 2.0
+        yield from outside(flow.index, "index", 0.0, top, f"a flow index of at most {top:g}")
+    yield from not_above(flow.relaxation_time, "relaxation_time", 0.0, "a time above zero")
+    yield from outside(flow.activation_energy, "activation_energy", 0.0, 2e5, "at most 200 kJ/mol")
+    yield from outside(flow.batch_spread, "batch_spread", 0.0, 0.9, "from 0 % to 90 % either way")
+    if flow.shear_rate is not None and flow.viscosity is None:
+        yield Remark(
+            "shear_rate", flow.shear_rate.text, "a shear_rate only beside a single viscosity"
+        )
+    if flow.zero_viscosity is not None and flow.infinite_viscosity is not None:
+        yield from _plateaus(flow.zero_viscosity, flow.infinite_viscosity)
+    if flow.points is not None:
+        yield from _points(flow.points)
+    yield from _warm(flow)
+
+
+def _plateaus(zero: Quantity, infinite: Quantity) -> Iterator[Remark]:
+    if infinite.low > zero.low or infinite.nominal > zero.nominal or infinite.high > zero.high:
+        yield Remark(
+            "infinite_viscosity", infinite.text, f"at most zero_viscosity, {in_words(zero)}"
+        )
+
+
+def _points(points: tuple[FlowPoint, ...]) -> Iterator[Remark]:
+    for place, point in enumerate(points, start=1):
+        if point.stress is not None:
+            yield from not_above(
+                point.stress, f"points[{place}].stress", 0.0, "a stress above zero"
+            )
+    for place, (before, here) in enumerate(pairwise(points), start=2):
+        if not here.rate.nominal > before.rate.nominal:
+            yield Remark(
+                f"points[{place}].rate", here.rate.text, f"a rate above {before.rate.text}"
+            )
+        elif not all(
+            after > ahead
+            for ahead, after in zip(stress_ends(before), stress_ends(here), strict=True)
+        ):
+            given = here.stress or here.viscosity
+            yield Remark(
+                f"points[{place}]",
+                "nothing" if given is None else given.text,
+                "a stress (viscosity times rate) above that of the point before, with its "
+                "tolerance; a falling stress is wall slip or fracture, not flow",
+            )
+
+
+def stress_ends(point: FlowPoint) -> tuple[float, float, float]:
+    """Return low, nominal and high shear stress of a measured point at its nominal rate [Pa]."""
+    if point.stress is not None:
+        return point.stress.low, point.stress.nominal, point.stress.high
+    assert point.viscosity is not None  # the model holds one of the two
+    rate = point.rate.nominal
+    return point.viscosity.low * rate, point.viscosity.nominal * rate, point.viscosity.high * rate
+
+
+def _warm(flow: Flow) -> Iterator[Remark]:
+    warm = flow.warm
+    if warm is None:
+        return
+    yield from _temperature(warm.at, "warm.at")
+    if flow.viscosity is None:
+        yield Remark(
+            "warm",
+            warm.viscosity.text,
+            f"a warm point only beside a single viscosity; for a {flow.model} flow give an "
+            "activation_energy",
+        )
+        return
+    step = warm.at.nominal - flow.at.nominal
+    if abs(step) < SMALLEST_WARM_STEP:
+        yield Remark("warm.at", warm.at.text, f"at least 2 K away from {flow.at.text}")
+    elif (warm.viscosity.nominal - flow.viscosity.nominal) * step >= 0.0:
+        side = "below" if step > 0 else "above"
+        yield Remark(
+            "warm.viscosity",
+            warm.viscosity.text,
+            f"a viscosity {side} {flow.viscosity.text}: liquids thin as they get warmer",
+        )
+
+
+def look_at_filler(filler: Filler) -> Iterator[Remark]:
+    """Check that a filler can exist."""
+    yield from _printable_name(filler.name, "name")
+    yield from outside(
+        filler.volume_fraction,
+        "volume_fraction",
+        0.0,
+        DENSEST_PACKING,
+        "at most 74 %, the densest packing of equal spheres; by volume, not by mass",
+    )
+    for field, size in (("d50", filler.d50), ("d99", filler.d99)):
+        yield from outside(size, field, 0.0, LARGEST_PARTICLE, "a particle of at most 5 mm")
+    if filler.d50 is not None and filler.d99 is not None and filler.d50.low > filler.d99.high:
+        yield Remark("d50", filler.d50.text, f"at most d99, {filler.d99.text}")
+    if filler.crush_pressure is not None:
+        if not filler.hollow:
+            yield Remark("crush_pressure", filler.crush_pressure.text, "only with hollow = true")
+        yield from not_above(filler.crush_pressure, "crush_pressure", 0.0, "above zero")
+
+
+def _printable_name(name: str, field: str) -> Iterator[Remark]:
+    if not name.isprintable() or not name.strip():
+        yield Remark(field, name, "a name in printable characters")
+
+
+def look_at_shares(shares: tuple[Share, ...]) -> Iterator[Remark]:
+    """Check that the constituents fit into one whole and none stands there twice."""
+    seen: set[str] = set()
+    for place, share in enumerate(shares, start=1):
+        yield from _printable_name(share.name, f"[{place}].name")
+        if (folded := " ".join(share.name.casefold().split())) in seen:
+            yield Remark(f"[{place}].name", share.name, "each constituent once")
+        seen.add(folded)
+    least = sum(share.mass_fraction.low for share in shares if share.mass_fraction is not None)
+    if least > LARGEST_SHARE_SUM:
+        yield Remark(
+            "",
+            f"mass fractions of at least {100 * least:.4g} %",
+            "low ends that add up to at most 100 %",
+        )
+
+
+def look_at_component(component: Component) -> Iterator[Remark]:
+    """Check what joins several parts of a component."""
+    if not component.complete:
+        return
+    shares = component.constituents
+    if not shares:
+        yield Remark("complete", "true", "the list of constituents that is complete")
+    elif component.filler is None and all(share.mass_fraction is not None for share in shares):
+        most = sum(share.mass_fraction.high for share in shares if share.mass_fraction is not None)
+        if most < 1.0 - 1e-9:
+            yield Remark(
+                "complete",
+                "true",
+                f"false, as the mass fractions reach {100 * most:.4g} % at most",
+            )
+
+
+def look_at_density(density: Quantity) -> Iterator[Remark]:
+    """Check for a density off by a unit."""
+    yield from outside(
+        density, "", 50.0, 23_000.0, "a density from 0.05 g/cm^3 (foam) to 23 g/cm^3"
+    )
+
+
+def look_at_mix(mix: Mix) -> Iterator[Remark]:
+    """Check that two components can be put together as stated."""
+    for place, part in enumerate(mix.ratio, start=1):
+        yield from not_above(part, f"ratio[{place}]", 0.0, "a part above zero")
+    first, second = mix.ratio
+    if min(first.low, second.low) > 0.0:
+        ratio = first.nominal / second.nominal
+        if not 1.0 / LARGEST_RATIO <= ratio <= LARGEST_RATIO:
+            yield Remark("ratio", f"{first.text} to {second.text}", "a ratio from 1:100 to 100:1")
+    tolerance = mix.ratio_tolerance
+    if not (tolerance.low > 0.0 and tolerance.high <= LARGEST_TOLERANCE):
+        yield Remark("ratio_tolerance", tolerance.text, "above 0 % and at most 50 % either way")
+    yield from not_above(mix.pot_life.value, "pot_life.value", 0.0, "a time above zero")
+    yield from _temperature(mix.pot_life.at, "pot_life.at")
+
+
+def _looks() -> Iterator[Look]:
+    yield Look(("title",), Title, one_line)
+    yield Look(("note",), Note, unprintable)
+    for part in ("component", "a", "b"):
+        yield Look((part, "flow"), Flow, look_at_flow)
+        yield Look((part, "density"), Density, look_at_density)
+        yield Look((part, "filler"), Filler, look_at_filler)
+        yield Look((part, "constituents"), tuple[Share, ...], look_at_shares)
+        yield Look((part, "flash_point"), Temperature, _look_at_flash_point)
+        yield Look((part,), Component, look_at_component)
+    yield Look(("mix",), Mix, look_at_mix)
+
+
+def _look_at_flash_point(flash_point: Quantity) -> Iterator[Remark]:
+    low, high = ZERO_CELSIUS - 100.0, ZERO_CELSIUS + 500.0
+    yield from outside(flash_point, "", low, high, "a flash point from -100 degC to 500 degC")
+
+
+MATERIAL_LOOKS: tuple[Look, ...] = tuple(_looks())
+"""Every place of a material file that is looked at."""

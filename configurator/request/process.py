@@ -1,0 +1,132 @@
+"""What has to be dispensed, how well, and what carries the head."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from configurator.request.material import Name, Note, Title
+from configurator.units.fields import (
+    Acceleration,
+    Angle,
+    Area,
+    Fraction,
+    Length,
+    Mass,
+    Moment,
+    Pressure,
+    Speed,
+    Temperature,
+    Time,
+    Volume,
+    VolumeFlow,
+)
+from configurator.units.frozen import Frozen
+from configurator.units.interval import Basis
+
+Control = Literal["digital start/stop", "0-10 V", "step and direction", "fieldbus"]
+
+
+class Dots(Frozen):
+    """Single shots, by volume or by the shape wanted on the part."""
+
+    kind: Literal["dots"]
+    volume: Volume | None = None
+    diameter: Length | None = None
+    height: Length | None = None
+    contact_angle: Angle | None = None
+    dispense_time: Time
+    """Time in which one dot leaves the tip."""
+
+    @model_validator(mode="after")
+    def _volume_or_shape(self) -> Self:
+        shaped = self.diameter is not None
+        if shaped == (self.volume is not None):
+            raise ValueError("dots take a volume, or a diameter with a height or contact_angle")
+        if shaped and (self.height is None) == (self.contact_angle is None):
+            raise ValueError("a dot diameter takes either a height or a contact_angle")
+        if not shaped and (self.height is not None or self.contact_angle is not None):
+            raise ValueError("dots by volume take no height and no contact_angle")
+        return self
+
+
+class Bead(Frozen):
+    """A line laid along a path."""
+
+    kind: Literal["bead"]
+    width: Length
+    height: Length | None = None
+    contact_angle: Angle | None = None
+    path_speed: Speed
+    path_length: Length | None = None
+    smallest_corner_radius: Length | None = None
+    acceleration: Acceleration | None = None
+
+    @model_validator(mode="after")
+    def _height_or_angle(self) -> Self:
+        if (self.height is None) == (self.contact_angle is None):
+            raise ValueError("a bead takes either a height or a contact_angle")
+        if (self.smallest_corner_radius is None) != (self.acceleration is None):
+            raise ValueError("smallest_corner_radius and acceleration go together")
+        return self
+
+
+class Potting(Frozen):
+    """Filling a cavity of the part from the bottom up."""
+
+    kind: Literal["potting"]
+    volume: Volume
+    fill_time: Time
+    free_area: Area | None = None
+    rise_rate_max: Speed | None = None
+
+
+class PlainFlow(Frozen):
+    """A flow range, whatever it is for."""
+
+    kind: Literal["flow"]
+    flow: VolumeFlow
+    shot: Volume | None = None
+
+
+Deposit = Annotated[Dots | Bead | Potting | PlainFlow, Field(discriminator="kind")]
+
+
+class Carrier(Frozen):
+    """The machine that carries the head."""
+
+    payload: Mass | None = None
+    moment: Moment | None = None
+    lever: Length | None = None
+    """From the flange to the middle of the head's mass."""
+    stopping_time: Time | None = None
+    curtain_resolution: Length | None = None
+
+
+class Process(Frozen):
+    """What a material is to be dispensed for."""
+
+    schema_version: Annotated[Literal[1], Field(alias="schema")]
+    name: Name
+    title: Title
+    note: Note = ""
+    invented: bool = False
+    basis: Basis = Basis.DATASHEET
+    deposit: Deposit
+    tolerance: Fraction
+    """Wanted volume error, either way."""
+    confidence: Fraction | None = None
+    temperature: Temperature
+    feed_pressure: Pressure
+    back_pressure: Pressure | None = None
+    """Pressure at the tip's mouth, where the part is closed; none means open air."""
+    longest_stop: Time | None = None
+    reach: Length | None = None
+    tip_outside_diameter_max: Length | None = None
+    control: tuple[Control, ...] = ()
+    """Interfaces the machine offers; none means any."""
+    mixing_quality: Fraction | None = None
+    """Wanted coefficient of variation after mixing."""
+    explosive_atmosphere: bool = False
+    carrier: Carrier = Carrier()

@@ -1,0 +1,93 @@
+"""What no process can ask for: checks across the fields of a process file.
+
+The limits are generous and catch slips, not unusual work. All are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from configurator.request.material import Note, Title
+from configurator.request.process import Bead, Deposit, Dots, Potting
+from configurator.request.remark import Look, Remark, not_above, one_line, outside, unprintable
+from configurator.units.fields import Fraction, Pressure, Temperature
+from configurator.units.quantity import Quantity
+
+ZERO_CELSIUS = 273.15
+WIDEST_TEMPERATURE = 60.0
+HIGHEST_PRESSURE = 4e7
+TALLEST = 3.0
+LARGEST_ERROR = 0.5
+LEAST_CONFIDENCE = 0.5
+
+
+def look_at_deposit(deposit: Deposit) -> Iterator[Remark]:
+    """Check that a dot, a bead or a fill has a shape and a duration."""
+    if isinstance(deposit, Dots):
+        yield from not_above(deposit.dispense_time, "dispense_time", 0.0, "a time above zero")
+        yield from _angle(deposit.contact_angle)
+        yield from _tall(deposit.height, deposit.diameter, "diameter")
+    elif isinstance(deposit, Bead):
+        yield from _angle(deposit.contact_angle)
+        yield from _tall(deposit.height, deposit.width, "width")
+    elif isinstance(deposit, Potting):
+        yield from not_above(deposit.fill_time, "fill_time", 0.0, "a time above zero")
+
+
+def _angle(angle: Quantity | None) -> Iterator[Remark]:
+    if angle is not None and not (angle.low > 0.0 and angle.high < math.pi):
+        yield Remark("contact_angle", angle.text, "an angle above 0 deg and below 180 deg")
+
+
+def _tall(height: Quantity | None, across: Quantity | None, name: str) -> Iterator[Remark]:
+    if height is not None and across is not None and height.low > TALLEST * across.high:
+        yield Remark("height", height.text, f"at most three times the {name}, {across.text}")
+
+
+def look_at_temperature(temperature: Quantity) -> Iterator[Remark]:
+    """Check that a hall or a heated line can have this temperature."""
+    low, high = ZERO_CELSIUS - 40.0, ZERO_CELSIUS + 200.0
+    if not (low <= temperature.low and temperature.high <= high):
+        yield Remark("", temperature.text, "a temperature range within -40 degC to 200 degC")
+    elif temperature.interval.width > WIDEST_TEMPERATURE:
+        yield Remark(
+            "", temperature.text, "a range of at most 60 K: split a wider one into two processes"
+        )
+
+
+def look_at_tolerance(tolerance: Quantity) -> Iterator[Remark]:
+    """Check that a tolerance can be met at all."""
+    if not (tolerance.low > 0.0 and tolerance.high <= LARGEST_ERROR):
+        yield Remark("", tolerance.text, "a volume error above 0 % and at most 50 % either way")
+
+
+def look_at_confidence(confidence: Quantity) -> Iterator[Remark]:
+    """Check that a confidence is one that shots can prove."""
+    if not (confidence.low >= LEAST_CONFIDENCE and confidence.high < 1.0):
+        yield Remark("", confidence.text, "a confidence from 50 % to below 100 %")
+
+
+def look_at_mixing_quality(quality: Quantity) -> Iterator[Remark]:
+    """Check that a coefficient of variation can be reached."""
+    if not (quality.low > 0.0 and quality.high <= LARGEST_ERROR):
+        yield Remark("", quality.text, "a coefficient of variation above 0 % and at most 50 %")
+
+
+def look_at_pressure(pressure: Quantity) -> Iterator[Remark]:
+    """Check for a pressure off by a unit."""
+    yield from outside(pressure, "", 0.0, HIGHEST_PRESSURE, "a pressure of at most 400 bar")
+
+
+PROCESS_LOOKS: tuple[Look, ...] = (
+    Look(("title",), Title, one_line),
+    Look(("note",), Note, unprintable),
+    Look(("deposit",), Deposit, look_at_deposit),
+    Look(("tolerance",), Fraction, look_at_tolerance),
+    Look(("confidence",), Fraction, look_at_confidence),
+    Look(("temperature",), Temperature, look_at_temperature),
+    Look(("feed_pressure",), Pressure, look_at_pressure),
+    Look(("back_pressure",), Pressure, look_at_pressure),
+    Look(("mixing_quality",), Fraction, look_at_mixing_quality),
+)
+"""Every place of a process file that is looked at."""

@@ -1,0 +1,313 @@
+"""Mixing: needed or not, how well, how long against the pot life, and the ratio."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from configurator.catalog.parts import Mixing, Part
+from configurator.rules.case import Case
+from configurator.rules.comparison import Bound, Comparison, Grades
+from configurator.rules.finding import State
+from configurator.rules.metering import FLOW_ASKS, SPEED_PARTS
+from configurator.rules.mixed import viscosity_ratio
+from configurator.rules.pressure import TIP_PARTS
+from configurator.rules.rule import Build, Rule, Words
+from configurator.rules.side import Side
+from configurator.units.interval import Basis
+from configurator.units.kinds import FRACTION, NUMBER, PRESSURE, SHEAR_RATE, TIME
+
+STATIC_PARTS = ("mixing.bore", "mixing.elements", "mixing.element_aspect", "mixing.void_share")
+POT_LIFE_ASKS = ("material.mix", "process.temperature", "process.deposit")
+
+
+def needed(case: Case, _side: Side) -> Grades | None:
+    """A two-part material has to be mixed by something."""
+    if not case.material.two_part:
+        return None
+
+    def state(part: Part) -> int:
+        assert isinstance(part, Mixing)
+        return State.RULED_OUT if part.kind == "none" else State.FITS
+
+    return Grades(case.frame.codes("mixing", state))
+
+
+def _needed_words(_case: Case, _side: Side, build: Build) -> Words:
+    part = build["mixing"]
+    assert isinstance(part, Mixing)
+    device = "no mixing device" if part.kind == "none" else f"mixing {part.name}"
+    return Words(
+        demand="two components",
+        limit=device,
+        reason=f"a two-part material has to be mixed; this build has {device}",
+        basis=Basis.DATASHEET,
+    )
+
+
+def variation(case: Case, _side: Side) -> Comparison | None:
+    """Coefficient of variation behind a static tube against the wanted one."""
+    wanted = case.process.mixing_quality
+    if not case.material.two_part or wanted is None:
+        return None
+    mixer = case.mixer
+    bound = mixer.variation
+    demand = Bound(
+        kind=np.where(mixer.static, bound.kind, 0.0),
+        nominal=np.where(mixer.static, bound.nominal, 0.0),
+        hard=np.where(mixer.static, bound.hard, 0.0),
+        corner=bound.corner,
+    )
+    return Comparison(demand, Bound.exact(wanted.low), FRACTION)
+
+
+def chamber_turns(case: Case, _side: Side) -> Comparison | None:
+    """Turns of a chamber's stirrer while the material is inside against the shop's least."""
+    if not case.material.two_part:
+        return None
+    mixer = case.mixer
+    turns = np.where(mixer.chamber, mixer.turns, np.inf)
+    least = case.practice.chamber_turns.nominal
+    return Comparison(Bound.exact(turns, "highest flow"), Bound.exact(least), NUMBER, at_least=True)
+
+
+def unlike_viscosities(case: Case, _side: Side) -> Comparison | None:
+    """Viscosity ratio of the components against what a static tube mixes at all."""
+    if not case.material.two_part:
+        return None
+    nominal, worst = viscosity_ratio(case.subject.fluids)
+    estimated = any(fluid.estimated for fluid in case.subject.fluids)
+    demand = Bound(
+        np.asarray(nominal), np.asarray(nominal), np.asarray(worst), "unlike ends", estimated
+    )
+    ceiling = case.practice.viscosity_ratio_static.nominal
+    limit = np.where(case.mixer.static, ceiling, np.inf)
+    return Comparison(demand, Bound.exact(limit), NUMBER)
+
+
+def residence(case: Case, _side: Side) -> Comparison | None:
+    """Time in the running mixer, at the lowest flow, against a share of the pot life."""
+    if not case.material.two_part:
+        return None
+    mixer, flow = case.mixer, case.duty.flow
+    demand = Bound(
+        kind=mixer.residence(flow.high),
+        nominal=mixer.residence(flow.nominal),
+        hard=mixer.residence(flow.low),
+        corner="lowest flow, warmest",
+    )
+    limit = mixer.pot_life * case.practice.pot_life_run_share.nominal
+    return Comparison(demand, Bound.exact(limit), TIME)
+
+
+def stop(case: Case, _side: Side) -> Comparison | None:
+    """Longest stop plus residence against a share of the pot life: beyond it, purge."""
+    if not case.material.two_part:
+        return None
+    mixer = case.mixer
+    age = mixer.residence(case.duty.flow.low) + case.duty.longest_stop
+    limit = mixer.pot_life * case.practice.pot_life_stop_share.nominal
+    # Purging on a clock answers a long stop, so that it never rules a head out.
+    return Comparison(
+        Bound.exact(age, "after the longest stop, warmest"),
+        Bound.exact(limit),
+        TIME,
+        cap=State.MARGINAL if not math.isnan(case.duty.longest_stop) else State.RULED_OUT,
+    )
+
+
+def wall_rate(case: Case, _side: Side) -> Comparison | None:
+    """Shear rate at a static tube's wall against what filled materials should see."""
+    filled = any(side.component.filler is not None for side in case.sides)
+    if not case.material.two_part or not filled:
+        return None
+    rate = np.where(case.mixer.static, case.mixer.wall_rate, 0.0)
+    limit = case.practice.mixer_wall_rate_filled.nominal
+    return Comparison(
+        Bound.exact(rate, "highest flow"), Bound.exact(limit), SHEAR_RATE, cap=State.MARGINAL
+    )
+
+
+def rating(case: Case, _side: Side) -> Comparison | None:
+    """Pressure at the mixer's inlet against its rating."""
+    if not case.material.two_part:
+        return None
+    limit = np.nan_to_num(case.column("mixing", "pressure_max"), nan=0.0)
+    caution = case.practice.caution_margin.nominal
+    return Comparison(case.pressure, Bound.exact(limit), PRESSURE, caution=caution)
+
+
+def spheres_in_chamber(case: Case, _side: Side) -> Grades | None:
+    """A driven chamber breaks hollow spheres."""
+    hollow = any(
+        side.component.filler is not None and side.component.filler.hollow for side in case.sides
+    )
+    if not case.material.two_part or not hollow:
+        return None
+
+    def state(part: Part) -> int:
+        assert isinstance(part, Mixing)
+        return State.RULED_OUT if part.kind == "chamber" else State.FITS
+
+    return Grades(case.frame.codes("mixing", state))
+
+
+def _spheres_words(_case: Case, _side: Side, build: Build) -> Words:
+    part = build["mixing"]
+    assert isinstance(part, Mixing)
+    verb = "breaks" if part.kind == "chamber" else "spares"
+    return Words(
+        demand="hollow spheres",
+        limit=part.kind,
+        reason=f"mixing {part.name} {verb} hollow spheres",
+        basis=Basis.FROM_MEMORY,
+    )
+
+
+def ratio_error(case: Case, _side: Side) -> Comparison | None:
+    """Errors of both sides, opposite at worst, against the wanted ratio tolerance.
+
+    Over a grid the comparison is written with one side's error on each side of the sign, so
+    that it stays narrow; for single builds the sum is shown.
+    """
+    mix = case.material.mix
+    if mix is None:
+        return None
+    first, second = (side.slip_error for side in case.sides)
+    tolerance = mix.ratio_tolerance.low
+    corner = "both sides, opposite"
+    if case.frame.is_grid:
+        limit = Bound(
+            kind=tolerance - second.kind,
+            nominal=tolerance - second.nominal,
+            hard=tolerance - second.hard,
+            corner=corner,
+            estimated=second.estimated,
+        )
+        return Comparison(first, limit, FRACTION)
+    demand = Bound(
+        kind=first.kind + second.kind,
+        nominal=first.nominal + second.nominal,
+        hard=first.hard + second.hard,
+        corner=corner,
+        estimated=first.estimated or second.estimated,
+    )
+    return Comparison(demand, Bound.exact(tolerance), FRACTION)
+
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        name="mixing needed",
+        family="mixing",
+        parts=("mixing.kind",),
+        asks=("material.trigger",),
+        check=needed,
+        words=_needed_words,
+        source="definition",
+        whole=True,
+    ),
+    Rule(
+        name="mixed well enough",
+        family="mixing",
+        parts=(*STATIC_PARTS[:3], "mixing.mixing_rate"),
+        asks=("material.mix.ratio", "process.mixing_quality", "component.flow"),
+        practice=("mixing_reserve_above_10", "mixing_reserve_above_100"),
+        check=variation,
+        sentence="behind {mixing} the coefficient of variation is {demand}; wanted is {limit}",
+        source="sqrt((1-x)/x) Ki^(L/D), laminar, Handbook of Industrial Mixing (2004) as cited "
+        "by the fluids library; reserve of shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="turns of the driven mixer",
+        family="mixing",
+        parts=("mixing.volume", "mixing.speed_max"),
+        asks=("process.deposit",),
+        practice=("chamber_turns",),
+        check=chamber_turns,
+        sentence="the stirrer of {mixing} turns {demand} times while the material is inside; "
+        "it should turn {limit} times",
+        source="shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="unlike viscosities",
+        family="mixing",
+        parts=("mixing.kind",),
+        asks=("component.flow", "process.temperature"),
+        practice=("viscosity_ratio_static",),
+        check=unlike_viscosities,
+        sentence="one component is {demand} times as thick as the other; {mixing} mixes up to "
+        "{limit}",
+        source="shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="residence against pot life",
+        family="mixing",
+        parts=(*STATIC_PARTS, "mixing.volume"),
+        asks=POT_LIFE_ASKS,
+        practice=("pot_life_run_share",),
+        check=residence,
+        sentence="the material stays {demand} in {mixing}; the pot life at the warmest allows "
+        "{limit}",
+        source="volume over flow; pot life halves per 10 K (rule of thumb); share of practice",
+        whole=True,
+    ),
+    Rule(
+        name="longest stop against pot life",
+        family="mixing",
+        parts=(*STATIC_PARTS, "mixing.volume"),
+        asks=(*POT_LIFE_ASKS, "process.longest_stop"),
+        practice=("pot_life_stop_share",),
+        check=stop,
+        sentence="after the longest stop the material in {mixing} is {demand} old; beyond "
+        "{limit} it has to be purged",
+        source="pot life halves per 10 K (rule of thumb); share of practice",
+        whole=True,
+    ),
+    Rule(
+        name="shear of the filler in the mixer",
+        family="mixing",
+        parts=("mixing.bore",),
+        asks=("component.filler", "process.deposit"),
+        practice=("mixer_wall_rate_filled",),
+        check=wall_rate,
+        sentence="{mixing} shears the filled material at {demand}; it should see {limit}",
+        source="shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="pressure at the mixer",
+        family="mixing",
+        parts=("mixing.pressure_max", *TIP_PARTS),
+        asks=(*FLOW_ASKS, "process.back_pressure"),
+        practice=("caution_margin",),
+        check=rating,
+        sentence="{mixing} with tip {outlet} needs {demand}; it is rated {limit}",
+        source="multiple of the empty tube's loss; rating from the catalog",
+        whole=True,
+    ),
+    Rule(
+        name="hollow spheres in a driven mixer",
+        family="mixing",
+        parts=("mixing.kind",),
+        asks=("component.filler",),
+        check=spheres_in_chamber,
+        words=_spheres_words,
+        source="shop practice (from memory)",
+        whole=True,
+    ),
+    Rule(
+        name="ratio of the two sides",
+        family="ratio",
+        parts=SPEED_PARTS,
+        asks=(*FLOW_ASKS, "material.mix.ratio_tolerance"),
+        practice=("slip_factor_own", "slip_factor_other"),
+        check=ratio_error,
+        sentence="slip moves the two sides apart by up to {demand}; the ratio tolerance is {limit}",
+        source="slip of both sides over the stated range, added linearly",
+        whole=True,
+    ),
+)

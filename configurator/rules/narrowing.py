@@ -1,0 +1,130 @@
+"""From all parts to the live ones: narrow rules first, so that wide ones see few parts.
+
+A part that one rule leaves without any partner is in no build, whatever the other rules say
+(generalised arc consistency of that rule), so dropping it early changes no count.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.rules.applied import (
+    Applied,
+    apply_rule,
+    best_states,
+    judgements,
+    scope_of,
+)
+from configurator.rules.case import Case
+from configurator.rules.finding import State
+from configurator.rules.losses import Loss
+from configurator.rules.rule import Rule
+from configurator.rules.side import Side
+
+Places = NDArray[np.intp]
+Judgement = tuple[Rule, Side]
+
+NARROW_UP_TO = 20_000
+"""Combinations up to which a rule is heard before the wide ones."""
+
+
+@dataclass(frozen=True)
+class Narrowing:
+    """What is left after each rule has been heard by itself.
+
+    Attributes
+    ----------
+    losses : dict
+        By slot and place among all parts: the rules that leave the part no partner.
+    live : dict of str to ndarray
+        By slot, places of the parts that every rule leaves a partner.
+    over_live : tuple of Applied
+        All rules over a grid of the live parts alone.
+    """
+
+    losses: dict[tuple[str, int], tuple[Loss, ...]]
+    live: dict[str, Places]
+    over_live: tuple[Applied, ...]
+
+
+def narrow(case: Case, rules: Sequence[Rule]) -> Narrowing:
+    """Hear rules from the narrowest to the widest, dropping parts on the way.
+
+    Parameters
+    ----------
+    case : Case
+        Over a grid of all parts.
+    rules : sequence of Rule
+        The rulebook.
+    """
+    stages: tuple[list[Judgement], list[Judgement], list[Judgement]] = ([], [], [])
+    for rule, side in judgements(case, rules):
+        scope = scope_of(rule, case, side)
+        turn = 0 if len(scope) <= 1 else 1 if cells(case, scope) <= NARROW_UP_TO else 2
+        stages[turn].append((rule, side))
+    live = {slot: np.arange(len(parts)) for slot, parts in case.frame.parts.items()}
+    heard: list[tuple[Applied, dict[str, Places]]] = []
+    losses: dict[tuple[str, int], list[Loss]] = {}
+    for stage in stages:
+        seen = dict(live)
+        here = case if stage is stages[0] else Case(case.subject, case.frame.only(seen))
+        applied = _applied(here, stage)
+        live = _dropped(live, applied, losses)
+        heard.extend((entry, seen) for entry in applied)
+    final = Case(case.subject, case.frame.only(live))
+    return Narrowing(
+        losses={part: tuple(found) for part, found in losses.items()},
+        live=live,
+        over_live=tuple(_over_live(entry, seen, live, final) for entry, seen in heard),
+    )
+
+
+def _over_live(
+    applied: Applied, seen: dict[str, Places], live: dict[str, Places], final: Case
+) -> Applied:
+    """A judgement over the parts that it saw, cut down to the live ones."""
+    kept = {
+        axis: np.flatnonzero(np.isin(seen[slot], live[slot]))
+        for axis, slot in enumerate(final.frame.slots)
+        if len(seen[slot]) != len(live[slot])
+    }
+    sides = {side.prefix: side for side in final.sides}
+    return replace(
+        applied,
+        case=final,
+        side=sides[applied.side.prefix],
+        outcome=applied.outcome.cut(kept),
+    )
+
+
+def _applied(case: Case, pairs: Sequence[Judgement]) -> tuple[Applied, ...]:
+    sides = {side.prefix: side for side in case.sides}
+    applied = (apply_rule(case, rule, sides[side.prefix]) for rule, side in pairs)
+    return tuple(entry for entry in applied if entry is not None)
+
+
+def _dropped(
+    live: dict[str, Places],
+    heard: Sequence[Applied],
+    losses: dict[tuple[str, int], list[Loss]],
+) -> dict[str, Places]:
+    """The live parts without those that one of the rules leaves no partner."""
+    kept = {slot: np.ones(len(places), dtype=np.bool_) for slot, places in live.items()}
+    for applied in heard:
+        for slot in applied.scope:
+            out = best_states(applied, slot) == State.RULED_OUT
+            kept[slot] &= ~out
+            for place in np.flatnonzero(out):
+                part = (slot, int(live[slot][place]))
+                losses.setdefault(part, []).append(Loss(applied, slot, int(place)))
+    return {slot: places[kept[slot]] for slot, places in live.items()}
+
+
+def cells(case: Case, scope: Sequence[str]) -> int:
+    """Combinations of the parts of a scope."""
+    return math.prod(len(case.frame.parts[slot]) for slot in scope)

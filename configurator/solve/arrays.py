@@ -1,0 +1,30 @@
+"""Array types that every file of the solver shares."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+IntArray = NDArray[np.int64]
+BoolArray = NDArray[np.bool_]
+FloatArray = NDArray[np.float64]
+AnyArray = NDArray[Any]
+
+
+def distinct(numbers: IntArray) -> IntArray:
+    """The different numbers of an array, ascending (sorted, not hashed as in np.unique)."""
+    ordered = np.sort(numbers, axis=None)
+    if len(ordered) == 0:
+        return ordered
+    return ordered[np.r_[True, ordered[1:] != ordered[:-1]]]
+
+
+def distinct_positions(numbers: IntArray) -> tuple[IntArray, IntArray]:
+    """The different numbers, ascending, and the position of each element among them."""
+    span = int(numbers.max(initial=-1)) + 1
+    if numbers.min(initial=0) >= 0 and span <= max(4 * len(numbers), 1 << 16):
+        occurs = np.zeros(span, dtype=np.bool_)
+        occurs[numbers] = True
+        return np.flatnonzero(occurs), (np.cumsum(occurs) - 1)[numbers]
+    values = distinct(numbers)
+    return values, np.searchsorted(values, numbers)

@@ -1,0 +1,45 @@
+"""Pot life and age."""
+
+import numpy as np
+import pytest
+
+from configurator.physics.cure import (
+    mean_thickening,
+    oldest_age,
+    pot_life_at,
+    share_older_stirred,
+    share_older_tube,
+    thickening,
+)
+
+
+def test_the_viscosity_doubles_in_one_pot_life_and_quadruples_in_two() -> None:
+    assert thickening(elapsed=1800.0, pot_life=1800.0) == 2.0
+    assert thickening(elapsed=3600.0, pot_life=1800.0) == 4.0
+
+
+def test_the_range_of_the_rule_of_thumb_is_the_factor_it_claims() -> None:
+    for interval, factor in ((17.1, 1.5), (7.56, 2.5)):
+        warm = pot_life_at(
+            pot_life=1000.0,
+            temperature=303.15,
+            reference_temperature=293.15,
+            halving_interval=interval,
+        )
+        assert 1000.0 / float(warm) == pytest.approx(factor, rel=0.01)
+
+
+def test_no_residence_is_no_thickening() -> None:
+    means = mean_thickening(residence=np.array([0.0, 1e-9, 100.0]), pot_life=1800.0)
+
+    assert np.asarray(means)[:2] == pytest.approx([1.0, 1.0])
+    assert np.asarray(means)[2] > 1.0
+
+
+def test_all_material_is_older_than_nothing() -> None:
+    assert share_older_tube(age=0.0, mean_residence=40.0) == 1.0
+    assert share_older_stirred(age=0.0, mean_residence=40.0) == 1.0
+
+
+def test_the_longest_stop_counts_in_full() -> None:
+    assert oldest_age(residence=40.0, longest_stop=900.0) == 940.0
