@@ -250,6 +250,9 @@ class Answer:
 
     def _blocked(self, slot: str, at: int) -> tuple[str, ...]:
         """Names of a minimal set of rules and picks that leaves a part no partner."""
+        emptied = [other for other, places in self.live.items() if not len(places)]
+        if emptied:
+            return tuple(f"no part left for {other}" for other in emptied)
         picks = {**self.picks, slot: at}
         conflict = self.spaces[State.UNPROVEN].conflict(picks)
         request = self.subject.request

@@ -13,7 +13,6 @@ from pydantic import Field
 from configurator.units.fields import (
     Fraction,
     Number,
-    Pressure,
     Rotation,
     ShearRate,
     Speed,
@@ -69,7 +68,6 @@ class Practice(Frozen):
     hollow_pressure_share: Number
     rest_pressure_share: Number
     thin_below: Viscosity
-    viscosity_for_pot: Viscosity
     slip_factor_own: Number
     slip_factor_other: Number
     slip_factor_untested: Number
@@ -77,11 +75,9 @@ class Practice(Frozen):
     temperature_rise_refit: TemperatureDifference
     carried_margin: Fraction
     trapped_air: Fraction
-    end_pressure_margin: Fraction
     caution_margin: Fraction
     pot_life_stop_share: Fraction
     pot_life_run_share: Fraction
-    luer_pressure: Pressure
     mixing_reserve_above_10: Fraction
     mixing_reserve_above_100: Fraction
     viscosity_ratio_static: Number

@@ -275,9 +275,11 @@ def _mix_gaps(mix: Mix) -> Iterator[Gap]:
             "ask the maker, or measure it, ISO 9514",
         )
     if mix.mixed_viscosity is None:
-        yield _unknown(
+        yield Gap(
             "mix.mixed_viscosity",
             "viscosity of the fresh mix not stated",
+            "logarithmic mean of both components by volume",
+            Basis.ESTIMATED,
             "measure it within a tenth of the pot life, ISO 3219",
         )
 

@@ -7,12 +7,12 @@ import numpy as np
 from configurator.catalog.parts import Part, wetted_codes
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.grade import ContactGrade, grade_rank
-from configurator.chemistry.share import unnamed_share
+from configurator.chemistry.share import Share, unnamed_share
 from configurator.rules.case import Case
 from configurator.rules.comparison import Grades
 from configurator.rules.finding import State
 from configurator.rules.rule import Build, Rule, Words
-from configurator.rules.side import Side, shares_of
+from configurator.rules.side import Side, filler_share, shares_of
 from configurator.units.interval import Basis
 
 STATE_OF_GRADE: dict[ContactGrade, State] = {
@@ -60,16 +60,25 @@ def _contact_rule(slot: str) -> Rule:
     )
 
 
+def _unnamed(side: Side) -> Share | None:
+    """What constituents and filler together leave unnamed."""
+    shares = shares_of(side.component)
+    filler = filler_share(side.component)
+    if filler is not None and filler.name not in {share.name for share in shares}:
+        shares = (*shares, filler)
+    return unnamed_share(shares)
+
+
 def unnamed(case: Case, side: Side) -> Grades | None:
     """What the data sheet does not name leaves every wetted part unproven."""
-    if side.component.complete or unnamed_share(shares_of(side.component)) is None:
+    if side.component.complete or _unnamed(side) is None:
         return None
     states = np.full(case.frame.shape(()), State.UNPROVEN, dtype=np.int8)
     return Grades(states)
 
 
 def _unnamed_words(_case: Case, side: Side, _build: Build) -> Words:
-    rest = unnamed_share(shares_of(side.component))
+    rest = _unnamed(side)
     share = "an unstated share"
     if rest is not None and rest.fraction_low is not None and rest.fraction_high is not None:
         share = f"{100 * rest.fraction_low:.0f} to {100 * rest.fraction_high:.0f} %"

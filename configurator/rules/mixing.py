@@ -10,11 +10,11 @@ from configurator.catalog.parts import Mixing, Part
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Grades
 from configurator.rules.finding import State
-from configurator.rules.metering import FLOW_ASKS, SPEED_PARTS
 from configurator.rules.mixed import viscosity_ratio
 from configurator.rules.pressure import TIP_PARTS
 from configurator.rules.rule import Build, Rule, Words
 from configurator.rules.side import Side
+from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
 from configurator.units.interval import Basis
 from configurator.units.kinds import FRACTION, NUMBER, PRESSURE, SHEAR_RATE, TIME
 

@@ -116,6 +116,8 @@ def _dropped(
     """The live parts without those that one of the rules leaves no partner."""
     kept = {slot: np.ones(len(places), dtype=np.bool_) for slot, places in live.items()}
     for applied in heard:
+        if not all(len(live[slot]) for slot in applied.scope):
+            continue  # a slot without parts leaves no build, and says nothing of the others
         for slot in applied.scope:
             out = best_states(applied, slot) == State.RULED_OUT
             kept[slot] &= ~out

@@ -9,10 +9,10 @@ import numpy as np
 from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.filling import inlet_pressure
 from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.hardness import filler_class
-from configurator.rules.metering import inlet_pressure
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.kinds import NUMBER, PRESSURE, SHEAR_RATE

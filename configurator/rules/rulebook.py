@@ -8,12 +8,14 @@ from configurator.rules import (
     cure_trigger,
     drive,
     filler,
+    filling,
     fit,
     heat,
     metering,
     mixing,
     outlet,
     pressure,
+    speed,
 )
 from configurator.rules.rule import Rule
 
@@ -27,7 +29,9 @@ RULEBOOK: tuple[Rule, ...] = (
     *outlet.RULES,
     *drive.RULES,
     *pressure.RULES,
+    *speed.RULES,
     *metering.RULES,
+    *filling.RULES,
     *carrier.RULES,
 )
 """All rules; a finding's order in an answer is this order."""

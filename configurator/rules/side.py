@@ -12,6 +12,8 @@ from configurator.catalog.parts import SHARED_SLOTS, Stator
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.share import Share
 from configurator.physics.cavity import rubbing_speed_max
+from configurator.physics.domain import Floats as FloatsOrOne
+from configurator.physics.rheology import FlowCurve
 from configurator.physics.slip import slit_leakage
 from configurator.physics.slip_calibration import (
     gap_from_rated_point,
@@ -19,6 +21,7 @@ from configurator.physics.slip_calibration import (
     opening_from_rated_point,
     opening_gap,
 )
+from configurator.request.estimates import mineral_of
 from configurator.request.material import Component
 from configurator.rules.comparison import Bound
 from configurator.rules.fluid import Fluid
@@ -161,35 +164,35 @@ class Side:
         per_stage = back_pressure / self.column("cavity", "stages")
         sliding = self.rubbing_speed(flow / self.column("cavity", "displacement"))
         lows, highs = [], []
-        for end, curve in enumerate(self.fluid.curves):
-            found: dict[bool, tuple[Floats, Floats]] = {}
-            for rigid in (False, True):
-                gap = (
-                    self._clearance
-                    if rigid
-                    else opening_gap(
-                        compliance=self._compliance,
-                        opening_pressure=self.column("cavity", "opening_pressure"),
-                        pressure_per_stage=per_stage[end],
-                    )
-                )
-                if not np.any(self.rigid == rigid):
-                    continue
-                leakage = slit_leakage(
-                    curve=curve,
-                    density=self.fluid.density,
-                    width=self.column("cavity", "seal_width"),
-                    gap=gap,
-                    land_length=self.column("cavity", "seal_land"),
-                    pressure_per_stage=per_stage[end],
-                    sliding_speed=sliding,
-                )
-                found[rigid] = np.asarray(leakage.low), np.asarray(leakage.high)
-            elastomer = found.get(False) or found[True]
-            stiff = found.get(True) or found[False]
-            lows.append(np.where(self.rigid, stiff[0], elastomer[0]))
-            highs.append(np.where(self.rigid, stiff[1], elastomer[1]))
+        for curve, pressure in zip(self.fluid.curves, per_stage, strict=True):
+            gap = opening_gap(
+                compliance=self._compliance,
+                opening_pressure=self.column("cavity", "opening_pressure"),
+                pressure_per_stage=pressure,
+            )
+            low, high = self._leakage(curve, gap, pressure, sliding)
+            if np.any(self.rigid):
+                stiff_low, stiff_high = self._leakage(curve, self._clearance, pressure, sliding)
+                low = np.where(self.rigid, stiff_low, low)
+                high = np.where(self.rigid, stiff_high, high)
+            lows.append(low)
+            highs.append(high)
         return SlipEnds(np.stack(lows), np.stack(highs))
+
+    def _leakage(
+        self, curve: FlowCurve, gap: FloatsOrOne, pressure: Floats, sliding: Floats
+    ) -> tuple[Floats, Floats]:
+        """Leakage of a curve through a gap: low and high bound of the flow model. [m^3/s]"""
+        leakage = slit_leakage(
+            curve=curve,
+            density=self.fluid.density,
+            width=self.column("cavity", "seal_width"),
+            gap=gap,
+            land_length=self.column("cavity", "seal_land"),
+            pressure_per_stage=pressure,
+            sliding_speed=sliding,
+        )
+        return np.asarray(leakage.low), np.asarray(leakage.high)
 
     @cached_property
     def slip_fast(self) -> SlipEnds:
@@ -273,3 +276,16 @@ def shares_of(component: Component) -> tuple[Share, ...]:
         else Share(entry.name, entry.mass_fraction.low, entry.mass_fraction.high)
         for entry in component.constituents
     )
+
+
+def filler_share(component: Component) -> Share | None:
+    """The filler as a constituent, by mass, where its content and density are known."""
+    filler, density = component.filler, component.density
+    if filler is None or density is None or filler.volume_fraction is None:
+        return None
+    mineral = mineral_of(filler)
+    if mineral is None or mineral.density is None:
+        return None
+    low = filler.volume_fraction.low * mineral.density.low / density.high
+    high = filler.volume_fraction.high * mineral.density.high / density.low
+    return Share(filler.name, min(low, 1.0), min(high, 1.0))

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from pydantic import BaseModel
 
-from configurator.catalog.audit import CHECKS, RANGES, RISING, AuditNote, audit, wetted_codes
+from configurator.catalog.audit import CHECKS, RANGES, RISING, AuditNote, audit
 from configurator.catalog.catalog import Catalog, Substances
-from configurator.catalog.parts import PART_TYPES, SLOTS, Part
+from configurator.catalog.parts import PART_TYPES, SLOTS, Part, wetted_codes
 from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
 from configurator.units.interval import Basis, Interval
@@ -97,11 +97,12 @@ PRACTICE: dict[str, Any] = (
     | fields("shot_turns_tight=1; shot_turns=0.25; tight_tolerance=1 %; speed_cap_very_hard=60 rpm")
     | fields("dot_to_bore_low=1.5; dot_to_bore_high=3; bead_to_bore_low=1; bead_to_bore_high=3")
     | fields("hollow_pressure_share=0.25; rest_pressure_share=0.5; thin_below=0.1 Pa*s")
-    | fields("viscosity_for_pot=5 Pa*s; slip_factor_own=1.2; slip_factor_other=2")
+    | fields("slip_factor_own=1.2; slip_factor_other=2; mixing_reserve_above_10=25 %")
     | fields("slip_factor_untested=5; filler_to_surface_hardness=0.8; temperature_rise_refit=20 K")
-    | fields("carried_margin=20 %; trapped_air=0.1 %; end_pressure_margin=20 %")
+    | fields("carried_margin=20 %; trapped_air=0.1 %; mixing_reserve_above_100=50 %")
     | fields("caution_margin=10 %; pot_life_stop_share=30 %; pot_life_run_share=10 %")
-    | fields("luer_pressure=10 bar")
+    | fields("viscosity_ratio_static=1000; chamber_turns=20; purge_volumes=3")
+    | fields("mixer_wall_rate_filled=100 1/s")
     | {
         "rubbing_speed": fields(
             "clean=0.5 m/s; mild=0.2 m/s; hard=0.1 m/s; very_hard=0.05 m/s; hollow=0.05 m/s"

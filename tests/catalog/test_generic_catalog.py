@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from pydantic import BaseModel
 
-from configurator.catalog.audit import audit, wetted_codes
+from configurator.catalog.audit import audit
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog
 from configurator.catalog.parts import (
@@ -26,6 +26,7 @@ from configurator.catalog.parts import (
     Seal,
     Size,
     Stator,
+    wetted_codes,
 )
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity

@@ -1,0 +1,173 @@
+"""Rotor speed: what the flow asks for, against material, filler, drive and shaft seal."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from configurator.rules.case import Case
+from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.hardness import filler_class
+from configurator.rules.rule import Rule
+from configurator.rules.side import Side
+from configurator.units.kinds import ROTATION, SPEED
+
+SPEED_PARTS = (
+    "cavity.displacement",
+    "cavity.stages",
+    "cavity.rated_elastomer",
+    "cavity.seal_width",
+    "cavity.seal_land",
+    "cavity.opening_pressure",
+    "stator.kind",
+    "outlet.bore",
+    "outlet.entry_bore",
+    "outlet.length",
+    "mixing.bore",
+    "mixing.elements",
+    "mixing.loss_factor",
+)
+"""What slip, and so the speed, depends on."""
+
+FLOW_ASKS = ("component.flow", "component.density", "process.deposit", "process.temperature")
+
+
+def _caution(case: Case) -> float:
+    return case.practice.caution_margin.nominal
+
+
+def speed_against_viscosity(case: Case, side: Side) -> Comparison:
+    """Rotor speed against the rule-of-thumb cap for a viscosity, which guards the filling."""
+    thickest = side.fluid.viscosity()[2]
+    middle = side.fluid.viscosity()[1]
+    nominal, hard = (_speed_cap(case, side, value) for value in (middle, thickest))
+    limit = Bound(
+        kind=np.asarray(nominal),
+        nominal=np.asarray(nominal),
+        hard=np.asarray(min(hard, nominal)),
+        corner=side.fluid.thick_words,
+        estimated=side.fluid.estimated,
+    )
+    return Comparison(side.speed, limit, ROTATION, caution=_caution(case))
+
+
+def _speed_cap(case: Case, side: Side, viscosity: float) -> float:
+    """Top speed for a viscosity; very hard fillers have one of their own. [1/s]"""
+    practice = case.practice
+    cap = next(
+        (
+            step.speed.nominal
+            for step in practice.speed_caps
+            if viscosity <= step.viscosity_up_to.nominal
+        ),
+        practice.speed_caps[-1].speed.nominal,
+    )
+    if filler_class(side.component) == "very hard":
+        return min(cap, practice.speed_cap_very_hard.nominal)
+    return cap
+
+
+def rubbing_speed(case: Case, side: Side) -> Comparison:
+    """Rubbing between rotor and stator against what the filler allows."""
+    speed = side.speed
+    demand = Bound(
+        kind=side.rubbing_speed(speed.kind),
+        nominal=side.rubbing_speed(speed.nominal),
+        hard=side.rubbing_speed(speed.hard),
+        corner=speed.corner,
+        estimated=speed.estimated,
+    )
+    filler = side.component.filler
+    limits = case.practice.rubbing_speed
+    if filler is not None and filler.hollow:
+        limit = limits.hollow.nominal
+    else:
+        hardness = filler_class(side.component)
+        limit = (
+            {
+                "clean": limits.clean,
+                "mild": limits.mild,
+                "hard": limits.hard,
+                "very hard": limits.very_hard,
+            }[hardness].nominal
+            if hardness is not None
+            else math.nan
+        )
+    return Comparison(demand, Bound.exact(limit), SPEED, caution=_caution(case))
+
+
+def speed_against_drive(case: Case, side: Side) -> Comparison:
+    """Rotor speed at the highest flow against the drive's top speed."""
+    limit = Bound.exact(side.column("drive", "speed_max"))
+    return Comparison(side.speed, limit, ROTATION, caution=_caution(case))
+
+
+def speed_against_seal(case: Case, side: Side) -> Comparison:
+    """Shaft speed against what the seal stands."""
+    limit = Bound.exact(side.column("seal", "speed_max"))
+    return Comparison(side.speed, limit, ROTATION, caution=_caution(case))
+
+
+def slowest_speed(_case: Case, side: Side) -> Comparison:
+    """Rotor speed at the lowest flow against the slowest that the drive turns smoothly."""
+    demand = Bound.exact(
+        side.flow_low / side.column("cavity", "displacement"), "lowest flow, no slip"
+    )
+    limit = Bound.exact(side.column("drive", "speed_min"))
+    return Comparison(demand, limit, ROTATION, at_least=True)
+
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        name="rotor speed against viscosity",
+        family="metering",
+        parts=SPEED_PARTS,
+        asks=(*FLOW_ASKS, "component.filler.mohs"),
+        practice=("speed_caps", "speed_cap_very_hard", "caution_margin"),
+        check=speed_against_viscosity,
+        sentence="{cavity} has to turn at {demand} with stator {stator} and tip {outlet}; "
+        "so thick a material allows {limit}",
+        source="speed caps of shop practice; speed from displacement and slip",
+    ),
+    Rule(
+        name="rubbing speed against filler",
+        family="metering",
+        parts=("cavity.eccentricity", "cavity.rotor_diameter", *SPEED_PARTS),
+        asks=(*FLOW_ASKS, "component.filler.mohs"),
+        practice=("rubbing_speed", "caution_margin"),
+        check=rubbing_speed,
+        sentence="rotor of {cavity} rubs at {demand}; this filler allows {limit}",
+        source="largest rubbing speed pi n (D + 4e), own derivation; limits of shop practice",
+    ),
+    Rule(
+        name="rotor speed against the drive",
+        family="metering",
+        parts=("drive.speed_max", *SPEED_PARTS),
+        asks=FLOW_ASKS,
+        practice=("caution_margin",),
+        check=speed_against_drive,
+        sentence="{cavity} has to turn at {demand} with tip {outlet}; drive {drive} reaches {limit}",
+        source="speed from displacement and slip; rating from the catalog",
+    ),
+    Rule(
+        name="rotor speed against the shaft seal",
+        family="metering",
+        parts=("seal.speed_max", *SPEED_PARTS),
+        asks=FLOW_ASKS,
+        practice=("caution_margin",),
+        check=speed_against_seal,
+        sentence="{cavity} has to turn at {demand} with tip {outlet}; seal {seal} stands {limit}",
+        source="speed from displacement and slip; rating from the catalog",
+    ),
+    Rule(
+        name="slowest smooth speed",
+        family="metering",
+        parts=("cavity.displacement", "drive.speed_min"),
+        asks=("process.deposit",),
+        check=slowest_speed,
+        sentence="{cavity} turns at {demand} at the lowest flow; "
+        "drive {drive} turns smoothly from {limit}",
+        source="speed from displacement; rating from the catalog",
+    ),
+)

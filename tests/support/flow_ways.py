@@ -1,0 +1,203 @@
+"""Ways of the rules about flow: pressure, torque, speed, volume, filling. Demands by hand.
+
+The hand formulas are textbook ones for a Newtonian liquid, written out here once more so that
+they share nothing with `configurator.physics`.
+"""
+
+from __future__ import annotations
+
+import math
+
+from ways import FILLED, NO_DENSITY, NO_HARDNESS, SPREAD, Limit, Ways, ceiling, spelled
+
+from configurator.rules.finding import State
+
+MU, Q, RHO = 10.0, 1e-6, 1000.0
+"""Viscosity [Pa*s], flow [m^3/s] and density [kg/m^3] of the small world."""
+
+BORE, LENGTH = 2e-3, 10e-3
+E, D, PITCH, V, STAGES = 1e-3, 10e-3, 25e-3, 1e-6, 2
+
+TURNS = Q / V
+SHOT = 5e-6
+AMBIENT = 101_325.0
+
+TIP = 128 * MU * LENGTH * Q / (math.pi * BORE**4) + 3 * MU * Q / (BORE / 2) ** 3
+"""Hagen-Poiseuille, and the two ends after Sampson. [Pa]"""
+
+FILM = 2 * math.pi * MU * (2 * math.pi * TURNS) * (D / 2) ** 3 * PITCH * STAGES / (2 * E)
+TORQUE = V * TIP / (2 * math.pi) + 0.1 + FILM
+"""Work of one turn, 0.1 N*m of friction, and Petroff's film as thick as twice e. [N*m]"""
+
+HYDRAULIC = 4 * (4 * E * D) / (2 * math.pi * D + 8 * E)
+FILLING = 32 * MU * (PITCH * TURNS) * PITCH / HYDRAULIC**2
+LONG = 10.0
+LONG_LINE: dict[str, str] = {"feed.line_length": spelled(LONG, "m")}
+INLET = FILLING + 128 * MU * LONG * Q / (math.pi * 10e-3**4)
+"""Absolute pressure at the end of ten metres of line, 10 mm wide. [Pa]"""
+
+ENCODER = V / 1000 / SHOT
+BACKLASH = V * math.radians(0.1) / (2 * math.pi) / SHOT
+ERROR = math.hypot(ENCODER, BACKLASH)
+
+WALL_RATE = 32 * Q / (math.pi * BORE**3)
+LAMINAR_VISCOSITY = 4 * RHO * Q / (math.pi * BORE * 2040.0)
+"""Viscosity at which the Reynolds number in the tip is 2,040. [Pa*s]"""
+
+RATINGS = (
+    "a part cannot be made without its rating and its sizes, nor a request without a flow; "
+    "a spread that nobody states is tried as the unknown of the other flow rules"
+)
+
+OPEN_AIR = {
+    "process.back_pressure": "open air at the tip's mouth",
+    "mixing.bore": "a one-part head mixes nothing",
+    "mixing.elements": "a one-part head mixes nothing",
+    "mixing.loss_factor": "a one-part head mixes nothing",
+}
+
+
+def points_to(rate: float) -> dict[str, object]:
+    """A measured Newtonian curve up to a shear rate."""
+    rates = (rate / 1000, rate / 100, rate / 10, rate)
+    return {
+        "component.flow.model": "points",
+        "component.flow.viscosity": None,
+        "component.flow.points": [
+            {"rate": spelled(each, "1/s"), "viscosity": "10 Pa*s"} for each in rates
+        ],
+    }
+
+
+def caps(text: str) -> dict[str, object]:
+    """One speed cap for any viscosity."""
+    return {"practice.speed_caps": [{"viscosity_up_to": "1000 Pa*s", "speed": text}]}
+
+
+PRESSURE_WAYS: tuple[Ways, ...] = (
+    ceiling(
+        "pressure on each stage", "cavity.stage_pressure", "Pa", TIP / STAGES, unknown=NO_HARDNESS
+    ),
+    ceiling("pressure in the housing", "size.pressure_max", "Pa", TIP, unknown=SPREAD),
+    ceiling("pressure in the body", "body.pressure_max", "Pa", TIP, unknown=SPREAD),
+    ceiling("pressure at the shaft seal", "seal.pressure_max", "Pa", TIP, unknown=SPREAD),
+    ceiling("pressure at the tip joint", "outlet.pressure_max", "Pa", TIP, unknown=SPREAD),
+    ceiling(
+        # Half of what two stages hold is what one holds.
+        "no drip at rest",
+        "cavity.opening_pressure",
+        "Pa",
+        INLET - AMBIENT,
+        setting=LONG_LINE,
+        unknown=SPREAD,
+        caution=None,
+    ),
+    Ways(
+        rule="laminar flow in the tip",
+        holds={},
+        demand=4 * RHO * Q / (math.pi * MU * BORE),
+        fails={"component.flow.viscosity": "0.1 mPa*s"},
+        failed=State.UNPROVEN,
+        unknown=NO_DENSITY,
+        limits=(
+            Limit({"component.flow.viscosity": spelled(LAMINAR_VISCOSITY, "Pa*s")}, State.FITS),
+            Limit(
+                {"component.flow.viscosity": spelled(LAMINAR_VISCOSITY * 1e3, "mPa*s")}, State.FITS
+            ),
+            Limit(
+                {"component.flow.viscosity": spelled(LAMINAR_VISCOSITY * (1 - 1e-6), "Pa*s")},
+                State.UNPROVEN,
+            ),
+        ),
+    ),
+    Ways(
+        rule="flow curve reaches the tip",
+        holds=points_to(2 * WALL_RATE),
+        demand=WALL_RATE,
+        fails=points_to(0.9 * WALL_RATE),
+        failed=State.MARGINAL,
+        unknown="asked only where a curve was measured, and each point has its rate",
+        limits=(
+            Limit(points_to(WALL_RATE * (1 + 1e-6)), State.FITS),
+            Limit(points_to(WALL_RATE * (1 - 1e-6)), State.MARGINAL),
+        ),
+    ),
+)
+
+DRIVE_WAYS: tuple[Ways, ...] = (
+    ceiling("running torque", "drive.torque_continuous", "N*m", TORQUE, unknown=SPREAD),
+    ceiling(
+        "breakaway torque",
+        "drive.torque_peak",
+        "N*m",
+        0.1 * 2,
+        unknown="friction, its factors and the drive's torque are all required of the parts",
+    ),
+)
+
+METERING_WAYS: tuple[Ways, ...] = (
+    ceiling("rotor speed against viscosity", caps, "rev/s", TURNS, unknown=NO_DENSITY),
+    ceiling(
+        "rubbing speed against filler",
+        "practice.rubbing_speed.mild",
+        "m/s",
+        math.pi * TURNS * (D + 4 * E),
+        setting=FILLED,
+        unknown=NO_HARDNESS,
+    ),
+    ceiling(
+        "rotor speed against the drive", "drive.speed_max", "rev/s", TURNS, unknown=NO_DENSITY
+    ),
+    ceiling(
+        "rotor speed against the shaft seal", "seal.speed_max", "rev/s", TURNS, unknown=NO_DENSITY
+    ),
+    Ways(
+        rule="slowest smooth speed",
+        holds={},
+        demand=TURNS,
+        fails={"drive.speed_min": "61 rpm"},
+        unknown="displacement and slowest speed are required of the parts, a flow of the process",
+        limits=(
+            Limit({"drive.speed_min": "60 rpm"}, State.FITS),
+            Limit({"drive.speed_min": "1 rev/s"}, State.FITS),
+            Limit({"drive.speed_min": "60.0001 rpm"}, State.RULED_OUT),
+        ),
+    ),
+    Ways(
+        rule="shot in rotor turns",
+        holds={},
+        demand=SHOT / V,
+        fails={"process.deposit.shot": "0.9 mL"},
+        unknown="asked only where there is a shot; displacement is required of the cavity",
+        limits=(
+            Limit({"process.deposit.shot": "1 mL"}, State.FITS),
+            Limit({"process.deposit.shot": "1000 uL"}, State.FITS),
+            Limit({"process.deposit.shot": "0.999999 mL"}, State.RULED_OUT),
+            # Above 1 % a quarter of a turn will do.
+            Limit(
+                {"process.deposit.shot": "0.25 mL", "process.tolerance": "1.1 %"}, State.FITS
+            ),
+        ),
+    ),
+    ceiling(
+        "volume error", "process.tolerance", "%", ERROR, scale=100, unknown=NO_DENSITY, caution=None
+    ),
+    ceiling(
+        "filling of the cavity",
+        lambda text: {"process.feed_pressure": f"{float(text.split()[0]) - AMBIENT!r} Pa"},
+        "Pa",
+        INLET,
+        setting=LONG_LINE,
+        unknown=SPREAD,
+    ),
+    ceiling(
+        "shear in the cavity",
+        "component.shear_rate_max",
+        "1/s",
+        8 * PITCH * TURNS / HYDRAULIC,
+        unknown={"component.shear_rate_max": None, "component.sensitive_to": ["shear"]},
+        caution=None,
+    ),
+)
+
+FLOW_WAYS = (*PRESSURE_WAYS, *DRIVE_WAYS, *METERING_WAYS)
