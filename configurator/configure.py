@@ -23,7 +23,7 @@ from configurator.rules.frame import Frame
 from configurator.rules.mixed import mixed_fluid, volume_shares
 from configurator.rules.narrowing import Narrowing, narrow
 from configurator.rules.rulebook import RULEBOOK
-from configurator.rules.tables import constraints_of
+from configurator.rules.tables import Tables
 from configurator.solve import BuildSpace
 
 Places = NDArray[np.intp]
@@ -130,14 +130,14 @@ def _check_names(request: Request, catalog: Catalog) -> None:
 
 def _spaces(narrowing: Narrowing) -> dict[State, BuildSpace]:
     """Nested spaces of the builds up to each level, over the live parts."""
-    every = narrowing.over_live
+    tables = Tables(narrowing.over_live)
     widest, *stricter = reversed(LISTED)
-    found = constraints_of(every, widest)
+    found = tables.at(widest)
     domains = {slot: len(places) for slot, places in narrowing.live.items()} | found.helpers
     space = BuildSpace(domains, found.relations, found.thresholds)
     spaces = {widest: space}
     for level in stricter:
-        found = constraints_of(every, level)
+        found = tables.at(level)
         space = space.tightened(found.relations, found.thresholds)
         spaces[level] = space
     return spaces

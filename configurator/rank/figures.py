@@ -12,7 +12,7 @@ from configurator.errors import UsageError, did_you_mean
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
-from configurator.rules.metering import volume_error
+from configurator.rules.metering import largest_error
 from configurator.rules.pressure import stage_pressure
 from configurator.solve import Cost
 
@@ -92,7 +92,7 @@ def _torque(case: Case) -> Floats:
 
 
 def _volume_error(case: Case) -> Floats:
-    errors = [volume_error(case, side).demand.hard for side in case.sides]
+    errors = [largest_error(case, side) for side in case.sides]
     return _largest(errors) * 100.0
 
 

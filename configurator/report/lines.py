@@ -123,9 +123,13 @@ def cut(text: str, width: int) -> str:
     line = shown(text, LONGEST_TEXT)
     if cells(line) <= width:
         return line
-    while cells(line) > width - len(_ELLIPSIS):
-        line = line[:-1]
-    return line + _ELLIPSIS
+    kept, used = "", len(_ELLIPSIS)
+    for character in line:
+        used += _cell(character)
+        if used > width:
+            break
+        kept += character
+    return kept + _ELLIPSIS[:width]
 
 
 def labelled(pairs: Iterable[tuple[str, str]], width: int) -> list[str]:
@@ -164,11 +168,15 @@ def columns(
         The lines of the head, then those of each row.
     """
     # The first column stays free below itself, so it may not take the whole line.
-    cut_rows = [
-        [cut(text, width // 2 if at == 0 else width // 2 - GAP) for at, text in enumerate(row)]
-        for row in rows
+    firsts = [cut(row[0], width // 2) for row in rows]
+    room = width - GAP - max(map(cells, [*heads[:1], *firsts]), default=0)
+    texts = [
+        list(heads),
+        *(
+            [first, *(cut(text, room) for text in row[1:])]
+            for first, row in zip(firsts, rows, strict=True)
+        ),
     ]
-    texts = [heads, *cut_rows]
     wide = [max(cells(row[place]) for row in texts) for place in range(len(heads))]
     breaks = _breaks(wide, width, wide[0] + GAP if wide else 0)
     indent = " " * (wide[0] + GAP) if wide else ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from configurator.answer import Answer, RankedBuild
 from configurator.rank.figures import FIGURES, Figure
@@ -79,5 +79,8 @@ def page_of(
     sort : Figure
         What orders builds of the same state.
     """
-    builds = answer.builds(offset=offset, limit=limit, strict=strict, sort=sort) if limit else ()
-    return Page(answer=answer, builds=builds, offset=offset, strict=strict, sort=sort)
+    empty = Page(answer=answer, builds=(), offset=offset, strict=strict, sort=sort)
+    if limit == 0 or offset >= empty.total:
+        return empty  # without going through all builds to find that out
+    builds = answer.builds(offset=offset, limit=limit, strict=strict, sort=sort)
+    return replace(empty, builds=builds)

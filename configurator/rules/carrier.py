@@ -21,8 +21,9 @@ MASS_PARTS = (
 )
 
 
-WEIGHED_TO = 0.01
-"""Masses count in steps of 10 g, rounded up: no payload is stated more finely. [kg]"""
+STEPS = 100
+"""Steps of the payload in which masses count, rounded up: nobody weighs a head more finely
+against a payload than to 1 % of it."""
 
 
 def masses(case: Case) -> tuple[Floats, ...]:
@@ -47,8 +48,19 @@ def carried_mass(case: Case) -> Floats:
 
 
 def _weighed(case: Case) -> tuple[Floats, ...]:
-    steps = (np.round(mass / WEIGHED_TO, 6) for mass in masses(case))
-    return tuple(np.ceil(step) * WEIGHED_TO for step in steps)
+    """The masses in whole steps, rounded up. [kg]"""
+    carrier = case.process.carrier
+    limits = []
+    if carrier.payload is not None:
+        limits.append(carrier.payload.low)
+    if carrier.moment is not None and carrier.lever is not None:
+        limits.append(carrier.moment.low / _moment_of_a_kilogram(carrier.lever.high))
+    step = min(limits) / STEPS
+    return tuple(np.ceil(np.round(mass / step, 6)) * step for mass in masses(case))
+
+
+def _moment_of_a_kilogram(lever: float) -> float:
+    return float(moment_of(mass=1.0, distance=lever))
 
 
 def payload(case: Case, _side: Side) -> Total | None:
@@ -65,9 +77,9 @@ def moment(case: Case, _side: Side) -> Total | None:
     limit, lever = case.process.carrier.moment, case.process.carrier.lever
     if limit is None or lever is None:
         return None
-    of_a_kilogram = float(moment_of(mass=1.0, distance=lever.high))
     margin = case.practice.carried_margin.nominal
-    return Total(_weighed(case), of_a_kilogram, "filled, longest lever", limit.low, MOMENT, margin)
+    scale = _moment_of_a_kilogram(lever.high)
+    return Total(_weighed(case), scale, "filled, longest lever", limit.low, MOMENT, margin)
 
 
 RULES: tuple[Rule, ...] = (
@@ -80,7 +92,7 @@ RULES: tuple[Rule, ...] = (
         check=payload,
         whole=True,
         sentence="head, drive, tip and feed weigh {demand}; the carrier takes {limit}",
-        source="masses from the catalog; margin of 20 % (common practice, no source)",
+        source="masses from the catalog, in steps of 1 % of the limit; margin of 20 % (common practice, no source)",
     ),
     Rule(
         name="carried moment",
@@ -91,6 +103,6 @@ RULES: tuple[Rule, ...] = (
         check=moment,
         whole=True,
         sentence="the head loads the flange with {demand}; the carrier takes {limit}",
-        source="m g r; margin of 20 % (common practice, no source)",
+        source="m g r, in steps of 1 % of the limit; margin of 20 % (common practice, no source)",
     ),
 )

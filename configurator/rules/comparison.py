@@ -148,7 +148,9 @@ class Comparison:
     def passes(self, level: State) -> Flags:
         """Where the rule lets a build through up to `level`."""
         if level >= self.cap:
-            return np.ones(self._shape, dtype=np.bool_)
+            # The cap is for what fails, not for what nobody knows: that stays unproven.
+            known = self.demand.known & self.limit.known
+            return np.broadcast_to(known | (level >= State.UNPROVEN), self._shape)
         need, allow = self.sides(level)
         return np.asarray(need <= allow)
 
@@ -238,7 +240,7 @@ class Total:
 
     def ceiling(self, level: State) -> float:
         """What the sum may reach at a level, in units of the summands."""
-        if np.isnan(self.limit):
+        if np.isnan(self.limit) or np.isnan(self.scale):
             return np.inf if level is State.UNPROVEN else -np.inf
         caution = self.caution if level is State.FITS else 0.0
         return self.limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK) / self.scale

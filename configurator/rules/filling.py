@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from configurator.physics.cavity import cavity_shear_rate, hydraulic_diameter
@@ -61,7 +63,7 @@ def inlet_pressure(_case: Case, side: Side) -> Bound:
 def cavity_shear(_case: Case, side: Side) -> Comparison | None:
     """Shear rate in the cavity against what the material stands."""
     stands = side.component.shear_rate_max
-    if stands is None:
+    if stands is None and "shear" not in side.component.sensitive_to:
         return None
     rate = cavity_shear_rate(
         eccentricity=side.column("cavity", "eccentricity"),
@@ -69,7 +71,8 @@ def cavity_shear(_case: Case, side: Side) -> Comparison | None:
         stator_pitch=side.column("cavity", "pitch"),
         speed=side.turns,
     )
-    return Comparison(Bound.exact(np.asarray(rate)), Bound.exact(stands.low), SHEAR_RATE)
+    limit = math.nan if stands is None else stands.low
+    return Comparison(Bound.exact(np.asarray(rate)), Bound.exact(limit), SHEAR_RATE)
 
 
 RULES: tuple[Rule, ...] = (
@@ -101,7 +104,7 @@ RULES: tuple[Rule, ...] = (
             "cavity.rotor_diameter",
             "cavity.pitch",
         ),
-        asks=("component.shear_rate_max", "process.deposit"),
+        asks=("component.shear_rate_max", "component.sensitive_to", "process.deposit"),
         check=cavity_shear,
         sentence="{cavity} shears the material at {demand}; it stands {limit}",
         source="cavity shear rate 8 u / Dh (from memory)",

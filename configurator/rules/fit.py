@@ -58,7 +58,7 @@ def _size_rule(slot: str) -> Rule:
     return Rule(
         name=f"{slot} made for the size",
         family="fit",
-        parts=("size.name", f"{slot}.sizes"),
+        parts=("size.name", "cavity.size" if slot == "cavity" else f"{slot}.sizes"),
         asks=(),
         check=check,
         words=words,

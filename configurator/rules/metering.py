@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from configurator.physics.drive import backlash_volume, encoder_step_volume
 from configurator.physics.stored_volume import trapped_air_volume
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Floats
+from configurator.rules.comparison import RELATIVE_SLACK, Bound, Comparison, Floats
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
@@ -73,24 +75,35 @@ def _stored_change(case: Case) -> Floats:
 
 
 def volume_error(case: Case, side: Side) -> Comparison:
-    """Everything that moves the dispensed volume, against the tolerance."""
-    parts = error_parts(case, side)
-    slip = parts["slip"]
-    random = [parts[name].hard for name in ("encoder", "backlash") if name in parts]
+    """Everything that moves the dispensed volume, against the tolerance.
+
+    Over a grid the parts that the drive makes stand on the side of the limit, which is the
+    same statement squared, so that no array spans all the slots at once.
+    """
+    slip, random, one_sided = _combined(error_parts(case, side))
+    tolerance = np.asarray(case.duty.tolerance)
+    if case.frame.is_grid:
+        left = np.maximum(tolerance * (1.0 + RELATIVE_SLACK) - one_sided, 0.0) ** 2 - random
+        squared = np.asarray(slip.nominal**2)
+        demand = replace(slip, kind=squared, nominal=squared, hard=np.asarray(slip.hard**2))
+        return Comparison(demand, Bound.exact(left), FRACTION)
+    nominal = np.asarray(np.sqrt(slip.nominal**2 + random) + one_sided)
+    demand = replace(slip, kind=nominal, nominal=nominal, hard=largest_error(case, side))
+    return Comparison(demand, Bound.exact(tolerance), FRACTION)
+
+
+def largest_error(case: Case, side: Side) -> Floats:
+    """Volume error at the hard end, as a share of the volume. [-]"""
+    slip, random, one_sided = _combined(error_parts(case, side))
+    return np.asarray(np.sqrt(slip.hard**2 + random) + one_sided)
+
+
+def _combined(parts: dict[str, Bound]) -> tuple[Bound, Floats, Floats]:
+    """Slip, the sum of the squares of random parts, and the sum of one-sided ones."""
+    squares = [parts[name].hard ** 2 for name in ("encoder", "backlash") if name in parts]
+    random = np.asarray(sum(squares, np.asarray(0.0)))
     one_sided = parts["stored"].hard if "stored" in parts else np.asarray(0.0)
-
-    def total(slip_end: Floats) -> Floats:
-        squares = slip_end**2 + sum((part**2 for part in random), np.asarray(0.0))
-        return np.asarray(np.sqrt(squares) + one_sided)
-
-    demand = Bound(
-        kind=total(slip.kind),
-        nominal=total(slip.nominal),
-        hard=total(slip.hard),
-        corner=slip.corner,
-        estimated=slip.estimated,
-    )
-    return Comparison(demand, Bound.exact(case.duty.tolerance), FRACTION)
+    return parts["slip"], random, one_sided
 
 
 RULES: tuple[Rule, ...] = (

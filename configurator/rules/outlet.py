@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from configurator.rules.case import Case
@@ -66,14 +68,18 @@ def tip_diameter(case: Case, _side: Side) -> Comparison | None:
 def rise_rate(case: Case, _side: Side) -> Comparison | None:
     """Rise of the level while potting: too quick a rise folds air in."""
     deposit = case.process.deposit
-    if deposit.kind != "potting" or deposit.rise_rate_max is None or deposit.free_area is None:
+    if deposit.kind != "potting" or deposit.rise_rate_max is None:
         return None
     flow, area = case.duty.flow, deposit.free_area
-    demand = Bound(
-        kind=np.asarray(flow.low / area.high),
-        nominal=np.asarray(flow.nominal / area.nominal),
-        hard=np.asarray(flow.high / area.low),
-        corner="quickest fill",
+    demand = (
+        Bound.exact(math.nan, "free area not stated")
+        if area is None
+        else Bound(
+            kind=np.asarray(flow.low / area.high),
+            nominal=np.asarray(flow.nominal / area.nominal),
+            hard=np.asarray(flow.high / area.low),
+            corner="quickest fill",
+        )
     )
     return Comparison(demand, Bound.exact(deposit.rise_rate_max.low), SPEED)
 

@@ -240,12 +240,6 @@ class Side:
         )
 
     @cached_property
-    def efficiency(self) -> Floats:
-        """Volumetric efficiency at the highest flow, nominal slip. [-]"""
-        nominal = np.sqrt(self.slip_fast.low[1] * self.slip_fast.high[1])
-        return np.asarray(self.flow_high / (self.flow_high + nominal))
-
-    @cached_property
     def slip_error(self) -> Bound:
         """Share of the flow by which slip moves it over the stated range. [-]
 

@@ -4,44 +4,58 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.rules.applied import Applied
+from configurator.rules.carried import Carried
 from configurator.rules.comparison import Comparison, Total
+from configurator.rules.constraints import Constraints
 from configurator.rules.finding import State
+from configurator.rules.outlet_classes import OutletClasses
 from configurator.solve import Relation, Threshold
 
 THRESHOLD_FROM = 20_000
 """Cells of a table from which a comparison is handed over as a threshold instead."""
 
 
-HELPER = "~carried by the outlet side"
-"""Slot for the distinct masses of mixer and tip; a function of both, so it changes no count."""
+class Tables:
+    """All rules over a grid, ready to be written for each level.
 
-
-@dataclass
-class Constraints:
-    """What the solver takes for one level.
-
-    Attributes
+    Parameters
     ----------
-    relations, thresholds : list
-        Tables and thresholds.
-    helpers : dict of str to int
-        Extra slots with their numbers of values. Each is a function of real slots, so that it
-        changes no count.
+    applied : iterable of Applied
+        Rules over one grid frame.
     """
 
-    relations: list[Relation] = field(default_factory=list)
-    thresholds: list[Threshold] = field(default_factory=list)
-    helpers: dict[str, int] = field(default_factory=dict)
+    def __init__(self, applied: Iterable[Applied]) -> None:
+        rules = list(applied)
+        self._carried = Carried([rule for rule in rules if isinstance(rule.outcome, Total)])
+        decisive = [
+            rule
+            for rule in rules
+            if not isinstance(rule.outcome, Total) and not _holds_everywhere(rule)
+        ]
+        self._outlets = OutletClasses(decisive)
+        self._plain = [rule for rule in decisive if not self._outlets.covers(rule)]
+
+    def at(self, level: State) -> Constraints:
+        """Relations and thresholds that let builds through up to a level."""
+        found = Constraints()
+        for rule in self._plain:
+            threshold = _threshold(rule, level)
+            if threshold is not None:
+                found.thresholds.append(threshold)
+            else:
+                found.relations.append(_relation(rule, level))
+        self._outlets.write(level, found)
+        self._carried.write(level, found)
+        return found
 
 
 def constraints_of(applied: Iterable[Applied], level: State) -> Constraints:
-    """Relations and thresholds that let builds through up to a level.
+    """Relations and thresholds of one level; see `Tables` for all three.
 
     Parameters
     ----------
@@ -50,20 +64,7 @@ def constraints_of(applied: Iterable[Applied], level: State) -> Constraints:
     level : State
         fits, marginal or unproven.
     """
-    found = Constraints()
-    totals = []
-    for rule in applied:
-        if isinstance(rule.outcome, Total):
-            totals.append(rule)
-        elif not _holds_everywhere(rule):
-            threshold = _threshold(rule, level)
-            if threshold is not None:
-                found.thresholds.append(threshold)
-            else:
-                found.relations.append(_relation(rule, level))
-    if totals:
-        _add_total(min(totals, key=lambda rule: _total(rule).ceiling(level)), level, found)
-    return found
+    return Tables(applied).at(level)
 
 
 def _holds_everywhere(rule: Applied) -> bool:
@@ -75,11 +76,6 @@ def _holds_everywhere(rule: Applied) -> bool:
     if need.size and allow.size and need.max() <= allow.min():
         return True
     return _cells(rule) < THRESHOLD_FROM and bool(outcome.passes(State.FITS).all())
-
-
-def _total(rule: Applied) -> Total:
-    assert isinstance(rule.outcome, Total)  # sorted out by the caller
-    return rule.outcome
 
 
 def _cells(rule: Applied) -> float:
@@ -114,38 +110,6 @@ def _threshold(rule: Applied, level: State) -> Threshold | None:
         need_slots, allow_slots = allow_slots, need_slots
     ranks_need, ranks_allow = _ranks(_over(rule, need, need_slots), _over(rule, allow, allow_slots))
     return Threshold(rule.title, need_slots, ranks_need, allow_slots, ranks_allow)
-
-
-def _add_total(rule: Applied, level: State, found: Constraints) -> None:
-    """A sum as a table if narrow; else its first summand against what the others leave.
-
-    Sums over the same slots differ by their scale alone (mass and moment), so that the one
-    with the lowest ceiling implies the others. Of three summands the last becomes a helper
-    slot that holds its distinct values, so that the other two stay on either side of one
-    threshold.
-    """
-    total = _total(rule)
-    ceiling = total.ceiling(level)
-    if _cells(rule) < THRESHOLD_FROM:
-        passes = rule.table(total.whole.passes(level))
-        found.relations.append(Relation(rule.title, rule.scope, passes))
-        return
-    first, *others = total.summands
-    need_slots = _moving(rule, first)
-    need = _over(rule, first, need_slots)
-    allow_slots = _moving(rule, others[0])
-    left = ceiling - _over(rule, others[0], allow_slots)
-    if len(others) > 1:
-        small_slots = _moving(rule, others[1])
-        small = _over(rule, others[1], small_slots)
-        values, which = np.unique(small, return_inverse=True)
-        found.helpers[HELPER] = len(values)
-        is_value = which.reshape(small.shape)[..., None] == np.arange(len(values))
-        found.relations.append(Relation(rule.title, (*small_slots, HELPER), is_value))
-        allow_slots = (*allow_slots, HELPER)
-        left = left[..., None] - values
-    ranks_need, ranks_allow = _ranks(need, left)
-    found.thresholds.append(Threshold(rule.title, need_slots, ranks_need, allow_slots, ranks_allow))
 
 
 def _moving(rule: Applied, values: NDArray[np.float64]) -> tuple[str, ...]:

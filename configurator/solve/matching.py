@@ -11,6 +11,7 @@ from configurator.solve.separator import (
     DENSE_KEYS,
     Edge,
     equality_edge,
+    interval_edge,
     pair_edge,
     staircase_edge,
 )
@@ -56,7 +57,7 @@ def match_rows(rows: tuple[int, int], shared: Sequence[Shared], orders: Sequence
         Columns that must be equal, values in ``0..width-1``.
     orders : sequence of Order
         Comparisons that must hold; none gives a plain separator, one a staircase, several
-        matched pairs.
+        ranges of levels if the numbers of a side rise together, else matched pairs.
     """
     u_ids, v_ids, groups = separator_ids(rows, shared)
     if not orders:
@@ -137,7 +138,7 @@ def _staircase(u_ids: IntArray, v_ids: IntArray, groups: int, order: Order) -> _
         low, high = np.searchsorted(codes, low_code), np.searchsorted(codes, high_code)
     number = codes // span
     alive = low < len(codes)
-    low = np.where(alive, low, 0)
+    low = np.minimum(low, max(len(codes) - 1, 0))
     if len(codes):
         alive &= number[low] == low_ids
     if len(number):
@@ -164,6 +165,15 @@ def _match_classes(
             v_levels.append(step.low)
     u_ids, u_classes = _classes(u_levels)
     v_ids, v_classes = _classes(v_levels)
+    for ranges_are_u in (True, False):
+        interval = _intervals(
+            (u_ids, v_ids), (u_classes, v_classes), steps, orders, ranges_are_u=ranges_are_u
+        )
+        if interval is not None:
+            edge, alive_ranges = interval
+            if ranges_are_u:
+                return Match(edge, alive_u & alive_ranges, alive_v)
+            return Match(edge, alive_u, alive_v & alive_ranges)
     u_pair, v_pair = _matched_pairs(u_classes, v_classes, steps[0].segments.end, orders)
     in_u = np.zeros(u_classes.shape[1], dtype=np.bool_)
     in_v = np.zeros(v_classes.shape[1], dtype=np.bool_)
@@ -171,6 +181,48 @@ def _match_classes(
     in_v[v_pair] = True
     edge = pair_edge(u_ids, v_ids, u_pair, v_pair, (u_classes.shape[1], v_classes.shape[1]))
     return Match(edge, alive_u & in_u[u_ids], alive_v & in_v[v_ids])
+
+
+def _intervals(
+    ids: tuple[IntArray, IntArray],
+    classes: tuple[IntArray, IntArray],
+    steps: Sequence[_Staircase],
+    orders: Sequence[Order],
+    *,
+    ranges_are_u: bool,
+) -> tuple[Edge, BoolArray] | None:
+    """Ranges of classes, if the standing side's numbers all rise together; None if not.
+
+    Sorted by the first order's level, the other levels of the standing classes must not
+    fall (levels of later separator values are higher anyway). Each order then bounds the
+    partners of a row from below, where the row is its low side, or from above.
+    """
+    standing = classes[1] if ranges_are_u else classes[0]
+    moving = classes[0] if ranges_are_u else classes[1]
+    sequence = np.lexsort(standing[::-1])
+    ordered = standing[:, sequence]
+    if (ordered[:, 1:] < ordered[:, :-1]).any():
+        return None
+    first = np.zeros(moving.shape[1], dtype=np.int64)
+    end = np.full(moving.shape[1], standing.shape[1], dtype=np.int64)
+    for number, (step, order) in enumerate(zip(steps, orders, strict=True)):
+        level = moving[number]
+        if order.low_is_u == ranges_are_u:
+            first = np.maximum(first, np.searchsorted(ordered[number], level, side="left"))
+            top = step.segments.end[level] - 1
+            end = np.minimum(end, np.searchsorted(ordered[number], top, side="right"))
+        else:
+            end = np.minimum(end, np.searchsorted(ordered[number], level, side="right"))
+            bottom = step.segments.first[level]
+            first = np.maximum(first, np.searchsorted(ordered[number], bottom, side="left"))
+    alive = first < end
+    first, end = np.where(alive, first, 0), np.where(alive, end, min(1, len(sequence)))
+    place = np.empty(len(sequence), dtype=np.int64)
+    place[sequence] = np.arange(len(sequence))
+    moving_ids, standing_ids = ids if ranges_are_u else ids[::-1]
+    ranges = (first[moving_ids], end[moving_ids])
+    edge = interval_edge(place[standing_ids], ranges, len(sequence), ranges_are_u=ranges_are_u)
+    return edge, alive[moving_ids]
 
 
 def _classes(levels: Sequence[IntArray]) -> tuple[IntArray, IntArray]:

@@ -16,11 +16,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.solve.arrays import IntArray
+from configurator.solve.arrays import IntArray, distinct_positions
 from configurator.solve.assembly import JoinTree, look_up
 from configurator.solve.dominance import Antichains, prune
 from configurator.solve.ranking import CostTable
-from configurator.solve.separator import EqualityEdge, PairEdge, StaircaseEdge
+from configurator.solve.separator import EqualityEdge, IntervalEdge, PairEdge, StaircaseEdge
 from configurator.solve.tropical import pack_digits
 
 Progress = Callable[[int, int, int], None]
@@ -130,12 +130,29 @@ def _send(tree: JoinTree, source: int, target: int, sets: Antichains) -> Anticha
         last = edge.segments.levels - 1
         levels = prune(sets.regrouped(last - edge.high_ids[sets.owner]))
         return _spread(_scan(levels, number[-1] - number[::-1]), last - edge.low_ids)
-    assert isinstance(edge, PairEdge), "there are three kinds of edge"
+    if isinstance(edge, IntervalEdge):
+        return _send_ranges(edge, sets, to_standing=forward == edge.ranges_are_u)
+    assert isinstance(edge, PairEdge), "there are four kinds of edge"
     source_ids, target_ids = (edge.u_ids, edge.v_ids) if forward else (edge.v_ids, edge.u_ids)
     source_pair, target_pair = (edge.u_pair, edge.v_pair) if forward else (edge.v_pair, edge.u_pair)
     classes = prune(sets.regrouped(source_ids[sets.owner]))
     paired = _spread(classes, source_pair)
     return _spread(prune(paired.regrouped(target_pair[paired.owner])), target_ids)
+
+
+def _send_ranges(edge: IntervalEdge, sets: Antichains, *, to_standing: bool) -> Antichains:
+    """Across a window: rows with the same range are one class, matched level by level."""
+    classes, of_row = distinct_positions(edge.first * (edge.levels + 1) + edge.end)
+    first, end = classes // (edge.levels + 1), classes % (edge.levels + 1)
+    of_pair = np.repeat(np.arange(len(classes)), end - first)
+    levels = np.repeat(first, end - first) + _within(end - first)
+    if to_standing:
+        ranges = prune(sets.regrouped(of_row[sets.owner]))
+        paired = _spread(ranges, of_pair)
+        return _spread(prune(paired.regrouped(levels[paired.owner])), edge.at)
+    by_level = prune(sets.regrouped(edge.at[sets.owner]))
+    paired = _spread(by_level, levels)
+    return _spread(prune(paired.regrouped(of_pair[paired.owner])), of_row)
 
 
 def _scan(levels: Antichains, segment: IntArray) -> Antichains:

@@ -75,6 +75,12 @@ class Semiring(Protocol):
     def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
         """Sum from each level up to the segment's last."""
 
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Sum over the levels ``first[r] .. end[r] - 1`` for each row ``r``; never empty."""
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Sum at each level over the rows whose range ``first .. end - 1`` contains it."""
+
 
 class Boolean:
     """Exists / does not exist; arrays of bool."""
@@ -101,6 +107,14 @@ class Boolean:
         """Whether any level from this one on is true."""
         return _running_back(values.astype(np.int64), segments) > 0
 
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Whether any level of the range is true."""
+        return _range_sum(values.astype(np.int64), first, end) > 0
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Whether any range over the level is true."""
+        return _covering_sum(values.astype(np.int64), first, end, levels) > 0
+
 
 class Counting:
     """Numbers of builds in 64-bit floats; exact while no value reaches 2^53."""
@@ -125,6 +139,14 @@ class Counting:
         """Running sum of counts from the end."""
         return _running_back(values, segments)
 
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Sum of counts over the range."""
+        return _range_sum(values, first, end)
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Sum of counts of the ranges over the level."""
+        return _covering_sum(values, first, end, levels)
+
 
 class Probe(Counting):
     """Counting that remembers the largest value it met, to tell whether floats suffice.
@@ -143,6 +165,11 @@ class Probe(Counting):
         """Sum of counts by group, with the total noted."""
         self.largest = max(self.largest, float(values.sum()))
         return super().scatter(values, ids, groups)
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Sum of counts of the ranges over the level, with the total noted."""
+        self.largest = max(self.largest, float(values.sum()))
+        return super().cover(values, first, end, levels)
 
     def _seen(self, values: AnyArray) -> AnyArray:
         if values.size:
@@ -186,6 +213,14 @@ class Residues:
         """Running sum from the end, reduced."""
         return _running_back(values, segments) % self.prime
 
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Sum over the range, reduced."""
+        return _range_sum(values, first, end) % self.prime
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Sum of the ranges over the level, reduced."""
+        return _covering_sum(values, first, end, levels) % self.prime
+
 
 def _running(values: AnyArray, segments: Segments) -> AnyArray:
     """Cumulative sum that starts again at every segment."""
@@ -199,3 +234,22 @@ def _running_back(values: AnyArray, segments: Segments) -> AnyArray:
     before = np.zeros(len(values) + 1, dtype=values.dtype)
     np.cumsum(values, out=before[1:])
     return before[segments.end] - before[:-1]
+
+
+def _range_sum(values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+    """Sum of ``values[first:end]`` for each range, by differences of one running sum."""
+    before = np.zeros(len(values) + 1, dtype=values.dtype)
+    np.cumsum(values, out=before[1:])
+    return before[end] - before[first]
+
+
+def _covering_sum(values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+    """Running sum of what begins less what ends at each level."""
+    if values.dtype == np.float64:
+        begins = np.bincount(first, weights=values, minlength=levels + 1)
+        ends = np.bincount(end, weights=values, minlength=levels + 1)
+        return np.cumsum(begins - ends)[:levels]
+    changes = np.zeros(levels + 1, dtype=np.int64)
+    np.add.at(changes, first, values)
+    np.subtract.at(changes, end, values)
+    return np.cumsum(changes)[:levels]

@@ -200,3 +200,55 @@ def pair_edge(
         (GroupIndex(u_ids, classes[0]), GroupIndex(v_ids, classes[1])),
         (GroupIndex(u_pair, classes[0]), GroupIndex(v_pair, classes[1])),
     )
+
+
+@dataclass(frozen=True, eq=False)
+class IntervalEdge:
+    """Separator with several orders whose partners form one range: the corners of a window.
+
+    One side's rows (``at``) stand at single levels; a row of the other side agrees with all
+    levels ``first .. end - 1``. This is the case if, within a separator value, the numbers of
+    the standing side rise and fall together. Messages are range sums and covering sums:
+    linear for counts, with one logarithm for minima.
+    """
+
+    at: IntArray
+    first: IntArray
+    end: IntArray
+    levels: int
+    ranges_are_u: bool
+    index: GroupIndex
+
+    def send(self, ring: Semiring, values: AnyArray, *, forward: bool) -> AnyArray:
+        """Sum by level and over each range; or cover the levels and take."""
+        if forward == self.ranges_are_u:
+            return ring.cover(values, self.first, self.end, self.levels)[..., self.at]
+        sums = ring.scatter(values, self.at, self.levels)
+        return ring.between(sums, self.first, self.end)
+
+    def target_group(self, row: int, *, forward: bool) -> int:
+        """Level of a standing row; a row with a range is a group of its own."""
+        return int(self.at[row]) if forward == self.ranges_are_u else row
+
+    def partners(self, group: int, *, forward: bool) -> IntArray:
+        """Rows whose range contains the level; or rows of the levels in the range."""
+        if forward == self.ranges_are_u:
+            return np.flatnonzero((self.first <= group) & (group < self.end))
+        return self.index.rows(int(self.first[group]), int(self.end[group]))
+
+    def kept(self, keep_u: BoolArray, keep_v: BoolArray) -> Edge:
+        """The same levels over fewer rows."""
+        ranges, standing = (keep_u, keep_v) if self.ranges_are_u else (keep_v, keep_u)
+        return interval_edge(
+            self.at[standing],
+            (self.first[ranges], self.end[ranges]),
+            self.levels,
+            ranges_are_u=self.ranges_are_u,
+        )
+
+
+def interval_edge(
+    at: IntArray, ranges: tuple[IntArray, IntArray], levels: int, *, ranges_are_u: bool
+) -> IntervalEdge:
+    """Edge over the levels of the standing side and the ranges of the other."""
+    return IntervalEdge(at, *ranges, levels, ranges_are_u, GroupIndex(at, levels))

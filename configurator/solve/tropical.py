@@ -55,6 +55,49 @@ class Tropical:
         backwards = segments.number[-1:] - segments.number[::-1]
         return _running_minimum(values[:, ::-1], backwards)[:, ::-1]
 
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Minimum over the range: two overlapping blocks of a sparse table."""
+        found = np.full((self.limbs, len(first)), NEVER, dtype=np.int64)
+        span = 1
+        while len(first) and values.shape[1]:
+            at = np.flatnonzero((end - first >= span) & (end - first < 2 * span))
+            found[:, at] = _smaller(values[:, first[at]], values[:, end[at] - span])
+            if int((end - first).max()) < 2 * span:
+                break
+            values = _smaller(values[:, :-span], values[:, span:])
+            span *= 2
+        return found
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Minimum of the ranges over the level: the sparse table run backwards.
+
+        Each range is left at its two blocks; blocks then hand their minimum down to their
+        two halves, from the longest to single levels.
+        """
+        lengths = end - first
+        span = 1 << max(int(lengths.max(initial=1)).bit_length() - 1, 0)
+        blocks = np.full((self.limbs, levels), NEVER, dtype=np.int64)
+        while span:
+            at = np.flatnonzero((lengths >= span) & (lengths < 2 * span))
+            for places in (first[at], end[at] - span):
+                blocks = _smaller(blocks, self.scatter(values[:, at], places, levels))
+            half = span // 2
+            if half:
+                blocks[:, half:] = _smaller(blocks[:, half:], blocks[:, :-half].copy())
+            span = half
+        return blocks
+
+
+def _smaller(left: AnyArray, right: AnyArray) -> AnyArray:
+    """The lexicographically smaller vector in each column, shape ``(limbs, columns)``."""
+    if len(left) == 1:
+        smaller: AnyArray = np.minimum(left, right)
+        return smaller
+    takes_left = left[-1] < right[-1]
+    for limb in range(len(left) - 2, -1, -1):
+        takes_left = (left[limb] < right[limb]) | (left[limb] == right[limb]) & takes_left
+    return np.where(takes_left, left, right)
+
 
 def _running_minimum(values: AnyArray, segment: IntArray) -> AnyArray:
     """Lexicographic minimum so far within each segment, shape ``(limbs, levels)``.

@@ -74,6 +74,18 @@ class Instance:
 
 
 @st.composite
+def picks_of(draw, domains):
+    picks = {}
+    for slot, size in domains.items():
+        kind = draw(st.sampled_from(["open", "open", "one", "some"]))
+        if size and kind == "one":
+            picks[slot] = draw(st.integers(0, size - 1))
+        elif size and kind == "some":
+            picks[slot] = draw(st.sets(st.integers(0, size - 1)))
+    return picks
+
+
+@st.composite
 def instances(draw):
     ring = draw(st.integers(0, 2)) == 2
     slots = 7 if ring else draw(st.integers(1, 7))
@@ -121,13 +133,13 @@ def instances(draw):
         )
         for number, (need, allow) in enumerate(sides)
     )
-    picks = {}
-    for slot, size in domains.items():
-        kind = draw(st.sampled_from(["open", "open", "one", "some"]))
-        if size and kind == "one":
-            picks[slot] = draw(st.integers(0, size - 1))
-        elif size and kind == "some":
-            picks[slot] = draw(st.sets(st.integers(0, size - 1)))
+    if thresholds and draw(st.booleans()):
+        window = thresholds[-1]
+        back = Threshold(
+            "window", window.allow_scope, window.allow - 4, window.need_scope, window.need
+        )
+        thresholds = (*thresholds, back)
+    picks = draw(picks_of(domains))
     return Instance(domains, relations, thresholds, picks, seed, draw(st.booleans()))
 
 

@@ -13,6 +13,7 @@ from configurator.report.lines import (
     cells,
     coloured,
     columns,
+    cut,
     labelled,
     padded,
     plural,
@@ -93,6 +94,21 @@ def test_a_row_that_is_too_wide_goes_on_below_and_keeps_its_columns():
     laid_out = columns(("#", "one", "two"), [("1", "aaaa", "bbbb"), ("2", "a", "b")], 9)
 
     assert laid_out == [["#  one", "   two"], ["1  aaaa", "   bbbb"], ["2  a", "   b"]]
+
+
+@pytest.mark.parametrize(
+    ("text", "width", "cut_text"),
+    [
+        ("needle", 6, "needle"),
+        ("needles", 6, "nee..."),
+        ("needles", 2, ".."),
+        ("\u5bc6\u5c01\u5bc6\u5c01", 7, "\u5bc6\u5c01..."),
+        ("", 0, ""),
+    ],
+)
+def test_a_text_that_is_too_wide_ends_in_dots(text, width, cut_text):
+    assert cut(text, width) == cut_text
+    assert cells(cut(text, width)) <= width
 
 
 @given(

@@ -116,7 +116,8 @@ def test_colour_only_adds_to_the_words(sealant):
 
 
 def test_past_the_end_the_table_says_so(ask):
-    answer = ask("probe-grease", "plug-grease", outlet="taper-14g", feed="syringe-10")
+    answer = ask("probe-grease", "plug-grease", outlet="needle-14g-50", feed="syringe-10")
+    assert answer.count > 0
     text = builds_table(page_of(answer, offset=answer.count, limit=3))
 
     assert "Nothing to list" in text

@@ -74,3 +74,38 @@ def test_digits_of_a_limb_never_overlap():
         strides = [each for at, each in places if at == limb]
         assert all(a == 40 * b for a, b in pairwise(strides))
     assert stride == 40 * max(each for at, each in places if at == 0)
+
+
+@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("limbs", [1, 2])
+def test_range_sums_and_covering_sums_are_those_of_plain_loops(seed, limbs):
+    rng = np.random.default_rng(seed)
+    levels, rows = int(rng.integers(1, 12)), int(rng.integers(1, 9))
+    first = rng.integers(0, levels, rows)
+    end = np.array([rng.integers(at + 1, levels + 1) for at in first])
+    standing = rng.integers(0, 30, levels)
+    moving = rng.integers(0, 30, rows)
+    covers = [[bool(a <= at < b) for a, b in zip(first, end, strict=True)] for at in range(levels)]
+    sums = [int(standing[a:b].sum()) for a, b in zip(first, end, strict=True)]
+    covered = [int(moving[mask].sum()) for mask in covers]
+    assert Counting().between(standing.astype(float), first, end).tolist() == sums
+    assert Counting().cover(moving.astype(float), first, end, levels).tolist() == covered
+    ring = Residues(7)
+    assert ring.between(standing % 7, first, end).tolist() == [each % 7 for each in sums]
+    assert ring.cover(moving % 7, first, end, levels).tolist() == [each % 7 for each in covered]
+    found = Boolean().cover(moving > 20, first, end, levels).tolist()
+    assert found == [bool((moving[mask] > 20).any()) for mask in covers]
+
+    vectors = rng.integers(0, 4, (limbs, levels))
+    columns = [tuple(column) for column in vectors.T.tolist()]
+    lowest = Tropical(limbs).between(vectors, first, end)
+    expected = [min(columns[a:b]) for a, b in zip(first, end, strict=True)]
+    assert [tuple(each) for each in lowest.T.tolist()] == expected
+    vectors = rng.integers(0, 4, (limbs, rows))
+    columns = [tuple(column) for column in vectors.T.tolist()]
+    lowest = Tropical(limbs).cover(vectors, first, end, levels)
+    expected = [
+        min([c for c, on in zip(columns, mask, strict=True) if on], default=(NEVER,) * limbs)
+        for mask in covers
+    ]
+    assert [tuple(each) for each in lowest.T.tolist()] == expected

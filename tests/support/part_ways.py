@@ -82,7 +82,7 @@ def chemistry_ways(slot: str) -> Ways:
 def trace_of(name: str, share: str) -> list[dict[str, str]]:
     """A little of a constituent beside the base liquid."""
     return [
-        {"name": "plainol", "mass_fraction": "99.2 %"},
+        {"name": "plainol", "mass_fraction": "99..100 %"},
         {"name": name, "mass_fraction": share},
     ]
 
@@ -416,7 +416,35 @@ OUTLET_WAYS: tuple[Ways, ...] = (
 )
 
 WEIGHT = 1.0 * 1.0 + 0.5 + 0.3 + 0.02
-"""Head, drive, filled feed and tip of the small world, each in whole steps of 10 g. [kg]"""
+"""Head, drive, filled feed and tip of the small world. [kg]"""
+
+LEVER = {"process.carrier.lever": "100 mm"}
+NEWTON_METRES = 9.80665 * 0.1
+"""Moment of a kilogram on that lever. [N*m]"""
+
+
+def head(weight: float) -> dict[str, str]:
+    """A head that brings the whole to a weight; 20 g, a step in which masses may count."""
+    return {"size.dry_mass": spelled(weight - WEIGHT + 1.0, "kg")}
+
+
+def carried_ways(rule: str, limit: Changes, scale: float, unknown: Changes | str) -> Ways:
+    """Two kilograms, of which 20 % have to stay free."""
+    return Ways(
+        rule=rule,
+        setting=limit,
+        holds=head(1.5),
+        demand=1.5 * scale,
+        fails=head(2.1),
+        unknown=unknown,
+        limits=(
+            Limit(head(2.0), State.MARGINAL),
+            Limit(head(2.0001), State.RULED_OUT),
+            Limit(head(1.6), State.FITS),
+            Limit(head(1.6001), State.MARGINAL),
+        ),
+    )
+
 
 CARRIER_WAYS: tuple[Ways, ...] = (
     Ways(
@@ -435,22 +463,17 @@ CARRIER_WAYS: tuple[Ways, ...] = (
         unknown={"drive.explosive_atmosphere": None},
         limits="a drive is rated or it is not",
     ),
-    ceiling(
+    carried_ways(
         "carried mass",
-        "process.carrier.payload",
-        "kg",
-        WEIGHT,
-        unknown="every part states its mass, and the rule is asked only where a payload is stated",
-        caution=0.2,
+        {"process.carrier.payload": "2 kg"},
+        1.0,
+        "every part states its mass, and the rule is asked only where a payload is stated",
     ),
-    ceiling(
+    carried_ways(
         "carried moment",
-        "process.carrier.moment",
-        "N*m",
-        WEIGHT * 9.80665 * 0.1,
-        setting={"process.carrier.lever": "100 mm"},
-        unknown={"process.carrier.lever": None},
-        caution=0.2,
+        {"process.carrier.moment": spelled(2 * NEWTON_METRES, "N*m")} | LEVER,
+        NEWTON_METRES,
+        {"process.carrier.lever": None},
     ),
 )
 

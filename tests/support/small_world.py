@@ -11,7 +11,7 @@ import copy
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -28,6 +28,7 @@ from configurator.rules.case import Case, slots_of
 from configurator.rules.finding import Finding
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
+from configurator.units.frozen import Frozen
 from configurator.units.interval import Basis
 
 Table = dict[str, Any]
@@ -363,13 +364,10 @@ class World:
             sha256="0" * 64,
             where="tests",
             parts={
-                model.slot: tuple(
-                    model.model_validate(table, context=CONTEXT)
-                    for table in self.parts[model.slot]
-                )
+                model.slot: tuple(_made(model, table) for table in self.parts[model.slot])
                 for model in PART_TYPES
             },
-            practice=Practice.model_validate(self.practice, context=CONTEXT),
+            practice=_made(Practice, self.practice),
             substances=SUBSTANCES,
         )
 
@@ -439,6 +437,21 @@ class World:
         if len(found) != 1:
             raise LookupError(f"{rule}: {len(found)} findings")
         return found[0]
+
+
+Model = TypeVar("Model", bound=Frozen)
+
+_MADE: dict[tuple[type[Frozen], str], Frozen] = {}
+
+
+def _made(model: type[Model], table: Table) -> Model:
+    """A model of a table; worlds differ in a field or two, so the rest is made once."""
+    key = (model, repr(table))
+    if key not in _MADE:
+        _MADE[key] = model.model_validate(table, context=CONTEXT)
+    made = _MADE[key]
+    assert isinstance(made, model)
+    return made
 
 
 def _substances() -> Substances:

@@ -1,0 +1,49 @@
+"""What the rules hand to the solver for one level."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.solve import Relation, Threshold
+
+HELPER_MARK = "~"
+"""Begins the name of a helper slot, and of the relation that defines it."""
+
+
+@dataclass
+class Constraints:
+    """Relations, thresholds and helper slots.
+
+    Attributes
+    ----------
+    relations, thresholds : list
+        Tables and thresholds.
+    helpers : dict of str to int
+        Extra slots with their numbers of values. Each is a function of real slots, so that it
+        changes no count.
+    """
+
+    relations: list[Relation] = field(default_factory=list)
+    thresholds: list[Threshold] = field(default_factory=list)
+    helpers: dict[str, int] = field(default_factory=dict)
+
+    def define(self, helper: str, scope: Sequence[str], table: NDArray[np.bool_]) -> str:
+        """Add a helper slot as a function of the slots of a scope, and return its name.
+
+        Parameters
+        ----------
+        helper : str
+            Name without the mark.
+        scope : sequence of str
+            Slots that it is a function of.
+        table : ndarray of bool
+            One axis a slot, then one for the helper's values; at most one True along it.
+        """
+        name = HELPER_MARK + helper
+        self.helpers[name] = table.shape[-1]
+        self.relations.append(Relation(name, (*scope, name), table))
+        return name

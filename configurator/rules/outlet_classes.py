@@ -1,0 +1,181 @@
+"""Mixer and tip as each side sees them: pairs that no head tells apart become one class.
+
+In a two-part build every rule on pressure joins mixer, tip and the parts of a head. Thousands
+of pairs of mixer and tip come down to few classes, so that each side's tables stay narrow and
+the two sides meet in mixer and tip alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.catalog.parts import SHARED_SLOTS
+from configurator.rules.applied import Applied
+from configurator.rules.classes import Classes, States, classes_of
+from configurator.rules.comparison import Comparison
+from configurator.rules.constraints import Constraints
+from configurator.rules.finding import LISTED, State
+from configurator.solve import Relation
+
+
+class OutletClasses:
+    """The rules that join mixer and tip with heads, written over classes.
+
+    Parameters
+    ----------
+    rules : sequence of Applied
+        Decisive rules of one frame; those of a one-part material are left alone.
+    """
+
+    def __init__(self, rules: Sequence[Applied]) -> None:
+        self._sides: dict[str, list[Applied]] = {}
+        self._both: list[Applied] = []
+        for rule in rules:
+            heads = _heads(rule)
+            if not set(SHARED_SLOTS) <= set(rule.scope) or not heads:
+                continue
+            if len(heads) == 1:
+                self._sides.setdefault(heads[0], []).append(rule)
+            else:
+                self._both.append(rule)
+        self._allowed = _allowed_pairs(rules)
+        self._views = {
+            prefix: _View(prefix, found, self._allowed) for prefix, found in self._sides.items()
+        }
+        self._meetings = [_Meeting(rule, self._allowed) for rule in self._both]
+
+    def covers(self, rule: Applied) -> bool:
+        """True if the rule is written here."""
+        return rule in self._both or any(rule in found for found in self._sides.values())
+
+    def write(self, level: State, found: Constraints) -> None:
+        """Add the rules, and the helper slots that they are written over."""
+        for view in self._views.values():
+            view.write(level, found)
+        for meeting in self._meetings:
+            meeting.write(level, found)
+
+
+def _heads(rule: Applied) -> tuple[str, ...]:
+    """Prefixes of the sides whose parts a rule reads; none for a one-part material."""
+    prefixes = {slot.partition(".")[0] + "." for slot in rule.scope if "." in slot}
+    return tuple(sorted(prefixes))
+
+
+def _pairs_last(rule: Applied) -> States:
+    """States of a rule with the pairs of mixer and tip along the last axis."""
+    states = rule.states
+    pairs = states.shape[-2] * states.shape[-1]
+    return states.reshape(*states.shape[:-2], pairs)
+
+
+def _pair_shape(rule: Applied) -> tuple[int, ...]:
+    return tuple(len(rule.case.frame.parts[slot]) for slot in SHARED_SLOTS)
+
+
+def _allowed_pairs(rules: Sequence[Applied]) -> NDArray[np.bool_] | None:
+    """Pairs of mixer and tip that the rules over those two alone let through."""
+    if not rules:
+        return None
+    allowed = np.ones(_pair_shape(rules[0]), dtype=np.bool_)
+    for rule in rules:
+        if rule.scope == SHARED_SLOTS:
+            allowed &= rule.states < State.RULED_OUT
+    return allowed.reshape(-1)
+
+
+class _View:
+    """Pairs of mixer and tip as the heads of one side see them."""
+
+    def __init__(
+        self, prefix: str, rules: list[Applied], allowed: NDArray[np.bool_] | None
+    ) -> None:
+        self._name = f"mixer and tip as {prefix.rstrip('.')} sees them"
+        self._rules = rules
+        self._shape = _pair_shape(rules[0])
+        tables = [_pairs_last(rule) for rule in rules]
+        seen = np.concatenate([table.reshape(-1, table.shape[-1]) for table in tables]).T
+        self._classes: Classes = classes_of(seen, allowed)
+        self._narrow = [table[..., self._classes.first] for table in tables]
+
+    def write(self, level: State, found: Constraints) -> None:
+        helper = found.define(self._name, SHARED_SLOTS, self._classes.membership(self._shape))
+        for rule, states in zip(self._rules, self._narrow, strict=True):
+            heads = tuple(slot for slot in rule.scope if slot not in SHARED_SLOTS)
+            found.relations.append(Relation(rule.title, (*heads, helper), states <= level))
+
+
+class _Meeting:
+    """A rule that joins both sides through mixer and tip, over classes of all three."""
+
+    def __init__(self, rule: Applied, allowed: NDArray[np.bool_] | None) -> None:
+        assert isinstance(rule.outcome, Comparison)  # words join no two sides
+        self._rule = rule
+        scope = rule.scope
+        self._first = tuple(slot for slot in scope if slot.startswith("a."))
+        self._second = tuple(slot for slot in scope if slot.startswith("b."))
+        parts = rule.case.frame.parts
+        self._shapes = [
+            tuple(len(parts[slot]) for slot in slots)
+            for slots in (self._first, self._second, SHARED_SLOTS)
+        ]
+        states = _states_by_pair(rule, self._shapes)
+        pairs = classes_of(states.reshape(len(states), -1), allowed)
+        core = states[pairs.first]
+        firsts = classes_of(np.moveaxis(core, 1, 0).reshape(core.shape[1], -1))
+        core = core[:, firsts.first]
+        seconds = classes_of(np.moveaxis(core, 2, 0).reshape(core.shape[2], -1))
+        self._core = core[:, :, seconds.first]
+        self._classes = (firsts, seconds, pairs)
+
+    def write(self, level: State, found: Constraints) -> None:
+        title = self._rule.title
+        scopes = (self._first, self._second, SHARED_SLOTS)
+        names = (f"a for {title}", f"b for {title}", f"mixer and tip for {title}")
+        a_side, b_side, outlet = (
+            found.define(name, scope, classes.membership(shape))
+            for name, scope, classes, shape in zip(
+                names, scopes, self._classes, self._shapes, strict=True
+            )
+        )
+        found.relations.append(Relation(title, (outlet, a_side, b_side), self._core <= level))
+
+
+def _states_by_pair(rule: Applied, shapes: Sequence[tuple[int, ...]]) -> States:
+    """States of a rule over both sides; shape (pairs, heads of a, heads of b)."""
+    outcome = rule.outcome
+    assert isinstance(outcome, Comparison)
+    first, second, pair = (int(np.prod(shape)) for shape in shapes)
+    states = np.full((pair, first, second), State.RULED_OUT, dtype=np.int8)
+    for level in reversed(LISTED):
+        need, allow = (_sides_table(rule, values, shapes) for values in outcome.sides(level))
+        passes = need <= allow if level < outcome.cap else np.ones_like(states, dtype=np.bool_)
+        states[np.broadcast_to(passes, states.shape)] = level
+    return states
+
+
+def _sides_table(
+    rule: Applied, values: NDArray[np.float64], shapes: Sequence[tuple[int, ...]]
+) -> NDArray[np.float64]:
+    """An array over the frame as (pairs, heads of a, heads of b), broadcastable."""
+    scope = rule.scope
+    frame = rule.case.frame
+    axes = [frame.slots.index(slot) for slot in scope]
+    full = values.reshape((1,) * (frame.ndim - values.ndim) + values.shape)
+    narrow = full.reshape([full.shape[axis] for axis in axes])
+    heads = {"a.": 0, "b.": 1}
+    sizes = [1, 1, 1]
+    spread = narrow
+    for group in range(3):
+        members = [at for at, slot in enumerate(scope) if heads.get(slot[:2], 2) == group]
+        if any(narrow.shape[at] > 1 for at in members):
+            target = list(spread.shape)
+            for at in members:
+                target[at] = len(frame.parts[scope[at]])
+            spread = np.broadcast_to(spread, target)
+            sizes[group] = int(np.prod(shapes[group]))
+    table = spread.reshape(sizes)
+    return np.moveaxis(table, 2, 0)

@@ -1,0 +1,101 @@
+"""What is imported when: quick commands stay quick because heavy libraries come late."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import configurator
+
+ROOT = Path(__file__).resolve().parents[2]
+
+HEAVY = {"numpy", "pydantic", "pint", "textual", "scipy", "rich", "matplotlib", "constraint"}
+NEVER_TO_LIST_BUILDS = {"pint", "textual", "scipy", "rich", "matplotlib", "dask", "jinja2"}
+
+
+def loaded_after(code: str) -> set[str]:
+    """Top-level modules in a fresh interpreter after some code, which must not fail."""
+    done = subprocess.run(
+        [sys.executable, "-c", f"{code}\nimport sys\nprint(*sys.modules, file=sys.stderr)"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=120,
+    )
+    return {name.partition(".")[0] for name in done.stderr.splitlines()[-1].split()}
+
+
+def test_the_way_of_looking_sees_a_heavy_module():
+    assert "numpy" in loaded_after("import numpy")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--help"],
+        ["builds", "--help"],
+        ["catalog", "--help"],
+        ["catalog", "check", "--help"],
+        ["catalog", "show", "--help"],
+        ["examples", "--help"],
+        ["--version"],
+        ["buildz"],
+        ["builds", "a"],
+    ],
+    ids=" ".join,
+)
+def test_help_and_refusals_import_nothing_heavy(arguments):
+    modules = loaded_after(f"from configurator.cli.main import run\nrun({arguments!r})")
+
+    assert "click" in modules
+    assert not modules & HEAVY
+
+
+def test_listing_builds_imports_only_what_it_needs():
+    modules = loaded_after(
+        "from configurator.cli.main import run\n"
+        "assert run(['builds', 'probe-grease', 'plug-grease', '--limit', '1']) == 0"
+    )
+
+    assert {"numpy", "pydantic"} <= modules
+    assert not modules & NEVER_TO_LIST_BUILDS
+
+
+def test_configure_loads_no_terminal_library():
+    assert not loaded_after("import configurator.configure") & {"textual", "rich", "click", "pint"}
+
+
+def test_the_package_alone_loads_nothing_of_itself():
+    modules = loaded_after("import configurator\nassert len(dir(configurator)) > 10")
+
+    assert not modules & HEAVY
+
+
+def test_every_public_name_is_there():
+    for name in configurator.__all__:
+        assert getattr(configurator, name).__name__ == name
+    assert set(configurator.__all__) <= set(dir(configurator))
+
+
+def test_an_unknown_name_is_an_attribute_error():
+    with pytest.raises(AttributeError, match="no attribute 'nonsense'"):
+        _ = configurator.nonsense
+
+
+@pytest.mark.parametrize(
+    "first", ["", "import configurator.configure\n", "from configurator import Answer\n"]
+)
+def test_configure_is_the_function_whatever_was_imported_before(first):
+    loaded_after(f"{first}from configurator import configure\nassert callable(configure)")
+
+
+def test_the_module_of_configure_can_still_be_imported():
+    loaded_after(
+        "from configurator import configure\n"
+        "from configurator.configure import configure as same\n"
+        "assert configure is same"
+    )

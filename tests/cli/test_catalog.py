@@ -1,0 +1,114 @@
+"""`catalog check` and `catalog show`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from configurator.catalog.parts import SLOTS
+from configurator.cli.main import run
+
+
+@pytest.fixture
+def broken(small_catalog: Path, tmp_path: Path) -> Path:
+    """Reads well, but a cavity's size does not exist."""
+    folder = tmp_path / "broken"
+    folder.mkdir()
+    for path in small_catalog.glob("*.toml"):
+        text = path.read_text(encoding="utf-8")
+        if path.name == "cavities.toml":
+            text = text.replace('size = "h2"', 'size = "h9"', 1)
+        (folder / path.name).write_text(text, encoding="utf-8")
+    return folder
+
+
+def test_the_shipped_catalog_passes_its_own_check(headwright):
+    done = headwright("catalog", "check")
+
+    assert done.returncode == 0
+    assert "0 errors" in done.stdout
+    assert "shipped" in done.stdout
+
+
+def test_an_error_is_exit_code_three_and_named(broken, headwright):
+    done = headwright("catalog", "check", "--catalog", broken)
+
+    assert done.returncode == 3
+    assert "no size is called h9" in " ".join(done.stdout.split())
+    assert done.stderr == ""
+
+
+def test_warnings_are_shown_and_pass(small_catalog, tmp_path, capsys):
+    folder = tmp_path / "warned"
+    folder.mkdir()
+    for path in small_catalog.glob("*.toml"):
+        text = path.read_text(encoding="utf-8")
+        # Only what the small catalog still has: a size that is named must be there.
+        for gone in ("h1", "h3", "h4", "h5", "h6"):
+            text = text.replace(f'"{gone}", ', "").replace(f', "{gone}"', "")
+        if path.name == "sizes.toml":
+            spare = text.split("[[size]]")[1].replace('name = "h2"', 'name = "spare"')
+            text += "\n[[size]]" + spare
+        if path.name == "feeds.toml":
+            feed = text.split("[[feed]]")[1].replace('name = "', 'name = "spare-', 1)
+            text += "\n[[feed]]" + feed.replace('"h2"', '"spare"')
+        (folder / path.name).write_text(text, encoding="utf-8")
+
+    run(["catalog", "check", "--catalog", str(folder), "--format", "json"])
+    notes = json.loads(capsys.readouterr().out)["notes"]
+
+    assert any(note["severity"] == "warning" and "spare-" in note["where"] for note in notes)
+
+
+def test_a_folder_that_cannot_be_read_is_exit_code_three(tmp_path, capsys):
+    (tmp_path / "catalog.toml").write_text("schema = ", encoding="utf-8")
+
+    assert run(["catalog", "check", "--catalog", str(tmp_path)]) == 3
+
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "valid TOML" in err
+
+
+@pytest.mark.parametrize("form", ["table", "json", "csv"])
+def test_check_prints_each_form(broken, form, capsys):
+    assert run(["catalog", "check", "--catalog", str(broken), "--format", form]) == 3
+    assert "h9" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("form", ["table", "json", "csv"])
+def test_show_lists_all_slots_or_one(small_catalog, form, capsys):
+    arguments = ["catalog", "show", "--catalog", str(small_catalog), "--format", form]
+
+    assert run(arguments) == 0
+    whole = capsys.readouterr().out
+    assert run([*arguments, "--slot", "drive"]) == 0
+    one = capsys.readouterr().out
+
+    assert all(slot in whole for slot in SLOTS)
+    assert "stepper-0.3" in whole
+    assert "stepper-0.3" in one
+    assert "needle-14g-50" in whole
+    assert "needle-14g-50" not in one
+
+
+def test_a_slot_that_does_not_exist_is_refused_with_the_nearest(capsys):
+    assert run(["catalog", "show", "--slot", "statr"]) == 2
+
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "did you mean stator?" in err
+
+
+def test_the_variable_names_the_catalog_and_the_option_wins(
+    small_catalog, broken, monkeypatch, capsys
+):
+    monkeypatch.setenv("HEADWRIGHT_CATALOG", str(broken))
+
+    assert run(["catalog", "show", "--slot", "size"]) == 0
+    assert str(broken) in "".join(capsys.readouterr().out.split("\n"))
+
+    assert run(["catalog", "show", "--slot", "size", "--catalog", str(small_catalog)]) == 0
+    assert str(broken) not in "".join(capsys.readouterr().out.split("\n"))

@@ -1,0 +1,97 @@
+"""Standard output, its width and its colour."""
+
+from __future__ import annotations
+
+import io
+import sys
+
+import pytest
+
+from configurator.cli import terminal
+from configurator.cli.terminal import complain, put, table_width, wants_colour
+
+
+class Screen(io.StringIO):
+    """A terminal as far as the command asks."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.fixture
+def screen(monkeypatch):
+    stream = Screen()
+    monkeypatch.setattr(sys, "stdout", stream)
+    monkeypatch.setenv("TERM", "xterm")
+    return stream
+
+
+def test_a_terminal_gets_colour(screen):
+    assert wants_colour()
+
+
+def test_no_color_is_honoured(screen, monkeypatch):
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert not wants_colour()
+
+
+def test_an_empty_no_color_does_not_count(screen, monkeypatch):
+    monkeypatch.setenv("NO_COLOR", "")
+    assert wants_colour()
+
+
+def test_a_dumb_terminal_gets_no_colour(screen, monkeypatch):
+    monkeypatch.setenv("TERM", "dumb")
+    assert not wants_colour()
+
+
+def test_a_pipe_gets_no_colour_and_a_hundred_columns(monkeypatch):
+    monkeypatch.setattr(sys, "stdout", io.StringIO())
+
+    assert not wants_colour()
+    assert table_width() == 100
+
+
+@pytest.mark.parametrize(("columns", "width"), [("20", 60), ("80", 80), ("100", 100), ("250", 100)])
+def test_a_table_is_as_wide_as_the_terminal_up_to_a_hundred(screen, monkeypatch, columns, width):
+    monkeypatch.setenv("COLUMNS", columns)
+    assert table_width() == width
+
+
+def test_data_and_words_go_different_ways(capsys):
+    put("data\n")
+    complain("words")
+
+    assert capsys.readouterr() == ("data\n", "words\n")
+
+
+def test_a_stream_that_cannot_be_set_up_is_written_all_the_same(monkeypatch):
+    stream = io.StringIO()
+    monkeypatch.setattr(sys, "stdout", stream)
+
+    put("data")
+
+    assert stream.getvalue() == "data"
+
+
+def test_closed_error_output_is_nobody_to_tell(monkeypatch):
+    class Closed(io.StringIO):
+        def write(self, _text: str) -> int:
+            raise BrokenPipeError
+
+    monkeypatch.setattr(sys, "stderr", Closed())
+    complain("nobody hears this")
+
+
+def test_a_closed_pipe_has_an_error_of_its_own(monkeypatch):
+    class Closed(io.StringIO):
+        def write(self, _text: str) -> int:
+            raise BrokenPipeError
+
+    dropped = []
+    monkeypatch.setattr(sys, "stdout", Closed())
+    monkeypatch.setattr(terminal, "_drop_output", lambda: dropped.append(True))
+
+    with pytest.raises(terminal.OutputClosedError):
+        put("data")
+    assert dropped == [True]
