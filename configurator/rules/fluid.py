@@ -21,11 +21,14 @@ from configurator.physics.temperature import (
     activation_energy_from_points,
     arrhenius_factor,
 )
-from configurator.request.intake import FlowParameters, flow_bounds
+from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
 from configurator.request.material import MODEL_KEYS, Component, Flow
 from configurator.units.display import show_value
 from configurator.units.interval import Basis, Interval
 from configurator.units.kinds import TEMPERATURE
+
+SAME_MOVE = 1e-9
+"""Relative difference up to which all points count as moved by one factor."""
 
 PRACTICE_RATE = 10.0
 """Shear rate at which a rule of thumb means `viscosity`, 1/s (common practice, no source)."""
@@ -58,8 +61,6 @@ class Fluid:
         Highest measured shear rate; infinite where no curve was measured. [1/s]
     estimated : bool
         True if the spread rests on an estimate and not on the stated range alone.
-    temperature_known : bool
-        False if nothing tells how viscosity moves with temperature.
     thin_words, thick_words : str
         The ends in words, with their temperature.
     """
@@ -68,7 +69,6 @@ class Fluid:
     density: float
     highest_rate: float
     estimated: bool
-    temperature_known: bool
     thin_words: str
     thick_words: str
 
@@ -107,12 +107,12 @@ def fluid_of(component: Component, temperature: Interval) -> Fluid:
     bounds = flow_bounds(flow)
     factors = _temperature_factors(flow, temperature)
     measured = flow.points is not None
+    thin, nominal, thick = _measured(bounds) if measured else _stated(bounds)
     curves = (
-        curve_of(bounds.thin).scaled(factors.low),
-        curve_of(bounds.nominal).scaled(factors.nominal),
-        curve_of(bounds.thick).scaled(factors.high),
+        thin.scaled(factors.low),
+        nominal.scaled(factors.nominal),
+        thick.scaled(factors.high),
     )
-    sensitivity = flow.activation_energy or flow.warm
     guessed = flow.activation_energy is not None and (
         flow.activation_energy.basis is Basis.ESTIMATED
     )
@@ -121,7 +121,6 @@ def fluid_of(component: Component, temperature: Interval) -> Fluid:
         density=math.nan if component.density is None else component.density.nominal,
         highest_rate=_highest_rate(flow) if measured else math.inf,
         estimated=bounds.estimated or guessed,
-        temperature_known=sensitivity is not None or temperature.low == temperature.high,
         thin_words=f"thinnest at {show_value(temperature.high, TEMPERATURE)}",
         thick_words=f"thickest at {show_value(temperature.low, TEMPERATURE)}",
     )
@@ -163,15 +162,36 @@ def _temperature_factors(flow: Flow, temperature: Interval) -> Interval:
     return Interval(min(*ends, nominal), nominal, max(*ends, nominal))
 
 
-def curve_of(parameters: FlowParameters) -> FlowCurve:
-    """The flow curve that a set of parameters describes."""
-    if parameters.model == "points":
-        return _fitted(parameters)
-    model = MODELS[parameters.model]
-    return model(*(parameters.values[key] for key in MODEL_KEYS[parameters.model]))
+Curves = tuple[FlowCurve, FlowCurve, FlowCurve]
 
 
-def _fitted(parameters: FlowParameters) -> FlowCurve:
-    """The model that describes measured points, or the points themselves if none does."""
-    fit = fit_flow_curve(rates=parameters.rates, stresses=parameters.stresses)
-    return fit.curve if fit.accepted else MeasuredCurve(parameters.rates, parameters.stresses)
+def _stated(bounds: FlowBounds) -> Curves:
+    """Thin, nominal and thick curve of stated parameters."""
+    thin, nominal, thick = (
+        MODELS[end.model](*(end.values[key] for key in MODEL_KEYS[end.model]))
+        for end in (bounds.thin, bounds.nominal, bounds.thick)
+    )
+    return thin, nominal, thick
+
+
+def _measured(bounds: FlowBounds) -> Curves:
+    """Thin, nominal and thick curve of measured points.
+
+    The model that describes the nominal points serves the ends too: moved as a whole where
+    they are, else fitted again. Points that no model describes stand for themselves.
+    """
+    stated = bounds.nominal
+    fit = fit_flow_curve(rates=stated.rates, stresses=stated.stresses)
+    if not fit.accepted:
+        thin, nominal, thick = (
+            MeasuredCurve(end.rates, end.stresses) for end in (bounds.thin, stated, bounds.thick)
+        )
+        return thin, nominal, thick
+
+    def end_curve(end: FlowParameters) -> FlowCurve:
+        moved = [a / b for a, b in zip(end.stresses, stated.stresses, strict=True)]
+        if max(moved) - min(moved) < SAME_MOVE * max(moved):
+            return fit.curve.scaled(moved[0])
+        return fit_flow_curve(rates=end.rates, stresses=end.stresses, model=fit.curve.name).curve
+
+    return end_curve(bounds.thin), fit.curve, end_curve(bounds.thick)

@@ -62,7 +62,6 @@ def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[float, ...]) 
         density=sum(f.density * share for f, share in zip(fluids, shares, strict=True)),
         highest_rate=min(first.highest_rate, second.highest_rate),
         estimated=stated is None or first.estimated or second.estimated,
-        temperature_known=first.temperature_known and second.temperature_known,
         thin_words=first.thin_words,
         thick_words=first.thick_words,
     )
