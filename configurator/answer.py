@@ -18,6 +18,7 @@ from configurator.rules.case import Case, Subject
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of
+from configurator.rules.metering import error_parts
 from configurator.rules.rulebook import RULEBOOK
 from configurator.solve import BuildSpace, Picks
 
@@ -66,6 +67,9 @@ class RankedBuild:
         By name, the unit in the name; None where it does not apply.
     findings : tuple of Finding
         One a rule, in the order of the rulebook.
+    error_budget : Mapping[str, float or None]
+        Share of the volume that each part of the volume error makes, by name; `a: ` or `b: `
+        before it names the side.
     """
 
     rank: int
@@ -73,6 +77,13 @@ class RankedBuild:
     state: State
     figures: Mapping[str, float | None]
     findings: tuple[Finding, ...]
+    error_budget: Mapping[str, float | None]
+
+    @property
+    def dominant_error(self) -> str | None:
+        """The part of the volume error that weighs most, or None if none is known."""
+        known = {name: share for name, share in self.error_budget.items() if share is not None}
+        return max(known, key=lambda name: known[name], default=None)
 
     @property
     def tightest(self) -> Finding | None:
@@ -191,6 +202,13 @@ class Answer:
         figures = {
             figure.name: np.broadcast_to(figure.read(case), (len(rows),)) for figure in FIGURES
         }
+        budget = {
+            f"{side.prefix[:-1]}: {name}" if side.prefix else name: np.broadcast_to(
+                part.hard, (len(rows),)
+            )
+            for side in case.sides
+            for name, part in error_parts(case, side).items()
+        }
         builds = []
         for row, places in enumerate(rows):
             parts = {
@@ -203,11 +221,9 @@ class Answer:
                     rank=first_rank + row,
                     parts=parts,
                     state=max((finding.state for finding in findings), default=State.FITS),
-                    figures={
-                        name: float(values[row]) if np.isfinite(values[row]) else None
-                        for name, values in figures.items()
-                    },
+                    figures=_known_at(figures, row),
                     findings=findings,
+                    error_budget=_known_at(budget, row),
                 )
             )
         return tuple(builds)
@@ -279,3 +295,13 @@ class Answer:
             )
             for rule, losses in ordered
         )
+
+
+def _known_at(
+    columns: Mapping[str, np.ndarray[tuple[int], np.dtype[np.float64]]], row: int
+) -> dict[str, float | None]:
+    """One row of named columns; None where a value is unknown or without end."""
+    return {
+        name: float(values[row]) if np.isfinite(values[row]) else None
+        for name, values in columns.items()
+    }

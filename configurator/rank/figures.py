@@ -9,6 +9,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.errors import UsageError, did_you_mean
+from configurator.rank.process_figures import (
+    mixing_variation,
+    purge_waste,
+    residence,
+    time_pressure_error,
+    wear_high,
+    wear_low,
+)
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
@@ -139,6 +147,28 @@ FIGURES: tuple[Figure, ...] = (
     Figure("volume_error_pct", "volume error", _volume_error),
     Figure("shot_revolutions", "rotor turns in the smallest shot", _shot_turns),
     Figure("head_mass_kg", "carried mass", carried_mass, _mass_terms),
+    Figure(
+        "time_pressure_error_pct",
+        "volume error of a time-pressure dispenser over the same range",
+        time_pressure_error,
+    ),
+    Figure("mixing_cov", "coefficient of variation after mixing", mixing_variation),
+    Figure("residence_s", "time in the mixer at the lowest flow", residence),
+    Figure("purge_waste_ml", "volume of one purge", purge_waste),
+    Figure(
+        "wear_band_low_hours",
+        "wear band, lower end (invented constants)",
+        wear_low,
+        highest_first=True,
+        sorts=False,
+    ),
+    Figure(
+        "wear_band_high_hours",
+        "wear band, upper end (invented constants)",
+        wear_high,
+        highest_first=True,
+        sorts=False,
+    ),
 )
 """Figures in the order in which an answer lists them; the first sorts by default."""
 

@@ -57,6 +57,13 @@ def _build(build: RankedBuild) -> dict[str, Any]:
         "parts": {slot: part.name for slot, part in build.parts.items()},
         "state": build.state.words,
         "figures": {name: number(value) for name, value in build.figures.items()},
+        "error_budget": {
+            "dominant": build.dominant_error,
+            "shares_pct": {
+                name: number(None if share is None else share * 100.0)
+                for name, share in build.error_budget.items()
+            },
+        },
         "findings": [_finding(finding) for finding in build.findings],
     }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import sys
+from types import SimpleNamespace
 
 import pytest
 
@@ -20,10 +21,9 @@ class Screen(io.StringIO):
 
 @pytest.fixture
 def screen(monkeypatch):
-    stream = Screen()
-    monkeypatch.setattr(sys, "stdout", stream)
+    # The module's own `sys`: pytest puts its capture back into the real one before each test.
+    monkeypatch.setattr(terminal, "sys", SimpleNamespace(stdout=Screen(), stderr=sys.stderr))
     monkeypatch.setenv("TERM", "xterm")
-    return stream
 
 
 def test_a_terminal_gets_colour(screen):

@@ -1,0 +1,123 @@
+"""Figures beside metering: what time-pressure would do, mixing, waste and wear."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.catalog.parts import Rotor
+from configurator.physics.tube_flow import flow_from_pressure, tube_pressure_drop
+from configurator.physics.wear import (
+    decade_band,
+    filler_factor,
+    life_hours,
+    life_revolutions,
+)
+from configurator.rules.case import Case
+from configurator.rules.hardness import hardness_in_vickers
+from configurator.rules.side import Side
+from configurator.rules.speed import rubbing_speed
+
+Floats = NDArray[np.float64]
+
+
+def time_pressure_error(case: Case) -> Floats:
+    """Volume change of a time-pressure dispenser over the same range, per cent.
+
+    Tip, pressure and opening time stay as they would be set at the nominal material; the thin
+    and the thick one then flow as they do in a straight tube of that bore. A change of air
+    pressure would come on top.
+    """
+    bore, length = case.column("outlet", "bore"), case.column("outlet", "length")
+    flow = case.duty.flow.nominal
+    thin, nominal, thick = case.subject.outlet_fluid.curves
+    pressure = tube_pressure_drop(curve=nominal, flow_rate=flow, bore=bore, length=length)
+    changes = [
+        np.abs(
+            np.asarray(
+                flow_from_pressure(curve=curve, pressure_drop=pressure, bore=bore, length=length)
+            )
+            / flow
+            - 1.0
+        )
+        for curve in (thin, thick)
+    ]
+    return np.asarray(np.maximum(*changes) * 100.0)
+
+
+def mixing_variation(case: Case) -> Floats:
+    """Coefficient of variation behind a static mixer; NaN where none is stated or needed."""
+    if not case.material.two_part:
+        return np.full(case.frame.shape(()), np.nan)
+    return np.where(case.mixer.static, case.mixer.variation.hard, np.nan)
+
+
+def residence(case: Case) -> Floats:
+    """Longest mean time in the mixer while it runs. [s]"""
+    if not case.material.two_part:
+        return np.full(case.frame.shape(()), np.nan)
+    return case.mixer.residence(case.duty.flow.low)
+
+
+def purge_waste(case: Case) -> Floats:
+    """Volume that one purge of the mixer takes, mL."""
+    if not case.material.two_part:
+        return np.full(case.frame.shape(()), np.nan)
+    return np.asarray(case.mixer.volume * case.practice.purge_volumes.nominal * 1e6)
+
+
+def wear_low(case: Case) -> Floats:
+    """Lower end of the wear band, hours at the highest flow; invented constants."""
+    return _wear_band(case)[0]
+
+
+def wear_high(case: Case) -> Floats:
+    """Upper end of the wear band, hours at the highest flow; invented constants."""
+    return _wear_band(case)[1]
+
+
+def _wear_band(case: Case) -> tuple[Floats, Floats]:
+    bands = [_side_band(case, side) for side in case.sides]
+    lows, highs = zip(*bands, strict=True)
+    return (
+        np.asarray(np.minimum.reduce(np.broadcast_arrays(*lows))),
+        np.asarray(np.minimum.reduce(np.broadcast_arrays(*highs))),
+    )
+
+
+def _side_band(case: Case, side: Side) -> tuple[Floats, Floats]:
+    filler = side.component.filler
+    known = filler is None or (filler.mohs is not None and filler.volume_fraction is not None)
+    if not known:
+        unknown = np.full(case.frame.shape(()), np.nan)
+        return unknown, unknown
+    hardness, content, factor = 0.0, 0.0, 1.0
+    if filler is not None and filler.mohs is not None and filler.volume_fraction is not None:
+        hardness = hardness_in_vickers(filler.mohs.nominal)
+        content = filler.volume_fraction.nominal
+        factor = float(filler_factor(mohs_hardness=filler.mohs.nominal))
+    rubbing = rubbing_speed(case, side)
+    revolutions = life_revolutions(
+        filler_factor=factor,
+        filler_fraction=content,
+        rubbing_speed=rubbing.demand.nominal,
+        rubbing_limit=rubbing.limit.nominal,
+        pressure_per_stage=case.pressure.nominal / side.column("cavity", "stages"),
+        rotor_factor=case.frame.numbers(side.slot("rotor"), _RotorFactor(hardness)),
+    )
+    hours = life_hours(revolutions=revolutions, speed=side.speed.nominal)
+    low, high = decade_band(middle=hours)
+    return np.asarray(low), np.asarray(high)
+
+
+class _RotorFactor:
+    """Life with a rotor surface over life with hard chrome, by hardness (invented)."""
+
+    def __init__(self, filler_hardness: float) -> None:
+        self._filler = filler_hardness
+
+    def __call__(self, part: object) -> float:
+        assert isinstance(part, Rotor)
+        if self._filler <= part.hardness.nominal * 0.8:
+            return 1.0
+        return max(0.3, min(1.0, part.hardness.nominal / self._filler))

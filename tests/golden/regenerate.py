@@ -1,0 +1,58 @@
+"""Writes the golden texts anew: `python tests/golden/regenerate.py`.
+
+Run it when answers are meant to change, read the difference as prose, and commit it together
+with the change that caused it. The texts are never edited by hand.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+
+from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.configure import configure
+from configurator.report.page import page_of
+from configurator.report.table import builds_table
+from configurator.request.load import load_material, load_process
+from configurator.request.request import Request
+
+FOLDER = Path(__file__).resolve().parent
+
+PAIRS = {
+    "lid-sealant": "lid-bead",
+    "probe-grease": "plug-grease",
+    "grip-mortar": "grip-dots",
+}
+"""Material and process: builds that are unproven, builds that fit, and no build."""
+
+LISTED = 5
+
+
+def texts() -> dict[str, str]:
+    """The table for each pair, by file name; the digest changes with every catalog edit."""
+    shipped = shipped_folder()
+    examples = shipped / "examples"
+    catalog = load_catalog(shipped / "generic", substances=shipped / "substances", where="shipped")
+    written = {}
+    for material, process in PAIRS.items():
+        request = Request(
+            material=load_material(material, folder=examples),
+            process=load_process(process, folder=examples),
+        )
+        table = builds_table(page_of(configure(request, catalog), limit=LISTED))
+        written[f"{material}.txt"] = re.sub(r"(sha256\s+)[0-9a-f]{12}", r"\g<1>0123456789ab", table)
+    return written
+
+
+def main() -> None:
+    """Write every golden text and say which changed."""
+    for name, text in texts().items():
+        path = FOLDER / name
+        changed = not path.is_file() or path.read_text(encoding="utf-8") != text
+        path.write_text(text, encoding="utf-8")
+        sys.stdout.write(f"{name}: {'changed' if changed else 'as it was'}\n")
+
+
+if __name__ == "__main__":
+    main()
