@@ -22,7 +22,7 @@ from configurator.units.kinds import Kind
 Passes = NDArray[np.bool_]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Applied:
     """One rule, one side, and what came out over the frame of the case.
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import numpy as np
 
+from configurator.catalog.parts import SHARED_SLOTS, Body, Feed, Mixing, Outlet, Part, Size
 from configurator.physics.carrying import moment as moment_of
 from configurator.rules.case import Case
-from configurator.rules.comparison import Floats, Total
+from configurator.rules.comparison import Bound, Comparison, Floats, Total
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.kinds import MASS, MOMENT
@@ -19,11 +22,6 @@ MASS_PARTS = (
     "outlet.mass",
     "feed.carried_mass",
 )
-
-
-STEPS = 100
-"""Steps of the payload in which masses count, rounded up: nobody weighs a head more finely
-against a payload than to 1 % of it."""
 
 
 def masses(case: Case) -> tuple[Floats, ...]:
@@ -47,39 +45,97 @@ def carried_mass(case: Case) -> Floats:
     return np.asarray(sum(masses(case), np.asarray(0.0)))
 
 
-def _weighed(case: Case) -> tuple[Floats, ...]:
-    """The masses in whole steps, rounded up. [kg]"""
-    carrier = case.process.carrier
-    limits = []
-    if carrier.payload is not None:
-        limits.append(carrier.payload.low)
-    if carrier.moment is not None and carrier.lever is not None:
-        limits.append(carrier.moment.low / _moment_of_a_kilogram(carrier.lever.high))
-    step = min(limits) / STEPS
-    return tuple(np.ceil(np.round(mass / step, 6)) * step for mass in masses(case))
+def payload(case: Case, _side: Side) -> Total | None:
+    """Carried mass against the payload, less the shop's margin."""
+    limit = case.process.carrier.payload
+    if limit is None or case.material.two_part:
+        return None
+    margin = case.practice.carried_margin.nominal
+    return Total(masses(case), 1.0, "filled", limit.low, MASS, margin)
+
+
+def moment(case: Case, _side: Side) -> Total | None:
+    """Moment at the flange against what the carrier takes, less the shop's margin."""
+    limit, lever = case.process.carrier.moment, case.process.carrier.lever
+    if limit is None or lever is None or case.material.two_part:
+        return None
+    margin = case.practice.carried_margin.nominal
+    scale = _moment_of_a_kilogram(lever.high)
+    return Total(masses(case), scale, "filled, longest lever", limit.low, MOMENT, margin)
 
 
 def _moment_of_a_kilogram(lever: float) -> float:
     return float(moment_of(mass=1.0, distance=lever))
 
 
-def payload(case: Case, _side: Side) -> Total | None:
-    """Carried mass against the payload, less the shop's margin."""
+def two_sided_payload(case: Case, _side: Side) -> Comparison | None:
+    """Mass of both sides between their lightest and heaviest make-up, against the payload.
+
+    Sizes and drives decide; bodies, feeds, mixers and tips are taken between the lightest and
+    the heaviest of the catalog, so that a build is ruled out only if nothing would save it.
+    """
     limit = case.process.carrier.payload
-    if limit is None:
+    if limit is None or not case.material.two_part:
         return None
     margin = case.practice.carried_margin.nominal
-    return Total(_weighed(case), 1.0, "filled", limit.low, MASS, margin)
+    return Comparison(_both_sides(case, 1.0), Bound.exact(limit.low), MASS, caution=margin)
 
 
-def moment(case: Case, _side: Side) -> Total | None:
-    """Moment at the flange against what the carrier takes, less the shop's margin."""
+def two_sided_moment(case: Case, _side: Side) -> Comparison | None:
+    """The same as a moment at the flange."""
     limit, lever = case.process.carrier.moment, case.process.carrier.lever
-    if limit is None or lever is None:
+    if limit is None or lever is None or not case.material.two_part:
         return None
     margin = case.practice.carried_margin.nominal
-    scale = _moment_of_a_kilogram(lever.high)
-    return Total(_weighed(case), scale, "filled, longest lever", limit.low, MOMENT, margin)
+    demand = _both_sides(case, _moment_of_a_kilogram(lever.high))
+    return Comparison(demand, Bound.exact(limit.low), MOMENT, caution=margin)
+
+
+def _both_sides(case: Case, scale: float) -> Bound:
+    """Lightest and heaviest make-up of both sides, by size and drive, times a scale."""
+    light: Floats = np.asarray(_lightest_and_heaviest(case, SHARED_SLOTS)[0])
+    heavy: Floats = np.asarray(_lightest_and_heaviest(case, SHARED_SLOTS)[1])
+    for side in case.sides:
+        drive = side.column("drive", "mass")
+        for end in (0, 1):
+            head = case.frame.numbers(side.slot("size"), partial(_make_up, case, end))
+            if end == 0:
+                light = light + drive + head
+            else:
+                heavy = heavy + drive + head
+    return Bound(light * scale, light * scale, heavy * scale, "heaviest body, feed, mixer and tip")
+
+
+def _make_up(case: Case, end: int, size: Part) -> float:
+    """Head and feed of a size with its lightest (0) or heaviest (1) body and feed. [kg]"""
+    assert isinstance(size, Size)
+    catalog = case.subject.catalog
+    shares = [
+        part.mass_share.nominal
+        for part in catalog.parts["body"]
+        if isinstance(part, Body) and size.name in part.sizes
+    ]
+    feeds = [
+        part.carried_mass.nominal
+        for part in catalog.parts["feed"]
+        if isinstance(part, Feed) and size.name in part.sizes
+    ]
+    pick = (min, max)[end]
+    return size.dry_mass.nominal * pick(shares, default=1.0) + pick(feeds, default=0.0)
+
+
+def _lightest_and_heaviest(case: Case, slots: tuple[str, ...]) -> tuple[float, float]:
+    """Sum of the lightest and of the heaviest part of some slots. [kg]"""
+    light = heavy = 0.0
+    for slot in slots:
+        weights = [
+            part.mass.nominal
+            for part in case.subject.catalog.parts[slot]
+            if isinstance(part, Mixing | Outlet) and part.mass is not None
+        ]
+        light += min(weights, default=0.0)
+        heavy += max(weights, default=0.0)
+    return light, heavy
 
 
 RULES: tuple[Rule, ...] = (
@@ -92,7 +148,7 @@ RULES: tuple[Rule, ...] = (
         check=payload,
         whole=True,
         sentence="head, drive, tip and feed weigh {demand}; the carrier takes {limit}",
-        source="masses from the catalog, in steps of 1 % of the limit; margin of 20 % (common practice, no source)",
+        source="masses from the catalog; margin of 20 % (common practice, no source)",
     ),
     Rule(
         name="carried moment",
@@ -103,6 +159,30 @@ RULES: tuple[Rule, ...] = (
         check=moment,
         whole=True,
         sentence="the head loads the flange with {demand}; the carrier takes {limit}",
-        source="m g r, in steps of 1 % of the limit; margin of 20 % (common practice, no source)",
+        source="m g r; margin of 20 % (common practice, no source)",
+    ),
+    Rule(
+        name="carried mass of both sides",
+        family="carrier",
+        parts=("size.dry_mass", "drive.mass"),
+        asks=("process.carrier.payload",),
+        practice=("carried_margin",),
+        check=two_sided_payload,
+        whole=True,
+        sentence="both sides weigh up to {demand} with the heaviest body, feed, mixer and tip; "
+        "the carrier takes {limit}",
+        source="masses from the catalog; margin of 20 % (common practice, no source)",
+    ),
+    Rule(
+        name="carried moment of both sides",
+        family="carrier",
+        parts=("size.dry_mass", "drive.mass"),
+        asks=("process.carrier.moment", "process.carrier.lever"),
+        practice=("carried_margin",),
+        check=two_sided_moment,
+        whole=True,
+        sentence="both sides load the flange with up to {demand} with the heaviest body, feed, "
+        "mixer and tip; the carrier takes {limit}",
+        source="m g r; margin of 20 % (common practice, no source)",
     ),
 )

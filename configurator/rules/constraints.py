@@ -47,3 +47,11 @@ class Constraints:
         self.helpers[name] = table.shape[-1]
         self.relations.append(Relation(name, (*scope, name), table))
         return name
+
+
+def ranks(
+    need: NDArray[np.float64], allow: NDArray[np.float64]
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Whole numbers in the order of two arrays of floats, so that comparing them is exact."""
+    steps = np.unique(allow)
+    return np.searchsorted(steps, need, side="left"), np.searchsorted(steps, allow, side="left")

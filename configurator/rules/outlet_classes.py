@@ -32,24 +32,25 @@ class OutletClasses:
 
     def __init__(self, rules: Sequence[Applied]) -> None:
         self._sides: dict[str, list[Applied]] = {}
-        self._both: list[Applied] = []
+        self._both: dict[tuple[str, ...], list[Applied]] = {}
         for rule in rules:
             heads = _heads(rule)
-            if not set(SHARED_SLOTS) <= set(rule.scope) or not heads:
-                continue
-            if len(heads) == 1:
+            if len(heads) > 1:
+                self._both.setdefault(rule.scope, []).append(rule)
+            elif heads and set(SHARED_SLOTS) & set(rule.scope):
                 self._sides.setdefault(heads[0], []).append(rule)
-            else:
-                self._both.append(rule)
         self._allowed = _allowed_pairs(rules)
         self._views = {
             prefix: _View(prefix, found, self._allowed) for prefix, found in self._sides.items()
         }
-        self._meetings = [_Meeting(rule, self._allowed) for rule in self._both]
+        self._meetings = [_Meeting(found, self._allowed) for found in self._both.values()]
+        self._covered = {
+            id(rule) for found in (*self._sides.values(), *self._both.values()) for rule in found
+        }
 
     def covers(self, rule: Applied) -> bool:
         """True if the rule is written here."""
-        return rule in self._both or any(rule in found for found in self._sides.values())
+        return id(rule) in self._covered
 
     def write(self, level: State, found: Constraints) -> None:
         """Add the rules, and the helper slots that they are written over."""
@@ -68,8 +69,11 @@ def _heads(rule: Applied) -> tuple[str, ...]:
 def _pairs_last(rule: Applied) -> States:
     """States of a rule with the pairs of mixer and tip along the last axis."""
     states = rule.states
-    pairs = states.shape[-2] * states.shape[-1]
-    return states.reshape(*states.shape[:-2], pairs)
+    heads = states.shape[: len(rule.scope) - len(set(rule.scope) & set(SHARED_SLOTS))]
+    frame = rule.case.frame
+    shared = [len(frame.parts[slot]) if slot in rule.scope else 1 for slot in SHARED_SLOTS]
+    pairs = np.broadcast_to(states.reshape(*heads, *shared), (*heads, *_pair_shape(rule)))
+    return pairs.reshape(*heads, -1)
 
 
 def _pair_shape(rule: Applied) -> tuple[int, ...]:
@@ -109,46 +113,49 @@ class _View:
 
 
 class _Meeting:
-    """A rule that joins both sides through mixer and tip, over classes of all three."""
+    """Rules that join both sides, through mixer and tip or directly, over classes of each.
 
-    def __init__(self, rule: Applied, allowed: NDArray[np.bool_] | None) -> None:
-        assert isinstance(rule.outcome, Comparison)  # words join no two sides
-        self._rule = rule
-        scope = rule.scope
-        self._first = tuple(slot for slot in scope if slot.startswith("a."))
-        self._second = tuple(slot for slot in scope if slot.startswith("b."))
-        parts = rule.case.frame.parts
-        self._shapes = [
-            tuple(len(parts[slot]) for slot in slots)
-            for slots in (self._first, self._second, SHARED_SLOTS)
-        ]
-        states = _states_by_pair(rule, self._shapes)
-        pairs = classes_of(states.reshape(len(states), -1), allowed)
-        core = states[pairs.first]
-        firsts = classes_of(np.moveaxis(core, 1, 0).reshape(core.shape[1], -1))
-        core = core[:, firsts.first]
-        seconds = classes_of(np.moveaxis(core, 2, 0).reshape(core.shape[2], -1))
-        self._core = core[:, :, seconds.first]
-        self._classes = (firsts, seconds, pairs)
+    Rules over the same slots (mass and moment) are one table: the worst of them decides.
+    """
+
+    def __init__(self, rules: list[Applied], allowed: NDArray[np.bool_] | None) -> None:
+        self._title = " and ".join(rule.title for rule in rules)
+        scope, parts = rules[0].scope, rules[0].case.frame.parts
+        self._scopes = (
+            tuple(slot for slot in SHARED_SLOTS if slot in scope),
+            tuple(slot for slot in scope if slot.startswith("a.")),
+            tuple(slot for slot in scope if slot.startswith("b.")),
+        )
+        self._shapes = [tuple(len(parts[slot]) for slot in slots) for slots in self._scopes]
+        states = np.maximum.reduce([_states_by_pair(rule, self._shapes) for rule in rules])
+        self._classes: list[Classes] = []
+        for axis, kept in enumerate(
+            (allowed if self._scopes[0] == SHARED_SLOTS else None, None, None)
+        ):
+            rows = np.moveaxis(states, axis, 0)
+            classes = classes_of(rows.reshape(len(rows), -1), kept)
+            states = np.take(states, classes.first, axis=axis)
+            self._classes.append(classes)
+        self._core = states
 
     def write(self, level: State, found: Constraints) -> None:
-        title = self._rule.title
-        scopes = (self._first, self._second, SHARED_SLOTS)
-        names = (f"a for {title}", f"b for {title}", f"mixer and tip for {title}")
-        a_side, b_side, outlet = (
-            found.define(name, scope, classes.membership(shape))
-            for name, scope, classes, shape in zip(
-                names, scopes, self._classes, self._shapes, strict=True
+        sides = ("mixer and tip", "a", "b")
+        helpers = [
+            found.define(f"{side} for {self._title}", scope, classes.membership(shape))
+            for side, scope, classes, shape in zip(
+                sides, self._scopes, self._classes, self._shapes, strict=True
             )
-        )
-        found.relations.append(Relation(title, (outlet, a_side, b_side), self._core <= level))
+            if scope
+        ]
+        core = self._core if self._scopes[0] else self._core[0]
+        found.relations.append(Relation(self._title, tuple(helpers), core <= level))
 
 
 def _states_by_pair(rule: Applied, shapes: Sequence[tuple[int, ...]]) -> States:
     """States of a rule over both sides; shape (pairs, heads of a, heads of b)."""
     outcome = rule.outcome
-    assert isinstance(outcome, Comparison)
-    first, second, pair = (int(np.prod(shape)) for shape in shapes)
+    assert isinstance(outcome, Comparison)  # words join no two sides
+    pair, first, second = (int(np.prod(shape)) for shape in shapes)
     states = np.full((pair, first, second), State.RULED_OUT, dtype=np.int8)
     for level in reversed(LISTED):
         need, allow = (_sides_table(rule, values, shapes) for values in outcome.sides(level))
@@ -166,16 +173,16 @@ def _sides_table(
     axes = [frame.slots.index(slot) for slot in scope]
     full = values.reshape((1,) * (frame.ndim - values.ndim) + values.shape)
     narrow = full.reshape([full.shape[axis] for axis in axes])
-    heads = {"a.": 0, "b.": 1}
+    groups = {"a.": 1, "b.": 2}
     sizes = [1, 1, 1]
     spread = narrow
     for group in range(3):
-        members = [at for at, slot in enumerate(scope) if heads.get(slot[:2], 2) == group]
+        members = [at for at, slot in enumerate(scope) if groups.get(slot[:2], 0) == group]
         if any(narrow.shape[at] > 1 for at in members):
             target = list(spread.shape)
             for at in members:
                 target[at] = len(frame.parts[scope[at]])
             spread = np.broadcast_to(spread, target)
             sizes[group] = int(np.prod(shapes[group]))
-    table = spread.reshape(sizes)
-    return np.moveaxis(table, 2, 0)
+    sides_first = spread.reshape(sizes[1], sizes[2], sizes[0])
+    return np.moveaxis(sides_first, 2, 0)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from configurator.rules.applied import Applied
 from configurator.rules.carried import Carried
 from configurator.rules.comparison import Comparison, Total
-from configurator.rules.constraints import Constraints
+from configurator.rules.constraints import Constraints, ranks
 from configurator.rules.finding import State
 from configurator.rules.outlet_classes import OutletClasses
 from configurator.solve import Relation, Threshold
@@ -108,7 +108,7 @@ def _threshold(rule: Applied, level: State) -> Threshold | None:
     need, allow = outcome.sides(level)
     if outcome.at_least:
         need_slots, allow_slots = allow_slots, need_slots
-    ranks_need, ranks_allow = _ranks(_over(rule, need, need_slots), _over(rule, allow, allow_slots))
+    ranks_need, ranks_allow = ranks(_over(rule, need, need_slots), _over(rule, allow, allow_slots))
     return Threshold(rule.title, need_slots, ranks_need, allow_slots, ranks_allow)
 
 
@@ -124,11 +124,3 @@ def _over(
 ) -> NDArray[np.float64]:
     lengths = [len(rule.case.frame.parts[slot]) for slot in slots]
     return values.reshape(lengths)
-
-
-def _ranks(
-    need: NDArray[np.float64], allow: NDArray[np.float64]
-) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Whole numbers in the order of two arrays of floats, so that comparing them is exact."""
-    steps = np.unique(allow)
-    return np.searchsorted(steps, need, side="left"), np.searchsorted(steps, allow, side="left")

@@ -19,6 +19,9 @@ Bag = int
 Score = Callable[[Bag, int, int], tuple[float, ...]]
 """What a vertex costs to eliminate: from its bag, the fill-in, and its number."""
 
+TRIVIAL_ROWS = 2_000
+"""Expected rows below which the first order found is taken."""
+
 CHEAP_ROWS = 30_000
 """Expected rows below which no further elimination orders are tried."""
 
@@ -136,15 +139,14 @@ def clusters_by_elimination(graph: PrimalGraph) -> list[Bag]:
     best: list[Bag] = []
     best_cost = float("inf")
     scores: list[Score] = [weight, separator, both, larger, fill_in]
-    for round_ in range(1 + VARIED_ROUNDS):
-        for number, score in enumerate(scores):
-            varied = score if round_ == 0 else _varied(score, round_ * len(scores) + number)
-            bags = maximal_bags(graph, varied)
-            cost = sum(2.0 ** rows(bag) for bag in bags)
-            if cost < best_cost * (1 - 1e-9):
-                best, best_cost = bags, cost
-        if best_cost < CHEAP_ROWS:
+    for turn in range((1 + VARIED_ROUNDS) * len(scores)):
+        if best_cost < (TRIVIAL_ROWS if turn < len(scores) else CHEAP_ROWS):
             break
+        score = scores[turn % len(scores)]
+        bags = maximal_bags(graph, score if turn < len(scores) else _varied(score, turn))
+        cost = sum(2.0 ** rows(bag) for bag in bags)
+        if cost < best_cost * (1 - 1e-9):
+            best, best_cost = bags, cost
     return best
 
 

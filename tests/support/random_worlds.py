@@ -11,7 +11,7 @@ from typing import Any
 from hypothesis import strategies as st
 from small_world import RATED, WORLD, Table, World
 
-MOST_BUILDS = 1500
+MOST_BUILDS = 600
 """Combinations up to which brute force stays quick."""
 
 FIGURES: dict[str, dict[str, list[Any]]] = {
@@ -31,8 +31,8 @@ FIGURES: dict[str, dict[str, list[Any]]] = {
         "rated_rigid": [RATED, None, {**RATED, "efficiency": "60 %"}],
         "rated_elastomer": [
             RATED,
-            {**RATED, "pressure": "80 bar"},
-            {**RATED, "pressure": "80 bar", "fluid": "own material", "efficiency": "70 %"},
+            {**RATED, "viscosity": "0.1 Pa*s"},
+            {**RATED, "fluid": "own material", "efficiency": "70 %"},
         ],
     },
     "body": {
@@ -125,22 +125,49 @@ DEPOSITS: list[Table] = [
 
 CARRIERS: list[Table] = [
     {},
-    {"payload": "2.5 kg"},
-    {"payload": "2 kg", "moment": "1.7 N*m", "lever": "80 mm"},
+    {"payload": "3.1 kg"},
+    {"payload": "8 kg", "moment": "2.5 N*m", "lever": "80 mm"},
+    {"payload": "4 kg", "moment": "2.5 N*m"},
 ]
 
 
-def part_tables(slot: str, size_names: list[str]) -> st.SearchStrategy[Table]:
+MIXERS: list[Table] = [
+    {},
+    {"elements": 32, "bore": "6 mm"},
+    {"elements": 8, "pressure_max": "3 bar"},
+    {"mixing_rate": None, "void_share": None},
+    {"kind": "chamber", "volume": "20 mL", "speed_max": "300 rpm", "material": "FAIR"},
+    {"kind": "chamber", "volume": "2 mL", "speed_max": "60 rpm", "pressure_max": None},
+]
+
+MIXES: list[Table] = [
+    {"ratio": [1, 1], "by": "volume", "ratio_tolerance": "5 %"},
+    {"ratio": [10, 1], "by": "volume", "ratio_tolerance": "2 %", "mixed_viscosity": "10 Pa*s"},
+    {"ratio": [2, 1], "by": "mass", "ratio_tolerance": "20 %", "mixed_viscosity": "4..9 Pa*s"},
+]
+
+POT_LIVES: list[Table] = [
+    {"value": "60 min", "at": "20 degC", "definition": "gel time"},
+    {"value": "90 s", "at": "25 degC", "definition": "viscosity doubles"},
+]
+
+
+def often(usual: Any, others: list[Any]) -> st.SearchStrategy[Any]:
+    """The usual value most of the time, so that a world of many parts still has builds."""
+    return st.sampled_from([*[usual] * (2 * len(others)), *others])
+
+
+def part_tables(slot: str, sizes: list[str]) -> st.SearchStrategy[Table]:
     """A part that differs from the base one in some of its figures."""
     figures: dict[str, st.SearchStrategy[Any]] = {
-        name: st.sampled_from(values) for name, values in FIGURES[slot].items()
+        name: often(values[0], values) for name, values in FIGURES[slot].items()
     }
     figures["cost_index"] = st.integers(1, 4)
     if slot == "cavity":
-        figures["size"] = st.sampled_from(size_names)
+        figures["size"] = often(sizes[0], sizes)
     elif slot not in ("size", "outlet"):
-        figures["sizes"] = st.sampled_from([size_names, size_names, size_names[:1]])
-    return st.fixed_dictionaries({}, optional=figures)
+        figures["sizes"] = often(sizes, [sizes[:1], sizes[-1:]])
+    return st.fixed_dictionaries(figures)
 
 
 def named(slot: str, tables: list[Table]) -> list[Table]:
@@ -150,81 +177,115 @@ def named(slot: str, tables: list[Table]) -> list[Table]:
 
 
 @st.composite
-def worlds(draw: st.DrawFn, *, picking: bool = True) -> World:
-    """A small catalog and a request of it, some data missing, some parts picked or excluded."""
+def catalogs(draw: st.DrawFn, *, most_builds: int, sides: int = 1) -> dict[str, list[Table]]:
+    """Tables of one to three parts a slot, few enough for a bounded product."""
     parts: dict[str, list[Table]] = {}
-    left = MOST_BUILDS
-    sizes: list[str] = []
+    left = most_builds
+    sizes = ["c-size"]
+    for slot in draw(st.permutations([*FIGURES][1:])):
+        power = 1 if slot == "outlet" else sides
+        most = max(count for count in (1, 2, 3) if count**power <= left)
+        parts[slot] = [{}] * draw(st.integers(1, most))
+        left //= len(parts[slot]) ** power
+    parts["size"] = [{}] * (2 if left >= 2**sides else 1)
     for slot in FIGURES:
-        most = min(3, left)
-        tables = draw(
-            st.lists(part_tables(slot, sizes or ["c-size"]), min_size=1, max_size=most)
-        )
+        tables = [draw(part_tables(slot, sizes)) for _ in parts[slot]]
         parts[slot] = named(slot, tables)
-        left = max(left // len(tables), 1)
         if slot == "size":
             sizes = [table["name"] for table in parts[slot]]
-    for slot in FIGURES:
-        for table in parts[slot]:
-            if slot == "cavity":
-                table.setdefault("size", sizes[0])
-            elif slot not in ("size", "outlet"):
-                table.setdefault("sizes", sizes)
-    world = WORLD.with_parts(parts)
+    return parts
+
+
+@st.composite
+def worlds(draw: st.DrawFn, *, picking: bool = True) -> World:
+    """A small catalog and a request of it, some data missing, some parts picked or excluded."""
+    world = WORLD.with_parts(draw(catalogs(most_builds=MOST_BUILDS)))
     world = world.having(draw(request_changes()))
-    if not picking:
-        return world
-    return world.asking(*draw(choices(world)))
+    return world.asking(*draw(choices(world))) if picking else world
+
+
+@st.composite
+def two_part_worlds(draw: st.DrawFn) -> World:
+    """The same for two components, with mixers."""
+    mixers = draw(st.lists(st.sampled_from(MIXERS), min_size=1, max_size=3, unique_by=str))
+    tube = WORLD.parts["mixing"][1]
+    mixing = [{"name": "none", "title": "none", "cost_index": 0, "kind": "none"}]
+    mixing += [
+        {key: value for key, value in {**tube, **table}.items() if value is not None}
+        for table in named("mixing", mixers)
+    ]
+    world = WORLD.with_parts(draw(catalogs(most_builds=MOST_BUILDS // len(mixing), sides=2)))
+    world = World(parts={**world.parts, "mixing": mixing})
+    changes = draw(request_changes())
+    first = {
+        key.partition(".")[2]: changes.pop(key)
+        for key in list(changes)
+        if key.startswith("component.")
+    }
+    second = {**first, "flow": draw(flows()), "filler": draw(st.sampled_from(FILLERS))}
+    mix = {**draw(st.sampled_from(MIXES)), "pot_life": draw(st.sampled_from(POT_LIVES))}
+    changes |= {
+        "material.component": None,
+        "material.trigger": "two-part",
+        "material.mix": mix,
+        "process.mixing_quality": draw(st.sampled_from([None, "5 %", "1 %"])),
+        "process.longest_stop": draw(st.sampled_from([None, "10 s", "20 min"])),
+    }
+    for side, component in (("a", first), ("b", second)):
+        known = {key: value for key, value in component.items() if value is not None}
+        changes[f"material.{side}"] = known
+    world = world.having(changes)
+    return world.asking(*draw(choices(world, ("a.", "b."))))
+
+
+@st.composite
+def flows(draw: st.DrawFn) -> Table:
+    """A flow at 20 degC, its change with temperature stated or not."""
+    flow = {**draw(st.sampled_from(FLOWS)), "at": "20 degC"}
+    energy = draw(st.sampled_from(ENERGIES))
+    return flow if energy is None else {**flow, "activation_energy": energy}
 
 
 @st.composite
 def request_changes(draw: st.DrawFn) -> dict[str, Any]:
     """Changes of the base material and process."""
-    flow = {**draw(st.sampled_from(FLOWS)), "at": "20 degC"}
-    energy = draw(st.sampled_from(ENERGIES))
-    if energy is not None:
-        flow["activation_energy"] = energy
-    changes: dict[str, Any] = {
-        "component.flow": flow,
+    return {
+        "component.flow": draw(flows()),
         "component.filler": draw(st.sampled_from(FILLERS)),
-        "component.density": draw(st.sampled_from(["1000 kg/m^3", "1.2 g/cm^3", None])),
+        "component.density": draw(often("1000 kg/m^3", ["1.2 g/cm^3", None])),
         "component.constituents": [{"name": "plainol"}],
-        "component.complete": draw(st.sampled_from([True, True, True, False])),
-        "component.sensitive_to": draw(
-            st.sampled_from([[], [], ["moisture"], ["sedimentation"], ["shear"]])
-        ),
-        "component.shear_rate_max": draw(st.sampled_from([None, "150 1/s"])),
-        "material.trigger": draw(
-            st.sampled_from(["none", "none", "none", "moisture", "anaerobic", "light"])
-        ),
+        "component.complete": draw(often(True, [False])),
+        "component.sensitive_to": draw(often([], [["moisture"], ["sedimentation"], ["shear"]])),
+        "component.shear_rate_max": draw(often(None, ["150 1/s"])),
+        "material.trigger": draw(often("none", ["moisture", "anaerobic", "light"])),
         "process.deposit": draw(st.sampled_from(DEPOSITS)),
-        "process.tolerance": draw(st.sampled_from(["1 %", "5 %", "0.2 %", "20 %"])),
+        "process.tolerance": draw(st.sampled_from(["1.1 %", "1 %", "5 %", "20 %"])),
         "process.temperature": draw(
             st.sampled_from(["20 degC", "15..25 degC", "20..30 degC", "0..40 degC"])
         ),
-        "process.feed_pressure": draw(st.sampled_from(["3 bar", "0 bar", "0.4 bar"])),
-        "process.back_pressure": draw(st.sampled_from([None, None, "1 bar", "0..2 bar"])),
-        "process.control": draw(st.sampled_from([[], ["0-10 V"]])),
+        "process.feed_pressure": draw(often("3 bar", ["0 bar", "0.4 bar"])),
+        "process.back_pressure": draw(often(None, ["1 bar", "0..2 bar"])),
+        "process.control": draw(often([], [["0-10 V"]])),
         "process.carrier": draw(st.sampled_from(CARRIERS)),
-        "process.reach": draw(st.sampled_from([None, "10 mm"])),
-        "process.tip_outside_diameter_max": draw(st.sampled_from([None, "5 mm"])),
-        "process.explosive_atmosphere": draw(st.sampled_from([False, False, True])),
+        "process.reach": draw(often(None, ["10 mm"])),
+        "process.tip_outside_diameter_max": draw(often(None, ["5 mm"])),
+        "process.explosive_atmosphere": draw(often(False, [True])),
     }
-    return changes
 
 
 @st.composite
 def choices(
-    draw: st.DrawFn, world: World
+    draw: st.DrawFn, world: World, prefixes: tuple[str, ...] = ("",)
 ) -> tuple[dict[str, str], dict[str, frozenset[str]]]:
-    """Picks and exclusions among a world's parts; a pick may be excluded at once."""
+    """Picks and exclusions among a world's parts; a part of few may be the only one."""
     picks: dict[str, str] = {}
     without: dict[str, frozenset[str]] = {}
-    for slot in draw(st.lists(st.sampled_from(list(FIGURES)), max_size=2, unique=True)):
-        names = [table["name"] for table in world.parts[slot]]
-        name = draw(st.sampled_from(names))
+    slots = draw(st.lists(st.sampled_from(list(FIGURES)), max_size=2, unique=True))
+    for slot in slots:
+        name = draw(st.sampled_from([table["name"] for table in world.parts[slot]]))
+        place = slot if slot == "outlet" else draw(st.sampled_from(prefixes)) + slot
         if draw(st.booleans()):
-            picks[slot] = name
-        else:
-            without[slot] = frozenset({name})
+            picks[place] = name
+        elif len(world.parts[slot]) > 1:
+            without[place] = frozenset({name})
     return picks, without

@@ -39,7 +39,7 @@ RATED: Table = {
     "viscosity": "10 Pa*s",
     "density": "1000 kg/m^3",
     "speed": "60 rpm",
-    "pressure": "40 bar",
+    "pressure": "80 bar",
     "efficiency": "90 %",
     "fluid": "oil",
 }
@@ -287,7 +287,7 @@ def _whole_catalog() -> dict[str, list[Table]]:
     return tables
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class World:
     """Tables of a catalog and a request; nothing in it changes, `having` gives another.
 
@@ -308,6 +308,24 @@ class World:
     picks: Mapping[str, str] = field(default_factory=dict)
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
+    def __repr__(self) -> str:
+        """What differs from the base world, as a failing example is read."""
+        told = {
+            slot: [
+                {key: value for key, value in table.items() if self._base(slot).get(key) != value}
+                for table in entries
+            ]
+            for slot, entries in self.parts.items()
+        }
+        return (
+            f"World(parts={told}, material={self.material}, process={self.process}, "
+            f"picks={dict(self.picks)}, without={dict(self.without)})"
+        )
+
+    @staticmethod
+    def _base(slot: str) -> Table:
+        return PARTS[slot][0]
+
     def having(self, changes: Mapping[str, Any]) -> World:
         """The same with some fields changed.
 
@@ -327,7 +345,8 @@ class World:
         for path, value in changes.items():
             head, *rest = path.split(".")
             if head in SLOTS:
-                target, keys = roots["parts"][head][0], rest
+                # The first mixing entry is the empty one, of which nothing can be changed.
+                target, keys = roots["parts"][head][head == "mixing"], rest
             elif head in ("component", "a", "b", "mix"):
                 target, keys = roots["material"], [head, *rest]
             else:

@@ -1,0 +1,1 @@
+"""Benchmarks: ratios against peers, each group in one run."""

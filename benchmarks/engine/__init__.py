@@ -1,0 +1,1 @@
+"""The exact engine side by side with general solvers, on generated instances."""

@@ -1,0 +1,112 @@
+"""``python -m benchmarks.engine``: engine and peers on the same instances in one run.
+
+Writes RESULTS.md beside this file. Every competitor runs alone, in a process of its own, with
+a time cap; all that finish must agree, or the run fails.
+"""
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from statistics import fmean
+from typing import Any
+
+import numpy as np
+
+from benchmarks.engine import instances, own_runs, peers, race, report
+from benchmarks.engine.instances import Instance
+
+
+def compare_counts(case: Instance, cap: float, names: list[str]) -> list[report.Line]:
+    competitors: dict[str, tuple[str, Callable[..., Any]]] = {
+        "numpy brute force": ("counts", peers.brute_force_count),
+        "python-constraint, whole problem": ("enumerates", peers.python_constraint_count),
+        "OR-tools CP-SAT": ("enumerates", peers.cp_sat_count),
+        "clingo": ("enumerates", peers.clingo_count),
+        "OxiDD (BDD)": ("counts", peers.bdd_count),
+    }
+    own = race.run(cap, own_runs.engine_counts, case)
+    print(case.name, "engine", own.answer, own.seconds, flush=True)
+    lines = []
+    for name in names:
+        kind, work = competitors[name]
+        outcome = race.run(cap, work, case)
+        print(case.name, name, outcome.answer, outcome.seconds, outcome.capped, flush=True)
+        if not outcome.capped and outcome.answer != own.answer:
+            sys.exit(f"{name} counts {outcome.answer} on {case.name}, the engine {own.answer}")
+        lines.append(
+            report.Line(
+                f"build and count, {case.name}",
+                name,
+                kind,
+                own.seconds,
+                outcome.seconds,
+                outcome.capped,
+            )
+        )
+    return lines
+
+
+def compare_updates(case: Instance, cap: float, number: int) -> list[report.Line]:
+    rng = np.random.default_rng(7)
+    slots = rng.permutation(list(case.domains))[:number].tolist()
+    picks = [(slot, int(rng.integers(case.domains[slot]))) for slot in slots]
+    own = race.run(cap, peers.engine_remaining, case, picks)
+    lines = []
+    for name, work in (
+        ("OR-tools CP-SAT, value by value", peers.cp_sat_remaining),
+        ("clingo, brave consequences", peers.clingo_remaining),
+    ):
+        outcome = race.run(cap, work, case, picks)
+        print(case.name, name, own.seconds, outcome.seconds, outcome.capped, flush=True)
+        if not outcome.capped and outcome.answer != own.answer:
+            sys.exit(f"{name} and the engine differ on what remains in {case.name}")
+        theirs = outcome.seconds / number if outcome.capped else fmean(outcome.seconds)
+        lines.append(
+            report.Line(
+                f"remaining for all slots after a pick, {case.name} (mean of {number} picks)",
+                name,
+                "possible or not",
+                fmean(own.seconds),
+                theirs,
+                outcome.capped,
+            )
+        )
+    return lines
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--cap", type=float, default=60.0, help="seconds a competitor may take")
+    parser.add_argument("--picks", type=int, default=3, help="picks of the update comparison")
+    parser.add_argument("--out", type=Path, default=Path(__file__).with_name("RESULTS.md"))
+    options = parser.parse_args()
+
+    medium = instances.instance(*instances.MEDIUM)
+    regular = instances.instance(*instances.REGULAR)
+    large = instances.instance(*instances.LARGE)
+    every = [
+        "numpy brute force",
+        "python-constraint, whole problem",
+        "OR-tools CP-SAT",
+        "clingo",
+        "OxiDD (BDD)",
+    ]
+    lines = compare_counts(medium, options.cap, every)
+    lines += compare_counts(regular, options.cap, every[1:])
+    lines += compare_counts(large, options.cap, ["OxiDD (BDD)"])
+    lines += compare_updates(large, options.cap, options.picks)
+    growth = []
+    for spec in instances.GROWTH:
+        outcome = race.run(options.cap, own_runs.growth_point, instances.instance(*spec))
+        if outcome.capped:
+            sys.exit(f"the engine took more than {options.cap} s on {spec[0]}")
+        growth.append({**outcome.answer, "megabytes": outcome.megabytes})
+        print(spec[0], growth[-1], flush=True)
+    options.out.write_text(
+        report.page([medium, regular, large], lines, growth, options.cap), encoding="utf-8"
+    )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,30 @@
+"""Runs of the engine itself: repeated counts, and the growth series."""
+
+from functools import partial
+from statistics import median
+
+from benchmarks.engine import peers
+from benchmarks.engine.instances import Instance
+
+REPEATS = 5
+"""The engine takes milliseconds, so its time is the median of several builds from scratch."""
+
+
+def engine_counts(case: Instance) -> peers.Timed:
+    runs = [peers.engine_count(case) for _ in range(REPEATS)]
+    return runs[0][0], median(run[1] for run in runs)
+
+
+def growth_point(case: Instance) -> peers.Timed:
+    """Rows of the tree, and the time of one update after a pick: every slot in turn."""
+    space, compiling = peers.timed(lambda: peers.space_of(case))
+    count = space.count()
+    page = space.builds(offset=count // 2, limit=1)
+    picks = list(page[0].items()) if page else [(slot, 0) for slot in case.domains]
+    space.remaining(dict(picks[:1]))
+    updates = []
+    for slot, value in picks:
+        runs = [peers.timed(partial(space.remaining, {slot: value}))[1] for _ in range(3)]
+        updates.append(median(runs))
+    answer = {"rows": sum(space.cluster_rows), "count": count, "raw": case.raw}
+    return {**answer, "compile": compiling, "median": median(updates), "worst": max(updates)}, 0.0
