@@ -24,6 +24,10 @@ SORT_FIGURES = (
     "volume_error_pct",
     "shot_revolutions",
     "head_mass_kg",
+    "time_pressure_error_pct",
+    "mixing_cov",
+    "residence_s",
+    "purge_waste_ml",
 )
 """For the help alone, which must not import what knows them."""
 

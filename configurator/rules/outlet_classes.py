@@ -16,7 +16,7 @@ from configurator.catalog.parts import SHARED_SLOTS
 from configurator.rules.applied import Applied
 from configurator.rules.classes import Classes, States, classes_of
 from configurator.rules.comparison import Comparison
-from configurator.rules.constraints import Constraints
+from configurator.rules.constraints import HELPER_MARK, Constraints
 from configurator.rules.finding import LISTED, State
 from configurator.solve import Relation
 
@@ -54,10 +54,13 @@ class OutletClasses:
 
     def write(self, level: State, found: Constraints) -> None:
         """Add the rules, and the helper slots that they are written over."""
+        outlets: dict[str, Classes] = {}
         for view in self._views.values():
-            view.write(level, found)
+            outlets |= view.write(level, found)
         for meeting in self._meetings:
-            meeting.write(level, found)
+            outlets |= meeting.write(level, found)
+        if len(outlets) > 1:
+            found.relations.append(_joint(outlets))
 
 
 def _heads(rule: Applied) -> tuple[str, ...]:
@@ -105,11 +108,13 @@ class _View:
         self._classes: Classes = classes_of(seen, allowed)
         self._narrow = [table[..., self._classes.first] for table in tables]
 
-    def write(self, level: State, found: Constraints) -> None:
+    def write(self, level: State, found: Constraints) -> dict[str, Classes]:
+        """Add the rules; return the helper slot over mixer and tip with its classes."""
         helper = found.define(self._name, SHARED_SLOTS, self._classes.membership(self._shape))
         for rule, states in zip(self._rules, self._narrow, strict=True):
             heads = tuple(slot for slot in rule.scope if slot not in SHARED_SLOTS)
             found.relations.append(Relation(rule.title, (*heads, helper), states <= level))
+        return {helper: self._classes}
 
 
 class _Meeting:
@@ -138,7 +143,8 @@ class _Meeting:
             self._classes.append(classes)
         self._core = states
 
-    def write(self, level: State, found: Constraints) -> None:
+    def write(self, level: State, found: Constraints) -> dict[str, Classes]:
+        """Add the rules; return the helper slot over mixer and tip, if any, with its classes."""
         sides = ("mixer and tip", "a", "b")
         helpers = [
             found.define(f"{side} for {self._title}", scope, classes.membership(shape))
@@ -149,6 +155,15 @@ class _Meeting:
         ]
         core = self._core if self._scopes[0] else self._core[0]
         found.relations.append(Relation(self._title, tuple(helpers), core <= level))
+        return {helpers[0]: self._classes[0]} if self._scopes[0] == SHARED_SLOTS else {}
+
+
+def _joint(outlets: dict[str, Classes]) -> Relation:
+    """Which classes of mixer and tip occur together: implied, but it tells how few they are."""
+    allowed = np.zeros([len(classes) for classes in outlets.values()], dtype=np.bool_)
+    rows = np.stack([classes.of_row for classes in outlets.values()])
+    allowed[tuple(rows[:, (rows >= 0).all(axis=0)])] = True
+    return Relation(f"{HELPER_MARK}mixer and tip together", tuple(outlets), allowed)
 
 
 def _states_by_pair(rule: Applied, shapes: Sequence[tuple[int, ...]]) -> States:

@@ -17,6 +17,7 @@ from configurator.rank.figures import FIGURES
 
 PAIR = ["builds", "probe-grease", "plug-grease"]
 ROOT = Path(__file__).resolve().parents[2]
+NEED_A_MIXER = {"mixing_cov", "residence_s", "purge_waste_ml"}
 EXAMPLES = ROOT / "catalogs" / "examples"
 
 
@@ -111,6 +112,9 @@ def test_a_list_is_in_the_order_asked_for(asked, name):
         if row[name]
     ]
 
+    if name in NEED_A_MIXER:
+        assert keys == []
+        return
     assert len(keys) > 20
     # A figure is rounded for the list; the order is that of the figure itself.
     assert all(

@@ -57,18 +57,24 @@ ANSWER = {
             "parts": dict.fromkeys((*SLOTS[:-2], "outlet", "feed"), str),
             "state": STATES[:3],
             "figures": {figure.name: (float, None) for figure in FIGURES},
+            "error_budget": {"dominant": (str, None), "shares_pct": {str: (float, None)}},
             "findings": [FINDING],
         }
     ],
     "cautions": [{"topic": str, "text": str}],
     "gaps": [{"field": str, "says": str, "used": str, "basis": (*BASES, None), "settle_with": str}],
 }
-"""What the JSON holds: a type, a choice of values or types, a list of one shape, or keys."""
+"""What the JSON holds: a type, a choice of values or types, a list of one shape, or keys.
+
+The key `str` alone stands for keys of any name.
+"""
 
 
 def faults(value: Any, shape: Any, path: str = "") -> list[str]:
     """Where a value does not have the shape it must have."""
     if isinstance(shape, dict):
+        if list(shape) == [str] and isinstance(value, dict):
+            shape = dict.fromkeys(value, shape[str])
         if not isinstance(value, dict) or list(value) != list(shape):
             return [f"{path}: keys {list(value)} in place of {list(shape)}"]
         return [f for key in shape for f in faults(value[key], shape[key], f"{path}.{key}")]
@@ -99,6 +105,9 @@ def test_the_validator_finds_a_missing_key_a_wrong_type_and_a_wrong_word():
     assert len(faults({"a": 1.0, "b": ["good", "fits"]}, shape)) == 2
     assert len(faults({"a": 1}, shape)) == 1
     assert len(faults({"b": [], "a": 1}, shape)) == 1
+    assert faults({"x": 1, "y": 2}, {str: int}) == []
+    assert len(faults({"x": 1, "y": "2"}, {str: int})) == 1
+    assert len(faults([], {str: int})) == 1
 
 
 @pytest.mark.parametrize("strict", [False, True])

@@ -121,3 +121,16 @@ def test_past_the_end_the_table_says_so(ask):
     text = builds_table(page_of(answer, offset=answer.count, limit=3))
 
     assert "Nothing to list" in text
+
+
+def test_a_two_part_build_names_the_parts_of_both_sides(ask):
+    page = page_of(ask("bay-potting", "bay-potting-pour"), limit=2)
+    text = builds_table(page)
+    said = in_a_line(text)
+
+    assert max(cells(line) for line in text.splitlines()) <= 100
+    (first, *_) = page.builds
+    for slot, part in first.parts.items():
+        assert part.name in said, slot
+    assert "a.stator" in said
+    assert "b.stator" in said

@@ -52,7 +52,7 @@ FIGURES: dict[str, dict[str, list[Any]]] = {
         "materials": [["GOOD"], ["GOOD", "FAIR"], ["BAD", "GOOD"]],
         "pressure_max": ["40 bar", "2.9 bar"],
         "speed_max": ["300 rpm", "65 rpm"],
-        "filler_max": ["clean", "mild", "hard", "very hard"],
+        "filler_max": ["very hard", "clean", "mild", "hard"],
         "keeps_moisture_out": [True, False],
     },
     "drive": {
@@ -103,14 +103,15 @@ FILLERS: list[Table | None] = [
     None,
     None,
     {"name": "mystery", "d99": "100 um"},
-    {"name": "mystery", "d99": "0.3 mm", "mohs": "7 Mohs", "shape": "sphere"},
+    {"name": "mystery", "d99": "90 um", "mohs": "7 Mohs", "shape": "sphere"},
     {"name": "mystery", "d50": "60 um", "mohs": "3 Mohs", "volume_fraction": "20 %"},
     {"name": "glass bubbles", "hollow": True, "d99": "80 um", "crush_pressure": "20 bar"},
 ]
 
 DEPOSITS: list[Table] = [
     {"kind": "flow", "flow": "60 mL/min"},
-    {"kind": "flow", "flow": "30..60 mL/min", "shot": "0.5..1 mL"},
+    {"kind": "flow", "flow": "20 mL/min"},
+    {"kind": "flow", "flow": "30..60 mL/min", "shot": "1..2 mL"},
     {"kind": "dots", "volume": "1 mL", "dispense_time": "1 s"},
     {"kind": "dots", "diameter": "6 mm", "height": "2 mm", "dispense_time": "0.1 s"},
     {"kind": "bead", "width": "3 mm", "contact_angle": "60 deg", "path_speed": "100 mm/s"},
@@ -154,7 +155,7 @@ POT_LIVES: list[Table] = [
 
 def often(usual: Any, others: list[Any]) -> st.SearchStrategy[Any]:
     """The usual value most of the time, so that a world of many parts still has builds."""
-    return st.sampled_from([*[usual] * (2 * len(others)), *others])
+    return st.sampled_from([*[usual] * (5 * len(others)), *others])
 
 
 def part_tables(slot: str, sizes: list[str]) -> st.SearchStrategy[Table]:
@@ -259,7 +260,7 @@ def request_changes(draw: st.DrawFn) -> dict[str, Any]:
         "component.shear_rate_max": draw(often(None, ["150 1/s"])),
         "material.trigger": draw(often("none", ["moisture", "anaerobic", "light"])),
         "process.deposit": draw(st.sampled_from(DEPOSITS)),
-        "process.tolerance": draw(st.sampled_from(["1.1 %", "1 %", "5 %", "20 %"])),
+        "process.tolerance": draw(st.sampled_from(["2 %", "1 %", "5 %", "20 %"])),
         "process.temperature": draw(
             st.sampled_from(["20 degC", "15..25 degC", "20..30 degC", "0..40 degC"])
         ),

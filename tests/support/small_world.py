@@ -322,6 +322,9 @@ class World:
             f"picks={dict(self.picks)}, without={dict(self.without)})"
         )
 
+    def _repr_pretty_(self, printer: Any, _cycle: bool) -> None:  # noqa: FBT001 - hypothesis asks so
+        printer.text(repr(self))
+
     @staticmethod
     def _base(slot: str) -> Table:
         return PARTS[slot][0]

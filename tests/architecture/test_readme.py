@@ -1,0 +1,270 @@
+"""The README cannot rot: its commands run, its outputs are real, its tables are the models."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tomllib
+from typing import Any, get_args
+
+import click
+import pytest
+from pydantic import BaseModel, ValidationError, create_model
+from readme import LEFT_OUT, README, ROOT, Step, blocks, missing, table, unquoted, walked
+
+from configurator.catalog.load import CATALOG_VARIABLE
+from configurator.catalog.parts import PART_TYPES, Part
+from configurator.cli.main import DEBUG_VARIABLE, INTERNAL, PIPE_CLOSED, STOPPED, headwright
+from configurator.errors import CatalogError, InputError
+from configurator.rank.figures import FIGURES
+from configurator.request import material, process
+from configurator.request.load import material_files, process_files
+from configurator.units.grammar import UnitFault
+from configurator.units.interval import Basis
+from configurator.units.kinds import FRACTION, LENGTH, TEMPERATURE, VISCOSITY, VOLUME_FLOW
+from configurator.units.quantity import read_quantity
+
+TEXT = README.read_text(encoding="utf-8")
+EXAMPLES = ROOT / "catalogs" / "examples"
+
+FILE_TABLES: list[type[BaseModel]] = [
+    material.Material,
+    material.Component,
+    material.Flow,
+    material.FlowPoint,
+    material.WarmPoint,
+    material.Filler,
+    material.Share,
+    material.Mix,
+    material.PotLife,
+    process.Process,
+    process.Dots,
+    process.Bead,
+    process.Potting,
+    process.PlainFlow,
+    process.Carrier,
+]
+EACH_TABLE = pytest.mark.parametrize("model", FILE_TABLES, ids=lambda model: model.__name__)
+
+
+def keys_of(model: type[BaseModel]) -> list[str]:
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def commands(kind: str) -> list[str]:
+    found = []
+    for block in blocks():
+        if block.kind == kind:
+            found += [line.removeprefix("$ ") for line in block.body.splitlines()]
+    return found
+
+
+def test_each_of_the_two_commands_is_one_line_below_its_marker():
+    marked = {b.marker: b.body for b in blocks() if b.marker.startswith("command: ")}
+
+    assert set(marked) == {"command: first run", "command: tests"}
+    for body in marked.values():
+        assert body.count("\n") == 1
+        assert body.startswith("python3 -m venv .venv && ")
+        assert "--constraint constraints.txt" in body
+
+
+@pytest.mark.parametrize("name", ["first run", "tests"])
+def test_the_pipeline_finds_the_same_commands(name):
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    function = re.search(r"^command_after\(\).*?^}$", script, re.MULTILINE | re.DOTALL)
+    assert function is not None
+    assert f'command_after "command: {name}"' in script
+
+    code = f'{function[0]}\ncommand_after "command: {name}"'
+    printed = subprocess.run(
+        ["bash", "-c", code], cwd=ROOT, capture_output=True, text=True, check=True, timeout=30
+    ).stdout
+
+    assert printed in [b.body for b in blocks() if b.marker == f"command: {name}"]
+
+
+def test_every_file_that_an_installation_needs_is_there():
+    for name in ("constraints.txt", "LICENSE", "DEVELOPERS.md", "pyproject.toml"):
+        assert (ROOT / name).is_file()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the README's sessions are for a POSIX shell")
+def test_every_session_shows_what_the_program_prints(tmp_path):
+    wrong = []
+    shown = 0
+    for step, printed in walked(tmp_path):
+        shown += len(step.shown)
+        if line := missing(step, printed):
+            wrong.append(f"$ {step.command}\n  shown but not printed: {line}")
+    assert shown > 50
+    assert not wrong, "\n".join([*wrong, "renew them: python tests/support/readme.py"])
+
+
+def test_every_shipped_example_that_is_named_exists():
+    pairs = re.findall(r"headwright builds ([a-z0-9-]+) ([a-z0-9-]+)(?= |$)", TEXT, re.MULTILINE)
+
+    assert len(pairs) > 5
+    assert {name for name, _ in pairs} <= set(material_files(EXAMPLES))
+    assert {name for _, name in pairs} <= set(process_files(EXAMPLES))
+
+
+def test_every_command_and_option_that_is_named_exists():
+    context = click.Context(headwright)
+    for line in commands("console"):
+        if not line.startswith("headwright "):
+            continue
+        words = line.partition(" | ")[0].split()[1:]
+        command: click.Command = headwright
+        while isinstance(command, click.Group):
+            found = command.get_command(context, words.pop(0))
+            assert found is not None, line
+            command = found
+        options = {name for parameter in command.params for name in parameter.opts}
+        assert {word for word in words if word.startswith("--")} <= options, line
+
+
+@EACH_TABLE
+def test_a_table_of_keys_is_the_model(model):
+    rows = table(f"fields: {model.__name__}")
+
+    assert keys_of(model) == [unquoted(row[0]) for row in rows]
+    for field, row in zip(model.model_fields.values(), rows, strict=True):
+        assert ("yes" if field.is_required() else "no") == row[1], row[0]
+        assert row[3]
+
+
+def holds_a_model(annotation: object) -> bool:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return True
+    return any(holds_a_model(part) for part in get_args(annotation))
+
+
+@EACH_TABLE
+def test_every_example_in_a_table_is_accepted(model):
+    rows = table(f"fields: {model.__name__}")
+    for (name, field), row in zip(model.model_fields.items(), rows, strict=True):
+        if row[2] == "table":
+            assert holds_a_model(field.annotation), name
+            continue
+        alone: Any = {name: (field.annotation, field)}
+        example = tomllib.loads(f"example = {unquoted(row[2])}")["example"]
+        assert create_model("Alone", **alone).model_validate({field.alias or name: example})
+
+
+def test_a_wrong_example_in_a_table_would_be_seen():
+    alone: Any = {"density": (material.Component.model_fields["density"].annotation, ...)}
+
+    with pytest.raises(ValidationError):
+        create_model("Alone", **alone).model_validate({"density": "1.4 m"})
+
+
+def quoted(cell: str) -> list[str]:
+    return re.findall(r"`([^`]+)`", cell)
+
+
+def test_the_flow_models_are_those_of_the_code():
+    rows = table("table: flow models")
+    shown = {unquoted(row[0]): tuple(quoted(row[1])) for row in rows}
+
+    assert shown == material.MODEL_KEYS
+    assert material.FEWEST_POINTS == 3
+
+
+def test_the_figures_are_those_of_an_answer():
+    assert [figure.name for figure in FIGURES] == [
+        unquoted(row[0]) for row in table("table: figures")
+    ]
+
+
+def test_the_slots_and_their_keys_are_those_of_the_catalog():
+    common = set(Part.model_fields)
+    models = {
+        model.slot: [key for key in model.model_fields if key not in common] for model in PART_TYPES
+    }
+
+    assert models == {unquoted(row[0]): quoted(row[1]) for row in table("table: slots")}
+    assert common == {"name", "title", "note", "cost_index"}
+
+
+@pytest.mark.parametrize(
+    ("key", "where"),
+    [
+        ("trigger", material.Trigger),
+        ("sensitive_to", material.Sensitivity),
+        ("shape", material.Shape),
+        ("control", process.Control),
+        ("definition", material.PotLife.model_fields["definition"].annotation),
+        ("by", material.Mix.model_fields["by"].annotation),
+    ],
+)
+def test_the_words_that_a_key_takes_are_listed(key, where):
+    row = next(line for line in TEXT.splitlines() if line.startswith(f"| `{key}` |"))
+
+    assert set(get_args(where)) <= set(quoted(row.rpartition(" | ")[2]))
+
+
+def test_the_bases_are_listed_from_strongest_to_weakest():
+    paragraph = re.search(r"From strongest to weakest: (.*?)\. A value", TEXT, re.DOTALL)
+
+    assert paragraph is not None
+    assert quoted(paragraph[1]) == [basis.value for basis in Basis]
+
+
+def test_quantities_that_are_said_to_be_accepted_are_and_those_refused_are_not():
+    accepted = {"20 Pa*s": VISCOSITY, "18..28 degC": TEMPERATURE, "20 Pa*s +/- 15 %": VISCOSITY}
+    accepted |= {"4 mm +/- 0.2 mm": LENGTH}
+    for text, kind in accepted.items():
+        assert f'`"{text}"`' in TEXT
+        read_quantity(text, kind, Basis.DATASHEET)
+    for text, kind in {"3,5 mL/min": VOLUME_FLOW, "< 5 %": FRACTION}.items():
+        assert f'`"{text}"`' in TEXT
+        with pytest.raises(UnitFault):
+            read_quantity(text, kind, Basis.DATASHEET)
+
+
+def test_the_exit_codes_are_those_of_the_command():
+    codes = {
+        int(code) for row in re.findall(r"^\| ([0-9, ]+) \|", TEXT, re.MULTILINE) for code in row.split(",")
+    }
+
+    assert codes == {
+        0,
+        1,
+        InputError.exit_code,
+        CatalogError.exit_code,
+        INTERNAL,
+        STOPPED,
+        PIPE_CLOSED,
+    }
+    assert f"`{DEBUG_VARIABLE}=1`" in TEXT
+    assert f"`{CATALOG_VARIABLE}`" in TEXT
+
+
+def test_links_inside_the_repository_lead_somewhere():
+    headings = {
+        re.sub(r"[^a-z0-9 -]", "", line.lstrip("# ").lower()).replace(" ", "-")
+        for line in TEXT.splitlines()
+        if line.startswith("#")
+    }
+    for target in re.findall(r"\]\(([^)]+)\)", TEXT):
+        if target.startswith("#"):
+            assert target[1:] in headings
+        else:
+            assert (ROOT / target).exists()
+
+
+def test_an_output_that_was_made_up_would_be_seen():
+    assert not missing(Step("", ("a", LEFT_OUT, "c")), ["a", "b", "c"])
+    assert missing(Step("", ("a", "c")), ["a", "b", "c"]) == "c"
+    assert missing(Step("", (LEFT_OUT, "d", LEFT_OUT)), ["a", "b", "c"]) == "d"
+    assert missing(Step("", ("a",)), ["a", "b"]) == "(more output: b)"
+    assert not missing(Step("", ("rank,state...",)), ["rank,state,size"])
+
+
+def test_no_walk_leaves_a_trace_in_the_project(tmp_path):
+    before = {path for path in ROOT.iterdir()}
+    next(walked(tmp_path))
+
+    assert {path for path in ROOT.iterdir()} == before

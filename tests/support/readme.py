@@ -1,0 +1,197 @@
+"""What the README shows, as data: its commands, files, sessions and tables.
+
+`python tests/support/readme.py` writes the outputs in its sessions anew, line by line: each
+shown line becomes the line of the real output that is most like it. Run it when answers are
+meant to change, and read the difference as prose.
+"""
+
+from __future__ import annotations
+
+import difflib
+import os
+import re
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+README = ROOT / "README.md"
+LEFT_OUT = "..."
+
+BLOCK = re.compile(
+    r"(?:^<!-- (?P<marker>[^\n]+) -->\n)?^```(?P<kind>\w+)\n(?P<body>.*?)^```$", re.MULTILINE | re.DOTALL
+)
+
+
+@dataclass(frozen=True)
+class Block:
+    """A fenced block, with the comment that stands right above it, if one does."""
+
+    kind: str
+    marker: str
+    body: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """A command of a session and the lines shown below it; `...` stands for lines left out."""
+
+    command: str
+    shown: tuple[str, ...]
+
+
+def blocks() -> list[Block]:
+    """All fenced blocks of the README in their order."""
+    text = README.read_text(encoding="utf-8")
+    return [Block(m["kind"], m["marker"] or "", m["body"]) for m in BLOCK.finditer(text)]
+
+
+def steps(session: str) -> list[Step]:
+    """The commands of one session."""
+    found: list[tuple[str, list[str]]] = []
+    for line in session.splitlines():
+        if line.startswith("$ "):
+            found.append((line[2:], []))
+        else:
+            found[-1][1].append(line)
+    return [Step(command, tuple(shown)) for command, shown in found]
+
+
+def table(marker: str) -> list[list[str]]:
+    """Cells of the table below a marker, without its head; backquotes are kept."""
+    lines = README.read_text(encoding="utf-8").splitlines()
+    rows = []
+    for line in lines[lines.index(f"<!-- {marker} -->") + 1 :]:
+        if not line.startswith("|"):
+            break
+        rows.append([cell.strip() for cell in line.strip("|").split(" | ")])
+    return rows[2:]
+
+
+def unquoted(cell: str) -> str:
+    """A cell without its backquotes."""
+    return cell.strip().strip("`")
+
+
+class Walk:
+    """A folder in which the README's files are written and its commands run, in order."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        (folder / "bin").mkdir()
+        self._command("headwright", "-m configurator ")
+        self._command("python3", "")
+        (folder / "catalogs").symlink_to(ROOT / "catalogs", target_is_directory=True)
+
+    def _command(self, name: str, arguments: str) -> None:
+        path = self.folder / "bin" / name
+        path.write_text(f'#!/bin/sh\nexec "{sys.executable}" {arguments}"$@"\n', encoding="utf-8")
+        path.chmod(0o755)
+
+    def write(self, name: str, text: str) -> None:
+        """Write a file of the README."""
+        path = self.folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+
+    def run(self, command: str) -> str:
+        """Run a command as a person would and return all that it prints."""
+        own = {
+            "PATH": f"{self.folder / 'bin'}{os.pathsep}{os.environ['PATH']}",
+            "PYTHONPATH": str(ROOT),
+            "XDG_CONFIG_HOME": str(self.folder / "config"),
+        }
+        kept = {key: value for key, value in os.environ.items() if not key.startswith("HEADWRIGHT")}
+        kept.pop("COLUMNS", None)
+        return subprocess.run(
+            ["/bin/sh", "-c", command],
+            cwd=self.folder,
+            env=kept | own,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            encoding="utf-8",
+            check=False,
+            timeout=120,
+        ).stdout
+
+
+def walked(folder: Path) -> Iterator[tuple[Step, list[str]]]:
+    """Every command of the README in its order, with the lines that it really prints."""
+    walk = Walk(folder)
+    for block in blocks():
+        if block.marker.startswith("file: "):
+            walk.write(block.marker.removeprefix("file: "), block.body)
+        elif block.kind == "console":
+            for step in steps(block.body):
+                yield step, walk.run(step.command).splitlines()
+
+
+def missing(step: Step, printed: list[str]) -> str:
+    """The first shown line that the output lacks at its place; empty if none does."""
+    place, may_skip = 0, False
+    for line in step.shown:
+        if line == LEFT_OUT:
+            may_skip = True
+            continue
+        ends = (
+            range(place, len(printed)) if may_skip else range(place, min(place + 1, len(printed)))
+        )
+        found = next((at for at in ends if _alike(line, printed[at])), None)
+        if found is None:
+            return line
+        place, may_skip = found + 1, False
+    return "" if may_skip or place == len(printed) else f"(more output: {printed[place]})"
+
+
+def _alike(shown: str, printed: str) -> bool:
+    """A shown line may leave out its own end, as long rows do."""
+    if shown.endswith(LEFT_OUT) and shown != printed:
+        return printed.startswith(shown.removesuffix(LEFT_OUT))
+    return shown == printed
+
+
+def _renewed(step: Step, printed: list[str]) -> list[str]:
+    """The shown lines with each replaced by the printed line most like it."""
+    place, lines = 0, []
+    for line in step.shown:
+        if line == LEFT_OUT:
+            lines.append(line)
+            continue
+        exact = next((at for at in range(place, len(printed)) if _alike(line, printed[at])), None)
+        if exact is None:
+            words = re.sub(r"[\d ]+", "#", line)
+            likeness = [
+                difflib.SequenceMatcher(None, words, re.sub(r"[\d ]+", "#", real)).ratio()
+                for real in printed[place:]
+            ]
+            exact = place + max(range(len(likeness)), key=likeness.__getitem__)
+            line = printed[exact]  # noqa: PLW2901 - the line as it is now
+        lines.append(line)
+        place = exact + 1
+    return lines
+
+
+def renew() -> None:
+    """Write the README's sessions anew."""
+    with tempfile.TemporaryDirectory() as folder:
+        outputs = [_renewed(step, printed) for step, printed in walked(Path(folder))]
+    text = README.read_text(encoding="utf-8")
+    remaining = iter(outputs)
+
+    def again(match: re.Match[str]) -> str:
+        if match["kind"] != "console":
+            return match[0]
+        lines: list[str] = []
+        for step in steps(match["body"]):
+            lines += [f"$ {step.command}", *next(remaining)]
+        return match[0].replace(match["body"], "\n".join(lines) + "\n")
+
+    README.write_text(BLOCK.sub(again, text), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    renew()
