@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice
@@ -12,6 +12,7 @@ import numpy as np
 from configurator.catalog.parts import Part
 from configurator.chemistry.cautions import Caution
 from configurator.rank.figures import FIGURES, Figure, costs_of
+from configurator.rank.front import front_of
 from configurator.rank.listing import in_order
 from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case, Subject
@@ -20,7 +21,8 @@ from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of
 from configurator.rules.metering import error_parts
 from configurator.rules.rulebook import RULEBOOK
-from configurator.solve import BuildSpace, Picks
+from configurator.solve import Build, BuildSpace, Picks
+from configurator.solve.pareto import Progress
 
 
 @dataclass(frozen=True)
@@ -180,9 +182,34 @@ class Answer:
         costs = costs_of(sort, self.grid)
         ordered = in_order(self.spaces, levels, costs, self.picks)
         page = list(islice(ordered, offset, offset + limit))
+        return self._described(page, first_rank=offset + 1)
+
+    def front(
+        self,
+        figures: Sequence[Figure],
+        *,
+        strict: bool = False,
+        progress: Progress | None = None,
+    ) -> tuple[RankedBuild, ...]:
+        """Builds that no other beats in all of several figures, in the order of the first.
+
+        Parameters
+        ----------
+        figures : sequence of Figure
+            Two to four figures.
+        strict : bool
+            True to leave out marginal and unproven builds.
+        progress : callable, optional
+            Told how far a long run is.
+        """
+        space = self.spaces[LISTED[0] if strict else LISTED[-1]]
+        front = front_of(space, figures, self.grid, self.picks, progress)
+        return self._described(front, first_rank=1)
+
+    def _described(self, builds: Sequence[Build], *, first_rank: int) -> tuple[RankedBuild, ...]:
         slots = self.grid.frame.slots
-        rows = np.array([[build[slot] for slot in slots] for build in page], dtype=np.intp)
-        return self.described(rows.reshape(len(page), len(slots)), first_rank=offset + 1)
+        rows = np.array([[build[slot] for slot in slots] for build in builds], dtype=np.intp)
+        return self.described(rows.reshape(len(builds), len(slots)), first_rank=first_rank)
 
     def described(
         self, rows: np.ndarray[tuple[int, int], np.dtype[np.intp]], *, first_rank: int = 1

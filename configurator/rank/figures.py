@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -22,9 +23,13 @@ from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
 from configurator.rules.metering import largest_error
 from configurator.rules.pressure import stage_pressure
+from configurator.rules.side import Side
 from configurator.solve import Cost
 
 Floats = NDArray[np.float64]
+
+MOST_CELLS = 2e6
+"""Combinations up to which the worse of two sides is worked out as one table."""
 
 STEPS = 1_000_000
 """Whole steps into which one additive figure is cut; a list is sorted to this fineness."""
@@ -45,6 +50,9 @@ class Figure:
     terms : callable, optional
         `terms(case)` gives arrays over the frame whose sum puts builds in the figure's order;
         left out where the figure itself is narrow enough to do so.
+    of_side : callable, optional
+        `of_side(case, side)` gives the figure of one side, where the figure is that of the
+        worse side.
     highest_first : bool
         True if more is better.
     sorts : bool
@@ -55,12 +63,25 @@ class Figure:
     title: str
     read: Callable[[Case], Floats]
     terms: Callable[[Case], list[Floats]] | None = None
+    of_side: Callable[[Case, Side], Floats] | None = None
     highest_first: bool = False
     sorts: bool = True
 
 
 def _per_minute(turns: Floats) -> Floats:
     return np.asarray(turns * 60.0)
+
+
+def worst_of_sides(
+    of_side: Callable[[Case, Side], Floats], *, highest_first: bool = False
+) -> Callable[[Case], Floats]:
+    """A figure that is the worse side's."""
+
+    def read(case: Case) -> Floats:
+        found = [of_side(case, side) for side in case.sides]
+        return _smallest(found) if highest_first else _largest(found)
+
+    return read
 
 
 def _largest(of_sides: list[Floats]) -> Floats:
@@ -71,13 +92,12 @@ def _smallest(of_sides: list[Floats]) -> Floats:
     return np.asarray(np.minimum.reduce(np.broadcast_arrays(*of_sides)))
 
 
-def _speed_low(case: Case) -> Floats:
-    speeds = [side.flow_low / side.column("cavity", "displacement") for side in case.sides]
-    return _per_minute(_smallest(speeds))
+def _speed_low(_case: Case, side: Side) -> Floats:
+    return _per_minute(side.flow_low / side.column("cavity", "displacement"))
 
 
-def _speed_high(case: Case) -> Floats:
-    return _per_minute(_largest([side.speed.hard for side in case.sides]))
+def _speed_high(_case: Case, side: Side) -> Floats:
+    return _per_minute(side.speed.hard)
 
 
 def _pressure(case: Case) -> Floats:
@@ -94,22 +114,26 @@ def _pressure_allowed(case: Case) -> Floats:
     return _smallest(ratings) / 1e5
 
 
-def _torque(case: Case) -> Floats:
-    torques = [torque_at_work(case, side).hard for side in case.sides]
-    return _largest(torques)
+def _torque(case: Case, side: Side) -> Floats:
+    return torque_at_work(case, side).hard
 
 
-def _volume_error(case: Case) -> Floats:
-    errors = [largest_error(case, side) for side in case.sides]
-    return _largest(errors) * 100.0
+def _volume_error(case: Case, side: Side) -> Floats:
+    return largest_error(case, side) * 100.0
 
 
-def _shot_turns(case: Case) -> Floats:
+def _shot_turns(case: Case, side: Side) -> Floats:
     shot = case.duty.shot
     if shot is None:
         return np.full(case.frame.shape(()), np.nan)
-    turns = [shot.low * side.share / side.column("cavity", "displacement") for side in case.sides]
-    return _smallest(turns)
+    return np.asarray(shot.low * side.share / side.column("cavity", "displacement"))
+
+
+def _of_worse_side(
+    name: str, title: str, of_side: Callable[[Case, Side], Floats], *, highest_first: bool = False
+) -> Figure:
+    read = worst_of_sides(of_side, highest_first=highest_first)
+    return Figure(name, title, read, of_side=of_side, highest_first=highest_first)
 
 
 def _mass_terms(case: Case) -> list[Floats]:
@@ -133,8 +157,8 @@ def _cost(case: Case) -> Floats:
 
 FIGURES: tuple[Figure, ...] = (
     Figure("cost_index", "cost index", _cost, _cost_terms),
-    Figure("speed_low_rpm", "rotor speed at the lowest flow", _speed_low),
-    Figure("speed_high_rpm", "rotor speed at the highest flow", _speed_high),
+    _of_worse_side("speed_low_rpm", "rotor speed at the lowest flow", _speed_low),
+    _of_worse_side("speed_high_rpm", "rotor speed at the highest flow", _speed_high),
     Figure("back_pressure_bar", "pressure behind the outlet", _pressure),
     Figure(
         "pressure_allowed_bar",
@@ -143,9 +167,9 @@ FIGURES: tuple[Figure, ...] = (
         highest_first=True,
         sorts=False,
     ),
-    Figure("torque_nm", "running torque", _torque),
-    Figure("volume_error_pct", "volume error", _volume_error),
-    Figure("shot_revolutions", "rotor turns in the smallest shot", _shot_turns),
+    _of_worse_side("torque_nm", "running torque", _torque),
+    _of_worse_side("volume_error_pct", "volume error", _volume_error),
+    _of_worse_side("shot_revolutions", "rotor turns in the smallest shot", _shot_turns),
     Figure("head_mass_kg", "carried mass", carried_mass, _mass_terms),
     Figure(
         "time_pressure_error_pct",
@@ -199,12 +223,25 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
     """
     sign = -1 if figure.highest_first else 1
     if figure.terms is None:
+        _refuse_wide(figure, case)
         values = np.asarray(figure.read(case)) * sign
         ranks = np.unique(np.nan_to_num(values, nan=np.inf), return_inverse=True)[1]
         return [_table(case, ranks.reshape(values.shape))]
     terms = [np.asarray(term) * sign for term in figure.terms(case)]
     span = sum(float(np.max(np.abs(term), initial=0.0)) for term in terms) or 1.0
     return [_table(case, np.rint(term / span * STEPS).astype(np.int64)) for term in terms]
+
+
+def _refuse_wide(figure: Figure, case: Case) -> None:
+    """Say so where a figure would join too many slots of both sides of a two-part build."""
+    if figure.of_side is None or len(case.sides) == 1:
+        return
+    shapes = [figure.of_side(case, side).shape for side in case.sides]
+    if math.prod(map(float, np.broadcast_shapes(*shapes))) > MOST_CELLS:
+        raise UsageError(
+            f"{figure.name} depends on too many parts of both sides to order two-part builds by; "
+            "cost_index, head_mass_kg, back_pressure_bar and the mixing figures work"
+        )
 
 
 def _table(case: Case, values: NDArray[np.int64]) -> Cost:
