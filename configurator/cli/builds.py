@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import sys
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,6 +43,7 @@ MOST_LISTED = 10_000
 Examples:
   headwright builds lid-sealant lid-bead
   headwright builds my-paste.toml my-bead.toml --pick stator=fkm-l --limit 5
+  headwright builds lid-sealant lid-bead --pareto cost_index,volume_error_pct
   headwright builds lid-sealant lid-bead --strict --format json > builds.json""",
 )
 @click.argument("material", metavar="MATERIAL")
@@ -83,6 +85,11 @@ Examples:
     show_default=True,
     help="Builds to pass over first.",
 )
+@click.option(
+    "--pareto",
+    metavar="FIGURE,FIGURE",
+    help="Only builds that no other build beats in all of two to four figures.",
+)
 @click.option("--strict", is_flag=True, help="Only builds that fit over the whole stated range.")
 @format_option
 @click.pass_context
@@ -96,6 +103,7 @@ def builds(  # noqa: PLR0917 - click passes options by name
     sort: str,
     limit: int,
     offset: int,
+    pareto: str | None,
     strict: bool,  # noqa: FBT001
     form: str,
 ) -> None:
@@ -107,12 +115,19 @@ def builds(  # noqa: PLR0917 - click passes options by name
     """
     from configurator.configure import configure
     from configurator.rank.figures import figure_named
-    from configurator.report.page import page_of
+    from configurator.report.page import front_page, page_of
     from configurator.request.load import load_material, load_process
     from configurator.request.request import Request
 
     chosen, excluded = picks_from(picks), exclusions_from(without)
     figure = figure_named(sort)
+    traded = [
+        figure_named(name.strip(), option="--pareto")
+        for name in (pareto or "").split(",")
+        if pareto
+    ]
+    if traded and offset:
+        raise UsageError("--offset: a trade-off has one page; leave out --pareto or --offset")
     examples = examples_folder()
     request = Request(
         material=load_material(material, folder=examples),
@@ -121,9 +136,26 @@ def builds(  # noqa: PLR0917 - click passes options by name
         without=excluded,
     )
     answer = configure(request, open_catalog(folder))
-    page = page_of(answer, offset=offset, limit=limit, strict=strict, sort=figure)
+    if traded:
+        page = front_page(answer, traded, limit=limit, strict=strict, progress=_progress())
+    else:
+        page = page_of(answer, offset=offset, limit=limit, strict=strict, sort=figure)
     put(_text(page, form))
     ctx.exit(0 if page.total else 1)
+
+
+def _progress() -> Callable[[int, int, int], None] | None:
+    """A line on the error stream while a long trade-off is worked out, if a person looks on."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, total: int, found: int) -> None:
+        end = "\n" if done == total else ""
+        click.echo(
+            f"\rtrade-off: {done} of {total}, {found} builds so far{end}", err=True, nl=False
+        )
+
+    return show
 
 
 def _text(page: Page, form: str) -> str:

@@ -197,8 +197,15 @@ FIGURES: tuple[Figure, ...] = (
 """Figures in the order in which an answer lists them; the first sorts by default."""
 
 
-def figure_named(name: str) -> Figure:
+def figure_named(name: str, *, option: str = "--sort") -> Figure:
     """The figure with this name, for sorting by it.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+    option : str
+        Where it was typed.
 
     Raises
     ------
@@ -211,7 +218,7 @@ def figure_named(name: str) -> Figure:
         if figure.name == name:
             return figure
     raise UsageError(
-        f"--sort: given '{name}'; accepted: {', '.join(names)}", did_you_mean(name, names)
+        f"{option}: given '{name}'; accepted: {', '.join(names)}", did_you_mean(name, names)
     )
 
 

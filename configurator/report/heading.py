@@ -27,7 +27,6 @@ def heading(page: Page, width: int) -> list[str]:
     answer = page.answer
     subject = answer.subject
     request, catalog = subject.request, subject.catalog
-    best = "highest" if page.sort.highest_first else "lowest"
     pairs = [
         ("Material", _titled(request.material)),
         ("Process", _titled(request.process)),
@@ -35,9 +34,17 @@ def heading(page: Page, width: int) -> list[str]:
         ("Catalog", f"{catalog_in_words(catalog)}; {invented_in_words(catalog)}"),
         ("Picks", picks_in_words(request)),
         ("Builds", _counts(page)),
-        ("Order", f"by state, then {page.sort.title}, {best} first" if page.builds else ""),
+        ("Order", _order(page) if page.builds else ""),
     ]
     return labelled(pairs, width)
+
+
+def _order(page: Page) -> str:
+    best = "highest" if page.sort.highest_first else "lowest"
+    if page.traded:
+        names = " and ".join(figure.title for figure in page.traded)
+        return f"no other build beats these in all of {names}; by {page.sort.title}, {best} first"
+    return f"by state, then {page.sort.title}, {best} first"
 
 
 def _titled(asked: Material | Process) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from configurator.answer import Answer, RankedBuild
 from configurator.rank.figures import FIGURES, Figure
 from configurator.rules.finding import LISTED, State
+from configurator.solve.pareto import Progress
 
 DEFAULT_LIMIT = 20
 
@@ -27,6 +29,10 @@ class Page:
         True if only builds that fit are listed.
     sort : Figure
         What orders builds of the same state.
+    traded : tuple of Figure
+        Figures of a trade-off, of which the builds are the Pareto front; else empty.
+    front : int
+        Builds of the whole trade-off.
     """
 
     answer: Answer
@@ -34,10 +40,18 @@ class Page:
     offset: int
     strict: bool
     sort: Figure
+    traded: tuple[Figure, ...] = ()
+    front: int = 0
 
     @property
     def total(self) -> int:
         """Builds on all pages together."""
+        if self.traded:
+            return self.front
+        return self._listed
+
+    @property
+    def _listed(self) -> int:
         levels = LISTED[:1] if self.strict else LISTED
         return sum(self.answer.counts[level] for level in levels)
 
@@ -49,7 +63,12 @@ class Page:
     @property
     def hidden(self) -> int:
         """Builds that are left out for not being shown to fit."""
-        return self.answer.count - self.total
+        return self.answer.count - self._listed
+
+    @property
+    def shown(self) -> tuple[Figure, ...]:
+        """Figures that the list is about beside the usual ones."""
+        return self.traded or ((self.sort,) if self.sort is not FIGURES[0] else ())
 
     @property
     def states(self) -> tuple[State, ...]:
@@ -84,3 +103,38 @@ def page_of(
         return empty  # without going through all builds to find that out
     builds = answer.builds(offset=offset, limit=limit, strict=strict, sort=sort)
     return replace(empty, builds=builds)
+
+
+def front_page(
+    answer: Answer,
+    traded: Sequence[Figure],
+    *,
+    limit: int = DEFAULT_LIMIT,
+    strict: bool = False,
+    progress: Progress | None = None,
+) -> Page:
+    """Take the builds of a trade-off, in the order of its first figure.
+
+    Parameters
+    ----------
+    answer : Answer
+        What to show.
+    traded : sequence of Figure
+        Two to four figures.
+    limit : int
+        The most to show.
+    strict : bool
+        True to leave out marginal and unproven builds.
+    progress : callable, optional
+        Told how far a long run is.
+    """
+    front = answer.front(traded, strict=strict, progress=progress)
+    return Page(
+        answer=answer,
+        builds=front[:limit],
+        offset=0,
+        strict=strict,
+        sort=traded[0],
+        traded=tuple(traded),
+        front=len(front),
+    )

@@ -27,6 +27,17 @@ LEGEND = (
 _RIGHT = frozenset({"#", "rpm", "bar", "err %"})
 _HEADS = {"outlet": "tip"}
 
+_IN_TABLE = frozenset(
+    {
+        "speed_low_rpm",
+        "speed_high_rpm",
+        "back_pressure_bar",
+        "pressure_allowed_bar",
+        "volume_error_pct",
+    }
+)
+"""Figures that every table shows."""
+
 
 def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
     """Return an answer as text for people.
@@ -58,12 +69,14 @@ def _builds(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     common = [
         f"{_head(slot)} {builds[0].parts[slot].name}" for slot in slots if slot not in differing
     ]
-    heads = ["#", "state", *(_head(slot) for slot in differing), "rpm", "bar", "err %", "tightest"]
-    rows = [_row(build, differing) for build in builds]
+    extra = [figure.name for figure in page.shown if figure.name not in _IN_TABLE]
+    heads = ["#", "state", *(_head(slot) for slot in differing), "rpm", "bar", "err %"]
+    heads += [*extra, "tightest"]
+    rows = [_row(build, differing, extra) for build in builds]
     if len(builds) > 1 and len({row[-1] for row in rows}) == 1:
         common.append(f"tightest: {rows[0][-1]}")
         heads, rows = heads[:-1], [row[:-1] for row in rows]
-    laid_out = columns(heads, rows, width, right=_RIGHT)
+    laid_out = columns(heads, rows, width, right=_RIGHT | set(extra))
     table = list(laid_out[0])
     for build, lines in zip(builds, laid_out[1:], strict=True):
         table.append(coloured(lines[0], build.state, colour=colour))
@@ -78,7 +91,7 @@ def _head(slot: str) -> str:
     return f"{side}{dot}{_HEADS.get(name, name)}"
 
 
-def _row(build: RankedBuild, slots: Sequence[str]) -> list[str]:
+def _row(build: RankedBuild, slots: Sequence[str], extra: Sequence[str]) -> list[str]:
     figure = {
         name: "?" if value is None else figures(value) for name, value in build.figures.items()
     }
@@ -89,6 +102,7 @@ def _row(build: RankedBuild, slots: Sequence[str]) -> list[str]:
         f"{figure['speed_low_rpm']} to {figure['speed_high_rpm']}",
         f"{figure['back_pressure_bar']}/{figure['pressure_allowed_bar']}",
         figure["volume_error_pct"],
+        *(figure[name] for name in extra),
         _tightest(build.tightest),
     ]
 

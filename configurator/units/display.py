@@ -125,6 +125,7 @@ def in_unit(value_si: float, unit: str) -> float:
         return math.copysign(math.inf, value_si)
 
 
+@lru_cache(maxsize=8192)
 def show(value_si: float, unit: str) -> str:
     """Return an SI value as text in a unit of the trade.
 

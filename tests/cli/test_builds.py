@@ -315,3 +315,29 @@ def test_exclusions_are_gathered_by_slot():
         "stator": frozenset({"a", "c"}),
         "rotor": frozenset({"b"}),
     }
+
+
+def test_a_trade_off_lists_builds_that_nothing_beats(asked):
+    code, out, _ = asked("--pareto", "cost_index,volume_error_pct", "--format", "json")
+
+    assert code == 0
+    figures = [build["figures"] for build in json.loads(out)["builds"]]
+    costs = [entry["cost_index"] for entry in figures]
+    errors = [entry["volume_error_pct"] for entry in figures]
+    assert costs == sorted(costs)
+    assert errors == sorted(errors, reverse=True)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--pareto", "cost_index"), "2 to 4 different figures"),
+        (("--pareto", "cost_index,colour"), "accepted: cost_index"),
+        (("--pareto", "cost_index,torque_nm", "--offset", "2"), "one page"),
+    ],
+)
+def test_a_trade_off_that_has_no_meaning_is_refused(asked, arguments, words):
+    code, out, err = asked(*arguments)
+
+    assert (code, out) == (2, "")
+    assert words in err
