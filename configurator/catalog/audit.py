@@ -76,6 +76,7 @@ RISING: tuple[tuple[str, str, str], ...] = (
     ("practice.bore_ratio", "<=", "irregular_or_loaded flake_fibre_or_hollow"),
     ("practice", "<=", "particle_to_eccentricity_hard particle_to_eccentricity_soft"),
     ("practice", "<=", "shot_turns shot_turns_tight"),
+    ("practice", "<=", "swell_refit swell_reject"),
     ("practice", "<", "dot_to_bore_low dot_to_bore_high"),
     ("practice", "<", "bead_to_bore_low bead_to_bore_high"),
     ("practice", "<=", "slip_factor_own slip_factor_other slip_factor_untested"),

@@ -73,6 +73,8 @@ class Practice(Frozen):
     slip_factor_untested: Number
     filler_to_surface_hardness: Number
     temperature_rise_refit: TemperatureDifference
+    swell_refit: Fraction
+    swell_reject: Fraction
     carried_margin: Fraction
     trapped_air: Fraction
     caution_margin: Fraction

@@ -6,47 +6,19 @@ business of `configurator.chemistry`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from functools import lru_cache
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field, StringConstraints, ValidationInfo, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from configurator.catalog.parts import Code, Name, Note, Title
-from configurator.units import fields, kinds
+from configurator.units.fields import (
+    Density,
+    Expansion,
+    Fraction,
+    SolubilityParameter,
+    Temperature,
+)
 from configurator.units.frozen import Frozen
-from configurator.units.interval import Basis
-from configurator.units.kind import Kind
-from configurator.units.quantity import Quantity, UnitFault, read_quantity
-
-
-def _read_once(kind: Kind) -> Callable[[Any, ValidationInfo], Any]:
-    """Substance files repeat a few texts hundreds of times, so each is read once."""
-
-    @lru_cache(maxsize=1024)
-    def read(text: str, basis: str) -> Quantity:
-        return read_quantity(text, kind, Basis(basis))
-
-    def before(value: Any, info: ValidationInfo) -> Any:
-        if not isinstance(value, str):
-            return value
-        context = info.context
-        basis = context.get("basis") if isinstance(context, Mapping) else None
-        try:
-            return read(value, basis or Basis.FROM_MEMORY)
-        except UnitFault:
-            return value  # the field itself refuses it, with its own words
-
-    return before
-
-
-Temperature = Annotated[fields.Temperature, BeforeValidator(_read_once(kinds.TEMPERATURE))]
-Fraction = Annotated[fields.Fraction, BeforeValidator(_read_once(kinds.FRACTION))]
-SolubilityParameter = Annotated[
-    fields.SolubilityParameter, BeforeValidator(_read_once(kinds.SOLUBILITY_PARAMETER))
-]
-Density = fields.Density
-Expansion = Annotated[fields.Expansion, BeforeValidator(_read_once(kinds.EXPANSION))]
 
 CasNumber = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]{1,6}-[0-9]{2}-[0-9]$")]
 Tag = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9 -]{1,39}$")]

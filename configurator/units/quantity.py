@@ -90,6 +90,7 @@ class Quantity:
         return data
 
 
+@lru_cache(maxsize=4096)  # a catalog repeats itself: half of its figures stand there twice
 def parse(text: str, kind: Kind) -> Interval:
     """Return the SI interval that a text stands for.
 
