@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
 
@@ -146,6 +147,50 @@ class Answer:
         up_to = [self.spaces[level].count(self.picks) for level in LISTED]
         below = [0, *up_to[:-1]]
         return {level: all_ - less for level, all_, less in zip(LISTED, up_to, below, strict=True)}
+
+    def with_picks(
+        self, picks: Mapping[str, str], without: Mapping[str, frozenset[str]]
+    ) -> Answer:
+        """The answer to the same duty with other parts fixed or excluded, solving nothing anew.
+
+        Ask it of an answer whose request excludes nothing: excluded parts stay in the frame,
+        each with the builds that it would bring back, where `configure` leaves them out.
+        Counts and builds are the same either way.
+
+        Parameters
+        ----------
+        picks : Mapping[str, str]
+            Part fixed by slot.
+        without : Mapping[str, frozenset[str]]
+            Parts excluded, by slot.
+        """
+        request = replace(self.subject.request, picks=picks, without=without)
+        values: dict[str, int | frozenset[int]] = {}
+        for slot, places in self.live.items():
+            names = [self.frame.parts[slot][place].name for place in places]
+            excluded = without.get(slot, frozenset())
+            if slot in picks:
+                chosen = picks[slot]
+                found = chosen in names and chosen not in excluded
+                values[slot] = names.index(chosen) if found else frozenset()
+            elif excluded:
+                values[slot] = frozenset(
+                    value for value, name in enumerate(names) if name not in excluded
+                )
+        other = replace(
+            self,
+            subject=replace(self.subject, request=request),
+            picks=values,
+            considered=math.prod(
+                sum(part.name not in without.get(slot, ()) for part in parts)
+                for slot, parts in self.frame.parts.items()
+            ),
+        )
+        # What no pick moves was dear to work out.
+        for name in ("grid", "_reasons", "cuts"):
+            if name in self.__dict__:
+                other.__dict__[name] = self.__dict__[name]
+        return other
 
     @property
     def count(self) -> int:

@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 from configurator.answer import Answer
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Mixing, Part
-from configurator.errors import Fault, InputError, did_you_mean
+from configurator.chemistry.evidence import Evidence
+from configurator.errors import CatalogError, Fault, InputError, did_you_mean
+from configurator.physics.domain import PhysicsDomainError
 from configurator.request.intake import fill_gaps
 from configurator.request.request import Request
 from configurator.rules.case import Case, Subject, slots_of
@@ -29,7 +31,7 @@ from configurator.solve import BuildSpace
 Places = NDArray[np.intp]
 
 
-def configure(request: Request, catalog: Catalog) -> Answer:
+def configure(request: Request, catalog: Catalog, evidence: Evidence | None = None) -> Answer:
     """Find every valid head build for a request.
 
     Parameters
@@ -38,6 +40,8 @@ def configure(request: Request, catalog: Catalog) -> Answer:
         Material, process, picks.
     catalog : Catalog
         What can be built from.
+    evidence : Evidence, optional
+        What the shop has measured; a measurement replaces verdicts and estimates for its pair.
 
     Returns
     -------
@@ -48,9 +52,19 @@ def configure(request: Request, catalog: Catalog) -> Answer:
     ------
     InputError
         If a pick names a slot or part that does not exist.
+    CatalogError
+        If the catalog states figures that no head can have.
     """
-    subject = _subject(request, catalog)
-    frame = Frame(_parts(request, catalog))
+    try:
+        return _answer(request, catalog, evidence)
+    except PhysicsDomainError as error:
+        accepted = "figures that a head can have; `headwright catalog check` names the part"
+        raise CatalogError([Fault(catalog.where, "catalog", str(error), accepted)]) from error
+
+
+def _answer(request: Request, catalog: Catalog, evidence: Evidence | None) -> Answer:
+    subject = subject_of(request, catalog, evidence)
+    frame = Frame(parts_of(request, catalog))
     case = Case(subject, frame)
     narrowing = narrow(case, RULEBOOK)
     return Answer(
@@ -59,14 +73,15 @@ def configure(request: Request, catalog: Catalog) -> Answer:
         live=narrowing.live,
         losses=narrowing.losses,
         over_live=narrowing.over_live,
-        spaces=_spaces(narrowing),
+        spaces=spaces_of(narrowing),
         picks=_picked(request, frame, narrowing.live),
         considered=math.prod(len(parts) for parts in frame.parts.values()),
         cautions=cautions_for(case),
     )
 
 
-def _subject(request: Request, catalog: Catalog) -> Subject:
+def subject_of(request: Request, catalog: Catalog, evidence: Evidence | None) -> Subject:
+    """What is asked, worked out once: gaps filled, duty and fluids at their ends."""
     filled = fill_gaps(request.material)
     duty = duty_of(request.process)
     fluids = tuple(
@@ -82,10 +97,11 @@ def _subject(request: Request, catalog: Catalog) -> Subject:
         fluids=fluids,
         shares=shares,
         outlet_fluid=fluids[0] if mix is None else mixed_fluid(mix, fluids, shares),
+        evidence=evidence or Evidence(),
     )
 
 
-def _parts(request: Request, catalog: Catalog) -> dict[str, tuple[Part, ...]]:
+def parts_of(request: Request, catalog: Catalog) -> dict[str, tuple[Part, ...]]:
     """Parts that may stand in each slot, by name, so that the order of a file moves nothing.
 
     Unknown picks and exclusions are refused.
@@ -128,8 +144,12 @@ def _check_names(request: Request, catalog: Catalog) -> None:
         raise InputError(tuple(faults))
 
 
-def _spaces(narrowing: Narrowing) -> dict[State, BuildSpace]:
+def spaces_of(narrowing: Narrowing) -> dict[State, BuildSpace]:
     """Nested spaces of the builds up to each level, over the live parts."""
+    if not all(len(places) for places in narrowing.live.values()):
+        # A slot without a part settles it, and a table over no part at all cannot be laid out.
+        empty = BuildSpace({slot: len(places) for slot, places in narrowing.live.items()})
+        return dict.fromkeys(LISTED, empty)
     tables = Tables(narrowing.over_live)
     widest, *stricter = reversed(LISTED)
     found = tables.at(widest)

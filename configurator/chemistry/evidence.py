@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
@@ -172,6 +173,14 @@ class Evidence:
             pairs.setdefault((_folded(record.substance), record.material), []).append(record)
         self._by_pair.update({pair: tuple(found) for pair, found in pairs.items()})
 
+    @cached_property
+    def _compounds(self) -> frozenset[str]:
+        return frozenset(record.material for record in self.records if record.grade_name)
+
+    def names_compounds(self, material: str) -> bool:
+        """Whether a finding on a wetted material speaks of one compound or alloy of it alone."""
+        return material in self._compounds
+
     def on(self, material: str, *spellings: str) -> tuple[EvidenceRecord, ...]:
         """Return the findings on a wetted material for a substance under any of its spellings."""
         keys = dict.fromkeys(_folded(spelling) for spelling in spellings if spelling)
@@ -248,6 +257,11 @@ def add_evidence(path: Path, records: Iterable[EvidenceRecord]) -> int:
     int
         How many were new.
 
+    Raises
+    ------
+    InputError
+        If the file cannot be read or written.
+
     Notes
     -----
     The file is only ever appended to, in one write, and flushed to the disk, so what it held
@@ -257,14 +271,24 @@ def add_evidence(path: Path, records: Iterable[EvidenceRecord]) -> int:
     new = [line for line in dict.fromkeys(record.line for record in records) if line not in held]
     if not new:
         return 0
+    try:
+        _append(path, "".join(f"{line}\n" for line in new).encode())
+    except OSError as error:
+        reason = error.strerror or "cannot be written"
+        raise InputError(
+            [Fault(str(path), "file", reason, "a file that may be added to")]
+        ) from None
+    return len(new)
+
+
+def _append(path: Path, text: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     with path.open("ab+") as file:
         # A line that a crash cut off must not swallow the first new one.
         whole = file.tell() == 0 or _last_byte(path) == b"\n"
-        file.write(("" if whole else "\n").encode() + "".join(f"{line}\n" for line in new).encode())
+        file.write((b"" if whole else b"\n") + text)
         file.flush()
         os.fsync(file.fileno())
-    return len(new)
 
 
 def _last_byte(path: Path) -> bytes:
@@ -273,7 +297,9 @@ def _last_byte(path: Path) -> bytes:
         return file.read(1)
 
 
-def import_evidence(path: Path, source: Path) -> tuple[int, Sequence[Fault]]:
+def import_evidence(
+    path: Path, source: Path, read: Callable[[Path], Evidence] = load_evidence
+) -> tuple[int, Sequence[Fault]]:
     """Take over the findings of another record.
 
     Parameters
@@ -281,12 +307,14 @@ def import_evidence(path: Path, source: Path) -> tuple[int, Sequence[Fault]]:
     path : Path
         The shop's own file.
     source : Path
-        A file of the same form.
+        What to take them from.
+    read : callable
+        Reads the source; by default as a file of the same form.
 
     Returns
     -------
     tuple of int and sequence of Fault
         How many findings were new, and the lines of the source that could not be read.
     """
-    found = load_evidence(source)
+    found = read(source)
     return add_evidence(path, found.records), found.faults

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import weakref
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Grade, VerdictGroup
@@ -56,6 +56,8 @@ class Lookup:
         Chemical classes of each constituent.
     rules : Mapping[str, tuple of ReactionRule]
         The reaction rules that can concern each code.
+    meant : dict[str, tuple of str]
+        Nearest titles of misspelt names, kept once they were looked for: that takes its time.
     """
 
     records: Mapping[tuple[str, str], tuple[GradedRecord, ...]]
@@ -64,6 +66,7 @@ class Lookup:
     name_chain: Mapping[str, tuple[str, ...]]
     name_tags: Mapping[str, frozenset[str]]
     rules: Mapping[str, tuple[ReactionRule, ...]]
+    meant: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 _KEPT: dict[int, Lookup] = {}

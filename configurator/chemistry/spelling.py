@@ -25,7 +25,10 @@ def unknown_constituent(text: str, substances: Substances) -> tuple[str, ...]:
         At most three titles of constituents, best first; empty when nothing is close.
     """
     lookup = lookup_of(substances)
-    names: dict[str, None] = {}
-    for spelling in nearest(" ".join(text.split()), lookup.spellings, limit=2 * MOST_NAMES):
-        names[substances.constituents[lookup.spellings[spelling]].title] = None
-    return tuple(names)[:MOST_NAMES]
+    typed = " ".join(text.split())
+    if typed not in lookup.meant:
+        names: dict[str, None] = {}
+        for spelling in nearest(typed, lookup.spellings, limit=2 * MOST_NAMES):
+            names[substances.constituents[lookup.spellings[spelling]].title] = None
+        lookup.meant[typed] = tuple(names)[:MOST_NAMES]
+    return lookup.meant[typed]

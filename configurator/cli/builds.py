@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from configurator.cli.measured import evidence_option, open_evidence
 from configurator.cli.opening import catalog_option, examples_folder, format_option, open_catalog
 from configurator.cli.terminal import put, table_width, wants_colour
 from configurator.errors import UsageError, shown
@@ -49,6 +50,7 @@ Examples:
 @click.argument("material", metavar="MATERIAL")
 @click.argument("process", metavar="PROCESS")
 @catalog_option
+@evidence_option
 @click.option(
     "--pick",
     "picks",
@@ -98,6 +100,7 @@ def builds(  # noqa: PLR0917 - click passes options by name
     material: str,
     process: str,
     folder: Path | None,
+    findings: Path | None,
     picks: tuple[str, ...],
     without: tuple[str, ...],
     sort: str,
@@ -135,7 +138,7 @@ def builds(  # noqa: PLR0917 - click passes options by name
         picks=chosen,
         without=excluded,
     )
-    answer = configure(request, open_catalog(folder))
+    answer = configure(request, open_catalog(folder), open_evidence(findings))
     if traded:
         page = front_page(answer, traded, limit=limit, strict=strict, progress=_progress())
     else:

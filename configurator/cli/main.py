@@ -26,7 +26,12 @@ INTERNAL, STOPPED, PIPE_CLOSED = 70, 130, 141
 
 COMMANDS = {
     "builds": "configurator.cli.builds:builds",
+    "tui": "configurator.cli.tui:tui",
+    "material": "configurator.cli.material:material",
+    "evidence": "configurator.cli.evidence:evidence",
     "catalog": "configurator.cli.catalog:catalog",
+    "sheet": "configurator.cli.sheet:sheet",
+    "trial": "configurator.cli.trial:trial",
     "examples": "configurator.cli.examples:examples",
 }
 """Command names in the order in which help lists them, each with its module and function."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import partial
 
 import numpy as np
@@ -57,10 +58,10 @@ def payload(case: Case, _side: Side) -> Total | None:
 def moment(case: Case, _side: Side) -> Total | None:
     """Moment at the flange against what the carrier takes, less the shop's margin."""
     limit, lever = case.process.carrier.moment, case.process.carrier.lever
-    if limit is None or lever is None or case.material.two_part:
+    if limit is None or case.material.two_part:
         return None
     margin = case.practice.carried_margin.nominal
-    scale = _moment_of_a_kilogram(lever.high)
+    scale = _moment_of_a_kilogram(math.nan if lever is None else lever.high)
     return Total(masses(case), scale, "filled, longest lever", limit.low, MOMENT, margin)
 
 
@@ -84,10 +85,11 @@ def two_sided_payload(case: Case, _side: Side) -> Comparison | None:
 def two_sided_moment(case: Case, _side: Side) -> Comparison | None:
     """The same as a moment at the flange."""
     limit, lever = case.process.carrier.moment, case.process.carrier.lever
-    if limit is None or lever is None or not case.material.two_part:
+    if limit is None or not case.material.two_part:
         return None
     margin = case.practice.carried_margin.nominal
-    demand = _both_sides(case, _moment_of_a_kilogram(lever.high))
+    scale = _moment_of_a_kilogram(math.nan if lever is None else lever.high)
+    demand = _both_sides(case, scale)
     return Comparison(demand, Bound.exact(limit.low), MOMENT, caution=margin)
 
 

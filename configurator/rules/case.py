@@ -12,6 +12,7 @@ from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SIDE_SLOTS
 from configurator.catalog.practice import Practice
 from configurator.chemistry.contact import Contact
+from configurator.chemistry.evidence import Evidence
 from configurator.physics.taper_flow import taper_pressure_drop, taper_start_pressure
 from configurator.physics.tube_flow import end_loss, start_pressure, tube_pressure_drop
 from configurator.request.intake import Filled
@@ -49,8 +50,10 @@ class Subject:
         Volume share of the flow that each side meters.
     outlet_fluid : Fluid
         What leaves the tip.
+    evidence : Evidence
+        What the shop has measured.
     contacts : dict
-        Judged contacts by side prefix and material code: worked out when first asked.
+        Judged contacts by side prefix, material code and compound: worked out when first asked.
     """
 
     request: Request
@@ -60,7 +63,8 @@ class Subject:
     fluids: tuple[Fluid, ...]
     shares: tuple[float, ...]
     outlet_fluid: Fluid
-    contacts: dict[tuple[str, str], Contact] = field(default_factory=dict)
+    evidence: Evidence = field(default_factory=Evidence)
+    contacts: dict[tuple[str, str, str], Contact] = field(default_factory=dict)
 
 
 class Case:

@@ -7,6 +7,7 @@ import numpy as np
 from configurator.catalog.parts import Part, wetted_codes
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.grade import ContactGrade, grade_rank
+from configurator.chemistry.opinion import Opinion
 from configurator.chemistry.share import Share, unnamed_share
 from configurator.rules.case import Case
 from configurator.rules.comparison import Grades
@@ -24,11 +25,23 @@ STATE_OF_GRADE: dict[ContactGrade, State] = {
 
 WETTED_SLOTS = ("body", "rotor", "stator", "seal", "mixing", "outlet", "feed")
 
+WETTED_FIELDS = {"rotor": ("material", "surface"), "seal": ("materials",), "feed": ("materials",)}
+"""Fields that state what a part touches, where it is not `material` alone."""
+
+
+def wetted_fields(slot: str) -> tuple[str, ...]:
+    """Part figures that the rules on wetted materials read."""
+    return tuple(f"{slot}.{field}" for field in WETTED_FIELDS.get(slot, ("material",)))
+
+
+def contacts_of(side: Side, part: Part) -> tuple[Contact, ...]:
+    """The contact of each wetted material of a part."""
+    return tuple(side.contact(code, part.name) for _, code in wetted_codes(part))
+
 
 def worst_contact(side: Side, part: Part) -> Contact | None:
     """The contact that decides among a part's wetted materials; None if it has none."""
-    contacts = [side.contact(code) for _, code in wetted_codes(part)]
-    return max(contacts, key=lambda contact: grade_rank(contact.grade), default=None)
+    return max(contacts_of(side, part), key=lambda contact: grade_rank(contact.grade), default=None)
 
 
 def _contact_rule(slot: str) -> Rule:
@@ -52,7 +65,7 @@ def _contact_rule(slot: str) -> Rule:
     return Rule(
         name=f"chemistry of the {'tip' if slot == 'outlet' else slot}",
         family="chemistry",
-        parts=(f"{slot}.material",),
+        parts=wetted_fields(slot),
         asks=("component.constituents", "process.temperature"),
         check=check,
         words=words,
@@ -69,15 +82,52 @@ def _unnamed(side: Side) -> Share | None:
     return unnamed_share(shares)
 
 
+SOAKED_SLOTS = ("stator", "seal")
+"""Slots whose soak in the whole product stands for all that the data sheet leaves out."""
+
+
+def _soak(side: Side, part: Part) -> Opinion | None:
+    """A soak of the whole part in the whole product that holds at this temperature, if any."""
+    voices = [
+        [
+            voice
+            for voice in contact.opinions
+            if voice.kind == "measured" and voice.constituent == side.product
+            if voice.used and voice.holds
+        ]
+        for contact in contacts_of(side, part)
+    ]
+    return voices[0][0] if voices and all(voices) else None
+
+
 def unnamed(case: Case, side: Side) -> Grades | None:
-    """What the data sheet does not name leaves every wetted part unproven."""
+    """What the data sheet does not name leaves every build unproven that was not soaked."""
     if side.component.complete or _unnamed(side) is None:
         return None
-    states = np.full(case.frame.shape(()), State.UNPROVEN, dtype=np.int8)
-    return Grades(states)
+    if not case.subject.evidence.records:
+        return Grades(np.full(case.frame.shape(()), State.UNPROVEN, dtype=np.int8))
+    stator, seal = (
+        case.frame.flags(side.slot(slot), lambda part: _soak(side, part) is not None)
+        for slot in SOAKED_SLOTS
+    )
+    return Grades(np.where(stator & seal, State.FITS, State.UNPROVEN).astype(np.int8))
 
 
-def _unnamed_words(_case: Case, side: Side, _build: Build) -> Words:
+def _unnamed_words(_case: Case, side: Side, build: Build) -> Words:
+    parts = [build[side.slot(slot)] for slot in SOAKED_SLOTS if side.slot(slot) in build]
+    soaks = [soak for part in parts if (soak := _soak(side, part)) is not None]
+    if len(soaks) == len(SOAKED_SLOTS):
+        seen = " and ".join(
+            f"{slot} {part.name} ({soak.source})"
+            for slot, part, soak in zip(SOAKED_SLOTS, parts, soaks, strict=True)
+        )
+        return Words(
+            demand="soaked in the whole product",
+            limit="all constituents named",
+            reason=f"the data sheet leaves some of the material unnamed, but the shop has soaked "
+            f"{seen} in the whole product",
+            basis=Basis.MEASURED,
+        )
     rest = _unnamed(side)
     share = "an unstated share"
     if rest is not None and rest.fraction_low is not None and rest.fraction_high is not None:
@@ -96,8 +146,8 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="constituents that nobody names",
         family="chemistry",
-        parts=(),
-        asks=("component.constituents",),
+        parts=("stator.material", "seal.materials"),
+        asks=("component.constituents", "process.temperature"),
         check=unnamed,
         words=_unnamed_words,
         source="unknown is never a pass",

@@ -168,11 +168,16 @@ class Comparison:
 
     @cached_property
     def margins(self) -> Floats:
-        """Share of the limit that is left at the hard end; NaN where unknown."""
+        """Share of the limit that is left at the hard end.
+
+        NaN where unknown, and where nothing is asked of a limit of nothing.
+        """
         demand, limit = np.broadcast_arrays(self.demand.hard, self.limit.hard)
         left = demand - limit if self.at_least else limit - demand
         with np.errstate(invalid="ignore", divide="ignore"):
-            return np.where(limit != 0.0, left / np.abs(limit), np.where(left >= 0, 0.0, -np.inf))
+            return np.where(
+                limit != 0.0, left / np.abs(limit), np.where(left >= 0, np.nan, -np.inf)
+            )
 
 
 @dataclass(frozen=True)

@@ -31,22 +31,32 @@ class Constraints:
     thresholds: list[Threshold] = field(default_factory=list)
     helpers: dict[str, int] = field(default_factory=dict)
 
-    def define(self, helper: str, scope: Sequence[str], table: NDArray[np.bool_]) -> str:
-        """Add a helper slot as a function of the slots of a scope, and return its name.
+    def define(self, definition: Relation) -> None:
+        """Add a helper slot that a relation defines as a function of its other slots.
 
         Parameters
         ----------
-        helper : str
-            Name without the mark.
-        scope : sequence of str
-            Slots that it is a function of.
-        table : ndarray of bool
-            One axis a slot, then one for the helper's values; at most one True along it.
+        definition : Relation
+            From `helper_of`: the same object at every level, so that the solver sees it once.
         """
-        name = HELPER_MARK + helper
-        self.helpers[name] = table.shape[-1]
-        self.relations.append(Relation(name, (*scope, name), table))
-        return name
+        self.helpers[definition.name] = definition.allowed.shape[-1]
+        self.relations.append(definition)
+
+
+def helper_of(helper: str, scope: Sequence[str], table: NDArray[np.bool_]) -> Relation:
+    """Definition of a helper slot; the slot has the relation's name.
+
+    Parameters
+    ----------
+    helper : str
+        Name without the mark.
+    scope : sequence of str
+        Slots that it is a function of.
+    table : ndarray of bool
+        One axis a slot, then one for the helper's values; at most one True along it.
+    """
+    name = HELPER_MARK + helper
+    return Relation(name, (*scope, name), table)
 
 
 def ranks(

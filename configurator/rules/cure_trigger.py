@@ -6,9 +6,14 @@ from dataclasses import dataclass
 
 from configurator.catalog.parts import Feed, Part, Seal, wetted_codes
 from configurator.chemistry.grade import grade_rank
-from configurator.chemistry.trigger import TriggerVerdict, implied_triggers, judge_trigger
+from configurator.chemistry.trigger import (
+    CureTrigger,
+    TriggerVerdict,
+    implied_triggers,
+    judge_trigger,
+)
 from configurator.rules.case import Case
-from configurator.rules.chemistry import STATE_OF_GRADE, WETTED_SLOTS
+from configurator.rules.chemistry import STATE_OF_GRADE, WETTED_SLOTS, wetted_fields
 from configurator.rules.comparison import Grades
 from configurator.rules.finding import State
 from configurator.rules.rule import Build, Rule, Words
@@ -19,10 +24,23 @@ CLEAR_SLOTS = ("mixing", "outlet", "feed")
 """Slots whose parts may let light through."""
 
 
+SENSITIVITIES: dict[str, CureTrigger] = {"light": "light", "platinum poisons": "platinum"}
+"""Sensitivities of a material that act as a trigger does; moisture has rules of its own."""
+
+
+def _triggers(side: Side) -> tuple[CureTrigger, ...]:
+    """What cures a component, or spoils its cure: stated, implied by constituents, minded."""
+    implied = implied_triggers(
+        side.case.material.trigger, shares_of(side.component), side.case.subject.catalog.substances
+    )
+    minded = (SENSITIVITIES[word] for word in side.component.sensitive_to if word in SENSITIVITIES)
+    return tuple(dict.fromkeys((*implied, *minded)))
+
+
 def worst_trigger(side: Side, part: Part) -> TriggerVerdict | None:
     """The verdict that decides among a part's materials and the material's triggers."""
     substances = side.case.subject.catalog.substances
-    triggers = implied_triggers(side.case.material.trigger, shares_of(side.component), substances)
+    triggers = _triggers(side)
     light = getattr(part, "passes_light", None)
     verdicts = [
         judge_trigger(trigger, code, substances=substances, passes_light=light)
@@ -54,8 +72,8 @@ def _trigger_rule(slot: str) -> Rule:
     return Rule(
         name=f"early cure in the {'tip' if slot == 'outlet' else slot}",
         family="chemistry",
-        parts=(f"{slot}.material", *((f"{slot}.passes_light",) if slot in CLEAR_SLOTS else ())),
-        asks=("component.constituents", "material.trigger"),
+        parts=(*wetted_fields(slot), *((f"{slot}.passes_light",) if slot in CLEAR_SLOTS else ())),
+        asks=("component.constituents", "component.sensitive_to", "material.trigger"),
         check=check,
         words=words,
         source="trigger rules of configurator.chemistry, each with its source",

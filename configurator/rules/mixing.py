@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -133,7 +134,7 @@ def rating(case: Case, _side: Side) -> Comparison | None:
     """Pressure at the mixer's inlet against its rating."""
     if not case.material.two_part:
         return None
-    limit = np.nan_to_num(case.column("mixing", "pressure_max"), nan=0.0)
+    limit = case.column("mixing", "pressure_max")
     caution = case.practice.caution_margin.nominal
     return Comparison(case.pressure, Bound.exact(limit), PRESSURE, caution=caution)
 
@@ -177,21 +178,23 @@ def ratio_error(case: Case, _side: Side) -> Comparison | None:
     first, second = (side.slip_error for side in case.sides)
     tolerance = mix.ratio_tolerance.low
     corner = "both sides, opposite"
+    # An estimate on either side makes the sum one, so both halves of a grid have to say so.
+    estimated = first.estimated or second.estimated
     if case.frame.is_grid:
         limit = Bound(
             kind=tolerance - second.kind,
             nominal=tolerance - second.nominal,
             hard=tolerance - second.hard,
             corner=corner,
-            estimated=second.estimated,
+            estimated=estimated,
         )
-        return Comparison(first, limit, FRACTION)
+        return Comparison(replace(first, estimated=estimated), limit, FRACTION)
     demand = Bound(
         kind=first.kind + second.kind,
         nominal=first.nominal + second.nominal,
         hard=first.hard + second.hard,
         corner=corner,
-        estimated=first.estimated or second.estimated,
+        estimated=estimated,
     )
     return Comparison(demand, Bound.exact(tolerance), FRACTION)
 

@@ -21,12 +21,15 @@ from configurator.rules.applied import (
     scope_of,
 )
 from configurator.rules.case import Case
-from configurator.rules.finding import State
+from configurator.rules.comparison import Comparison
+from configurator.rules.finding import LISTED, State
 from configurator.rules.losses import Loss
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 
 Places = NDArray[np.intp]
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 Judgement = tuple[Rule, Side]
 
 NARROW_UP_TO = 20_000
@@ -118,13 +121,53 @@ def _dropped(
     for applied in heard:
         if not all(len(live[slot]) for slot in applied.scope):
             continue  # a slot without parts leaves no build, and says nothing of the others
-        for slot in applied.scope:
-            out = best_states(applied, slot) == State.RULED_OUT
+        for slot, out in without_partner(applied).items():
             kept[slot] &= ~out
             for place in np.flatnonzero(out):
                 part = (slot, int(live[slot][place]))
                 losses.setdefault(part, []).append(Loss(applied, slot, int(place)))
     return {slot: places[kept[slot]] for slot, places in live.items()}
+
+
+def without_partner(applied: Applied) -> dict[str, Flags]:
+    """For each slot of a rule's scope, True for the parts ruled out with every partner.
+
+    A comparison is cut down first: what only the need moves with counts at its least, what only
+    the allowance moves with at its most. So a rule over many slots is never laid out whole.
+    """
+    outcome = applied.outcome
+    if not isinstance(outcome, Comparison):
+        return {slot: best_states(applied, slot) == State.RULED_OUT for slot in applied.scope}
+    frame = applied.case.frame
+    out = {slot: np.ones(len(frame.parts[slot]), dtype=np.bool_) for slot in applied.scope}
+    if outcome.cap <= State.UNPROVEN:
+        return {slot: ~flags for slot, flags in out.items()}  # such a rule rules nothing out
+    for level in reversed(LISTED):
+        need, allow = (_full(values, frame.ndim) for values in outcome.sides(level))
+        needs = tuple(at for at in range(frame.ndim) if need.shape[at] > allow.shape[at] == 1)
+        allows = tuple(at for at in range(frame.ndim) if allow.shape[at] > need.shape[at] == 1)
+        least = np.fmin.reduce(need, axis=needs, keepdims=True)
+        most = np.fmax.reduce(allow, axis=allows, keepdims=True)
+        passes = np.asarray(least <= most)
+        for slot in out:
+            axis = frame.slots.index(slot)
+            others = tuple(at for at in range(frame.ndim) if at != axis)
+            if axis in needs:
+                kept = tuple(at for at in needs if at != axis)
+                held = np.fmin.reduce(need, axis=kept, keepdims=True) <= most
+            elif axis in allows:
+                kept = tuple(at for at in allows if at != axis)
+                held = least <= np.fmax.reduce(allow, axis=kept, keepdims=True)
+            else:
+                held = passes
+            out[slot] &= ~held.any(axis=others)
+        if not any(flags.any() for flags in out.values()):
+            break
+    return out
+
+
+def _full(values: Floats, ndim: int) -> Floats:
+    return values.reshape((1,) * (ndim - values.ndim) + values.shape)
 
 
 def cells(case: Case, scope: Sequence[str]) -> int:

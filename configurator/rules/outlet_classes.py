@@ -8,16 +8,17 @@ the two sides meet in mixer and tip alone.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import prod
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.rules.applied import Applied
-from configurator.rules.classes import Classes, States, classes_of
-from configurator.rules.comparison import Comparison
-from configurator.rules.constraints import HELPER_MARK, Constraints
-from configurator.rules.finding import LISTED, State
+from configurator.rules.classes import Classes, Places, States, classes_of
+from configurator.rules.constraints import HELPER_MARK, Constraints, helper_of
+from configurator.rules.finding import State
+from configurator.rules.kinds import combined, states_by_kind
 from configurator.solve import Relation
 
 
@@ -31,22 +32,24 @@ class OutletClasses:
     """
 
     def __init__(self, rules: Sequence[Applied]) -> None:
-        self._sides: dict[str, list[Applied]] = {}
-        self._both: dict[tuple[str, ...], list[Applied]] = {}
+        sides: dict[str, list[Applied]] = {}
+        both: dict[tuple[str, ...], list[Applied]] = {}
         for rule in rules:
             heads = _heads(rule)
             if len(heads) > 1:
-                self._both.setdefault(rule.scope, []).append(rule)
+                both.setdefault(rule.scope, []).append(rule)
             elif heads and set(SHARED_SLOTS) & set(rule.scope):
-                self._sides.setdefault(heads[0], []).append(rule)
-        self._allowed = _allowed_pairs(rules)
-        self._views = {
-            prefix: _View(prefix, found, self._allowed) for prefix, found in self._sides.items()
-        }
-        self._meetings = [_Meeting(found, self._allowed) for found in self._both.values()]
-        self._covered = {
-            id(rule) for found in (*self._sides.values(), *self._both.values()) for rule in found
-        }
+                sides.setdefault(heads[0], []).append(rule)
+        allowed = _allowed_pairs(rules)
+        self._groups: list[_View | _Meeting] = [
+            *(_View(prefix, found, allowed) for prefix, found in sides.items()),
+            *(_Meeting(found, allowed) for found in both.values()),
+        ]
+        self._covered = {id(rule) for found in (*sides.values(), *both.values()) for rule in found}
+        outlets: dict[str, Classes] = {}
+        for group in self._groups:
+            outlets |= group.outlets
+        self._joint = _joint(outlets) if len(outlets) > 1 else None
 
     def covers(self, rule: Applied) -> bool:
         """True if the rule is written here."""
@@ -54,29 +57,16 @@ class OutletClasses:
 
     def write(self, level: State, found: Constraints) -> None:
         """Add the rules, and the helper slots that they are written over."""
-        outlets: dict[str, Classes] = {}
-        for view in self._views.values():
-            outlets |= view.write(level, found)
-        for meeting in self._meetings:
-            outlets |= meeting.write(level, found)
-        if len(outlets) > 1:
-            found.relations.append(_joint(outlets))
+        for group in self._groups:
+            group.write(level, found)
+        if self._joint is not None:
+            found.relations.append(self._joint)
 
 
 def _heads(rule: Applied) -> tuple[str, ...]:
     """Prefixes of the sides whose parts a rule reads; none for a one-part material."""
     prefixes = {slot.partition(".")[0] + "." for slot in rule.scope if "." in slot}
     return tuple(sorted(prefixes))
-
-
-def _pairs_last(rule: Applied) -> States:
-    """States of a rule with the pairs of mixer and tip along the last axis."""
-    states = rule.states
-    heads = states.shape[: len(rule.scope) - len(set(rule.scope) & set(SHARED_SLOTS))]
-    frame = rule.case.frame
-    shared = [len(frame.parts[slot]) if slot in rule.scope else 1 for slot in SHARED_SLOTS]
-    pairs = np.broadcast_to(states.reshape(*heads, *shared), (*heads, *_pair_shape(rule)))
-    return pairs.reshape(*heads, -1)
 
 
 def _pair_shape(rule: Applied) -> tuple[int, ...]:
@@ -100,21 +90,47 @@ class _View:
     def __init__(
         self, prefix: str, rules: list[Applied], allowed: NDArray[np.bool_] | None
     ) -> None:
-        self._name = f"mixer and tip as {prefix.rstrip('.')} sees them"
-        self._rules = rules
-        self._shape = _pair_shape(rules[0])
         tables = [_pairs_last(rule) for rule in rules]
-        seen = np.concatenate([table.reshape(-1, table.shape[-1]) for table in tables]).T
-        self._classes: Classes = classes_of(seen, allowed)
-        self._narrow = [table[..., self._classes.first] for table in tables]
+        seen = np.concatenate([states.reshape(-1, states.shape[-1]) for states, _ in tables]).T
+        classes = classes_of(seen, allowed)
+        name = f"mixer and tip as {prefix.rstrip('.')} sees them"
+        self._helper = helper_of(name, SHARED_SLOTS, classes.membership(_pair_shape(rules[0])))
+        self._rules = [
+            (rule, states[..., classes.first][np.ix_(*heads, np.arange(len(classes)))])
+            for rule, (states, heads) in zip(rules, tables, strict=True)
+        ]
+        self.outlets = {self._helper.name: classes}
 
-    def write(self, level: State, found: Constraints) -> dict[str, Classes]:
-        """Add the rules; return the helper slot over mixer and tip with its classes."""
-        helper = found.define(self._name, SHARED_SLOTS, self._classes.membership(self._shape))
-        for rule, states in zip(self._rules, self._narrow, strict=True):
+    def write(self, level: State, found: Constraints) -> None:
+        """Add the rules over the helper slot."""
+        found.define(self._helper)
+        for rule, states in self._rules:
             heads = tuple(slot for slot in rule.scope if slot not in SHARED_SLOTS)
-            found.relations.append(Relation(rule.title, (*heads, helper), states <= level))
-        return {helper: self._classes}
+            scope = (*heads, self._helper.name)
+            found.relations.append(Relation(rule.title, scope, states <= level))
+
+
+def _pairs_last(rule: Applied) -> tuple[States, list[Places]]:
+    """States over the kinds of the heads' parts and over pairs of mixer and tip.
+
+    Returns
+    -------
+    states : ndarray of int8
+        One axis a slot of the heads, then one for the pairs.
+    heads : list of ndarray of int
+        For each slot of the heads, the kind of each of its parts.
+    """
+    states, kinds = states_by_kind([rule])
+    parts = rule.case.frame.parts
+    heads = [
+        found.of_row
+        for slot, found in zip(rule.scope, kinds, strict=True)
+        if slot not in SHARED_SLOTS
+    ]
+    lead = states.shape[: len(heads)]
+    shared = [len(parts[slot]) if slot in rule.scope else 1 for slot in SHARED_SLOTS]
+    pairs = np.broadcast_to(states.reshape(*lead, *shared), (*lead, *_pair_shape(rule)))
+    return pairs.reshape(*lead, -1), heads
 
 
 class _Meeting:
@@ -126,36 +142,40 @@ class _Meeting:
     def __init__(self, rules: list[Applied], allowed: NDArray[np.bool_] | None) -> None:
         self._title = " and ".join(rule.title for rule in rules)
         scope, parts = rules[0].scope, rules[0].case.frame.parts
-        self._scopes = (
-            tuple(slot for slot in SHARED_SLOTS if slot in scope),
-            tuple(slot for slot in scope if slot.startswith("a.")),
-            tuple(slot for slot in scope if slot.startswith("b.")),
-        )
-        self._shapes = [tuple(len(parts[slot]) for slot in slots) for slots in self._scopes]
-        states = np.maximum.reduce([_states_by_pair(rule, self._shapes) for rule in rules])
-        self._classes: list[Classes] = []
-        for axis, kept in enumerate(
-            (allowed if self._scopes[0] == SHARED_SLOTS else None, None, None)
-        ):
+        states, kinds = states_by_kind(rules)
+        by_slot = dict(zip(scope, kinds, strict=True))
+        sides = {
+            "a": tuple(slot for slot in scope if slot.startswith("a.")),
+            "b": tuple(slot for slot in scope if slot.startswith("b.")),
+            "mixer and tip": tuple(slot for slot in SHARED_SLOTS if slot in scope),
+        }
+        sizes = [prod(len(by_slot[slot]) for slot in slots) for slots in sides.values()]
+        states = states.reshape(sizes)
+        self._helpers = []
+        self.outlets: dict[str, Classes] = {}
+        for axis, (side, slots) in enumerate(sides.items()):
             rows = np.moveaxis(states, axis, 0)
-            classes = classes_of(rows.reshape(len(rows), -1), kept)
-            states = np.take(states, classes.first, axis=axis)
-            self._classes.append(classes)
-        self._core = states
-
-    def write(self, level: State, found: Constraints) -> dict[str, Classes]:
-        """Add the rules; return the helper slot over mixer and tip, if any, with its classes."""
-        sides = ("mixer and tip", "a", "b")
-        helpers = [
-            found.define(f"{side} for {self._title}", scope, classes.membership(shape))
-            for side, scope, classes, shape in zip(
-                sides, self._scopes, self._classes, self._shapes, strict=True
+            found = classes_of(
+                rows.reshape(len(rows), -1), allowed if slots == SHARED_SLOTS else None
             )
-            if scope
-        ]
-        core = self._core if self._scopes[0] else self._core[0]
-        found.relations.append(Relation(self._title, tuple(helpers), core <= level))
-        return {helpers[0]: self._classes[0]} if self._scopes[0] == SHARED_SLOTS else {}
+            states = np.take(states, found.first, axis=axis)
+            if slots:
+                every = found.spread(combined([by_slot[slot] for slot in slots]))
+                shape = tuple(len(parts[slot]) for slot in slots)
+                helper = helper_of(f"{side} for {self._title}", slots, every.membership(shape))
+                self._helpers.append(helper)
+                if slots == SHARED_SLOTS:
+                    self.outlets[helper.name] = every
+        self._core = states.reshape(
+            [size for size, slots in zip(states.shape, sides.values(), strict=True) if slots]
+        )
+
+    def write(self, level: State, found: Constraints) -> None:
+        """Add the rules over the helper slots."""
+        for helper in self._helpers:
+            found.define(helper)
+        scope = tuple(helper.name for helper in self._helpers)
+        found.relations.append(Relation(self._title, scope, self._core <= level))
 
 
 def _joint(outlets: dict[str, Classes]) -> Relation:
@@ -164,40 +184,3 @@ def _joint(outlets: dict[str, Classes]) -> Relation:
     rows = np.stack([classes.of_row for classes in outlets.values()])
     allowed[tuple(rows[:, (rows >= 0).all(axis=0)])] = True
     return Relation(f"{HELPER_MARK}mixer and tip together", tuple(outlets), allowed)
-
-
-def _states_by_pair(rule: Applied, shapes: Sequence[tuple[int, ...]]) -> States:
-    """States of a rule over both sides; shape (pairs, heads of a, heads of b)."""
-    outcome = rule.outcome
-    assert isinstance(outcome, Comparison)  # words join no two sides
-    pair, first, second = (int(np.prod(shape)) for shape in shapes)
-    states = np.full((pair, first, second), State.RULED_OUT, dtype=np.int8)
-    for level in reversed(LISTED):
-        need, allow = (_sides_table(rule, values, shapes) for values in outcome.sides(level))
-        passes = need <= allow if level < outcome.cap else np.ones_like(states, dtype=np.bool_)
-        states[np.broadcast_to(passes, states.shape)] = level
-    return states
-
-
-def _sides_table(
-    rule: Applied, values: NDArray[np.float64], shapes: Sequence[tuple[int, ...]]
-) -> NDArray[np.float64]:
-    """An array over the frame as (pairs, heads of a, heads of b), broadcastable."""
-    scope = rule.scope
-    frame = rule.case.frame
-    axes = [frame.slots.index(slot) for slot in scope]
-    full = values.reshape((1,) * (frame.ndim - values.ndim) + values.shape)
-    narrow = full.reshape([full.shape[axis] for axis in axes])
-    groups = {"a.": 1, "b.": 2}
-    sizes = [1, 1, 1]
-    spread = narrow
-    for group in range(3):
-        members = [at for at, slot in enumerate(scope) if groups.get(slot[:2], 0) == group]
-        if any(narrow.shape[at] > 1 for at in members):
-            target = list(spread.shape)
-            for at in members:
-                target[at] = len(frame.parts[scope[at]])
-            spread = np.broadcast_to(spread, target)
-            sizes[group] = int(np.prod(shapes[group]))
-    sides_first = spread.reshape(sizes[1], sizes[2], sizes[0])
-    return np.moveaxis(sides_first, 2, 0)

@@ -16,12 +16,14 @@ from configurator.rules import (
     outlet,
     pressure,
     speed,
+    swelling_fit,
 )
 from configurator.rules.rule import Rule
 
 RULEBOOK: tuple[Rule, ...] = (
     *fit.RULES,
     *chemistry.RULES,
+    *swelling_fit.RULES,
     *cure_trigger.RULES,
     *heat.RULES,
     *filler.RULES,

@@ -22,7 +22,7 @@ from configurator.physics.slip_calibration import (
     opening_gap,
 )
 from configurator.request.estimates import mineral_of
-from configurator.request.material import Component
+from configurator.request.material import Component, Material
 from configurator.rules.comparison import Bound
 from configurator.rules.fluid import Fluid
 
@@ -75,18 +75,36 @@ class Side:
         """A figure of this side's parts, in SI."""
         return self.case.frame.column(self.slot(slot), field)
 
-    def contact(self, code: str) -> Contact:
-        """How a wetted material stands this component; judged once for each material code."""
-        known = self.case.subject.contacts
-        key = (self.prefix, code)
-        if key not in known:
-            known[key] = judge_contact(
+    @property
+    def product(self) -> str:
+        """What the shop's findings call this component as a whole."""
+        return product_name(self.case.subject.request.material, self.prefix)
+
+    def contact(self, code: str, part: str = "") -> Contact:
+        """How a wetted material stands this component; judged once for each code and compound.
+
+        Parameters
+        ----------
+        code : str
+            Code of the wetted material.
+        part : str
+            Name of the part that is made of it: findings that name a compound speak for the
+            part of that name alone.
+        """
+        subject = self.case.subject
+        compound = part if subject.evidence.names_compounds(code) else ""
+        key = (self.prefix, code, compound)
+        if key not in subject.contacts:
+            subject.contacts[key] = judge_contact(
                 code,
                 shares_of(self.component),
                 temperature=self.case.duty.temperature.high,
-                substances=self.case.subject.catalog.substances,
+                substances=subject.catalog.substances,
+                evidence=subject.evidence,
+                product=self.product,
+                grade_name=compound,
             )
-        return known[key]
+        return subject.contacts[key]
 
     @cached_property
     def rigid(self) -> NDArray[np.bool_]:
@@ -214,12 +232,14 @@ class Side:
             "oil": practice.slip_factor_other.nominal,
         }
 
-        def read(part: object) -> float:
-            point = getattr(part, "rated_elastomer", None)
-            fluid = getattr(point, "fluid", None)
-            return factors.get(str(fluid), practice.slip_factor_untested.nominal)
+        def of(rating: str) -> Floats:
+            def read(part: object) -> float:
+                fluid = getattr(getattr(part, rating, None), "fluid", None)
+                return factors.get(str(fluid), practice.slip_factor_untested.nominal)
 
-        return self.case.frame.numbers(self.slot("cavity"), read)
+            return self.case.frame.numbers(self.slot("cavity"), read)
+
+        return np.where(self.rigid, of("rated_rigid"), of("rated_elastomer"))
 
     @cached_property
     def speed(self) -> Bound:
@@ -260,6 +280,15 @@ class Side:
             corner="thin to thick, most slip",
             estimated=self.fluid.estimated,
         )
+
+
+def product_name(material: Material, prefix: str) -> str:
+    """What the shop's findings call a component as a whole.
+
+    The material's name; for a two-part material with ` a` or ` b` behind it, since a soak in one
+    component says nothing of the other.
+    """
+    return f"{material.name} {prefix.rstrip('.')}".rstrip()
 
 
 def shares_of(component: Component) -> tuple[Share, ...]:

@@ -17,6 +17,7 @@ SPEED_PARTS = (
     "cavity.displacement",
     "cavity.stages",
     "cavity.rated_elastomer",
+    "cavity.rated_rigid",
     "cavity.seal_width",
     "cavity.seal_land",
     "cavity.opening_pressure",
@@ -39,11 +40,9 @@ def _caution(case: Case) -> float:
 
 def speed_against_viscosity(case: Case, side: Side) -> Comparison:
     """Rotor speed against the rule-of-thumb cap for a viscosity, which guards the filling."""
-    thickest = side.fluid.viscosity()[2]
-    middle = side.fluid.viscosity()[1]
-    nominal, hard = (_speed_cap(case, side, value) for value in (middle, thickest))
+    kind, nominal, hard = (_speed_cap(case, side, each) for each in side.fluid.viscosity())
     limit = Bound(
-        kind=np.asarray(nominal),
+        kind=np.asarray(max(kind, nominal)),
         nominal=np.asarray(nominal),
         hard=np.asarray(min(hard, nominal)),
         corner=side.fluid.thick_words,

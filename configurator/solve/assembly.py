@@ -13,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 
 from configurator.solve.arrays import BoolArray, IntArray, distinct
-from configurator.solve.clusters import Columns
+from configurator.solve.joining import Columns
 from configurator.solve.matching import Match, Order, Shared, match_rows, separator_ids
 from configurator.solve.messages import MessagePass
 from configurator.solve.model import Comparison

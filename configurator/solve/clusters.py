@@ -2,9 +2,8 @@
 
 python-constraint enumerates *blocks*: groups of slots that small tables tie together. Each
 block gets a fresh ``Problem``, since solving prunes the problem's own domains, and a solver
-without forward checking. Where a cluster is wider than a block, its blocks are joined by
-cross product and every table that reaches over several blocks filters the result as soon as
-its last slot has arrived, in chunks, so no wide product is ever held whole.
+without forward checking. Where a cluster is wider than a block, the answers of its blocks and
+the tables that reach over several blocks are joined.
 """
 
 from collections.abc import Callable, Sequence
@@ -14,13 +13,11 @@ import numpy as np
 from constraint import OptimizedBacktrackingSolver, Problem
 
 from configurator.solve.arrays import BoolArray, IntArray
-from configurator.solve.model import Model, Table, product
+from configurator.solve.joining import Columns, join_tables
+from configurator.solve.model import Model, Table, merge_tables, product
 
 BLOCK_CELLS = 2048
 """Largest product of domain sizes that python-constraint is asked to search in one block."""
-
-CHUNK_ROWS = 1 << 20
-"""Rows that a cross product may hold before filtering."""
 
 BY_ARITY: dict[int, Callable[[Any], Callable[..., bool]]] = {
     1: lambda nested: lambda a: nested[a],
@@ -29,39 +26,48 @@ BY_ARITY: dict[int, Callable[[Any], Callable[..., bool]]] = {
 }
 """Look-ups in a nested list, by number of slots: quicker than a set of tuples."""
 
-Columns = dict[int, IntArray]
-"""Slot number to the live position of that slot in every row, shape ``(rows,)``."""
-
 
 def cluster_rows(model: Model, scope: tuple[int, ...]) -> tuple[Columns, int]:
-    """All value tuples of a cluster that satisfy every table inside it.
+    """All value tuples of a cluster that no table forbids.
+
+    A table that lies partly inside forbids what none of its tuples extends; the builds would
+    drop such rows anyway, but their number could be large until then.
 
     Returns
     -------
     columns : dict of int to int array
-        One column a slot, each of shape ``(rows,)``.
+        One column a slot, each of shape ``(rows,)``; rows in ascending order.
     rows : int
         Their number; an empty scope has one row.
     """
-    inside = [table for table in model.tables if set(table.scope) <= set(scope)]
+    inside = _inside(model, scope)
     blocks = _blocks(model, scope, inside)
-    columns: Columns = {}
-    rows = 1
-    done: set[int] = set()
-    for block in _join_order(blocks, inside):
+    wide = [
+        table for table in inside if not any(set(table.scope) <= set(block) for block in blocks)
+    ]
+    reached = {slot for table in wide for slot in table.scope}
+    searched = []
+    for block in blocks:
         own = [table for table in inside if set(table.scope) <= set(block)]
-        found = _search(block, [model.width(slot) for slot in block], own)
-        before = done | set(block)
-        filters = [
-            table
-            for table in inside
-            if set(table.scope) <= before
-            and not set(table.scope) <= done
-            and not set(table.scope) <= set(block)
-        ]
-        columns, rows = _cross(columns, rows, block, found, filters)
-        done = before
-    return {slot: columns[slot] for slot in scope}, rows
+        if own or not set(block) <= reached:
+            searched.append(_searched(model, block, own))
+    return join_tables([*searched, *wide])
+
+
+def _inside(model: Model, scope: tuple[int, ...]) -> list[Table]:
+    """What the tables say of the slots of a cluster, one table a scope."""
+    cut = [
+        table.onto(tuple(slot for slot in table.scope if slot in scope)) for table in model.tables
+    ]
+    return list(merge_tables([table for table in cut if table.size < table.allowed.size]))
+
+
+def _searched(model: Model, block: tuple[int, ...], tables: Sequence[Table]) -> Table:
+    """The answers of one block as a table."""
+    widths = tuple(model.width(slot) for slot in block)
+    allowed = np.zeros(widths, dtype=np.bool_)
+    allowed[tuple(_search(block, widths, tables).T)] = True
+    return Table(block, allowed)
 
 
 def _search(block: tuple[int, ...], widths: Sequence[int], tables: Sequence[Table]) -> IntArray:
@@ -100,50 +106,3 @@ def _blocks(model: Model, scope: tuple[int, ...], tables: Sequence[Table]) -> li
             for slot in union:
                 group[slot] = union
     return sorted({tuple(sorted(slots)) for slots in group.values()})
-
-
-def _join_order(
-    blocks: Sequence[tuple[int, ...]], tables: Sequence[Table]
-) -> list[tuple[int, ...]]:
-    """Next comes the block that completes most tables, so filters bite early."""
-    waiting = list(blocks)
-    ordered: list[tuple[int, ...]] = []
-    done: set[int] = set()
-    while waiting:
-        completes = {
-            block: sum(
-                set(table.scope) <= done | set(block) and not set(table.scope) <= done
-                for table in tables
-            )
-            for block in waiting
-        }
-        following = min(waiting, key=lambda block: (-completes[block], block))
-        waiting.remove(following)
-        ordered.append(following)
-        done |= set(following)
-    return ordered
-
-
-def _cross(
-    columns: Columns,
-    rows: int,
-    block: tuple[int, ...],
-    found: IntArray,
-    filters: Sequence[Table],
-) -> tuple[Columns, int]:
-    """Cross product of the rows so far with a block's rows, filtered chunk by chunk."""
-    step = max(1, CHUNK_ROWS // max(len(found), 1))
-    parts: list[Columns] = []
-    for start in range(0, max(rows, 1), step):
-        stop = min(rows, start + step)
-        part = {slot: np.repeat(column[start:stop], len(found)) for slot, column in columns.items()}
-        for axis, slot in enumerate(block):
-            part[slot] = np.tile(found[:, axis], stop - start)
-        for table in filters:
-            keep = table.allowed[tuple(part[slot] for slot in table.scope)]
-            part = {slot: column[keep] for slot, column in part.items()}
-        parts.append(part)
-    joined = {slot: np.concatenate([part[slot] for part in parts]) for slot in parts[0]}
-    if not joined:
-        return joined, rows * len(found)
-    return joined, len(next(iter(joined.values())))

@@ -12,9 +12,10 @@ import numpy as np
 
 from configurator.solve.arrays import BoolArray
 from configurator.solve.assembly import Cluster, JoinTree, assemble
-from configurator.solve.clusters import Columns, cluster_rows
+from configurator.solve.clusters import cluster_rows
 from configurator.solve.counting import Counter
 from configurator.solve.elimination import clusters_by_elimination, primal_graph
+from configurator.solve.joining import Columns
 from configurator.solve.model import (
     SMALL_SCOPE,
     Model,

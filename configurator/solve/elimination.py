@@ -7,11 +7,11 @@ If elimination keeps it until late, the sides end in two clusters and the thresh
 staircase edge between them; if it is eliminated early, both sides share a cluster.
 """
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
 from math import log2
 
-from configurator.solve.model import Model
+from configurator.solve.model import Model, Table
 
 Bag = int
 """A set of vertices as a bit mask: bit v for vertex v."""
@@ -34,7 +34,8 @@ class PrimalGraph:
     """Cliques over vertices ``0..slots-1`` (slots) and ``slots..`` (order vertices).
 
     ``sides[t]`` holds the two scopes of threshold ``t`` as bit masks; ``weights[v]`` is log2
-    of the number of values of a vertex; ``filters`` are tables with log2 of their density.
+    of the number of values of a vertex; ``around[s]`` are the tables over slot ``s``, with
+    their scopes as bit masks, and ``reach[s]`` the slots of all of them.
     """
 
     slots: int
@@ -42,26 +43,47 @@ class PrimalGraph:
     cliques: tuple[Bag, ...]
     sides: tuple[tuple[Bag, Bag], ...]
     weights: tuple[float, ...]
-    filters: tuple[tuple[Bag, float], ...]
+    around: tuple[tuple[tuple[Bag, Table], ...], ...]
+    reach: tuple[Bag, ...]
+    _growths: dict[tuple[int, Bag], float] = field(default_factory=dict, repr=False)
 
     def rows(self, bag: Bag) -> float:
         """log2 of the rows that a cluster over this bag may be expected to have.
 
-        Domain sizes, less the densities of the tables inside. An order vertex adds the
-        number of levels that its sides can still take: none if one of them is inside.
+        Slot by slot, the values that a slot may be expected to take beside the slots before
+        it. An order vertex adds the number of levels that its sides can still take: none if
+        one of them is inside.
         """
         total = 0.0
+        done: Bag = 0
         for vertex in members(bag):
             weight = self.weights[vertex]
             if vertex >= self.slots:
                 for side in self.sides[vertex - self.slots]:
                     open_slots = members(side & ~bag)
                     weight = min(weight, sum(self.weights[slot] for slot in open_slots))
-            total += weight
-        for scope, density in self.filters:
-            if scope & ~bag == 0:
-                total += density
-        return max(total, 0.0)
+                total += weight
+            else:
+                total += self._growth(vertex, done & self.reach[vertex])
+                done |= 1 << vertex
+        return total
+
+    def _growth(self, slot: int, beside: Bag) -> float:
+        """log2 of the values that a slot takes on average beside some others.
+
+        Each table, cut down to these slots, leaves some share of the values; the tables are
+        taken to be independent, but something is always left: where one table makes the slot
+        a function of the others, the rest cannot filter it any further.
+        """
+        key = slot, beside
+        if key not in self._growths:
+            weight = growth = self.weights[slot]
+            for scope, table in self.around[slot]:
+                before = table.onto(tuple(members(scope & beside))).size
+                after = table.onto(tuple(members(scope & beside | 1 << slot))).size
+                growth += log2(after / before) - weight
+            self._growths[key] = max(growth, 0.0)
+        return self._growths[key]
 
 
 def members(bag: Bag) -> list[int]:
@@ -82,6 +104,14 @@ def bag_of(vertices: Sequence[int]) -> Bag:
     return mask
 
 
+def union(bags: Iterable[Bag]) -> Bag:
+    """The vertices of any of some bags."""
+    mask = 0
+    for bag in bags:
+        mask |= bag
+    return mask
+
+
 def primal_graph(model: Model, extra_scopes: Sequence[tuple[int, ...]] = ()) -> PrimalGraph:
     """Graph of a model; ``extra_scopes`` (cost scopes) are forced into one cluster each."""
     slots = len(model.names)
@@ -98,17 +128,18 @@ def primal_graph(model: Model, extra_scopes: Sequence[tuple[int, ...]] = ()) -> 
         sides.append((low, high))
         cells = min(comparison.low.size, comparison.high.size)
         weights.append(log2(min(comparison.levels, cells) + 1))
+    around = [
+        tuple((bag_of(table.scope), table) for table in model.tables if slot in table.scope)
+        for slot in range(slots)
+    ]
     return PrimalGraph(
         slots=slots,
         active=tuple(active + [slots + number for number in range(len(sides))]),
         cliques=tuple(cliques),
         sides=tuple(sides),
         weights=tuple(weights),
-        filters=tuple(
-            (bag_of(table.scope), log2(float(table.allowed.mean())))
-            for table in model.tables
-            if table.allowed.any()
-        ),
+        around=tuple(around),
+        reach=tuple(union(scope for scope, _ in tables) for tables in around),
     )
 
 

@@ -96,14 +96,12 @@ def separator_ids(
 
 
 def _compact(u_ids: IntArray, v_ids: IntArray, groups: int) -> tuple[IntArray, IntArray, int]:
-    """Number the groups that occur, without gaps: by a table if it fits, else by sorting."""
-    if groups <= DENSE_KEYS:
-        occurs = np.zeros(groups, dtype=np.bool_)
-        occurs[u_ids] = True
-        occurs[v_ids] = True
-        number = np.cumsum(occurs) - 1
-        return number[u_ids], number[v_ids], max(int(number[-1]) + 1, 1)
+    """Number the groups that occur, without gaps: by a table if it fits, else by searching."""
     values = distinct(np.concatenate([distinct(u_ids), distinct(v_ids)]))
+    if groups <= DENSE_KEYS:
+        number = np.empty(groups, dtype=np.int64)  # only the groups that occur are read
+        number[values] = np.arange(len(values))
+        return number[u_ids], number[v_ids], max(len(values), 1)
     u_ids, v_ids = np.searchsorted(values, u_ids), np.searchsorted(values, v_ids)
     return u_ids, v_ids, max(len(values), 1)
 

@@ -6,8 +6,8 @@ this file is indexed by live position, not by the caller's value.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from functools import reduce
+from dataclasses import dataclass, field
+from functools import cached_property, reduce
 from typing import Literal
 
 import numpy as np
@@ -25,6 +25,10 @@ SMALL_SPAN = 1 << 31
 """Numbers within such a span may stand for their own ranks."""
 
 
+SPARSE_FACTOR = 16
+"""A table with so many times more cells than tuples is read by its tuples."""
+
+
 @dataclass(frozen=True)
 class Removal:
     """One line of the elimination ledger: a value that a one-slot relation took out."""
@@ -40,6 +44,37 @@ class Table:
 
     scope: tuple[int, ...]
     allowed: BoolArray
+    _known: "dict[tuple[int, ...], Table]" = field(default_factory=dict, init=False, repr=False)
+
+    @property
+    def sparse(self) -> bool:
+        """Whether the tuples are quicker to read than the cells."""
+        return self.size * SPARSE_FACTOR < self.allowed.size
+
+    @cached_property
+    def size(self) -> int:
+        """Number of allowed tuples."""
+        return int(np.count_nonzero(self.allowed))
+
+    @cached_property
+    def tuples(self) -> tuple[IntArray, ...]:
+        """The allowed tuples, ascending: one column a slot."""
+        return np.unravel_index(np.flatnonzero(self.allowed), self.allowed.shape)
+
+    def onto(self, slots: tuple[int, ...]) -> "Table":
+        """What the table leaves of some of its slots: tuples that some allowed one extends."""
+        if slots == self.scope:
+            return self
+        if slots not in self._known:
+            axes = [self.scope.index(slot) for slot in slots]
+            if self.sparse:
+                left = np.zeros([self.allowed.shape[axis] for axis in axes], dtype=np.bool_)
+                left[tuple(self.tuples[axis] for axis in axes)] = True
+            else:
+                others = tuple(axis for axis in range(len(self.scope)) if axis not in axes)
+                left = np.asarray(self.allowed.any(axis=others))
+            self._known[slots] = Table(slots, left)
+        return self._known[slots]
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,14 +138,15 @@ def build_model(
             impossible = not tables[-1].allowed.any()
         else:
             comparisons.append(comparison)
+    merged = merge_tables(tables)
     return Model(
         names=names,
         sizes=tuple(domains.values()),
         live=tuple(live),
-        tables=merge_tables(tables),
+        tables=merged,
         comparisons=tuple(comparisons),
         ledger=tuple(ledger),
-        impossible=impossible,
+        impossible=impossible or not all(table.size for table in merged),
     )
 
 
@@ -225,7 +261,7 @@ def live_slice(
 ) -> tuple[tuple[int, ...], AnyArray]:
     """A table on live positions: fixed slots dropped, axes in ascending slot order."""
     slots = [place[slot] for slot in scope]
-    if slots:
+    if any(len(live[slot]) < size for slot, size in zip(slots, table.shape, strict=True)):
         table = table[np.ix_(*(live[slot] for slot in slots))]
     axes = sorted((slot, axis) for axis, slot in enumerate(slots) if len(live[slot]) != 1)
     fixed = tuple(axis for axis, slot in enumerate(slots) if len(live[slot]) == 1)

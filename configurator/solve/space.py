@@ -202,8 +202,10 @@ class BuildSpace:
 
         Equal in every answer to a fresh space with all constraints. Constraints whose scopes
         lie in a cluster (those of existing ones do) filter rows; any other scope makes the
-        space compile afresh.
+        space compile afresh. Relations that the space has already change nothing.
         """
+        known = {id(relation) for relation in self.relations}
+        relations = [relation for relation in relations if id(relation) not in known]
         check_shapes(self.domains, relations, thresholds)
         every = [*self.relations, *relations]
         limits = [*self.thresholds, *thresholds]

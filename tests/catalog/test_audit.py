@@ -100,6 +100,7 @@ PRACTICE: dict[str, Any] = (
     | fields("slip_factor_own=1.2; slip_factor_other=2; mixing_reserve_above_10=25 %")
     | fields("slip_factor_untested=5; filler_to_surface_hardness=0.8; temperature_rise_refit=20 K")
     | fields("carried_margin=20 %; trapped_air=0.1 %; mixing_reserve_above_100=50 %")
+    | fields("swell_refit=3 %; swell_reject=8 %")
     | fields("caution_margin=10 %; pot_life_stop_share=30 %; pot_life_run_share=10 %")
     | fields("viscosity_ratio_static=1000; chamber_turns=20; purge_volumes=3")
     | fields("mixer_wall_rate_filled=100 1/s")

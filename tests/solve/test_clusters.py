@@ -24,7 +24,7 @@ def test_rows_of_one_block_are_the_allowed_tuples():
 
 @pytest.mark.parametrize("chunk", [7, 1 << 20])
 def test_a_table_wider_than_a_block_filters_the_cross_product(chunk, monkeypatch):
-    monkeypatch.setattr("configurator.solve.clusters.CHUNK_ROWS", chunk)
+    monkeypatch.setattr("configurator.solve.joining.CHUNK_ROWS", chunk)
     rng = np.random.default_rng(2)
     shape = (9, 8, 7, 6)
     assert np.prod(shape) > BLOCK_CELLS

@@ -145,9 +145,7 @@ METERING_WAYS: tuple[Ways, ...] = (
         setting=FILLED,
         unknown=NO_HARDNESS,
     ),
-    ceiling(
-        "rotor speed against the drive", "drive.speed_max", "rev/s", TURNS, unknown=NO_DENSITY
-    ),
+    ceiling("rotor speed against the drive", "drive.speed_max", "rev/s", TURNS, unknown=NO_DENSITY),
     ceiling(
         "rotor speed against the shaft seal", "seal.speed_max", "rev/s", TURNS, unknown=NO_DENSITY
     ),
@@ -174,9 +172,7 @@ METERING_WAYS: tuple[Ways, ...] = (
             Limit({"process.deposit.shot": "1000 uL"}, State.FITS),
             Limit({"process.deposit.shot": "0.999999 mL"}, State.RULED_OUT),
             # Above 1 % a quarter of a turn will do.
-            Limit(
-                {"process.deposit.shot": "0.25 mL", "process.tolerance": "1.1 %"}, State.FITS
-            ),
+            Limit({"process.deposit.shot": "0.25 mL", "process.tolerance": "1.1 %"}, State.FITS),
         ),
     ),
     ceiling(

@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import Any
 
 from hypothesis import strategies as st
-from small_world import RATED, WORLD, Table, World
+from small_tables import RATED, Table
+from small_world import WORLD, World
 
 MOST_BUILDS = 600
 """Combinations up to which brute force stays quick."""

@@ -1,6 +1,6 @@
-"""What the README shows, as data: its commands, files, sessions and tables.
+"""What the README shows, as data: its commands, files, transcripts and tables.
 
-`python tests/support/readme.py` writes the outputs in its sessions anew, line by line: each
+`python tests/support/readme.py` writes the outputs in its transcripts anew, line by line: each
 shown line becomes the line of the real output that is most like it. Run it when answers are
 meant to change, and read the difference as prose.
 """
@@ -22,7 +22,8 @@ README = ROOT / "README.md"
 LEFT_OUT = "..."
 
 BLOCK = re.compile(
-    r"(?:^<!-- (?P<marker>[^\n]+) -->\n)?^```(?P<kind>\w+)\n(?P<body>.*?)^```$", re.MULTILINE | re.DOTALL
+    r"(?:^<!-- (?P<marker>[^\n]+) -->\n)?^```(?P<kind>\w+)\n(?P<body>.*?)^```$",
+    re.MULTILINE | re.DOTALL,
 )
 
 
@@ -37,7 +38,7 @@ class Block:
 
 @dataclass(frozen=True)
 class Step:
-    """A command of a session and the lines shown below it; `...` stands for lines left out."""
+    """A command of a transcript and the lines shown below it; `...` stands for lines left out."""
 
     command: str
     shown: tuple[str, ...]
@@ -49,10 +50,10 @@ def blocks() -> list[Block]:
     return [Block(m["kind"], m["marker"] or "", m["body"]) for m in BLOCK.finditer(text)]
 
 
-def steps(session: str) -> list[Step]:
-    """The commands of one session."""
+def steps(transcript: str) -> list[Step]:
+    """The commands of one transcript."""
     found: list[tuple[str, list[str]]] = []
-    for line in session.splitlines():
+    for line in transcript.splitlines():
         if line.startswith("$ "):
             found.append((line[2:], []))
         else:
@@ -60,9 +61,9 @@ def steps(session: str) -> list[Step]:
     return [Step(command, tuple(shown)) for command, shown in found]
 
 
-def table(marker: str) -> list[list[str]]:
+def table(marker: str, document: Path = README) -> list[list[str]]:
     """Cells of the table below a marker, without its head; backquotes are kept."""
-    lines = README.read_text(encoding="utf-8").splitlines()
+    lines = document.read_text(encoding="utf-8").splitlines()
     rows = []
     for line in lines[lines.index(f"<!-- {marker} -->") + 1 :]:
         if not line.startswith("|"):
@@ -176,7 +177,7 @@ def _renewed(step: Step, printed: list[str]) -> list[str]:
 
 
 def renew() -> None:
-    """Write the README's sessions anew."""
+    """Write the README's transcripts anew."""
     with tempfile.TemporaryDirectory() as folder:
         outputs = [_renewed(step, printed) for step, printed in walked(Path(folder))]
     text = README.read_text(encoding="utf-8")

@@ -13,6 +13,9 @@ Changes = Mapping[str, Any]
 CAUTION = 0.1
 """Caution margin of the small world's practice."""
 
+BY_NAME = "names match or they do not"
+REQUIRED = "required of the part, so that a catalog without it is refused"
+
 SPREAD: Changes = {
     "component.flow.activation_energy": None,
     "process.temperature": "0..40 degC",
@@ -69,6 +72,8 @@ class Ways:
         Worlds at the limit, or why there is none.
     demand : float, optional
         By hand, in the world where the rule holds. [unit of the rule]
+    accuracy : float
+        How well the hand formula holds, as a share.
     failed : State
         What failing means: a rule about wear never rules out.
     held : State or None
@@ -84,6 +89,7 @@ class Ways:
     limits: tuple[Limit, ...] | str
     setting: Changes = field(default_factory=dict)
     demand: float | None = None
+    accuracy: float = 1e-9
     failed: State = State.RULED_OUT
     held: State | None = State.FITS
     absent_means: Mapping[str, str] = field(default_factory=dict)

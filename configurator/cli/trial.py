@@ -1,0 +1,211 @@
+"""`headwright trial`: how many shots in which order, and what the weighings prove."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from configurator.cli.chosen import build_options, chosen_build
+from configurator.cli.terminal import complain, put, table_width
+from configurator.cli.written import write_file
+from configurator.errors import Fault, InputError, UsageError
+
+if TYPE_CHECKING:
+    from configurator.units.kind import Kind
+
+
+@click.group(
+    epilog="""\b
+Examples:
+  headwright trial plan lid-sealant lid-bead --build 1 --out weighings.csv
+  headwright trial evaluate weighings.csv --into shop.jsonl"""
+)
+def trial() -> None:
+    """Plan a sample trial of a build, and evaluate its weighings."""
+
+
+@trial.command(
+    short_help="Plan a trial: shots, order, balance, stop rule.",
+    epilog="""\b
+Example:
+  headwright trial plan lid-sealant lid-bead --build 1 --seed 7 --out weighings.csv --page plan.html
+A further look, when the evaluation says extend by 12:
+  headwright trial plan lid-sealant lid-bead --build 1 --look 2 --shots 12 --out more.csv""",
+)
+@build_options
+@click.option("--tolerance", metavar="PERCENT", help="Either way; else that of the process.")
+@click.option("--confidence", metavar="PERCENT", default="95 %", show_default=True)
+@click.option(
+    "--reliability",
+    metavar="PERCENT",
+    default="95 %",
+    show_default=True,
+    help="Share of all shots that the tolerance shall hold.",
+)
+@click.option(
+    "--spread",
+    metavar="PERCENT",
+    help="Expected relative standard deviation of shots; else that of the trade.",
+)
+@click.option(
+    "--balance-step",
+    "step",
+    metavar="MASS",
+    default="0.1 mg",
+    show_default=True,
+    help="Step of the balance at hand; light shots are grouped for it.",
+)
+@click.option(
+    "--looks",
+    metavar="N",
+    type=click.IntRange(1, 5),
+    default=2,
+    show_default=True,
+    help="How often the data may be looked at to decide; the risk is split among them.",
+)
+@click.option(
+    "--seed",
+    metavar="N",
+    type=click.IntRange(0),
+    default=1,
+    show_default=True,
+    help="Of the order.",
+)
+@click.option("--look", metavar="N", type=click.IntRange(1, 5), default=1, show_default=True)
+@click.option("--shots", metavar="N", type=click.IntRange(1, 1000), help="Shots of a later look.")
+@click.option(
+    "--out", metavar="FILE.csv", type=click.Path(path_type=Path), help="Write the form to fill in."
+)
+@click.option(
+    "--page", metavar="FILE.html", type=click.Path(path_type=Path), help="Write a page to print."
+)
+@click.option("--force", is_flag=True, help="Replace files that are there.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json", "csv"]),
+    default="table",
+    show_default=True,
+    help="How to print the plan; csv is the form.",
+)
+def plan(  # noqa: PLR0917 - click passes options by name
+    tolerance: str | None,
+    confidence: str,
+    reliability: str,
+    spread: str | None,
+    step: str,
+    looks: int,
+    seed: int,
+    look: int,
+    shots: int | None,
+    out: Path | None,
+    page: Path | None,
+    force: bool,  # noqa: FBT001
+    form: str,
+    **options: object,
+) -> None:
+    """Plan the trial of one build of MATERIAL and PROCESS.
+
+    The number of shots follows from the tolerance, the confidence and the reliability. The
+    stop rule is fixed with the plan, before anything is weighed.
+    """
+    from configurator.report.trial_plan import plan_page, plan_table, planned_json
+    from configurator.trial.form import form_csv
+    from configurator.trial.head import head_of
+    from configurator.trial.planning import Wanted, plan_trial
+    from configurator.units.kinds import FRACTION, MASS
+
+    if (look == 1) != (shots is None):
+        raise UsageError("--shots: goes with --look 2 or a later one, and a later look needs it")
+    if look > looks:
+        raise UsageError(f"--look: given '{look}'; accepted: up to --looks, which is {looks}")
+    wanted = Wanted(
+        confidence=_share("--confidence", confidence),
+        reliability=_share("--reliability", reliability),
+        spread=None if spread is None else _positive("--spread", spread, FRACTION),
+        tolerance=None if tolerance is None else _positive("--tolerance", tolerance, FRACTION),
+        looks=looks,
+        seed=seed,
+        step=_positive("--balance-step", step, MASS),
+    )
+    chosen = chosen_build(**options)  # type: ignore[arg-type]
+    head = head_of(chosen.answer.subject, chosen.build.parts)
+    made, sizing = plan_trial(head, wanted, chosen.build.findings, look=look, further=shots)
+    if out is not None:
+        write_file(out, form_csv(made), force=force)
+    if page is not None:
+        write_file(page, plan_page(made, sizing), force=force)
+    if form == "csv":
+        put(form_csv(made))
+    elif form == "json":
+        put(planned_json(made, sizing))
+    else:
+        put(plan_table(made, sizing, shot_words=head.shot_words, width=table_width()))
+
+
+def _positive(option: str, text: str, kind: Kind) -> float:
+    from configurator.units.quantity import UnitFault, parse
+
+    try:
+        value = parse(text, kind).nominal
+    except UnitFault as fault:
+        raise InputError(
+            [Fault(option, "value", fault.given, fault.accepted, fault.hint)]
+        ) from None
+    if value <= 0.0:
+        raise InputError([Fault(option, "value", text, f"{kind.accepted}, above zero")])
+    return value
+
+
+def _share(option: str, text: str) -> float:
+    from configurator.units.kinds import FRACTION
+
+    value = _positive(option, text, FRACTION)
+    if not 0.5 <= value <= 0.9999:  # noqa: PLR2004 - beyond them no trial is that small or large
+        raise InputError([Fault(option, "value", text, "50 % to 99.99 %")])
+    return value
+
+
+@trial.command(
+    short_help="Evaluate weighings: accept, extend or reject.",
+    epilog="""\b
+Examples:
+  headwright trial evaluate weighings.csv
+  headwright trial evaluate weighings.csv more.csv --into shop.jsonl""",
+)
+@click.argument(
+    "forms", metavar="WEIGHINGS.csv...", nargs=-1, required=True, type=click.Path(path_type=Path)
+)
+@click.option(
+    "--into",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Add measured displacement and slip to this record; `builds --evidence` uses it.",
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "json"]),
+    default="table",
+    show_default=True,
+    help="How to print the evaluation.",
+)
+@click.pass_context
+def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, form: str) -> None:
+    """Evaluate filled forms of one trial, the further looks behind the first.
+
+    Exit code 0 if the head is accepted, 1 if the trial is extended or the head rejected.
+    """
+    from configurator.report.trial_verdict import evaluation_json, evaluation_table
+    from configurator.trial.evaluate import evaluate as evaluated
+    from configurator.trial.form_reader import load_weighings
+    from configurator.trial.record import add_records, records_of
+
+    found = evaluated([load_weighings(path) for path in forms])
+    put(evaluation_json(found) if form == "json" else evaluation_table(found, width=table_width()))
+    if into is not None:
+        new = add_records(into, records_of(found))
+        complain(f"{new} new head records in {into}" if new else f"{into} held them already")
+    ctx.exit(0 if found.verdict.word == "accept" else 1)

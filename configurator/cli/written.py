@@ -1,0 +1,39 @@
+"""Writing the files that a command makes: whole or not at all, and never over another by chance."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from configurator.errors import Fault, InputError
+
+
+def write_file(path: Path, content: str | bytes, *, force: bool) -> None:
+    """Write a file in one go.
+
+    Parameters
+    ----------
+    path : Path
+        Where to.
+    content : str or bytes
+        Text is written as UTF-8 with plain line breaks.
+    force : bool
+        True to replace a file that is there.
+
+    Raises
+    ------
+    InputError
+        If the file is there, or cannot be written.
+    """
+    if path.exists() and not force:
+        raise InputError(
+            [Fault(str(path), "file", "a file that is there", "a new name", "--force replaces it")]
+        )
+    raw = content.encode("utf-8") if isinstance(content, str) else content
+    beside = path.with_name(f".{path.name}.part")
+    try:
+        beside.write_bytes(raw)
+        os.replace(beside, path)
+    except OSError as error:
+        reason = error.strerror or "cannot be written"
+        raise InputError([Fault(str(path), "file", reason, "a file that may be written")]) from None

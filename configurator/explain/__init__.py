@@ -1,0 +1,1 @@
+"""What an answer hangs on: what is missing, what it costs, and what would settle it."""

@@ -1,0 +1,212 @@
+"""What a material file says, what had to be estimated, what is missing, and what it touches."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from pydantic import BaseModel
+
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import SLOTS, wetted_codes
+from configurator.chemistry.contact import Contact, judge_contact
+from configurator.chemistry.evidence import Evidence
+from configurator.chemistry.grade import grade_rank
+from configurator.chemistry.spelling import unknown_constituent
+from configurator.explain.settled import components_of
+from configurator.request.intake import Gap, fill_gaps
+from configurator.request.material import Material, Share
+from configurator.rules.side import product_name, shares_of
+from configurator.units.display import show_quantity
+from configurator.units.quantity import Quantity
+
+ROOM = 296.15
+"""Temperature of the contacts where no process states one, 23 degC. [K]"""
+
+_ABOUT_THE_FILE = frozenset({"schema_version", "name", "title", "note", "invented", "basis"})
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """One thing that the file states.
+
+    Attributes
+    ----------
+    field : str
+        Path in the file.
+    text : str
+        What it says, a quantity with its basis.
+    quantity : Quantity or None
+        The number behind it, if it is one.
+    """
+
+    field: str
+    text: str
+    quantity: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Stranger:
+    """A constituent that the tables do not hold, and what may have been meant."""
+
+    field: str
+    name: str
+    nearest: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """One wetted material against one component.
+
+    Attributes
+    ----------
+    component : str
+        `component`, `a` or `b`.
+    slots : tuple of str
+        Slots with a part that is made of it.
+    compound : str
+        Part that a finding of the shop names; empty where all of that material are alike.
+    contact : Contact
+        The judgement.
+    """
+
+    component: str
+    slots: tuple[str, ...]
+    compound: str
+    contact: Contact
+
+
+@dataclass(frozen=True)
+class MaterialCheck:
+    """All that can be said of a material before anything is configured.
+
+    Attributes
+    ----------
+    material : Material
+        As read.
+    temperature : float
+        Highest temperature of the contacts. [K]
+    known : tuple of Known
+        What the file states.
+    estimated, missing : tuple of Gap
+        Gaps with a bounded estimate in them, and gaps without.
+    strangers : tuple of Stranger
+        Constituents that nobody has in a table.
+    touches : tuple of Touch
+        Every wetted material of the catalog, the worst contact first.
+    """
+
+    material: Material
+    temperature: float
+    known: tuple[Known, ...]
+    estimated: tuple[Gap, ...]
+    missing: tuple[Gap, ...]
+    strangers: tuple[Stranger, ...]
+    touches: tuple[Touch, ...]
+
+
+def check_material(
+    material: Material,
+    catalog: Catalog,
+    *,
+    temperature: float = ROOM,
+    evidence: Evidence | None = None,
+) -> MaterialCheck:
+    """Say what is known of a material, estimated and missing, and how it stands each contact.
+
+    Parameters
+    ----------
+    material : Material
+        As read.
+    catalog : Catalog
+        Whose parts it would touch.
+    temperature : float
+        Highest temperature of the contacts. [K]
+    evidence : Evidence, optional
+        What the shop has measured.
+
+    Returns
+    -------
+    MaterialCheck
+        Nothing in it depends on any other process figure than the temperature.
+    """
+    gaps = fill_gaps(material).notes
+    shop = evidence or Evidence()
+    touches = sorted(
+        _touches(material, catalog, temperature, shop),
+        key=lambda touch: (
+            touch.component,
+            -grade_rank(touch.contact.grade),
+            touch.contact.material,
+        ),
+    )
+    return MaterialCheck(
+        material=material,
+        temperature=temperature,
+        known=tuple(_known(material, "")),
+        estimated=tuple(gap for gap in gaps if gap.basis is not None),
+        missing=tuple(gap for gap in gaps if gap.basis is None),
+        strangers=tuple(_strangers(material, catalog)),
+        touches=tuple(touches),
+    )
+
+
+def _known(model: BaseModel, prefix: str) -> Iterator[Known]:
+    for name in type(model).model_fields:
+        if not prefix and name in _ABOUT_THE_FILE:
+            continue
+        yield from _stated(getattr(model, name), f"{prefix}{name}")
+
+
+def _stated(value: object, path: str) -> Iterator[Known]:
+    if isinstance(value, Quantity):
+        yield Known(path, show_quantity(value), value)
+    elif isinstance(value, Share):
+        amount = value.mass_fraction
+        text = value.name if amount is None else f"{value.name}, {show_quantity(amount)}"
+        yield Known(path, text, amount)
+    elif isinstance(value, BaseModel):
+        yield from _known(value, f"{path}.")
+    elif isinstance(value, tuple):
+        for place, entry in enumerate(value, start=1):
+            yield from _stated(entry, f"{path}[{place}]")
+    elif value is True:
+        yield Known(path, "yes")
+    elif isinstance(value, str) and value:
+        yield Known(path, value)
+
+
+def _strangers(material: Material, catalog: Catalog) -> Iterator[Stranger]:
+    for (_, component), (_, key) in zip(material.components, components_of(material), strict=True):
+        for place, share in enumerate(component.constituents, start=1):
+            if catalog.substances.find(share.name) is None:
+                nearest = unknown_constituent(share.name, catalog.substances)
+                yield Stranger(f"{key}.constituents[{place}]", share.name, nearest)
+
+
+def _touches(
+    material: Material, catalog: Catalog, temperature: float, evidence: Evidence
+) -> Iterator[Touch]:
+    slots = [slot for slot in SLOTS if slot != "mixing" or material.two_part]
+    made: dict[str, dict[str, tuple[str, ...]]] = {}
+    for slot in slots:
+        for part in catalog.slot(slot):
+            for _, code in wetted_codes(part):
+                compound = part.name if evidence.names_compounds(code) else ""
+                found = made.setdefault(code, {})
+                found[compound] = tuple(dict.fromkeys((*found.get(compound, ()), slot)))
+    for (prefix, component), (_, key) in zip(
+        material.components, components_of(material), strict=True
+    ):
+        for code, compounds in made.items():
+            for compound, places in compounds.items():
+                contact = judge_contact(
+                    code,
+                    shares_of(component),
+                    temperature=temperature,
+                    substances=catalog.substances,
+                    evidence=evidence,
+                    product=product_name(material, prefix),
+                    grade_name=compound,
+                )
+                yield Touch(key, places, compound, contact)

@@ -1,0 +1,107 @@
+"""What a rule says of the part or combination that comes nearest to passing it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from configurator.rules.applied import Applied, apply_rule
+from configurator.rules.case import Case
+from configurator.rules.comparison import Comparison, Total
+from configurator.rules.finding import Finding, State
+from configurator.rules.frame import Frame
+from configurator.rules.losses import Loss
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """One finding with the numbers at the end that decides.
+
+    A finding shows the hardest end of what was stated. A part is only out if it fails at the
+    end that counts: the nominal one, or the kindest where the spread is an estimate.
+
+    Attributes
+    ----------
+    finding : Finding
+        What the rule says.
+    demand, limit : float or None
+        At the end that decides, in the unit of the finding; None for verdicts and unknowns.
+    excess : float or None
+        By what share of the limit the demand misses it there; negative where it does not.
+    """
+
+    finding: Finding
+    demand: float | None
+    limit: float | None
+    excess: float | None
+
+
+def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:
+    """What a rule says of a part with the partners that suit it best.
+
+    Parameters
+    ----------
+    applied : Applied
+        Over a grid.
+    slot : str
+        The part's slot; any for a rule without slots.
+    place : int
+        The part's place in the grid.
+    level : State
+        Up to which state a build passes.
+    """
+    frame = applied.case.frame
+    partners = Loss(applied, slot, place).best_partners() if applied.scope else {}
+    places = dict.fromkeys(frame.slots, 0) | partners
+    rows = np.array([[places[each] for each in frame.slots]])
+    case = Case(applied.case.subject, Frame(frame.parts, rows))
+    sides = {side.prefix: side for side in case.sides}
+    again = apply_rule(case, applied.rule, sides[applied.side.prefix])
+    assert again is not None  # it was asked for over the grid too
+    parts = {each: frame.parts[each][places[each]] for each in applied.scope}
+    return with_ends(again, again.finding(0, parts), 0, level)
+
+
+def with_ends(applied: Applied, finding: Finding, row: int, level: State) -> Miss:
+    """A finding of a rows frame with demand and limit at the end that decides at a level."""
+    outcome = applied.outcome
+    if isinstance(outcome, Total):
+        outcome = outcome.whole
+    if not isinstance(outcome, Comparison):
+        return Miss(finding, None, None, None)
+    demand = _at(outcome.demand.end(level), row)
+    limit = _at(outcome.limit.end(level), row)
+    if demand is None or limit is None:
+        return Miss(finding, demand, limit, None)
+    missed = limit - demand if outcome.at_least else demand - limit
+    return Miss(finding, demand, limit, missed / abs(limit) if limit else None)
+
+
+def nearest_place(applied: Applied, slot: str, out: np.ndarray) -> int:  # type: ignore[type-arg]
+    """The part among those that are out which comes nearest to passing; the first if none does.
+
+    Parameters
+    ----------
+    applied : Applied
+        Over a grid.
+    slot : str
+        Slot of the parts.
+    out : ndarray of bool
+        Which of the slot's parts are out.
+    """
+    places = np.flatnonzero(out)
+    outcome = applied.outcome
+    if not isinstance(outcome, Comparison) or len(places) == 1:
+        return int(places[0])
+    margins = applied.table(outcome.margins)
+    axis = applied.scope.index(slot)
+    others = tuple(at for at in range(len(applied.scope)) if at != axis)
+    best = np.nan_to_num(margins, nan=-np.inf).max(axis=others)[places]
+    return int(places[int(np.argmax(best))])
+
+
+def _at(values: np.ndarray, row: int) -> float | None:  # type: ignore[type-arg]
+    flat = np.asarray(values).reshape(-1)
+    value = float(flat[row if flat.size > 1 else 0])
+    return value if np.isfinite(value) else None

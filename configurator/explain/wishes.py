@@ -1,0 +1,100 @@
+"""What a request states and who could move it: its fields, as typed, behind the rules."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from pydantic import BaseModel
+
+from configurator.rules.case import Subject
+from configurator.units.quantity import Quantity
+
+CUSTOMER = "the customer"
+MAKER = "the maker of the material"
+US = "whoever picks the parts"
+
+UNTOLD = frozenset({"schema_version", "name", "title", "note", "invented", "basis"})
+"""Keys of a request that decide nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Datum:
+    """One value of a request.
+
+    Attributes
+    ----------
+    field : str
+        Its path, as `process.deposit.diameter` or `a.filler.d99`.
+    text : str
+        As typed, or the estimate that stands in its place.
+    basis : str
+        What it rests on; empty for words.
+    grants : str
+        Who could change it.
+    """
+
+    field: str
+    text: str
+    basis: str
+    grants: str
+
+
+def fields_asked(asks: Iterable[str], prefix: str) -> tuple[str, ...]:
+    """Request fields that a rule reads, for the side with a prefix, as a file names them."""
+    found = []
+    for path in asks:
+        root, _, rest = path.partition(".")
+        if root == "component":
+            root = prefix.rstrip(".") or "component"
+        elif root == "material":
+            root = ""
+        found.append(".".join(filter(None, (root, rest))))
+    return tuple(dict.fromkeys(found))
+
+
+def grants(field: str) -> str:
+    """Who could change a field."""
+    return CUSTOMER if field.startswith("process") else MAKER
+
+
+def stated(subject: Subject, fields: Iterable[str]) -> tuple[Datum, ...]:
+    """Return every value behind some fields, estimates that fill gaps among them."""
+    found: dict[str, Datum] = {}
+    for field in fields:
+        root, _, rest = field.partition(".")
+        if root == "process":
+            value = _follow(subject.request.process, rest)
+        else:
+            value = _follow(subject.filled.material, field)
+        for datum in _leaves(field, value):
+            found.setdefault(datum.field, datum)
+    return tuple(found.values())
+
+
+def _follow(value: object, path: str) -> object:
+    for key in filter(None, path.split(".")):
+        value = getattr(value, key, None) if value is not None else None
+    return value
+
+
+def _leaves(field: str, value: object) -> Iterator[Datum]:
+    if isinstance(value, Quantity):
+        yield Datum(field, value.text, value.basis.value, grants(field))
+    elif isinstance(value, BaseModel):
+        for key in type(value).model_fields:
+            if key not in UNTOLD:
+                yield from _leaves(f"{field}.{key}", getattr(value, key))
+    elif isinstance(value, bool):
+        if value:
+            yield Datum(field, "yes", "", grants(field))
+    elif isinstance(value, str):
+        if value:
+            yield Datum(field, value, "", grants(field))
+    elif isinstance(value, tuple):
+        if all(isinstance(entry, str) for entry in value):
+            if value:
+                yield Datum(field, ", ".join(map(str, value)), "", grants(field))
+            return
+        for place, entry in enumerate(value, start=1):
+            yield from _leaves(f"{field}[{place}]", entry)

@@ -1,0 +1,329 @@
+"""A checked material, as table or JSON: what is known, what is not, and what that costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from configurator.catalog.catalog import Catalog
+from configurator.chemistry.opinion import Opinion
+from configurator.explain.counts import Counts
+from configurator.explain.gap_cost import Costs, End, GapCost
+from configurator.explain.material_check import MaterialCheck, Touch
+from configurator.report.heading import catalog_in_words
+from configurator.report.lines import columns, labelled, spaced, wrapped
+from configurator.report.machine import json_text, number
+from configurator.report.table import WIDTH
+from configurator.request.intake import Gap
+from configurator.request.process import Process
+from configurator.units.display import show
+
+SCHEMA = 1
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A process that a material was checked for.
+
+    Attributes
+    ----------
+    process : Process
+        What for.
+    why : str
+        Why it was taken; empty if somebody named it.
+    check : MaterialCheck
+        Contacts at its highest temperature.
+    costs : Costs
+        What the gaps cost in builds.
+    """
+
+    process: Process
+    why: str
+    check: MaterialCheck
+    costs: Costs
+
+
+def material_table(
+    check: MaterialCheck, catalog: Catalog, asked: Sequence[Asked], *, width: int = WIDTH
+) -> str:
+    """Return a checked material as text for people.
+
+    Parameters
+    ----------
+    check : MaterialCheck
+        Shown where no process is asked for.
+    catalog : Catalog
+        Whose parts it touches.
+    asked : sequence of Asked
+        Processes with their costs; may be empty.
+    width : int
+        Widest line, in cells.
+    """
+    material = check.material
+    named = f"{material.title} ({material.name}{', invented' * material.invented})"
+    blocks = [
+        labelled([("Material", named), ("Catalog", catalog_in_words(catalog))], width),
+        _known(check, width),
+        _gaps("Estimated, because the data sheet leaves it out:", check.estimated, width),
+        _gaps("Missing, and nothing put in its place:", check.missing, width),
+        _strangers(check, width),
+    ]
+    if not asked:
+        blocks += _contacts(check, width)
+        blocks.append(
+            wrapped(
+                "What each gap costs in builds depends on the process: --process NAME counts it.",
+                width,
+            )
+        )
+    for entry in asked:
+        blocks.append(_process(entry, width))
+        blocks += _contacts(entry.check, width)
+        blocks += _costs(entry.costs, width)
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _known(check: MaterialCheck, width: int) -> list[str]:
+    lines = ["Known:"]
+    for known in check.known:
+        lines += wrapped(f"{known.field}: {known.text}", width, first="  ", rest="    ")
+    return lines
+
+
+def _gaps(head: str, gaps: Sequence[Gap], width: int) -> list[str]:
+    lines = [head] if gaps else []
+    for gap in gaps:
+        used = "" if gap.basis is None else f"; used {gap.used} ({gap.basis.value})"
+        text = f"{gap.field}: {gap.says}{used}; to settle it: {gap.settle_with}"
+        lines += wrapped(text, width, first="  ", rest="    ")
+    return lines
+
+
+def _strangers(check: MaterialCheck, width: int) -> list[str]:
+    lines = ["Constituents that the tables do not hold:"] if check.strangers else []
+    for stranger in check.strangers:
+        meant = (
+            f"did you mean {' or '.join(stranger.nearest)}?"
+            if stranger.nearest
+            else "no name is near"
+        )
+        text = f"{stranger.field}: {stranger.name}; {meant}"
+        lines += wrapped(text, width, first="  ", rest="    ")
+    return lines
+
+
+def _process(entry: Asked, width: int) -> list[str]:
+    named = "; ".join(filter(None, (entry.process.name, entry.why)))
+    return labelled([("Process", f"{entry.process.title} ({named})")], width)
+
+
+def _contacts(check: MaterialCheck, width: int) -> list[list[str]]:
+    two = check.material.two_part
+    heads = (*(["side"] * two), "material", "contact", "decided by", "basis", "confidence")
+    rows = [_row(touch, two=two) for touch in check.touches]
+    table = [f"Contacts at up to {show(check.temperature, 'degC')}, worst first:"]
+    table += [f"  {line}" for lines in columns(heads, rows, width - 2) for line in lines]
+    splits = ["Sources that disagree; the more cautious is used:"]
+    for touch in check.touches:
+        if voices := touch.contact.disagreements:
+            told = "; ".join(_voice(voice) for voice in voices)
+            text = f"{touch.contact.constituent} on {_code(touch)}: {told}"
+            splits += wrapped(text, width, first="  ", rest="    ")
+    tests = ["What would settle them:"]
+    for test, codes in _tests(check.touches).items():
+        tests += wrapped(f"{test}: {', '.join(codes)}", width, first="  ", rest="    ")
+    return [table, *(lines for lines in (splits, tests) if len(lines) > 1)]
+
+
+def _tests(touches: Sequence[Touch]) -> dict[str, list[str]]:
+    """Each test once, with the wetted materials that it is for."""
+    found: dict[str, list[str]] = {}
+    for touch in touches:
+        if touch.contact.test:
+            code = touch.contact.material
+            test = touch.contact.test.replace(f" {code} ", " ").removeprefix("unproven: ")
+            codes = found.setdefault(test, [])
+            if _code(touch) not in codes:
+                codes.append(_code(touch))
+    return found
+
+
+def _row(touch: Touch, *, two: bool) -> list[str]:
+    contact = touch.contact
+    row = [
+        _code(touch),
+        contact.grade,
+        contact.constituent,
+        contact.basis.value,
+        contact.confidence,
+    ]
+    return [touch.component, *row] if two else row
+
+
+def _code(touch: Touch) -> str:
+    return (
+        f"{touch.contact.material} as {touch.compound}"
+        if touch.compound
+        else touch.contact.material
+    )
+
+
+def _voice(voice: Opinion) -> str:
+    unused = "" if voice.used else ", set aside by a measurement"
+    return f"{voice.grade} by {voice.source} ({voice.basis.value}, {voice.confidence}{unused})"
+
+
+def _costs(costs: Costs, width: int) -> list[list[str]]:
+    blocks = [wrapped(f"Builds now: {_counts(costs.now)}.", width, rest="  ")]
+    if costs.gaps:
+        lines = ["If a gap were settled, at its good end and at its bad end:"]
+        for entry in costs.gaps:
+            lines += wrapped(f"{entry.field}: {entry.says}", width, first="  ", rest="    ")
+            for text in _ends(entry, costs.now):
+                lines += wrapped(text, width, first="    ", rest="      ")
+        blocks.append(lines)
+    if costs.contacts:
+        heads = ("material", "passed", "failed")
+        rows = [(entry.field, _short(entry.good), _short(entry.bad)) for entry in costs.contacts]
+        head = "If an unknown contact were soak tested (builds: fits/marginal/unproven):"
+        lines = wrapped(head, width, rest="  ")
+        lines += [f"  {line}" for texts in columns(heads, rows, width - 2) for line in texts]
+        blocks.append(lines)
+    if costs.together is not None:
+        text = f"With all of them at their good ends: {_counts(costs.together)}."
+        blocks.append(wrapped(text, width, rest="  "))
+    return blocks
+
+
+def _short(end: End | None) -> str:
+    if end is None:
+        return "?"
+    counts = end.counts
+    return "/".join(map(spaced, (counts.fits, counts.marginal, counts.unproven)))
+
+
+def _ends(entry: GapCost, now: Counts) -> Iterator[str]:
+    if entry.good is None or entry.bad is None:
+        yield entry.note
+    elif entry.good.counts == entry.bad.counts == now:
+        yield "no build hangs on it: the same at either end"
+    elif entry.good.counts == entry.bad.counts:
+        yield f"settled at either end: {_counts(entry.good.counts)}"
+    else:
+        yield f"good end, {entry.good.text}: {_counts(entry.good.counts)}"
+        yield f"bad end, {entry.bad.text}: {_counts(entry.bad.counts)}"
+
+
+def _counts(counts: Counts) -> str:
+    return (
+        f"{spaced(counts.fits)} fits, {spaced(counts.marginal)} marginal, "
+        f"{spaced(counts.unproven)} unproven"
+    )
+
+
+def material_json(check: MaterialCheck, catalog: Catalog, asked: Sequence[Asked]) -> str:
+    """Return a checked material as JSON; contacts stand with each process, else by themselves."""
+    material = check.material
+    data: dict[str, Any] = {
+        "schema": SCHEMA,
+        "catalog": {"name": catalog.name, "sha256": catalog.sha256},
+        "material": {"name": material.name, "title": material.title},
+        "known": [
+            {
+                "field": known.field,
+                "text": known.text,
+                **({} if known.quantity is None else {"quantity": known.quantity.as_json()}),
+            }
+            for known in check.known
+        ],
+        "estimated": [_gap_data(gap) for gap in check.estimated],
+        "missing": [_gap_data(gap) for gap in check.missing],
+        "unknown_constituents": [
+            {"field": each.field, "name": each.name, "nearest": list(each.nearest)}
+            for each in check.strangers
+        ],
+        "processes": [
+            {
+                "process": {"name": entry.process.name, "taken_because": entry.why or None},
+                **_contacts_data(entry.check),
+                **_costs_data(entry.costs),
+            }
+            for entry in asked
+        ],
+    }
+    if not asked:
+        data |= _contacts_data(check)
+    return json_text(data)
+
+
+def _gap_data(gap: Gap) -> dict[str, Any]:
+    return {
+        "field": gap.field,
+        "says": gap.says,
+        "used": None if gap.basis is None else gap.used,
+        "basis": None if gap.basis is None else gap.basis.value,
+        "settle_with": gap.settle_with,
+    }
+
+
+def _contacts_data(check: MaterialCheck) -> dict[str, Any]:
+    return {
+        "contacts_up_to_c": number(check.temperature - 273.15),
+        "contacts": [_touch_data(touch) for touch in check.touches],
+    }
+
+
+def _touch_data(touch: Touch) -> dict[str, Any]:
+    contact = touch.contact
+    bounds = contact.swelling
+    return {
+        "component": touch.component,
+        "material": contact.material,
+        "part": touch.compound or None,
+        "slots": list(touch.slots),
+        "grade": contact.grade,
+        "constituent": contact.constituent,
+        "basis": contact.basis.value,
+        "confidence": contact.confidence,
+        "reason": contact.reason,
+        "test": contact.test or None,
+        "swelling_pct": None if bounds is None else [number(100 * end) for end in bounds],
+        "disagreements": [
+            {
+                "grade": voice.grade,
+                "source": voice.source,
+                "basis": voice.basis.value,
+                "confidence": voice.confidence,
+                "used": voice.used,
+            }
+            for voice in contact.disagreements
+        ],
+    }
+
+
+def _costs_data(costs: Costs) -> dict[str, Any]:
+    return {
+        "now": _counts_data(costs.now),
+        "gaps": [_cost_data(entry) for entry in costs.gaps],
+        "unknown_contacts": [_cost_data(entry) for entry in costs.contacts],
+        "all_settled_well": None if costs.together is None else _counts_data(costs.together),
+    }
+
+
+def _cost_data(entry: GapCost) -> dict[str, Any]:
+    ends = {
+        name: None if end is None else {"text": end.text, **_counts_data(end.counts)}
+        for name, end in (("good_end", entry.good), ("bad_end", entry.bad))
+    }
+    return {
+        "field": entry.field,
+        "says": entry.says,
+        "settle_with": entry.settle_with,
+        **ends,
+        "note": entry.note or None,
+    }
+
+
+def _counts_data(counts: Counts) -> dict[str, int]:
+    return {"fits": counts.fits, "marginal": counts.marginal, "unproven": counts.unproven}

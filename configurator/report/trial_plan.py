@@ -1,0 +1,199 @@
+"""A trial plan as text, JSON and a page to print."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from configurator.report.lines import labelled, plural, wrapped
+from configurator.report.machine import json_text, number
+from configurator.report.sheet_page import render
+from configurator.report.table import WIDTH
+from configurator.trial.blocks import PURPOSE
+from configurator.trial.plan import Plan, Run
+from configurator.trial.planning import Sizing
+from configurator.units.display import figures, show_value
+from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
+
+SCHEMA = 1
+
+
+def plan_table(plan: Plan, sizing: Sizing, *, shot_words: str = "", width: int = WIDTH) -> str:
+    """Return a plan as text for people: size, blocks, tasks and stop rule."""
+    blocks = [
+        labelled(summary(plan, sizing, shot_words), width),
+        ["Blocks:", *_blocks(plan, width)],
+    ]
+    if plan.tasks:
+        blocks.append(["Also:", *_paired(plan.tasks, width)])
+    rule = [
+        line for text in plan.stop_rule for line in wrapped(text, width, first="  ", rest="    ")
+    ]
+    blocks.append(["Stop rule, fixed before data are seen:", *rule])
+    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def summary(plan: Plan, sizing: Sizing, shot_words: str) -> list[tuple[str, str]]:
+    """Return what the plan is and how it came to its size, as labels with texts."""
+    mass = plan.material_mass
+    asked = (
+        f"+/- {figures(plan.tolerance * 100)} % for {figures(plan.reliability * 100)} % of all shots "
+        f"at {figures(plan.confidence * 100)} % confidence, in up to {plural(plan.looks, 'look')} "
+        f"of {plan.look_confidence * 100:.4g} % each"
+    )
+    grouped = (
+        f", {sizing.weighing.shots} shots in each weighing" if sizing.weighing.shots > 1 else ""
+    )
+    enough = "" if sizing.weighing.enough else "; still too light for the balance at hand"
+    return [
+        ("Trial", f"{plan.trial}, look {plan.look} of {plan.looks}, order from seed {plan.seed}"),
+        ("Material", plan.material),
+        ("Process", plan.process),
+        ("Build", ", ".join(f"{slot} {part}" for slot, part in plan.parts.items())),
+        ("Asked", asked),
+        (
+            "Shots",
+            f"{sizing.shots} a flow{grouped}: the tolerance interval asks for "
+            f"{sizing.by_interval} with an expected spread of {figures(sizing.spread * 100)} % "
+            f"(factor {figures(sizing.factor)} at {sizing.shots}), a proof by counting for "
+            f"{sizing.by_count} in all",
+        ),
+        ("A shot", shot_words),
+        ("Runs", f"{len(plan.runs)}" + ("" if mass is None else f", {show_value(mass, MASS)}")),
+        (
+            "Balance",
+            f"step of at most {show_value(plan.balance_step, MASS)}, a tenth of the tolerance of "
+            f"one weighing (common practice, no source){enough}",
+        ),
+    ]
+
+
+def _paired(pairs: tuple[tuple[str, str], ...], width: int) -> list[str]:
+    return [
+        line
+        for topic, text in pairs
+        for line in wrapped(f"{topic}: {text}", width, first="  ", rest="    ")
+    ]
+
+
+def _blocks(plan: Plan, width: int) -> list[str]:
+    return [
+        line
+        for name, count, purpose, where in blocks_of(plan)
+        for line in wrapped(
+            f"{name}: {plural(count, 'run')}, {purpose}" + (f": {where}" if where else ""),
+            width,
+            first="  ",
+            rest="    ",
+        )
+    ]
+
+
+def blocks_of(plan: Plan) -> list[tuple[str, int, str, str]]:
+    """Return each block of a plan: name, runs, purpose and set points."""
+    found = []
+    for name, purpose in PURPOSE.items():
+        runs = plan.of(name)
+        if runs:
+            found.append((name, len(runs), purpose, _set_points(name, runs)))
+    return found
+
+
+def _set_points(name: str, runs: tuple[Run, ...]) -> str:
+    """What a block varies, in its own unit."""
+    speeds = sorted({round(run.speed * 60.0, 3) for run in runs if run.speed})
+    if name == "pressure map":
+        shown = sorted({run.pressure for run in runs})
+        return _listed([show_value(value, PRESSURE) for value in shown])
+    if name == "dwell":
+        return _listed([show_value(value, TIME) for value in sorted({run.dwell for run in runs})])
+    if name == "temperature":
+        ends = sorted({run.temperature for run in runs})
+        return _listed([show_value(value, TEMPERATURE) for value in ends])
+    if name == "shot size":
+        return _listed([f"{figures(value)} turns" for value in sorted({run.turns for run in runs})])
+    return _listed([figures(value) for value in speeds]) + " rpm" if speeds else ""
+
+
+def _listed(texts: list[str]) -> str:
+    return ", ".join(dict.fromkeys(texts))
+
+
+def planned_json(plan: Plan, sizing: Sizing) -> str:
+    """Return a plan as JSON; speeds in rpm, pressures in bar, as the form has them."""
+    return json_text(
+        {
+            "schema": SCHEMA,
+            "trial": plan.trial,
+            "fingerprint": plan.fingerprint,
+            "material": plan.material,
+            "process": plan.process,
+            "catalog": {"sha256": plan.catalog},
+            "parts": dict(plan.parts),
+            "tolerance_pct": number(plan.tolerance * 100.0),
+            "confidence_pct": number(plan.confidence * 100.0),
+            "look_confidence_pct": number(plan.look_confidence * 100.0),
+            "reliability_pct": number(plan.reliability * 100.0),
+            "look": plan.look,
+            "looks": plan.looks,
+            "seed": plan.seed,
+            "shots_a_flow": sizing.shots,
+            "shots_by_interval": sizing.by_interval,
+            "shots_by_count": sizing.by_count,
+            "shots_at_most": plan.most_shots,
+            "tolerance_factor": number(sizing.factor),
+            "expected_spread_pct": number(sizing.spread * 100.0),
+            "shots_in_a_weighing": sizing.weighing.shots,
+            "balance_step_mg": number(plan.balance_step * 1e6),
+            "material_g": number(None if plan.material_mass is None else plan.material_mass * 1e3),
+            "runs": [_run(run) for run in plan.runs],
+            "tasks": [{"topic": topic, "text": text} for topic, text in plan.tasks],
+            "stop_rule": list(plan.stop_rule),
+        }
+    )
+
+
+def _run(run: Run) -> dict[str, Any]:
+    return {
+        "run": run.number,
+        "block": run.block,
+        "side": run.side,
+        "batch": run.batch,
+        "speed_rpm": number(run.speed * 60.0),
+        "turns": number(run.turns),
+        "shots": run.shots,
+        "back_pressure_bar": number(run.pressure / 1e5),
+        "temperature_c": number(run.temperature - 273.15),
+        "dwell_min": number(run.dwell / 60.0),
+        "at_min": number(run.minute),
+        "level": run.level,
+    }
+
+
+def plan_page(plan: Plan, sizing: Sizing) -> str:
+    """Return a page to print: the plan, the runs with room to write, and the stop rule."""
+    return render(
+        "trial_plan.html",
+        title=f"Trial {plan.trial}: {plan.material}",
+        summary=[pair for pair in summary(plan, sizing, "") if pair[1]],
+        blocks=blocks_of(plan),
+        tasks=plan.tasks,
+        stop_rule=plan.stop_rule,
+        runs=[_row(run) for run in plan.runs],
+        two_part=plan.two_part,
+    )
+
+
+def _row(run: Run) -> list[str]:
+    return [
+        str(run.number),
+        f"{run.block}{f' {run.level}' if run.level else ''}",
+        run.side,
+        str(run.batch),
+        figures(run.speed * 60.0) if run.speed else "",
+        figures(run.turns) if run.turns else "",
+        str(run.shots),
+        figures(run.pressure / 1e5) if run.pressure else "",
+        figures(run.temperature - 273.15),
+        figures(run.dwell / 60.0) if run.dwell else "",
+        "" if run.minute is None else figures(run.minute),
+    ]

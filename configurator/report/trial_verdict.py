@@ -1,0 +1,254 @@
+"""What a trial shows, as text and JSON."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from configurator.report.lines import columns, labelled, plural, wrapped
+from configurator.report.machine import json_text, number
+from configurator.report.table import WIDTH
+from configurator.trial.evaluate import Evaluation, SideResult
+from configurator.trial.shots import Level
+from configurator.trial.slip_map import Estimate
+from configurator.units.display import figures, show_value
+from configurator.units.kinds import DISPLACEMENT, MASS, PRESSURE, VOLUME_FLOW
+
+SCHEMA = 1
+
+_HEADS = ("flow", "n", "mean %", "spread %", "k", "95 % of shots, %", "Cpk", "at least", "inside")
+_RIGHT = frozenset(_HEADS) - {"flow"}
+
+
+def evaluation_table(found: Evaluation, *, width: int = WIDTH) -> str:
+    """Return an evaluation as text for people: the verdict first, then what it rests on."""
+    blocks = [_verdict(found, width), _head(found, width), _levels(found, width)]
+    blocks.append(_named(found, width))
+    blocks.append(_remarks(found, width))
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _verdict(found: Evaluation, width: int) -> list[str]:
+    verdict = found.verdict
+    by = f" by {plural(verdict.further, 'shot')} a flow" if verdict.further else ""
+    lines = [f"Verdict: {verdict.word}{by}"]
+    for reason in verdict.reasons:
+        lines += wrapped(reason, width, first="  ", rest="    ")
+    if verdict.further:
+        lines += wrapped(
+            f"next: headwright trial plan {found.plan.material} {found.plan.process} --look "
+            f"{found.looks + 1} --shots {verdict.further} --out more.csv, with the options of the "
+            "first plan",
+            width,
+            first="  ",
+            rest="    ",
+        )
+    return lines
+
+
+def _head(found: Evaluation, width: int) -> list[str]:
+    plan = found.plan
+    pairs = [
+        ("Trial", f"{plan.trial}, {plural(found.looks, 'form')}, {found.date or 'no date'}"),
+        ("Material", plan.material),
+        (
+            "Setting",
+            f"turns times {found.setting:.4f} set the nominal flow right on the scale; the "
+            "intervals below are after that",
+        ),
+    ]
+    for result in found.sides:
+        pairs += _side(result)
+    return labelled(pairs, width)
+
+
+def _side(result: SideResult) -> list[tuple[str, str]]:
+    side, found = result.side, result.map
+    name = f" {side.name}" if side.name else ""
+    if found is None:
+        return [(f"Head{name}", f"{side.cavity}: the catches cannot tell displacement from slip")]
+    off = found.displacement.value / side.displacement - 1.0
+    density = "" if result.density_measured else "; with the data sheet's density"
+    shape = "" if found.opening is None else f", from {show_value(found.opening, PRESSURE)} on"
+    slips = ", ".join(
+        f"{_flow(slip)} at {show_value(pressure, PRESSURE)}" for pressure, slip in found.slip
+    )
+    straight = (
+        "unknown" if math.isnan(found.nonlinearity) else f"{figures(found.nonlinearity * 100)} %"
+    )
+    return [
+        (
+            f"Head{name}",
+            f"{side.cavity} with {side.stator}: {_displacement(found.displacement)} a turn, "
+            f"{off * 100:+.2g} % off the catalog's{density}",
+        ),
+        (
+            f"Slip{name}",
+            f"{slips}{shape}; {'shown' if found.slip_is_sure else 'not shown'}; any speed: "
+            f"{_flow(found.leak)}",
+        ),
+        (
+            f"Line{name}",
+            f"within {straight} of the highest flow; catches spread by "
+            f"{figures(found.spread * 100)} %",
+        ),
+    ]
+
+
+def _displacement(estimate: Estimate) -> str:
+    half = show_value(estimate.half, DISPLACEMENT)
+    return f"{estimate.value * 1e6:.5g} mL +/- {half}"
+
+
+def _flow(estimate: Estimate) -> str:
+    value = show_value(estimate.value, VOLUME_FLOW)
+    return f"{value} +/- {show_value(estimate.half, VOLUME_FLOW)}"
+
+
+def _levels(found: Evaluation, width: int) -> list[str]:
+    rows = [_level(level) for level in found.levels]
+    heads = [head.replace("95", figures(found.plan.reliability * 100)) for head in _HEADS]
+    laid_out = columns(heads, rows, width, right=frozenset(heads) - {"flow"})
+    lines = [line for entry in laid_out for line in entry]
+    words = (
+        f"k: tolerance factor at {found.plan.look_confidence * 100:.4g} % confidence (exact, as in "
+        "ISO 16269-6:2014); at least: lower bound of Cpk at 90 %"
+    )
+    return [*lines, *wrapped(words, width)]
+
+
+def _level(level: Level) -> list[str]:
+    return [
+        level.level,
+        str(level.count) + (f"x{level.grouped}" if level.grouped > 1 else ""),
+        f"{level.mean * 100:+.3f}",
+        f"{level.deviation * 100:.3f}",
+        f"{level.factor:.3f}",
+        f"{level.low * 100:+.3g} to {level.high * 100:+.3g}",
+        figures(level.capability.cpk),
+        figures(level.capability.cpk_low),
+        f"{level.inside} of {level.count}",
+    ]
+
+
+def _named(found: Evaluation, width: int) -> list[str]:
+    if not found.named:
+        return ["Nothing stands out: no leak, air, drift of any kind, or difference of batches."]
+    lines = ["What stands out:"]
+    for each in found.named:
+        lines += wrapped(f"{each.topic}: {each.says}", width, first="  ", rest="    ")
+    return lines
+
+
+def _remarks(found: Evaluation, width: int) -> list[str]:
+    texts = []
+    stand_out = [number for level in found.levels for number in level.outliers]
+    if stand_out:
+        texts.append(
+            f"Outliers, which count all the same: run {', '.join(map(str, stand_out))}. Look them "
+            "up; a shot is left out only with a reason written into the form."
+        )
+    texts += [f"Left out: run {run}: {why}" for run, why in found.left_out]
+    mean, count = found.blanks
+    if count:
+        word = "taken off" if mean else "not taken off: fewer than three"
+        texts.append(f"Blanks: {show_value(abs(mean), MASS)} on average of {count}, {word}.")
+    if found.counted is not None:
+        texts.append(
+            f"By counting alone, without a normal distribution: all {_counted(found)} shots inside "
+            f"show {figures(found.counted * 100)} % at {figures(found.plan.confidence * 100)} %."
+        )
+    return [line for text in texts for line in wrapped(text, width, rest="  ")]
+
+
+def _counted(found: Evaluation) -> int:
+    return sum(level.count for level in found.levels)
+
+
+def evaluation_json(found: Evaluation) -> str:
+    """Return an evaluation as JSON."""
+    plan = found.plan
+    return json_text(
+        {
+            "schema": SCHEMA,
+            "trial": plan.trial,
+            "date": found.date,
+            "material": plan.material,
+            "process": plan.process,
+            "looks": found.looks,
+            "verdict": {
+                "word": found.verdict.word,
+                "further_shots_a_flow": found.verdict.further,
+                "reasons": list(found.verdict.reasons),
+            },
+            "setting_factor": number(found.setting),
+            "sides": [_side_data(result) for result in found.sides],
+            "levels": [_level_data(level) for level in found.levels],
+            "named": [
+                {
+                    "topic": each.topic,
+                    "effect_pct": number(each.effect * 100.0),
+                    "widens": each.adds,
+                    "decides": each.decides,
+                    "says": each.says,
+                }
+                for each in found.named
+            ],
+            "counted_reliability_pct": number(
+                None if found.counted is None else found.counted * 100.0
+            ),
+            "blanks": {"mean_mg": number(found.blanks[0] * 1e6), "count": found.blanks[1]},
+            "left_out": [{"run": run, "why": why} for run, why in found.left_out],
+            "missing": list(found.missing),
+        }
+    )
+
+
+def _side_data(result: SideResult) -> dict[str, Any]:
+    side, found = result.side, result.map
+    data: dict[str, Any] = {
+        "side": side.name,
+        "cavity": side.cavity,
+        "stator": side.stator,
+        "catalog_displacement_ml": number(side.displacement * 1e6),
+        "density_measured": result.density_measured,
+    }
+    if found is None:
+        return data | {"displacement_ml": None}
+    return data | {
+        "displacement_ml": number(found.displacement.value * 1e6),
+        "displacement_half_ml": number(found.displacement.half * 1e6),
+        "leak_ml_min": number(found.leak.value * 6e7),
+        "leak_half_ml_min": number(found.leak.half * 6e7),
+        "slip": [
+            {
+                "pressure_bar": number(pressure / 1e5),
+                "slip_ml_min": number(slip.value * 6e7),
+                "slip_half_ml_min": number(slip.half * 6e7),
+            }
+            for pressure, slip in found.slip
+        ],
+        "slip_shows": found.slip_is_sure,
+        "opening_bar": number(None if found.opening is None else found.opening / 1e5),
+        "nonlinearity_pct": number(found.nonlinearity * 100.0),
+        "catch_spread_pct": number(found.spread * 100.0),
+        "catches": found.catches,
+    }
+
+
+def _level_data(level: Level) -> dict[str, Any]:
+    return {
+        "level": level.level,
+        "count": level.count,
+        "shots_in_a_weighing": level.grouped,
+        "mean_pct": number(level.mean * 100.0),
+        "deviation_pct": number(level.deviation * 100.0),
+        "tolerance_factor": number(level.factor),
+        "low_pct": number(level.low * 100.0),
+        "high_pct": number(level.high * 100.0),
+        "cp": number(level.capability.cp),
+        "cpk": number(level.capability.cpk),
+        "cpk_low": number(level.capability.cpk_low),
+        "inside": level.inside,
+        "outliers": list(level.outliers),
+    }
