@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from pathlib import Path
 from typing import Any, get_args
 
 import click
@@ -60,7 +61,7 @@ def commands(kind: str) -> list[str]:
     return found
 
 
-def test_each_of_the_two_commands_is_one_line_below_its_marker():
+def test_each_of_the_two_commands_is_one_line_below_its_marker() -> None:
     marked = {b.marker: b.body for b in blocks() if b.marker.startswith("command: ")}
 
     assert set(marked) == {"command: first run", "command: tests"}
@@ -71,7 +72,7 @@ def test_each_of_the_two_commands_is_one_line_below_its_marker():
 
 
 @pytest.mark.parametrize("name", ["first run", "tests"])
-def test_the_pipeline_finds_the_same_commands(name):
+def test_the_pipeline_finds_the_same_commands(name: str) -> None:
     script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
     function = re.search(r"^command_after\(\).*?^}$", script, re.MULTILINE | re.DOTALL)
     assert function is not None
@@ -85,13 +86,15 @@ def test_the_pipeline_finds_the_same_commands(name):
     assert printed in [b.body for b in blocks() if b.marker == f"command: {name}"]
 
 
-def test_every_file_that_an_installation_needs_is_there():
+def test_every_file_that_an_installation_needs_is_there() -> None:
     for name in ("constraints.txt", "LICENSE", "DEVELOPERS.md", "pyproject.toml"):
         assert (ROOT / name).is_file()
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="the README's sessions are for a POSIX shell")
-def test_every_session_shows_what_the_program_prints(tmp_path):
+@pytest.mark.skipif(
+    sys.platform == "win32", reason="the README's transcripts are for a POSIX shell"
+)
+def test_every_transcript_shows_what_the_program_prints(tmp_path: Path) -> None:
     wrong = []
     shown = 0
     for step, printed in walked(tmp_path):
@@ -102,7 +105,7 @@ def test_every_session_shows_what_the_program_prints(tmp_path):
     assert not wrong, "\n".join([*wrong, "renew them: python tests/support/readme.py"])
 
 
-def test_every_shipped_example_that_is_named_exists():
+def test_every_shipped_example_that_is_named_exists() -> None:
     pairs = re.findall(r"headwright builds ([a-z0-9-]+) ([a-z0-9-]+)(?= |$)", TEXT, re.MULTILINE)
 
     assert len(pairs) > 5
@@ -110,7 +113,7 @@ def test_every_shipped_example_that_is_named_exists():
     assert {name for _, name in pairs} <= set(process_files(EXAMPLES))
 
 
-def test_every_command_and_option_that_is_named_exists():
+def test_every_command_and_option_that_is_named_exists() -> None:
     context = click.Context(headwright)
     for line in commands("console"):
         if not line.startswith("headwright "):
@@ -126,7 +129,7 @@ def test_every_command_and_option_that_is_named_exists():
 
 
 @EACH_TABLE
-def test_a_table_of_keys_is_the_model(model):
+def test_a_table_of_keys_is_the_model(model: type[BaseModel]) -> None:
     rows = table(f"fields: {model.__name__}")
 
     assert keys_of(model) == [unquoted(row[0]) for row in rows]
@@ -142,7 +145,7 @@ def holds_a_model(annotation: object) -> bool:
 
 
 @EACH_TABLE
-def test_every_example_in_a_table_is_accepted(model):
+def test_every_example_in_a_table_is_accepted(model: type[BaseModel]) -> None:
     rows = table(f"fields: {model.__name__}")
     for (name, field), row in zip(model.model_fields.items(), rows, strict=True):
         if row[2] == "table":
@@ -153,7 +156,7 @@ def test_every_example_in_a_table_is_accepted(model):
         assert create_model("Alone", **alone).model_validate({field.alias or name: example})
 
 
-def test_a_wrong_example_in_a_table_would_be_seen():
+def test_a_wrong_example_in_a_table_would_be_seen() -> None:
     alone: Any = {"density": (material.Component.model_fields["density"].annotation, ...)}
 
     with pytest.raises(ValidationError):
@@ -164,7 +167,7 @@ def quoted(cell: str) -> list[str]:
     return re.findall(r"`([^`]+)`", cell)
 
 
-def test_the_flow_models_are_those_of_the_code():
+def test_the_flow_models_are_those_of_the_code() -> None:
     rows = table("table: flow models")
     shown = {unquoted(row[0]): tuple(quoted(row[1])) for row in rows}
 
@@ -172,13 +175,13 @@ def test_the_flow_models_are_those_of_the_code():
     assert material.FEWEST_POINTS == 3
 
 
-def test_the_figures_are_those_of_an_answer():
+def test_the_figures_are_those_of_an_answer() -> None:
     assert [figure.name for figure in FIGURES] == [
         unquoted(row[0]) for row in table("table: figures")
     ]
 
 
-def test_the_slots_and_their_keys_are_those_of_the_catalog():
+def test_the_slots_and_their_keys_are_those_of_the_catalog() -> None:
     common = set(Part.model_fields)
     models = {
         model.slot: [key for key in model.model_fields if key not in common] for model in PART_TYPES
@@ -199,20 +202,20 @@ def test_the_slots_and_their_keys_are_those_of_the_catalog():
         ("by", material.Mix.model_fields["by"].annotation),
     ],
 )
-def test_the_words_that_a_key_takes_are_listed(key, where):
+def test_the_words_that_a_key_takes_are_listed(key: str, where: object) -> None:
     row = next(line for line in TEXT.splitlines() if line.startswith(f"| `{key}` |"))
 
     assert set(get_args(where)) <= set(quoted(row.rpartition(" | ")[2]))
 
 
-def test_the_bases_are_listed_from_strongest_to_weakest():
+def test_the_bases_are_listed_from_strongest_to_weakest() -> None:
     paragraph = re.search(r"From strongest to weakest: (.*?)\. A value", TEXT, re.DOTALL)
 
     assert paragraph is not None
     assert quoted(paragraph[1]) == [basis.value for basis in Basis]
 
 
-def test_quantities_that_are_said_to_be_accepted_are_and_those_refused_are_not():
+def test_quantities_that_are_said_to_be_accepted_are_and_those_refused_are_not() -> None:
     accepted = {"20 Pa*s": VISCOSITY, "18..28 degC": TEMPERATURE, "20 Pa*s +/- 15 %": VISCOSITY}
     accepted |= {"4 mm +/- 0.2 mm": LENGTH}
     for text, kind in accepted.items():
@@ -224,9 +227,11 @@ def test_quantities_that_are_said_to_be_accepted_are_and_those_refused_are_not()
             read_quantity(text, kind, Basis.DATASHEET)
 
 
-def test_the_exit_codes_are_those_of_the_command():
+def test_the_exit_codes_are_those_of_the_command() -> None:
     codes = {
-        int(code) for row in re.findall(r"^\| ([0-9, ]+) \|", TEXT, re.MULTILINE) for code in row.split(",")
+        int(code)
+        for row in re.findall(r"^\| ([0-9, ]+) \|", TEXT, re.MULTILINE)
+        for code in row.split(",")
     }
 
     assert codes == {
@@ -242,7 +247,7 @@ def test_the_exit_codes_are_those_of_the_command():
     assert f"`{CATALOG_VARIABLE}`" in TEXT
 
 
-def test_links_inside_the_repository_lead_somewhere():
+def test_links_inside_the_repository_lead_somewhere() -> None:
     headings = {
         re.sub(r"[^a-z0-9 -]", "", line.lstrip("# ").lower()).replace(" ", "-")
         for line in TEXT.splitlines()
@@ -255,16 +260,9 @@ def test_links_inside_the_repository_lead_somewhere():
             assert (ROOT / target).exists()
 
 
-def test_an_output_that_was_made_up_would_be_seen():
+def test_an_output_that_was_made_up_would_be_seen() -> None:
     assert not missing(Step("", ("a", LEFT_OUT, "c")), ["a", "b", "c"])
     assert missing(Step("", ("a", "c")), ["a", "b", "c"]) == "c"
     assert missing(Step("", (LEFT_OUT, "d", LEFT_OUT)), ["a", "b", "c"]) == "d"
     assert missing(Step("", ("a",)), ["a", "b"]) == "(more output: b)"
     assert not missing(Step("", ("rank,state...",)), ["rank,state,size"])
-
-
-def test_no_walk_leaves_a_trace_in_the_project(tmp_path):
-    before = {path for path in ROOT.iterdir()}
-    next(walked(tmp_path))
-
-    assert {path for path in ROOT.iterdir()} == before
