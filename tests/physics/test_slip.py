@@ -1,7 +1,5 @@
 """Slip: one model reduces to the other, and the bounds say what is not known."""
 
-from time import perf_counter
-
 import numpy as np
 import pytest
 
@@ -166,16 +164,3 @@ def test_the_less_a_head_was_tested_the_wider_its_slip() -> None:
     assert slip_range(low=1.0, high=1.0, factor=1.0) == (1.0, 1.0)
     with pytest.raises(PhysicsDomainError, match="at least 1"):
         slip_range(low=1.0, high=1.0, factor=0.5)
-
-
-def test_a_whole_table_of_cavities_is_quick() -> None:
-    gaps = np.linspace(1e-6, 1e-4, 100)
-    taken = []
-    for _ in range(5):
-        start = perf_counter()
-        slit_leakage(
-            curve=HerschelBulkley(100.0, 50.0, 0.5), sliding_speed=0.03, **{**SEAL, "gap": gaps}
-        )
-        taken.append(perf_counter() - start)
-
-    assert min(taken) < 0.01

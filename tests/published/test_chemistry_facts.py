@@ -1,7 +1,5 @@
 """Verdicts against facts from outside, each with its source in `chemistry_facts.toml`."""
 
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -196,34 +194,3 @@ def test_no_spelling_leads_to_two_constituents() -> None:
     for name, entry in SUBSTANCES.constituents.items():
         for spelling in {name, entry.title.casefold(), *(s.casefold() for s in entry.synonyms)}:
             assert owners.setdefault(spelling, name) == name
-
-
-LOADING = """
-import time, tomli
-from pathlib import Path
-from configurator.catalog.substances import SubstanceFile
-texts = [path.read_text("utf-8") for path in Path({folder!r}).glob("*.toml")]
-def parse():
-    return [tomli.loads(text) for text in texts]
-def load():
-    return [SubstanceFile.model_validate(tables) for tables in parse()]
-def seconds(work):
-    start = time.process_time()
-    work()
-    return time.process_time() - start
-print(min(seconds(load) for _ in range(5)), min(seconds(parse) for _ in range(5)))
-"""
-
-
-def test_loading_the_substances_costs_little_more_than_parsing_their_text() -> None:
-    """20 ms against 11 ms on a quiet machine (the budget is 40 ms); a ratio stands any load."""
-    run = subprocess.run(
-        [sys.executable, "-c", LOADING.format(folder=str(FOLDER))],
-        capture_output=True,
-        text=True,
-        check=True,
-        cwd=HERE.parents[1],
-    )
-    load, parse = map(float, run.stdout.split())
-
-    assert load < 4.0 * parse

@@ -1,0 +1,1 @@
+"""How long whole answers take, process start included."""
