@@ -7,8 +7,9 @@ Rules that only look at whether parts go together are background and never blame
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import islice
 from typing import Literal
 
@@ -24,7 +25,7 @@ from configurator.rules.applied import best_states
 CONFLICTS = 3
 """Most conflicts that are told by default: more than a reader weighs against each other."""
 
-PATIENCE = 1.2
+PATIENCE = 0.5
 """Processor time after the first conflict up to which others are looked for. [s]"""
 
 
@@ -132,17 +133,29 @@ class Board:
         self.rules = tuple(n for n, each in enumerate(judged) if each.rule.asks)
         # Items: picks first, then exclusions, then rules from the narrowest on.
         self._wishes = len(self.picks) + len(self.without)
-        self.items = (
-            *range(self._wishes),
-            *(self._wishes + number for number in self.rules if ground.bites(number)),
-        )
         self._known: dict[frozenset[int], bool] = {}
+
+    @cached_property
+    def items(self) -> tuple[int, ...]:
+        """Whatever may be blamed, what a reader follows best first."""
+        biting = (number for number in self.rules if self.ground.bites(number))
+        return (*range(self._wishes), *(self._wishes + number for number in biting))
+
+    def exists(self) -> bool:
+        """Whether a build meets everything."""
+        every = range(len(self.ground.judgements))
+        return self.ground.exists(every, self.live(range(self._wishes)))
 
     def rule(self, item: int) -> int | None:
         """Place of an item's judgement; None for picks and exclusions."""
         return None if item < self._wishes else item - self._wishes
 
-    def live(self, items: Sequence[int] | frozenset[int]) -> Live:
+    def _field(self, item: int) -> str:
+        if item < len(self.picks):
+            return f"pick {self.picks[item][0]}"
+        return f"without {self.without[item - len(self.picks)][0]}"
+
+    def live(self, items: Iterable[int]) -> Live:
         """Parts that picks and exclusions among some items leave."""
         live = {slot: mask.copy() for slot, mask in self.start.items()}
         for item in items:
@@ -163,12 +176,22 @@ class Board:
             self._known[items] = self.ground.exists(wanted, self.live(items))
         return self._known[items]
 
-    def relaxable(self, asked: Callable[[Judgement], bool]) -> bool:
-        """Whether a build is left once every rule that reads some field is dropped."""
+    def relaxable(self, asked: Callable[[Judgement], bool], fields: Collection[str]) -> bool:
+        """Whether a build is left once some rules, picks and exclusions are dropped.
+
+        Parameters
+        ----------
+        asked : callable
+            Says of a judgement whether it is dropped.
+        fields : collection of str
+            Picks and exclusions that are dropped, as `pick stator`.
+        """
         judged = self.ground.judgements
         kept = []
         for item in self.items:
             number = self.rule(item)
+            if number is None and self._field(item) in fields:
+                continue
             if number is None or not asked(judged[number]):
                 kept.append(item)
         return self.satisfiable(frozenset(kept))

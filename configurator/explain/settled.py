@@ -123,14 +123,16 @@ def ways_to_settle(gap: Gap, subject: Subject) -> tuple[Change, ...]:
     estimate = _at(subject.filled.material, gap.field)
     if isinstance(estimate, Quantity):
         return _ends(gap.field, estimate.kind, estimate.low, estimate.high)
-    return _ends(gap.field, *WIDEST[key]) if key in WIDEST else ()
+    if key not in WIDEST:
+        return ()
+    return _ends(gap.field, *WIDEST[key], words=", as far as is believable")
 
 
-def _ends(path: str, kind: Kind, low: float, high: float) -> tuple[Change, ...]:
+def _ends(path: str, kind: Kind, low: float, high: float, words: str = "") -> tuple[Change, ...]:
     ends = dict.fromkeys((low, high))
     return tuple(
         Change(
-            show_interval(Interval.exact(end), kind),
+            show_interval(Interval.exact(end), kind) + words,
             {path: quantity_from(Interval.exact(end), kind, Basis.MEASURED)},
         )
         for end in ends

@@ -7,7 +7,8 @@ ask about many different sets of rules.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -96,6 +97,23 @@ class Ground:
         parts = parts_of(replace(request, without={}), answer.subject.catalog)
         return cls(answer.subject, Frame(parts), level)
 
+    def turned(self, subject: Subject, moves: Callable[[Judgement], bool]) -> Ground:
+        """The ground of a changed request, keeping what the change cannot move.
+
+        Parameters
+        ----------
+        subject : Subject
+            The changed request worked out.
+        moves : callable
+            Says of a judgement whether the change could move it.
+        """
+        other = copy(self)
+        other.case = Case(subject, self.case.frame)
+        still = {n for n, judged in enumerate(self.judgements) if not moves(judged)}
+        other._tables = {n: table for n, table in self._tables.items() if n in still}
+        other._applied = {key: each for key, each in self._applied.items() if key[0] in still}
+        return other
+
     @property
     def all_parts(self) -> Live:
         """Every part of every slot."""
@@ -155,7 +173,8 @@ class Ground:
 
     def _settle(self, narrow: Iterable[int], live: Live) -> None:
         """Drop parts without partners until nothing moves any more, or a slot is empty."""
-        pending = list(narrow)
+        # What is known already is heard first: it often empties a slot by itself.
+        pending = sorted(narrow, key=lambda number: number not in self._tables)
         moved = True
         while moved and not emptied(live):
             moved = False

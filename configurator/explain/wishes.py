@@ -98,3 +98,39 @@ def _leaves(field: str, value: object) -> Iterator[Datum]:
             return
         for place, entry in enumerate(value, start=1):
             yield from _leaves(f"{field}[{place}]", entry)
+
+
+def could_read(asks: Iterable[str], field: str) -> bool:
+    """Whether a change of a field could move a rule that names the fields it asks for.
+
+    Generous on purpose: pressure and slip follow the material's flow, and with it temperature,
+    back pressure, the other component, the mix and what fills a gap of the data sheet. A rule
+    that is wrongly taken to read a field costs a solve; one that is wrongly left out would
+    hide a remedy.
+    """
+    root, _, rest = field.partition(".")
+    for ask in asks:
+        asked_root, _, asked_rest = ask.partition(".")
+        if root == "process":
+            if asked_root == "process" and _one_in_other(asked_rest, rest):
+                return True
+            if asked_rest == "flow" and rest in ("temperature", "back_pressure"):
+                return True
+        elif root == "mix":
+            if asked_root == "material" or asked_rest == "flow":
+                return True
+        elif asked_root == "component" and _of_material(asked_rest, rest):
+            return True
+    return False
+
+
+def _one_in_other(first: str, second: str) -> bool:
+    return f"{first}.".startswith(f"{second}.") or f"{second}.".startswith(f"{first}.")
+
+
+def _of_material(asked: str, rest: str) -> bool:
+    if rest.startswith("filler"):
+        return asked.startswith(("filler", "constituents"))
+    if rest.startswith("constituents"):
+        return asked.startswith(("constituents", "flow", "density"))
+    return _one_in_other(asked, rest)

@@ -1,0 +1,103 @@
+"""Asking again: whether a changed request has a build, without working out all that an answer holds.
+
+Two paths on purpose. `exists` is quick and finds where something changes; `answer` is the one
+path that every other answer comes from, and nothing is told that it has not confirmed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from configurator.answer import Answer
+from configurator.configure import configure, parts_of, subject_of
+from configurator.explain.conflict import Board
+from configurator.explain.standing import Ground, Judgement
+from configurator.explain.wishes import could_read
+from configurator.physics.domain import PhysicsDomainError
+from configurator.request.request import Request
+from configurator.rules.case import Subject
+from configurator.rules.frame import Frame
+
+
+class Again:
+    """Changed requests against the parts, the catalog and the evidence of one answer.
+
+    Parameters
+    ----------
+    answer : Answer
+        The request as it stands.
+    given : Mapping[str, str], optional
+        Parts that stay whatever is changed, by slot.
+    """
+
+    def __init__(self, answer: Answer, given: Mapping[str, str] | None = None) -> None:
+        self._base: Subject = answer.subject
+        self.request = answer.subject.request
+        self.catalog = answer.subject.catalog
+        self.given = dict(given or {})
+        self._frame = Frame(parts_of(replace(self.request, without={}), self.catalog))
+
+    def subject(self, request: Request) -> Subject:
+        """A changed request worked out; contacts that it cannot have moved are kept."""
+        found = subject_of(request, self.catalog, self._base.evidence)
+        same = found.duty.temperature.high == self._base.duty.temperature.high and all(
+            new.constituents == old.constituents
+            for (_, new), (_, old) in zip(
+                request.material.components, self.request.material.components, strict=True
+            )
+        )
+        return replace(found, contacts=self._base.contacts) if same else found
+
+    @cached_property
+    def ground(self) -> Ground:
+        """All rules over all parts, for the request as it stands."""
+        return Ground(self._base, self._frame)
+
+    def board(self, request: Request, fields: Collection[str]) -> Board:
+        """The rules, picks and exclusions of a request that differs in some fields."""
+
+        def moves(judged: Judgement) -> bool:
+            return any(could_read(judged.rule.asks, field) for field in fields)
+
+        return Board(self.ground.turned(self.subject(request), moves), self.given)
+
+    def exists(self, request: Request | None, fields: Collection[str]) -> bool:
+        """Whether a changed request has a build; no where a formula does not reach so far.
+
+        Parameters
+        ----------
+        request : Request or None
+            Changed; None has no build.
+        fields : collection of str
+            Where it differs.
+        """
+        if request is None:
+            return False
+        try:
+            with np.errstate(all="ignore"):
+                return self.board(request, fields).exists()
+        except PhysicsDomainError:
+            return False
+
+    def answer(self, request: Request | None) -> Answer | None:
+        """A changed request solved anew, with the given parts picked; None as for `exists`."""
+        if request is None:
+            return None
+        picks = {**request.picks, **self.given}
+        try:
+            with np.errstate(all="ignore"):
+                found = configure(
+                    replace(request, picks=picks), self.catalog, self._base.evidence
+                )
+                return found if found.count >= 0 else None
+        except PhysicsDomainError:
+            return None
+
+    def count(self, request: Request | None) -> int:
+        """Builds of a changed request, by the one path; 0 where a formula does not reach."""
+        found = self.answer(request)
+        return 0 if found is None else found.count

@@ -1,0 +1,80 @@
+"""What is known, estimated and missing of a material, and what it touches."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from small_world import WORLD
+
+from configurator.chemistry.evidence import Evidence, EvidenceRecord
+from configurator.chemistry.grade import grade_rank
+from configurator.explain.material_check import check_material
+
+
+def checked(world, **more):
+    return check_material(world.request.material, world.catalog, **more)
+
+
+def test_all_that_the_file_states_is_known_and_nothing_else():
+    known = {each.field: each.text for each in checked(WORLD).known}
+
+    assert known == {
+        "trigger": "none",
+        "component.flow.model": "newtonian",
+        "component.flow.viscosity": "10 Pa*s (datasheet)",
+        "component.flow.at": "20 degC (datasheet)",
+        "component.flow.activation_energy": "0 kJ/mol (datasheet)",
+        "component.density": "1 g/cm^3 (datasheet)",
+        "component.constituents[1]": "plainol, 100 % (datasheet)",
+        "component.complete": "yes",
+    }
+
+
+def test_an_estimate_has_bounds_and_what_is_missing_has_none():
+    check = checked(WORLD.having({"component.density": None}))
+
+    assert "component.bulk_modulus" in {gap.field for gap in check.estimated}
+    assert "component.density" in {gap.field for gap in check.missing}
+    assert all(gap.settle_with for gap in (*check.estimated, *check.missing))
+
+
+def test_a_misspelt_constituent_gets_the_nearest_names():
+    constituents = [{"name": "plainoll"}, {"name": "qqq"}]
+    strangers = checked(WORLD.having({"component.constituents": constituents})).strangers
+
+    assert [(each.name, each.nearest) for each in strangers] == [
+        ("plainoll", ("plainol",)),
+        ("qqq", ()),
+    ]
+
+
+def test_contacts_are_listed_once_for_each_material_the_worst_first():
+    parts = {
+        "stator": [{"material": code} for code in ("RUBBER", "NEW RUBBER", "BAD RUBBER")],
+        "seal": [{"materials": ["RUBBER", "SOFT RUBBER"]}],
+    }
+    touches = checked(WORLD.with_parts(parts)).touches
+
+    grades = [grade_rank(touch.contact.grade) for touch in touches]
+    assert grades == sorted(grades, reverse=True)
+    slots = {touch.contact.material: touch.slots for touch in touches}
+    assert slots["RUBBER"] == ("stator", "seal")
+    assert touches[0].contact.material == "BAD RUBBER"
+
+
+def test_a_finding_on_one_compound_gives_it_a_line_of_its_own():
+    record = EvidenceRecord(
+        date=date(2026, 3, 4),
+        material="RUBBER",
+        grade_name="other",
+        substance="plain",
+        temperature_c=60.0,
+        hours=168.0,
+        swelling_pct=12.0,
+        grade="not satisfactory",
+    )
+    parts = {"stator": [{"material": "RUBBER"}, {"name": "other", "material": "RUBBER"}]}
+    check = checked(WORLD.with_parts(parts), evidence=Evidence((record,)), temperature=333.15)
+
+    grades = {touch.compound: touch.contact.grade for touch in check.touches if touch.compound}
+    assert grades == {"soft": "satisfactory", "other": "not satisfactory"}
