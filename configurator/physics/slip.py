@@ -238,7 +238,8 @@ def slit_leakage(
     )
     closed = (height == 0.0) | (pressure == 0.0)
     opening = np.where(closed, 1.0, height)
-    wall_stress = np.where(closed, 1.0, opening * pressure / (2.0 * along))
+    # Nothing is solved where nothing flows: an unknown start settles at once.
+    wall_stress = np.where(closed, np.nan, opening * pressure / (2.0 * along))
     slit = _Slit(curve, across, opening, along, mass, wall_stress, np.where(closed, 1.0, pressure))
     low = slit.pressed_only()
     high = slit.thinnest_film(np.where(closed, 0.0, sliding / opening))
@@ -268,7 +269,7 @@ class _Slit:
         with np.errstate(all="ignore"):
             free_rate = array(self.curve.rate(plain(self.wall_stress)))
             flows = free_rate > 0.0
-            start = np.log(np.where(flows, free_rate, 1.0))
+            start = np.log(np.where(flows, free_rate, np.nan))
             inertia = INERTIAL_LOSS * self.density / (2.0 * self.width**2 * self.gap**2)
 
             def miss(log_rate: Array) -> tuple[Array, Array]:
@@ -293,7 +294,7 @@ class _Slit:
             at_sliding = array(self.curve.viscosity(plain(sliding_rate)))
             guess = np.fmax(free_rate, self.wall_stress / at_sliding)
             flows = guess > 0.0
-            start = np.log(np.where(flows, guess, 1.0))
+            start = np.log(np.where(flows, guess, np.nan))
 
             def miss(log_rate: Array) -> tuple[Array, Array]:
                 pressed = np.exp(log_rate)

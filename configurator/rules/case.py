@@ -165,6 +165,8 @@ class Case:
     @cached_property
     def back_pressure_slow(self) -> Floats:
         """The same at the lowest flow. [Pa]"""
+        if self.duty.flow.low == self.duty.flow.high:
+            return self.back_pressure_fast
         return self.behind_outlet(self.duty.flow.low)
 
     @cached_property

@@ -220,6 +220,8 @@ class Side:
     @cached_property
     def slip_slow(self) -> SlipEnds:
         """Slip at the lowest flow."""
+        if self.flow_low == self.flow_high:
+            return self.slip_fast
         return self.slip(self.case.back_pressure_slow, self.flow_low)
 
     @cached_property
