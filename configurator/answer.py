@@ -148,9 +148,7 @@ class Answer:
         below = [0, *up_to[:-1]]
         return {level: all_ - less for level, all_, less in zip(LISTED, up_to, below, strict=True)}
 
-    def with_picks(
-        self, picks: Mapping[str, str], without: Mapping[str, frozenset[str]]
-    ) -> Answer:
+    def with_picks(self, picks: Mapping[str, str], without: Mapping[str, frozenset[str]]) -> Answer:
         """The answer to the same duty with other parts fixed or excluded, solving nothing anew.
 
         Ask it of an answer whose request excludes nothing: excluded parts stay in the frame,

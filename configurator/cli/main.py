@@ -26,6 +26,9 @@ INTERNAL, STOPPED, PIPE_CLOSED = 70, 130, 141
 
 COMMANDS = {
     "builds": "configurator.cli.builds:builds",
+    "why": "configurator.cli.why:why",
+    "compare": "configurator.cli.compare:compare",
+    "measure": "configurator.cli.measure:measure",
     "tui": "configurator.cli.tui:tui",
     "material": "configurator.cli.material:material",
     "evidence": "configurator.cli.evidence:evidence",

@@ -198,6 +198,7 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
 
     Exit code 0 if the head is accepted, 1 if the trial is extended or the head rejected.
     """
+    from configurator.report.lines import plural
     from configurator.report.trial_verdict import evaluation_json, evaluation_table
     from configurator.trial.evaluate import evaluate as evaluated
     from configurator.trial.form_reader import load_weighings
@@ -207,5 +208,8 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
     put(evaluation_json(found) if form == "json" else evaluation_table(found, width=table_width()))
     if into is not None:
         new = add_records(into, records_of(found))
-        complain(f"{new} new head records in {into}" if new else f"{into} held them already")
+        words = (
+            f"{plural(new, 'new head record')} in {into}" if new else f"{into} held them already"
+        )
+        complain(words)
     ctx.exit(0 if found.verdict.word == "accept" else 1)

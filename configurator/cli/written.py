@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from configurator.errors import Fault, InputError
@@ -33,7 +32,7 @@ def write_file(path: Path, content: str | bytes, *, force: bool) -> None:
     beside = path.with_name(f".{path.name}.part")
     try:
         beside.write_bytes(raw)
-        os.replace(beside, path)
+        beside.replace(path)
     except OSError as error:
         reason = error.strerror or "cannot be written"
         raise InputError([Fault(str(path), "file", reason, "a file that may be written")]) from None

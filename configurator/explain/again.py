@@ -55,7 +55,10 @@ class Again:
     @cached_property
     def ground(self) -> Ground:
         """All rules over all parts, for the request as it stands."""
-        return Ground(self._base, self._frame)
+        ground = Ground(self._base, self._frame)
+        for number in range(len(ground.judgements)):
+            ground.bites(number)  # what no change moves is heard here, once
+        return ground
 
     def board(self, request: Request, fields: Collection[str]) -> Board:
         """The rules, picks and exclusions of a request that differs in some fields."""
@@ -87,13 +90,13 @@ class Again:
         """A changed request solved anew, with the given parts picked; None as for `exists`."""
         if request is None:
             return None
+        # A given part is not blamed for being excluded, here as little as on the board.
         picks = {**request.picks, **self.given}
+        without = {s: names for s, names in request.without.items() if s not in self.given}
+        asked = replace(request, picks=picks, without=without)
         try:
             with np.errstate(all="ignore"):
-                found = configure(
-                    replace(request, picks=picks), self.catalog, self._base.evidence
-                )
-                return found if found.count >= 0 else None
+                return configure(asked, self.catalog, self._base.evidence)
         except PhysicsDomainError:
             return None
 

@@ -155,7 +155,7 @@ def _by_words(field: str, gone: Sequence[Part], kept: Sequence[Part]) -> _Found 
     if None in outside or None in inside or not kept or outside & inside:
         return None
     words = sorted(str(word) for word in outside)
-    if len(words) > NAMED or words == ["yes"] or words == ["no"]:
+    if len(words) > NAMED or words in (["yes"], ["no"]):
         return None
     return _figure(field), None, None, "", f"with {_figure(field)} {' or '.join(words)}"
 
@@ -166,7 +166,7 @@ def _word(value: object) -> str | None:
     if isinstance(value, str):
         return value
     if isinstance(value, tuple) and all(isinstance(entry, str) for entry in value):
-        return ", ".join(value)
+        return " and ".join(value)
     return None
 
 

@@ -6,7 +6,6 @@ Rules that only look at whether parts go together are background and never blame
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -16,17 +15,24 @@ from typing import Literal
 import numpy as np
 
 from configurator.explain.blame import Group, fold
+from configurator.explain.clock import Clock
 from configurator.explain.minimal import minimal_conflicts
 from configurator.explain.nearest import Miss, miss_of, nearest_place
-from configurator.explain.standing import Ground, Judgement, Live, emptied
+from configurator.explain.standing import Flags, Ground, Judgement, Live, emptied
 from configurator.explain.wishes import US, Datum, fields_asked, stated
 from configurator.rules.applied import best_states
 
 CONFLICTS = 3
 """Most conflicts that are told by default: more than a reader weighs against each other."""
 
-PATIENCE = 0.5
-"""Processor time after the first conflict up to which others are looked for. [s]"""
+TESTS = 50
+"""Sets of items tried after the first conflict, up to which others are looked for.
+
+A number and no time, so that an explanation is the same on every machine.
+"""
+
+LONGEST = 8.0
+"""Processor time after which no further conflict is looked for, however few were tried. [s]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,19 +202,35 @@ class Board:
                 kept.append(item)
         return self.satisfiable(frozenset(kept))
 
-    def conflicts(self, limit: int = CONFLICTS) -> Conflicts:
-        """Find minimal conflicts and tell each step by step."""
+    @cached_property
+    def alone(self) -> tuple[int, ...]:
+        """Items each of which leaves no build all by itself."""
+        return tuple(item for item in self.items if not self.satisfiable(frozenset({item})))
+
+    def conflicts(self, limit: int = CONFLICTS, without: Collection[int] = ()) -> Conflicts:
+        """Find minimal conflicts and tell each step by step.
+
+        Parameters
+        ----------
+        limit : int
+            Most conflicts to tell.
+        without : collection of int
+            Items that are left aside.
+        """
         if not self.satisfiable(frozenset()):
             return Conflicts((), complete=True, catalog_alone=False)
-        began: list[float] = []
+        first: list[int] = []
+        clock = Clock(LONGEST)
 
         def enough() -> bool:
-            began.append(time.process_time())
-            return began[-1] - began[0] > PATIENCE
+            first.append(len(self._known))
+            return clock.up() or len(self._known) - first[0] > TESTS
 
-        every = minimal_conflicts(self.items, self.satisfiable, enough)
-        found = [frozenset(each) for each in islice(every, limit + 1)]
-        complete = len(found) <= limit and not (began and began[-1] - began[0] > PATIENCE)
+        items = [item for item in self.items if item not in without]
+        every = minimal_conflicts(items, self.satisfiable, enough)
+        found = list(islice(every, limit + 1))
+        stopped = clock.stopped or bool(first and len(self._known) - first[0] > TESTS)
+        complete = len(found) <= limit and not stopped
         told = tuple(self.told(members) for members in found[:limit])
         return Conflicts(told, complete, catalog_alone=True)
 
@@ -285,5 +307,5 @@ def _held(live: Live, ground: Ground, given: Mapping[str, str]) -> Live:
     return live
 
 
-def _named(ground: Ground, slot: str, names: Sequence[str]) -> np.ndarray:  # type: ignore[type-arg]
+def _named(ground: Ground, slot: str, names: Sequence[str]) -> Flags:
     return np.array([part.name in names for part in ground.case.frame.parts[slot]], dtype=np.bool_)

@@ -296,7 +296,7 @@ def _raised_back_pressure() -> Knob:
     )
 
 
-def _choice(
+def _choice(  # noqa: PLR0917 - a table of choices reads best in columns
     field: str, title: str, now: str, shown: str, grantor: str, make: Callable[[Request], Request]
 ) -> Knob:
     return Knob(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.case import Case
@@ -12,6 +13,7 @@ from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss
+from configurator.units.kind import Kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +31,15 @@ class Miss:
         At the end that decides, in the unit of the finding; None for verdicts and unknowns.
     excess : float or None
         By what share of the limit the demand misses it there; negative where it does not.
+    kind : Kind or None
+        What is compared; None for verdicts.
     """
 
     finding: Finding
     demand: float | None
     limit: float | None
     excess: float | None
+    kind: Kind | None
 
 
 def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:
@@ -69,16 +74,17 @@ def with_ends(applied: Applied, finding: Finding, row: int, level: State) -> Mis
     if isinstance(outcome, Total):
         outcome = outcome.whole
     if not isinstance(outcome, Comparison):
-        return Miss(finding, None, None, None)
+        return Miss(finding, None, None, None, None)
     demand = _at(outcome.demand.end(level), row)
     limit = _at(outcome.limit.end(level), row)
     if demand is None or limit is None:
-        return Miss(finding, demand, limit, None)
+        return Miss(finding, demand, limit, None, outcome.kind)
     missed = limit - demand if outcome.at_least else demand - limit
-    return Miss(finding, demand, limit, missed / abs(limit) if limit else None)
+    excess = missed / abs(limit) if limit else None
+    return Miss(finding, demand, limit, excess, outcome.kind)
 
 
-def nearest_place(applied: Applied, slot: str, out: np.ndarray) -> int:  # type: ignore[type-arg]
+def nearest_place(applied: Applied, slot: str, out: NDArray[np.bool_]) -> int:
     """The part among those that are out which comes nearest to passing; the first if none does.
 
     Parameters
@@ -101,7 +107,7 @@ def nearest_place(applied: Applied, slot: str, out: np.ndarray) -> int:  # type:
     return int(places[int(np.argmax(best))])
 
 
-def _at(values: np.ndarray, row: int) -> float | None:  # type: ignore[type-arg]
+def _at(values: NDArray[np.float64], row: int) -> float | None:
     flat = np.asarray(values).reshape(-1)
     value = float(flat[row if flat.size > 1 else 0])
     return value if np.isfinite(value) else None

@@ -7,12 +7,12 @@ Every remedy here was solved again and has a build; the change just short of it 
 from __future__ import annotations
 
 import math
-import time
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from configurator.answer import Answer
 from configurator.explain.again import Again
+from configurator.explain.clock import Clock, Progress
 from configurator.explain.conflict import Board
 from configurator.explain.knobs import Knob, knobs_of, turned
 from configurator.explain.standing import Judgement
@@ -27,9 +27,6 @@ FINE = 2e-3
 
 FINE_STEP = 0.01
 """The same for steps of temperature, as a share of the step."""
-
-Progress = Callable[[str], None]
-"""Told what is being tried."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,17 +111,6 @@ class Remedies:
     complete: bool
 
 
-class _Clock:
-    def __init__(self, budget: float) -> None:
-        self._end = time.process_time() + budget
-        self.stopped = False
-
-    def up(self) -> bool:
-        if time.process_time() > self._end:
-            self.stopped = True
-        return self.stopped
-
-
 def remedies_for(
     answer: Answer,
     board: Board,
@@ -149,7 +135,7 @@ def remedies_for(
         Told what is being tried.
     """
     again = Again(answer, given)
-    clock = _Clock(budget)
+    clock = Clock(budget)
     knobs = [knob for knob in knobs_of(again.request) if not _given(knob, again.given)]
     single: list[Remedy] = []
     tried: list[str] = []
@@ -162,7 +148,7 @@ def remedies_for(
             continue
         hopeful.append(knob)
         progress(knob.title)
-        remedy = _nearest(again, knob, again.request, clock)
+        remedy = _From(again, clock, again.request).nearest(knob)
         if remedy is not None:
             single.append(remedy)
     opened = {change.title for remedy in single for change in remedy.changes}
@@ -187,46 +173,106 @@ def _relaxable(board: Board, knobs: tuple[Knob, ...]) -> bool:
     return board.relaxable(moved, frozenset(fields))
 
 
-def _nearest(again: Again, knob: Knob, request: Request, clock: _Clock) -> Remedy | None:
-    """The smallest setting of a knob that opens a build, confirmed by the one path."""
-    bracket = _bracket(again, knob, request, clock)
-    if bracket is None:
-        return None
-    short, setting = bracket
-    if knob.continuous:
-        short, setting = _narrowed(again, knob, request, short, setting, clock)
-        setting = _rounded(again, knob, request, short, setting)
-    return _confirmed(again, knob, request, short, setting)
+@dataclass(frozen=True)
+class _From:
+    """A request from which one knob is turned.
 
+    Attributes
+    ----------
+    again : Again
+        What solves it.
+    clock : Clock
+        When to stop.
+    request : Request
+        Where it starts.
+    fields : frozenset of str
+        Where that differs already from the request as it stands.
+    """
 
-def _opens(again: Again, knob: Knob, request: Request, setting: float) -> bool:
-    fields = {knob.field, *_moved_before(again, request)}
-    return again.exists(turned(knob, request, setting), fields)
+    again: Again
+    clock: Clock
+    request: Request
+    fields: frozenset[str] = frozenset()
 
+    def opens(self, knob: Knob, setting: float) -> bool:
+        """Whether a setting has a build."""
+        changed = turned(knob, self.request, setting)
+        return self.again.exists(changed, self.fields | {knob.field})
 
-def _bracket(
-    again: Again, knob: Knob, request: Request, clock: _Clock
-) -> tuple[float, float] | None:
-    before = knob.at_rest if knob.at_rest is not None else math.nan
-    for setting in knob.settings:
-        if clock.up():
+    def nearest(self, knob: Knob) -> Remedy | None:
+        """The smallest setting of a knob that opens a build, confirmed by the one path."""
+        bracket = self._bracket(knob)
+        if bracket is None:
             return None
-        if _opens(again, knob, request, setting):
-            return before, setting
-        before = setting
-    return None
+        short, setting = bracket
+        if knob.continuous:
+            short, setting = self._narrowed(knob, short, setting)
+            if self.clock.stopped and _apart(knob, short, setting):
+                return None  # not the nearest: say that the time was up, not half a truth
+            setting = self._rounded(knob, short, setting)
+        return self._confirmed(knob, short, setting)
 
+    def _bracket(self, knob: Knob) -> tuple[float, float] | None:
+        """The first setting that opens a build, and the one before it.
 
-def _narrowed(
-    again: Again, knob: Knob, request: Request, short: float, setting: float, clock: _Clock
-) -> tuple[float, float]:
-    while _apart(knob, short, setting) and not clock.up():
-        middle = math.sqrt(short * setting) if knob.at_rest else (short + setting) / 2.0
-        if _opens(again, knob, request, middle):
-            setting = middle
-        else:
-            short = middle
-    return short, setting
+        Three settings far apart are tried first; where none of them opens anything, what lies
+        between is left alone.
+        """
+        if not any(not self.clock.up() and self.opens(knob, each) for each in _looks(knob)):
+            return None
+        before = knob.at_rest if knob.at_rest is not None else math.nan
+        for setting in knob.settings:
+            if self.clock.up():
+                return None
+            if self.opens(knob, setting):
+                return before, setting
+            before = setting
+        return None
+
+    def _narrowed(self, knob: Knob, short: float, setting: float) -> tuple[float, float]:
+        while _apart(knob, short, setting) and not self.clock.up():
+            middle = math.sqrt(short * setting) if knob.at_rest else (short + setting) / 2.0
+            if self.opens(knob, middle):
+                setting = middle
+            else:
+                short = middle
+        return short, setting
+
+    def _rounded(self, knob: Knob, short: float, setting: float) -> float:
+        """A setting a little further, so that rounding its figures does not undo it."""
+        step = (setting / short) ** 0.5 if knob.at_rest else (setting - short) / 2.0
+        further = setting * step if knob.at_rest else setting + step
+        return further if self.opens(knob, further) else setting
+
+    def _confirmed(self, knob: Knob, short: float, setting: float) -> Remedy | None:
+        changed = turned(knob, self.request, setting)
+        found = self.again.answer(changed)
+        if found is None or changed is None or not found.count:
+            return None
+        short_request = turned(knob, self.request, short) if knob.continuous else None
+        if short_request is not None and self.again.count(short_request):
+            return None
+        best = found.builds(limit=1)[0]
+        change = Change(
+            field=knob.field,
+            title=knob.title,
+            now=knob.now,
+            becomes=knob.shown(setting),
+            short=knob.shown(short) if knob.continuous else "",
+            at_least=knob.more,
+            choice=not knob.continuous,
+            grants=knob.grants,
+            setting=setting,
+            short_setting=short,
+        )
+        return Remedy(
+            changes=(change,),
+            builds=found.count,
+            example={slot: part.name for slot, part in best.parts.items()},
+            state=best.state.words,
+            request=changed,
+            short_request=short_request,
+        )
 
 
 def _apart(knob: Knob, short: float, setting: float) -> bool:
@@ -235,51 +281,11 @@ def _apart(knob: Knob, short: float, setting: float) -> bool:
     return abs(setting - short) > FINE_STEP * max(abs(setting), 1.0)
 
 
-def _rounded(again: Again, knob: Knob, request: Request, short: float, setting: float) -> float:
-    """A setting a little further that reads the same in three figures, if it still opens."""
-    step = (setting / short) ** 0.5 if knob.at_rest else (setting - short) / 2.0
-    further = setting * step if knob.at_rest else setting + step
-    return further if _opens(again, knob, request, further) else setting
-
-
-def _confirmed(
-    again: Again, knob: Knob, request: Request, short: float, setting: float
-) -> Remedy | None:
-    changed = turned(knob, request, setting)
-    found = again.answer(changed)
-    if found is None or changed is None or not found.count:
-        return None
-    short_request = turned(knob, request, short) if knob.continuous else None
-    if short_request is not None and again.count(short_request):
-        return None
-    best = found.builds(limit=1)[0]
-    change = Change(
-        field=knob.field,
-        title=knob.title,
-        now=knob.now,
-        becomes=knob.shown(setting),
-        short=knob.shown(short) if knob.continuous else "",
-        at_least=knob.more,
-        choice=not knob.continuous,
-        grants=knob.grants,
-        setting=setting,
-        short_setting=short,
-    )
-    return Remedy(
-        changes=(change,),
-        builds=found.count,
-        example={slot: part.name for slot, part in best.parts.items()},
-        state=best.state.words,
-        request=changed,
-        short_request=short_request,
-    )
-
-
 def _pairs(
     again: Again,
     board: Board,
     knobs: list[Knob],
-    clock: _Clock,
+    clock: Clock,
     progress: Progress,
 ) -> Iterator[Remedy]:
     """Two changes together: the first at a setting of its own, the second as near as it goes."""
@@ -297,13 +303,15 @@ def _pairs(
                 yield found
 
 
-def _pair(again: Again, first: Knob, second: Knob, clock: _Clock) -> Remedy | None:
+def _pair(again: Again, first: Knob, second: Knob, clock: Clock) -> Remedy | None:
     """The smallest setting of the first that lets any of the second help, then that one."""
+    if not _promising(again, first, second, clock):
+        return None
     for setting in first.settings:
         moved = turned(first, again.request, setting)
         if moved is None or clock.up():
             return None
-        remedy = _nearest(again, second, moved, clock)
+        remedy = _From(again, clock, moved, frozenset({first.field})).nearest(second)
         if remedy is not None:
             lead = Change(
                 field=first.field,
@@ -317,12 +325,23 @@ def _pair(again: Again, first: Knob, second: Knob, clock: _Clock) -> Remedy | No
                 setting=setting,
                 short_setting=math.nan,
             )
-            return Remedy(
-                (lead, *remedy.changes),
-                remedy.builds,
-                remedy.example,
-                remedy.state,
-                remedy.request,
-                remedy.short_request,
-            )
+            return replace(remedy, changes=(lead, *remedy.changes))
     return None
+
+
+def _promising(again: Again, first: Knob, second: Knob, clock: Clock) -> bool:
+    """Whether a few settings far apart open anything together."""
+    for setting in _looks(first):
+        moved = turned(first, again.request, setting)
+        if moved is None:
+            continue
+        start = _From(again, clock, moved, frozenset({first.field}))
+        if any(not clock.up() and start.opens(second, other) for other in _looks(second)):
+            return True
+    return False
+
+
+def _looks(knob: Knob) -> list[float]:
+    """Three settings far apart, the farthest first."""
+    last = len(knob.settings) - 1
+    return [knob.settings[at] for at in sorted({last, last * 2 // 3, last // 3}, reverse=True)]

@@ -8,7 +8,6 @@ ask about many different sets of rules.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from copy import copy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -87,6 +86,7 @@ class Ground:
         """From the narrowest to the widest, which is also from the plainest to the least so."""
         self._tables: dict[int, Flags | None] = {}
         self._applied: dict[tuple[int, bytes], Applied | None] = {}
+        self._cases: dict[bytes, Case] = {}
 
     @classmethod
     def of(cls, answer: Answer, level: State = State.UNPROVEN) -> Ground:
@@ -107,12 +107,22 @@ class Ground:
         moves : callable
             Says of a judgement whether the change could move it.
         """
-        other = copy(self)
-        other.case = Case(subject, self.case.frame)
+        other = Ground(subject, self.case.frame, self.level)
         still = {n for n, judged in enumerate(self.judgements) if not moves(judged)}
-        other._tables = {n: table for n, table in self._tables.items() if n in still}
-        other._applied = {key: each for key, each in self._applied.items() if key[0] in still}
+        other.keep(
+            {n: table for n, table in self._tables.items() if n in still},
+            {key: each for key, each in self._applied.items() if key[0] in still},
+        )
         return other
+
+    def keep(
+        self,
+        tables: Mapping[int, Flags | None],
+        applied: Mapping[tuple[int, bytes], Applied | None],
+    ) -> None:
+        """Take over what was heard for another request and holds for this one too."""
+        self._tables.update(tables)
+        self._applied.update(applied)
 
     @property
     def all_parts(self) -> Live:
@@ -124,16 +134,23 @@ class Ground:
 
     def over(self, number: int, live: Mapping[str, Flags]) -> Applied | None:
         """One judgement over the parts that stand; None if the request does not ask for it."""
-        key = (number, b"".join(mask.tobytes() for mask in live.values()))
+        stand = b"".join(mask.tobytes() for mask in live.values())
+        key = (number, stand)
         if key not in self._applied:
-            case = self.case
-            if not all(mask.all() for mask in live.values()):
-                places = {slot: np.flatnonzero(mask) for slot, mask in live.items()}
-                case = Case(case.subject, case.frame.only(places))
+            case = self._case_of(stand, live)
             judged = self.judgements[number]
             sides = {side.prefix: side for side in case.sides}
             self._applied[key] = apply_rule(case, judged.rule, sides[judged.side.prefix])
         return self._applied[key]
+
+    def _case_of(self, stand: bytes, live: Mapping[str, Flags]) -> Case:
+        """One case for all judgements over the same parts: they share most of their work."""
+        if all(mask.all() for mask in live.values()):
+            return self.case
+        if stand not in self._cases:
+            places = {slot: np.flatnonzero(mask) for slot, mask in live.items()}
+            self._cases[stand] = Case(self.case.subject, self.case.frame.only(places))
+        return self._cases[stand]
 
     def _table(self, number: int) -> Flags | None:
         """What a narrow judgement lets through, over its scope of all parts."""

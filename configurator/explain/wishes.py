@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel
 
+from configurator.request.material import Share
 from configurator.rules.case import Subject
 from configurator.units.quantity import Quantity
 
@@ -14,7 +15,7 @@ CUSTOMER = "the customer"
 MAKER = "the maker of the material"
 US = "whoever picks the parts"
 
-UNTOLD = frozenset({"schema_version", "name", "title", "note", "invented", "basis"})
+UNTOLD = frozenset({"schema_version", "name", "title", "note", "invented", "basis", "kind"})
 """Keys of a request that decide nothing."""
 
 
@@ -79,25 +80,30 @@ def _follow(value: object, path: str) -> object:
 
 
 def _leaves(field: str, value: object) -> Iterator[Datum]:
-    if isinstance(value, Quantity):
-        yield Datum(field, value.text, value.basis.value, grants(field))
+    """Each quantity, word or yes below a field."""
+    if isinstance(value, Share):
+        amount = value.mass_fraction
+        text = value.name if amount is None else f"{value.name} {amount.text}"
+        yield Datum(field, text, "" if amount is None else amount.basis.value, grants(field))
     elif isinstance(value, BaseModel):
         for key in type(value).model_fields:
             if key not in UNTOLD:
                 yield from _leaves(f"{field}.{key}", getattr(value, key))
-    elif isinstance(value, bool):
-        if value:
-            yield Datum(field, "yes", "", grants(field))
-    elif isinstance(value, str):
-        if value:
-            yield Datum(field, value, "", grants(field))
-    elif isinstance(value, tuple):
-        if all(isinstance(entry, str) for entry in value):
-            if value:
-                yield Datum(field, ", ".join(map(str, value)), "", grants(field))
-            return
+    elif isinstance(value, tuple) and not all(isinstance(entry, str) for entry in value):
         for place, entry in enumerate(value, start=1):
             yield from _leaves(f"{field}[{place}]", entry)
+    elif isinstance(value, Quantity):
+        yield Datum(field, value.text, value.basis.value, grants(field))
+    elif text := _word(value):
+        yield Datum(field, text, "", grants(field))
+
+
+def _word(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else ""
+    if isinstance(value, tuple):
+        return ", ".join(map(str, value))
+    return value if isinstance(value, str) else ""
 
 
 def could_read(asks: Iterable[str], field: str) -> bool:

@@ -46,7 +46,7 @@ def _choice(choice: Choice) -> dict[str, Any]:
         "part": choice.part.name,
         "state": choice.state.words,
         "builds": choice.builds,
-        "reasons": [_finding(reason) for reason in choice.reasons],
+        "reasons": [finding_data(reason) for reason in choice.reasons],
         "blocked_by": list(choice.blocked),
     }
 
@@ -64,11 +64,12 @@ def _build(build: RankedBuild) -> dict[str, Any]:
                 for name, share in build.error_budget.items()
             },
         },
-        "findings": [_finding(finding) for finding in build.findings],
+        "findings": [finding_data(finding) for finding in build.findings],
     }
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """Return one finding as data."""
     return {
         "rule": finding.rule,
         "state": finding.state.words,

@@ -9,7 +9,10 @@ from configurator.report.lines import plural, wrapped
 from configurator.report.page import Page
 from configurator.rules.finding import State
 
-SEE_MORE = "--format json shows the reasons for every part in `choices`."
+SEE_MORE = (
+    "`headwright why`, with the same arguments, says what would bring a build back; --format json "
+    "shows the reasons for every part in `choices`."
+)
 
 
 def why_nothing(page: Page, width: int) -> list[str]:

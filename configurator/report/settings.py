@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
-import numpy as np
-
-from configurator.catalog.parts import Stator
-from configurator.physics.guarding import EDITION, light_curtain_distance
-from configurator.physics.stored_volume import suck_back_angle, trapped_air_volume
-from configurator.request.process import Bead, Dots, Potting
+from configurator.catalog.parts import Cavity, Stator
+from configurator.report.settings_deposit import (
+    guarding,
+    path_settings,
+    standoff,
+    suck_back,
+)
+from configurator.report.settings_kind import PRACTICE, Setting, of_side
 from configurator.rules.basis import basis_of
 from configurator.rules.case import Case
 from configurator.rules.filling import inlet_pressure
@@ -20,58 +21,28 @@ from configurator.rules.pressure import rest_pressure
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS
 from configurator.trial.head import Head, one, speed_at
-from configurator.units.display import figures, show, show_interval, show_value
+from configurator.units.display import figures, show_interval, show_value
 from configurator.units.interval import Basis, Interval, weakest
 from configurator.units.kinds import (
-    LENGTH,
     PRESSURE,
     ROTATION,
-    SPEED,
     TEMPERATURE,
     TIME,
     VOLUME,
     VOLUME_FLOW,
 )
 
-PRACTICE = "common practice, no source"
+UNMEASURED = 0.03
+"""How far the displacement of a head that nobody has weighed may be off (common practice). [-]"""
+
+LEAST_FEED = 0.3e5
+"""Least feed pressure, so that the cavity fills (common practice, no source). [Pa]"""
 
 RECALIBRATE = 0.05
 """Change of the turns that the scale asks for, from which a head is looked at (common practice). [-]"""
 
 PURGE_SHARE = 0.3
 """First purge after this share of the pot life, at the warmest (common practice, no source). [-]"""
-
-
-@dataclass(frozen=True)
-class Setting:
-    """One thing to dial in.
-
-    Attributes
-    ----------
-    name : str
-        What it is.
-    start : str
-        Where to start, with its unit.
-    span : str
-        Range to stay in, or to search.
-    basis : str
-        What the weakest number rests on.
-    note : str
-        What to watch; may be empty.
-    low, high : float or None
-        The range in `unit`.
-    unit : str
-        SI unit, empty where the setting is no number.
-    """
-
-    name: str
-    start: str
-    span: str
-    basis: str
-    note: str = ""
-    low: float | None = None
-    high: float | None = None
-    unit: str = ""
 
 
 def settings_of(head: Head) -> tuple[Setting, ...]:
@@ -87,18 +58,14 @@ def settings_of(head: Head) -> tuple[Setting, ...]:
         *(setting for side in case.sides for setting in _speeds(case, side)),
         *(setting for side in case.sides for setting in _feed(case, side)),
         _pressure_trip(head),
-        *_path(head),
-        _standoff(head),
-        *(setting for side in case.sides for setting in _suck_back(head, side)),
+        *path_settings(head),
+        standoff(head),
+        *(setting for side in case.sides for setting in suck_back(head, side)),
         _temperature(head),
         *_purge(head),
         _recalibration(head),
-        *_guarding(head),
+        *guarding(head),
     )
-
-
-def _named(side: Side) -> str:
-    return f" {side.prefix.rstrip('.')}" if side.prefix else ""
 
 
 def _asked(case: Case, side: Side, *fields: str) -> Basis:
@@ -128,40 +95,54 @@ def _speeds(case: Case, side: Side) -> Iterator[Setting]:
         slip = side.slip(case.behind_outlet(flow), own)
         least = one(slip.low.min(axis=0)) / factor
         most = one(slip.high.max(axis=0)) * factor
-        span = Interval(own / displacement, speed_at(case, side, flow), (own + most) / displacement)
+        middle = speed_at(case, side, flow)
+        off = _displacement_error(case, side)
         span = Interval(
-            min((own + least) / displacement, span.nominal),
-            span.nominal,
-            max(span.high, span.nominal),
+            min((own + least) / displacement / (1.0 + off), middle),
+            middle,
+            max((own + most) / displacement / (1.0 - off), middle),
         )
         yield Setting(
-            f"rotor speed{_named(side)} at {show_value(own, VOLUME_FLOW)}",
+            f"rotor speed{of_side(side)} at {show_value(own, VOLUME_FLOW)}",
             show_value(span.nominal, ROTATION),
             show_interval(span, ROTATION),
             basis,
-            "set it on the scale; the range is the slip that no trial has shown yet",
+            "set it on the scale; the range holds the slip and the displacement that no trial has "
+            f"shown yet (+/- {figures(off * 100)} %, {'measured' if off < UNMEASURED else PRACTICE})",
             span.low,
             span.high,
             "rev/s",
         )
 
 
+def _displacement_error(case: Case, side: Side) -> float:
+    """Relative half-width of a measured displacement, or that of a head nobody has weighed."""
+    cavity = case.frame.parts[side.slot("cavity")][0]
+    assert isinstance(cavity, Cavity)
+    stated = cavity.displacement
+    if stated.basis is not Basis.MEASURED:
+        return UNMEASURED
+    return stated.interval.width / 2.0 / stated.nominal
+
+
 def _feed(case: Case, side: Side) -> Iterator[Setting]:
     needed = inlet_pressure(case, side)
-    low, high = (max(one(end) - AMBIENT_PRESSURE, 0.0) for end in (needed.nominal, needed.hard))
+    low, high = (
+        max(one(end) - AMBIENT_PRESSURE, LEAST_FEED) for end in (needed.nominal, needed.hard)
+    )
     ceiling = min(case.duty.feed_pressure, one(side.column("feed", "pressure_max")))
     rest = one(rest_pressure(case, side).limit.nominal)
     note = f"up to {show_value(ceiling, PRESSURE)} is there"
     if math.isfinite(rest):
         ceiling = min(ceiling, rest)
         note += f"; above {show_value(rest, PRESSURE)} it may drip at rest"
-    start = min(max(high, 0.3e5), max(ceiling, high))
+    start = high
     yield Setting(
-        f"feed pressure{_named(side)}",
+        f"feed pressure{of_side(side)}",
         show_value(start, PRESSURE),
         f"{show_value(min(low, start), PRESSURE)} to {show_value(max(ceiling, start), PRESSURE)}",
         _asked(case, side, "component.flow", "process.feed_pressure").value,
-        f"{note}; at least 0.3 bar ({PRACTICE})",
+        f"{note}; at least {show_value(LEAST_FEED, PRESSURE)} ({PRACTICE})",
         min(low, start),
         max(ceiling, start),
         "Pa",
@@ -182,156 +163,6 @@ def _pressure_trip(head: Head) -> Setting:
         expected,
         allowed,
         "Pa",
-    )
-
-
-def _path(head: Head) -> Iterator[Setting]:
-    """Bead speed with matching flow, ramp and corner; rise for a potting; shot time for dots."""
-    deposit, duty = head.case.process.deposit, head.case.duty
-    if isinstance(deposit, Bead):
-        speed = deposit.path_speed.interval
-        area = duty.flow.nominal / speed.nominal
-        yield Setting(
-            "bead speed and matching flow",
-            f"{show_value(speed.nominal, SPEED)} with {show_value(duty.flow.nominal, VOLUME_FLOW)}",
-            f"{show(area, 'mm^2')} times the path speed; exit speed over path speed 0.8 to 1.2",
-            f"{deposit.path_speed.basis.value}; ratio {PRACTICE}",
-            "below 0.7 the bead bulges, above 1.5 it tears",
-            duty.flow.low,
-            duty.flow.high,
-            "m^3/s",
-        )
-        yield Setting(
-            "ramp",
-            "40 ms",
-            "20 to 100 ms",
-            PRACTICE,
-            "start and stop the rotor that much before and after the path",
-            0.02,
-            0.1,
-            "s",
-        )
-        yield _corner(head, deposit)
-    elif isinstance(deposit, Dots):
-        time = deposit.dispense_time.interval
-        yield Setting(
-            "time of a shot",
-            show_value(time.nominal, TIME),
-            show_interval(time, TIME),
-            deposit.dispense_time.basis.value,
-            "stop the rotor at the same angle each time where a shot is less than a turn",
-            time.low,
-            time.high,
-            "s",
-        )
-    elif isinstance(deposit, Potting):
-        time = deposit.fill_time.interval
-        yield Setting(
-            "time of a filling",
-            show_value(time.nominal, TIME),
-            show_interval(time, TIME),
-            deposit.fill_time.basis.value,
-            "fill from the lowest point up, and slow down before the end",
-            time.low,
-            time.high,
-            "s",
-        )
-
-
-def _corner(head: Head, deposit: Bead) -> Setting:
-    duty = head.case.duty
-    speed = deposit.path_speed.interval
-    slowest = duty.flow.low / (duty.flow.nominal / speed.nominal)
-    if deposit.smallest_corner_radius is None or slowest >= speed.low:
-        return Setting(
-            "corner turndown",
-            "60 %",
-            "50 to 70 % of path speed and flow alike",
-            PRACTICE,
-            "no corner radius and acceleration are stated, from which it would follow",
-            0.5,
-            0.7,
-            "1",
-        )
-    share = min(slowest / speed.nominal, 1.0)
-    return Setting(
-        "corner turndown",
-        f"{figures(share * 100)} %",
-        f"{figures(0.9 * share * 100)} to {figures(min(share * 1.1, 1.0) * 100)} % of path speed "
-        "and flow alike",
-        weakest(deposit.smallest_corner_radius.basis, deposit.path_speed.basis).value,
-        "scale the rotor speed with the path speed through the corner",
-        0.9 * share,
-        min(1.1 * share, 1.0),
-        "1",
-    )
-
-
-def _standoff(head: Head) -> Setting:
-    deposit = head.case.process.deposit
-    bore = one(head.case.column("outlet", "bore"))
-    if isinstance(deposit, Bead):
-        width = deposit.width.nominal
-        if deposit.height is not None:
-            height = deposit.height.nominal
-        else:
-            assert deposit.contact_angle is not None
-            height = width / 2.0 * math.tan(deposit.contact_angle.nominal / 2.0)
-        low, high = 0.8 * height, max(min(1.2 * height, 1.5 * bore), 0.8 * height)
-        note = "of the height of the bead, and no more than 1.5 bores"
-    elif isinstance(deposit, Dots):
-        low, high, note = 0.4 * bore, 0.6 * bore, "of the bore; lift after the flow has stopped"
-    else:
-        low, high, note = 5e-3, 20e-3, "above the surface; follow it as it rises"
-    span = Interval.of(low, high)
-    return Setting(
-        "standoff",
-        show_value(span.nominal, LENGTH),
-        show_interval(span, LENGTH),
-        PRACTICE,
-        note,
-        low,
-        high,
-        "m",
-    )
-
-
-def _suck_back(head: Head, side: Side) -> Iterator[Setting]:
-    """Turns back after a stop: what the air behind the tip lets out, at least what is usual."""
-    case = head.case
-    entry = one(case.column("outlet", "entry_bore"))
-    length = one(case.column("outlet", "length"))
-    pressure = one(case.back_pressure_fast[1])
-    stored = trapped_air_volume(
-        volume=math.pi / 4.0 * entry**2 * length,
-        air_share=case.practice.trapped_air.nominal,
-        pressure_low=AMBIENT_PRESSURE,
-        pressure_high=AMBIENT_PRESSURE + pressure,
-    )
-    displacement = one(side.column("cavity", "displacement"))
-    angle = suck_back_angle(
-        stored_volume=max(float(np.asarray(stored)), 0.0) * side.share, displacement=displacement
-    )
-    turns = float(np.asarray(angle)) / (2.0 * math.pi)
-    low, high = 0.05, 0.25
-    start = min(max(turns, low), high)
-    trigger = case.material.trigger
-    note = f"stored air alone asks for {figures(turns)} turns; 1 to 2 times the speed of dispensing"
-    if trigger == "surface moisture":
-        start = low = high = 0.0
-        note = "none: this material cures on what comes back in"
-    elif len(case.sides) > 1:
-        note += "; both sides together and little, or the next shot has another ratio"
-        start = low
-    yield Setting(
-        f"suck-back{_named(side)}",
-        f"{figures(start)} turns",
-        f"{figures(low)} to {figures(high)} turns",
-        PRACTICE,
-        note,
-        low,
-        high,
-        "rev",
     )
 
 
@@ -423,26 +254,4 @@ def _recalibration(head: Head) -> Setting:
         trigger / 2.0,
         RECALIBRATE,
         "1",
-    )
-
-
-def _guarding(head: Head) -> Iterator[Setting]:
-    """A distance to start the planning of the cell with, by a named edition, and no certificate."""
-    carrier = head.case.process.carrier
-    if carrier.stopping_time is None or carrier.curtain_resolution is None:
-        return
-    stop, resolution = carrier.stopping_time, carrier.curtain_resolution
-    distance = float(
-        np.asarray(light_curtain_distance(stopping_time=stop.high, resolution=resolution.high))
-    )
-    yield Setting(
-        "light curtain distance (note)",
-        show(distance, "mm"),
-        f"{EDITION}, right angle, {show_value(stop.high, TIME)} stopping time",
-        weakest(stop.basis, Basis.FROM_MEMORY).value,
-        f"a note by {EDITION} alone, no certificate: the 2024 edition has other supplements; who "
-        "builds the cell measures the stopping time and answers for the distance",
-        distance,
-        distance,
-        "m",
     )

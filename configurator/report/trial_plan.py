@@ -52,17 +52,21 @@ def summary(plan: Plan, sizing: Sizing, shot_words: str) -> list[tuple[str, str]
         ("Asked", asked),
         (
             "Shots",
-            f"{sizing.shots} a flow{grouped}: the tolerance interval asks for "
-            f"{sizing.by_interval} with an expected spread of {figures(sizing.spread * 100)} % "
-            f"(factor {figures(sizing.factor)} at {sizing.shots}), a proof by counting for "
-            f"{sizing.by_count} in all",
+            (
+                f"{sizing.shots} a flow{grouped}: the tolerance interval asks for "
+                f"{sizing.by_interval} with an expected spread of {figures(sizing.spread * 100)} % "
+                f"(factor {figures(sizing.factor)} at {sizing.shots}), a proof by counting for "
+                f"{sizing.by_count} in all"
+            ),
         ),
         ("A shot", shot_words),
         ("Runs", f"{len(plan.runs)}" + ("" if mass is None else f", {show_value(mass, MASS)}")),
         (
             "Balance",
-            f"step of at most {show_value(plan.balance_step, MASS)}, a tenth of the tolerance of "
-            f"one weighing (common practice, no source){enough}",
+            (
+                f"step of at most {show_value(plan.balance_step, MASS)}, a tenth of the tolerance of "
+                f"one weighing (common practice, no source){enough}"
+            ),
         ),
     ]
 

@@ -12,7 +12,7 @@ from configurator.trial.evaluate import Evaluation, SideResult
 from configurator.trial.shots import Level
 from configurator.trial.slip_map import Estimate
 from configurator.units.display import figures, show_value
-from configurator.units.kinds import DISPLACEMENT, MASS, PRESSURE, VOLUME_FLOW
+from configurator.units.kinds import MASS, PRESSURE, VOLUME_FLOW
 
 SCHEMA = 1
 
@@ -53,8 +53,10 @@ def _head(found: Evaluation, width: int) -> list[str]:
         ("Material", plan.material),
         (
             "Setting",
-            f"turns times {found.setting:.4f} set the nominal flow right on the scale; the "
-            "intervals below are after that",
+            (
+                f"turns times {found.setting:.4f} set the nominal flow right on the scale; the "
+                "intervals below are after that"
+            ),
         ),
     ]
     for result in found.sides:
@@ -79,25 +81,30 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
     return [
         (
             f"Head{name}",
-            f"{side.cavity} with {side.stator}: {_displacement(found.displacement)} a turn, "
-            f"{off * 100:+.2g} % off the catalog's{density}",
+            (
+                f"{side.cavity} with {side.stator}: {_displacement(found.displacement)} a turn, "
+                f"{off * 100:+.2g} % off the catalog's{density}"
+            ),
         ),
         (
             f"Slip{name}",
-            f"{slips}{shape}; {'shown' if found.slip_is_sure else 'not shown'}; any speed: "
-            f"{_flow(found.leak)}",
+            (
+                f"{slips}{shape}; {'shown' if found.slip_is_sure else 'not shown'}; any speed: "
+                f"{_flow(found.leak)}"
+            ),
         ),
         (
             f"Line{name}",
-            f"within {straight} of the highest flow; catches spread by "
-            f"{figures(found.spread * 100)} %",
+            (
+                f"within {straight} of the highest flow; catches spread by "
+                f"{figures(found.spread * 100)} %"
+            ),
         ),
     ]
 
 
 def _displacement(estimate: Estimate) -> str:
-    half = show_value(estimate.half, DISPLACEMENT)
-    return f"{estimate.value * 1e6:.5g} mL +/- {half}"
+    return f"{estimate.value * 1e6:.5g} +/- {figures(estimate.half * 1e6)} mL"
 
 
 def _flow(estimate: Estimate) -> str:
@@ -121,7 +128,7 @@ def _level(level: Level) -> list[str]:
     return [
         level.level,
         str(level.count) + (f"x{level.grouped}" if level.grouped > 1 else ""),
-        f"{level.mean * 100:+.3f}",
+        f"{level.mean * 100:+.3f}".replace("-0.000", "+0.000"),
         f"{level.deviation * 100:.3f}",
         f"{level.factor:.3f}",
         f"{level.low * 100:+.3g} to {level.high * 100:+.3g}",

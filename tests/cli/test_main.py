@@ -21,6 +21,12 @@ EVERY_COMMAND = [
     ["catalog", "check"],
     ["catalog", "show"],
     ["examples"],
+    ["material"],
+    ["material", "check"],
+    ["evidence"],
+    ["evidence", "add"],
+    ["evidence", "import"],
+    ["evidence", "show"],
 ]
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from configurator.trial.form import form_csv
+from configurator.trial.form import form_csv, plan_from, run_from
 from configurator.trial.plan import Plan, Run
 
 DENSITY = 1250.0
@@ -106,6 +107,16 @@ class SimulatedHead:
 def _whole_shot(plan: Plan, per_turn: float) -> float:
     shot = next(run for run in plan.runs if run.block == "repeatability")
     return shot.turns * per_turn
+
+
+def plan_of(form: str) -> Plan:
+    """The plan that a form carries, filled in or not."""
+    rows = list(csv.reader(io.StringIO(form)))
+    facts = {row[0][1:]: row[1] for row in rows if row[0].startswith("#")}
+    names, *table = [row for row in rows if not row[0].startswith("#")]
+    heads = [name.partition(" [")[0] for name in names]
+    runs = tuple(run_from(dict(zip(heads, row, strict=True))) for row in table)
+    return plan_from(json.loads(facts["plan"]), facts, runs)
 
 
 def filled(plan: Plan, head: SimulatedHead, seed: int = 0, *, decimals: int = 6) -> str:

@@ -1,0 +1,132 @@
+"""From a key to updated counts, and from nothing to the first paint, in milliseconds.
+
+`python benchmarks/tui/key_to_counts.py` drives the screen without a terminal on the shipped
+catalog. It measures from the moment a key is handed to the screen to the moment the new counts
+stand in its first line, so without the pauses that a test driver makes between keys.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.tui.app import HeadwrightApp
+from configurator.tui.screen_text import screen_text
+from configurator.tui.session import Session
+
+QUESTIONS = {
+    "one part": ("lid-sealant", "lid-bead", 100.0),
+    "one part, many builds": ("hinge-grease", "hinge-dots", 100.0),
+    "two parts": ("gap-filler", "gap-filler-pads", 150.0),
+}
+"""Material, process, and the most that the median may be. [ms]"""
+
+FIRST_PAINT_MOST = 1200.0
+KEYS = 24
+SIZE = (120, 36)
+
+
+async def settled(app: HeadwrightApp, pilot) -> None:
+    quiet = 0
+    while quiet < 2:
+        await pilot.pause()
+        quiet = quiet + 1 if app.idle else 0
+        await asyncio.sleep(0.005)
+
+
+async def key_to_counts(material: str, process: str) -> list[float]:
+    """Pick and free parts of one slot after the other; the time of each key."""
+    folder = shipped_folder()
+    catalog = load_catalog(folder / "generic", substances=folder / "substances", where="shipped")
+    session = Session(catalog, folder / "examples")
+    session.open("material", material)
+    session.open("process", process)
+    app = HeadwrightApp(session)
+    times = []
+    async with app.run_test(size=SIZE) as pilot:
+        await settled(app, pilot)
+        parts = app.main.parts
+        while len(times) < KEYS:
+            for slot in [slot for slot in parts.slots if slot.open > 1][: KEYS // 2]:
+                able = [option.name for option in slot.options if option.left]
+                parts.show_slot(slot.name, able[len(able) // 2])
+                await settled(app, pilot)
+                for _ in range(2):  # picked, then freed again
+                    before = screen_text(app).splitlines()[0]
+                    start = time.perf_counter()
+                    parts.action_act()
+                    while screen_text(app).splitlines()[0] == before:  # noqa: ASYNC110 - no event tells of a paint
+                        await asyncio.sleep(0)
+                    times.append((time.perf_counter() - start) * 1e3)
+                    await settled(app, pilot)
+    return times
+
+
+FIRST_PAINT = """
+import sys, time
+from configurator.tui.app import HeadwrightApp
+painted = HeadwrightApp.begin
+def begin(app):
+    painted(app)
+    app.call_after_refresh(app.exit)
+HeadwrightApp.begin = begin
+from configurator.cli.main import run
+sys.exit(run(sys.argv[1:]))
+"""
+
+
+def first_paint() -> list[float]:
+    """Whole processes that paint once and leave, in a terminal of their own where there is one."""
+    import pty
+
+    times = []
+    with tempfile.TemporaryDirectory() as folder:
+        for _ in range(5):
+            ours, theirs = pty.openpty()
+            start = time.perf_counter()
+            done = subprocess.Popen(
+                [sys.executable, "-c", FIRST_PAINT, "tui", "lid-sealant", "lid-bead"],
+                stdin=theirs,
+                stdout=theirs,
+                stderr=theirs,
+                env={"HEADWRIGHT_SESSION": folder, "TERM": "xterm-256color", "PATH": ""},
+                cwd=Path(__file__).resolve().parents[2],
+            )
+            import os
+            import select
+
+            while done.poll() is None:
+                if select.select([ours], [], [], 0.01)[0]:
+                    os.read(ours, 65536)
+            times.append((time.perf_counter() - start) * 1e3)
+            os.close(ours)
+            os.close(theirs)
+    return times
+
+
+def main() -> int:
+    """Measure everything; 1 if a median is above what is asked."""
+    missed = False
+    for name, (material, process, most) in QUESTIONS.items():
+        times = asyncio.run(key_to_counts(material, process))
+        median, worst = statistics.median(times), max(times)
+        missed |= median > most
+        print(
+            f"{name}: key to counts {median:.0f} ms median, {worst:.0f} ms worst "
+            f"of {len(times)} (asked: {most:.0f})"
+        )
+    times = first_paint()
+    median = statistics.median(times)
+    missed |= median > FIRST_PAINT_MOST
+    print(f"start to first paint and out: {median:.0f} ms median (asked: {FIRST_PAINT_MOST:.0f})")
+    return int(missed)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

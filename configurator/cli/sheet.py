@@ -1,0 +1,55 @@
+"""`headwright sheet`: the data sheet of one build, to hand over."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from configurator.cli.chosen import build_options, chosen_build
+from configurator.cli.terminal import complain
+from configurator.cli.written import write_file
+from configurator.errors import Fault, InputError
+
+
+@click.command(
+    short_help="Write the data sheet of one build.",
+    epilog="""\b
+Examples:
+  headwright sheet lid-sealant lid-bead --build 1 --out head.html
+  headwright sheet lid-sealant lid-bead --build 3 --pick stator=fkm-l --out head.pdf""",
+)
+@build_options
+@click.option(
+    "--out",
+    metavar="FILE",
+    required=True,
+    type=click.Path(path_type=Path),
+    help="Where to; .html, .pdf or .json says what.",
+)
+@click.option("--force", is_flag=True, help="Replace a file that is there.")
+def sheet(out: Path, force: bool, **options: object) -> None:  # noqa: FBT001
+    """Write the data sheet of one build of MATERIAL and PROCESS into one file.
+
+    Parts with their joints, margins, reasons and rejected alternatives, charts, first
+    settings, assumptions and cautions. HTML has no script and no link and prints on A4.
+    HTML needs `pip install 'headwright[sheet]'`, PDF `pip install 'headwright[pdf]'`.
+    """
+    ending = out.suffix.lower()
+    if ending not in (".html", ".pdf", ".json"):
+        accepted = "a file that ends in .html, .pdf or .json"
+        raise InputError([Fault("--out", "file", str(out), accepted)])
+    from configurator.rank.figures import figure_named
+    from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
+    from configurator.report.sheet_data import sheet_data
+
+    chosen = chosen_build(**options)  # type: ignore[arg-type]
+    order = figure_named(str(options["sort"])).title
+    data = sheet_data(chosen.answer, chosen.build, order=order)
+    content: str | bytes
+    if ending == ".pdf":
+        content = sheet_pdf(data)
+    else:
+        content = sheet_html(data) if ending == ".html" else sheet_json(data)
+    write_file(out, content, force=force)
+    complain(f"wrote {out}")

@@ -1,0 +1,185 @@
+"""A build that somebody names: by its rank in the list or part by part, valid or not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.answer import Answer, RankedBuild
+from configurator.catalog.parts import Part
+from configurator.errors import Fault, InputError, UsageError, did_you_mean, shown
+from configurator.explain.wishes import could_read
+from configurator.rules.applied import apply_rule, judgements
+from configurator.rules.case import Case, Subject
+from configurator.rules.comparison import Total
+from configurator.rules.finding import State
+from configurator.rules.frame import Frame
+from configurator.rules.rulebook import RULEBOOK
+
+
+def read_parts(text: str, option: str = "--build") -> dict[str, str]:
+    """Read `slot=part, slot=part` into one part a slot.
+
+    Raises
+    ------
+    UsageError
+        If the text is anything else, or names a slot twice.
+    """
+    parts: dict[str, str] = {}
+    for pair in filter(str.strip, text.split(",")):
+        slot, equals, part = (piece.strip() for piece in pair.partition("="))
+        if not (slot and equals and part):
+            raise UsageError(f"{option}: given '{shown(text)}'; accepted: \"slot=part, slot=part\"")
+        if parts.get(slot, part) != part:
+            raise UsageError(f"{option}: slot {slot} has both '{parts[slot]}' and '{part}'")
+        parts[slot] = part
+    if not parts:
+        raise UsageError(f"{option}: given '{shown(text)}'; accepted: \"slot=part, slot=part\"")
+    return parts
+
+
+def parts_named(
+    answer: Answer, names: Mapping[str, str], option: str = "--build"
+) -> dict[str, Part]:
+    """Find parts by slot and name among all of the catalog.
+
+    Raises
+    ------
+    InputError
+        If a slot or part does not exist, with the nearest name.
+    """
+    slots = answer.frame.slots
+    catalog = answer.subject.catalog
+    found: dict[str, Part] = {}
+    faults = []
+    for slot, name in names.items():
+        if slot not in slots:
+            faults.append(Fault(option, "slot", slot, ", ".join(slots), did_you_mean(slot, slots)))
+            continue
+        known = {part.name: part for part in catalog.slot(slot)}
+        if name in known:
+            found[slot] = known[name]
+        else:
+            hint = did_you_mean(name, known)
+            faults.append(Fault(option, slot, name, f"a {slot} of the catalog", hint))
+    if faults:
+        raise InputError(tuple(faults))
+    return {slot: found[slot] for slot in slots if slot in found}
+
+
+def completed(answer: Answer, parts: Mapping[str, Part]) -> dict[str, Part] | None:
+    """A whole build out of named parts, with what only one part can fill; None if not whole."""
+    whole: dict[str, Part] = {}
+    for slot, standing in answer.frame.parts.items():
+        if slot in parts:
+            whole[slot] = parts[slot]
+        elif len(standing) == 1:
+            whole[slot] = standing[0]
+        else:
+            return None
+    return whole
+
+
+def judged(
+    answer: Answer, builds: Sequence[Mapping[str, Part]], subject: Subject | None = None
+) -> tuple[RankedBuild, ...]:
+    """Findings and figures of builds, whatever their state.
+
+    Parameters
+    ----------
+    answer : Answer
+        The request; it need not hold the builds.
+    builds : sequence of mappings
+        One part for every slot.
+    subject : Subject, optional
+        The request worked out, where it differs.
+    """
+    frame, rows = rows_of(builds)
+    stand_in = replace(
+        answer,
+        subject=subject or answer.subject,
+        frame=Frame(frame.parts),
+        live={slot: np.arange(len(parts)) for slot, parts in frame.parts.items()},
+    )
+    return stand_in.described(rows)
+
+
+def rows_of(builds: Sequence[Mapping[str, Part]]) -> tuple[Frame, NDArray[np.intp]]:
+    """Builds as a rows frame over no more parts than they hold, and their rows."""
+    slots = tuple(builds[0])
+    parts = {
+        slot: tuple({build[slot].name: build[slot] for build in builds}.values()) for slot in slots
+    }
+    places = {
+        slot: {part.name: place for place, part in enumerate(entries)}
+        for slot, entries in parts.items()
+    }
+    rows = np.array([[places[slot][build[slot].name] for slot in slots] for build in builds])
+    return Frame(parts, rows), rows
+
+
+class Standing:
+    """One build, asked about under many requests: its state alone, in milliseconds.
+
+    Parameters
+    ----------
+    parts : Mapping[str, Part]
+        One part for every slot.
+    """
+
+    def __init__(self, parts: Mapping[str, Part]) -> None:
+        self.parts = dict(parts)
+        self._frame, _ = rows_of([self.parts])
+
+    def broken(self, subject: Subject, field: str = "") -> tuple[str, ...]:
+        """Rules that rule the build out, in the order of the rulebook.
+
+        Parameters
+        ----------
+        subject : Subject
+            The request worked out.
+        field : str
+            Only rules that a change of this field could move; all if empty.
+        """
+        states = self._states(subject, field)
+        return tuple(title for title, state in states if state is State.RULED_OUT)
+
+    def state(self, subject: Subject) -> State:
+        """State of the build: the worst that any rule says."""
+        return max((state for _, state in self._states(subject, "")), default=State.FITS)
+
+    def _states(self, subject: Subject, field: str) -> Iterator[tuple[str, State]]:
+        case = Case(subject, self._frame)
+        for rule, side in judgements(case, RULEBOOK):
+            if field and not could_read(rule.asks, field):
+                continue
+            applied = apply_rule(case, rule, side)
+            if applied is not None:
+                outcome = applied.outcome
+                states = outcome.whole.states if isinstance(outcome, Total) else outcome.states
+                yield applied.title, State(int(states.max()))
+
+
+def build_named(answer: Answer, text: str, option: str = "--build") -> RankedBuild:
+    """The build with a rank, or the one made of named parts.
+
+    Raises
+    ------
+    UsageError
+        If there is no such rank, or the parts leave a slot open.
+    """
+    if text.strip().isdecimal():
+        rank = int(text)
+        found = answer.builds(offset=rank - 1, limit=1) if rank else ()
+        if not found:
+            raise UsageError(f"{option}: given rank {text}; accepted: 1 to {answer.count}")
+        return found[0]
+    whole = completed(answer, parts_named(answer, read_parts(text, option), option))
+    if whole is None:
+        raise UsageError(
+            f"{option}: a rank, or one part for each of {', '.join(answer.frame.slots)}"
+        )
+    return replace(judged(answer, [whole])[0], rank=0)

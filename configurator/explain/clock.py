@@ -1,0 +1,30 @@
+"""How long a search may take, and whom it tells what it is at."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+Progress = Callable[[str], None]
+"""Told what is being tried."""
+
+
+class Clock:
+    """Processor time that a search may use.
+
+    Parameters
+    ----------
+    budget : float
+        Processor time. [s]
+    """
+
+    def __init__(self, budget: float) -> None:
+        self._end = time.process_time() + budget
+        self.stopped = False
+        """True once the time was up when somebody asked."""
+
+    def up(self) -> bool:
+        """Whether the time is up."""
+        if time.process_time() > self._end:
+            self.stopped = True
+        return self.stopped

@@ -1,0 +1,247 @@
+"""How far a build is from breaking: each quantity moved by itself until a rule gives way.
+
+No solving is needed to find the point, since the build is known: its own findings are worked
+out again under the changed request. Only what takes over behind the point is solved.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from configurator.answer import Answer
+from configurator.catalog.parts import Part
+from configurator.explain.again import Again
+from configurator.explain.chosen import Standing, judged
+from configurator.explain.clock import Clock, Progress
+from configurator.explain.knobs import Knob, knobs_of, turned
+from configurator.physics.domain import PhysicsDomainError
+from configurator.request.request import Request
+from configurator.rules.finding import Finding, State
+
+BUDGET = 8.0
+"""Processor time within which flip points are looked for. [s]"""
+
+EASING = frozenset({("coldest temperature", True), ("warmest temperature", False)})
+
+FINE = 1e-3
+"""Relative width down to which a point is narrowed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Flip:
+    """A quantity moved one way until the build breaks.
+
+    Attributes
+    ----------
+    field, title, now : str
+        What is moved, and what is stated.
+    more : bool
+        True if it is moved up.
+    factor : float or None
+        How many times the stated value it is there; None for temperatures and from zero.
+    at : str
+        The value there in words.
+    setting, held : float
+        The same as a setting of the knob, and the last one at which the build stands.
+    finding : Finding
+        The rule that breaks, with its numbers there.
+    takes_over : Mapping[str, str] or None
+        The first build of the list there; None if none is left.
+    differs : tuple of str
+        Slots in which that one has another part.
+    requests : tuple of Request
+        The request just short of the point and the one at it.
+    """
+
+    field: str
+    title: str
+    now: str
+    more: bool
+    factor: float | None
+    at: str
+    setting: float
+    held: float
+    finding: Finding
+    takes_over: Mapping[str, str] | None
+    differs: tuple[str, ...]
+    requests: tuple[Request, Request]
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """A quantity that may be moved one way as far as was tried.
+
+    Attributes
+    ----------
+    title, now, up_to : str
+        What it is, what is stated, and the farthest value that was tried.
+    more : bool
+        True if it was moved up.
+    """
+
+    title: str
+    now: str
+    up_to: str
+    more: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Flips:
+    """Flip points of one build, the nearest first, and what moves it nowhere."""
+
+    points: tuple[Flip, ...]
+    holds: tuple[Holds, ...]
+    complete: bool
+
+
+def flips_of(
+    answer: Answer,
+    parts: Mapping[str, Part],
+    *,
+    fields: Iterable[str] = (),
+    budget: float = BUDGET,
+    successors: bool = True,
+    progress: Progress = lambda _text: None,
+) -> Flips:
+    """Find how far each quantity may move before a build that stands is ruled out.
+
+    Parameters
+    ----------
+    answer : Answer
+        The request.
+    parts : Mapping[str, Part]
+        The build, one part for every slot.
+    fields : iterable of str
+        Only these request fields; all if empty.
+    budget : float
+        Processor time to spend. [s]
+    successors : bool
+        True to solve which build takes over at each point.
+    progress : callable, optional
+        Told what is being moved.
+    """
+    again = Again(answer)
+    build = Standing(parts)
+    clock = Clock(budget)
+    wanted = frozenset(fields)
+    points: list[tuple[float, Flip]] = []
+    holds = []
+    for knob in knobs_of(again.request):
+        if not knob.continuous or _eases(knob) or (wanted and knob.field not in wanted):
+            continue
+        if clock.up():
+            break
+        progress(knob.title)
+        found = _point(again, build, knob, clock)
+        if found is None:
+            last = _last_sound(knob, again.request)
+            if last is not None and not clock.stopped:
+                holds.append(Holds(knob.title, knob.now, knob.shown(last), knob.more))
+        else:
+            flip = _told(answer, again, build, knob, found, successors=successors)
+            points.append((_distance(knob, found[1]), flip))
+    points.sort(key=lambda entry: entry[0])
+    return Flips(tuple(flip for _, flip in points), tuple(holds), complete=not clock.stopped)
+
+
+def _eases(knob: Knob) -> bool:
+    """Whether a knob only makes a stated range narrower, which no build minds."""
+    return (knob.title, knob.more) in EASING
+
+
+def _distance(knob: Knob, setting: float) -> float:
+    """How large a move is, so that factors and steps can be put in one order."""
+    if knob.at_rest:
+        return abs(math.log(setting))
+    return abs(setting) / max(abs(value) for value in knob.settings)
+
+
+def _last_sound(knob: Knob, request: Request) -> float | None:
+    sound = [setting for setting in knob.settings if turned(knob, request, setting) is not None]
+    return sound[-1] if sound else None
+
+
+def _breaks(again: Again, build: Standing, knob: Knob, setting: float) -> bool | None:
+    """Whether the build is ruled out at a setting; None where that is no value."""
+    changed = turned(knob, again.request, setting)
+    if changed is None:
+        return None
+    try:
+        with np.errstate(all="ignore"):
+            return bool(build.broken(again.subject(changed), knob.field))
+    except PhysicsDomainError:
+        return None
+
+
+def _point(again: Again, build: Standing, knob: Knob, clock: Clock) -> tuple[float, float] | None:
+    """The last setting at which a build stands and the first at which it does not."""
+    assert knob.at_rest is not None  # choices have no points between
+    held = knob.at_rest
+    setting = None
+    for each in knob.settings:
+        broken = None if clock.up() else _breaks(again, build, knob, each)
+        if broken is None:
+            return None
+        if broken:
+            setting = each
+            break
+        held = each
+    if setting is None:
+        return None
+    while _apart(knob, held, setting):
+        middle = math.sqrt(held * setting) if knob.at_rest else (held + setting) / 2.0
+        if _breaks(again, build, knob, middle):
+            setting = middle
+        else:
+            held = middle
+    return held, setting
+
+
+def _apart(knob: Knob, held: float, setting: float) -> bool:
+    if knob.at_rest:
+        return abs(math.log(setting / held)) > FINE
+    return abs(setting - held) > FINE * max(abs(setting), 1.0)
+
+
+def _told(
+    answer: Answer,
+    again: Again,
+    build: Standing,
+    knob: Knob,
+    point: tuple[float, float],
+    *,
+    successors: bool,
+) -> Flip:
+    held, setting = point
+    before, after = (turned(knob, again.request, each) for each in (held, setting))
+    assert before is not None  # both were asked about
+    assert after is not None
+    with np.errstate(all="ignore"):
+        there = judged(answer, [build.parts], again.subject(after))[0]
+    finding = next(each for each in there.findings if each.state is State.RULED_OUT)
+    takes_over: dict[str, str] | None = None
+    if successors:
+        found = again.answer(after)
+        if found is not None and found.count:
+            best = found.builds(limit=1)[0]
+            takes_over = {slot: part.name for slot, part in best.parts.items()}
+    return Flip(
+        field=knob.field,
+        title=knob.title,
+        now=knob.now,
+        more=knob.more,
+        factor=setting if knob.at_rest else None,
+        at=knob.shown(setting),
+        setting=setting,
+        held=held,
+        finding=finding,
+        takes_over=takes_over,
+        differs=tuple(
+            slot for slot, name in (takes_over or {}).items() if build.parts[slot].name != name
+        ),
+        requests=(before, after),
+    )

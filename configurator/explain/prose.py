@@ -1,0 +1,216 @@
+"""Explanations as sentences: because, and because, so. Every number is taken from the data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from configurator.explain.blame import called, counted
+from configurator.explain.conflict import Conflict, Conflicts, Step
+from configurator.explain.flip import Flip, Flips
+from configurator.explain.nearest import Miss
+from configurator.explain.remedy import Change, Remedies, Remedy
+from configurator.explain.wishes import Datum
+from configurator.rules.finding import Finding
+from configurator.units.display import figures, show_value
+
+FAR = 10.0
+"""Excess from which a factor says more than per cent."""
+
+SHOWN_DATA = 6
+"""Values of the request that are named behind one conflict."""
+
+
+def percent(share: float) -> str:
+    """Return a share in per cent, beyond ten times the limit as a factor."""
+    if abs(share) >= FAR:
+        return f"{figures(abs(share) + 1.0)} times the limit"
+    return f"{figures(abs(share) * 100.0)} %"
+
+
+def step_sentence(step: Step) -> str:
+    """Return what one member of a conflict does, with its numbers."""
+    if step.kind == "pick":
+        return f"{step.asked[0].text} is picked for {step.name}, so no other part may stand there."
+    if step.kind == "without":
+        return f"{step.asked[0].text} may not stand for {step.name}: the request excludes it."
+    gone = _groups(step)
+    if step.nearest is None:
+        return f"'{step.name}' {gone}."
+    reason = step.nearest.finding.reason
+    verb = "at the nearest, " if step.groups else "at best, "
+    return f"'{step.name}' {gone}: {verb}{reason}{numbers(step.nearest, step.source)}."
+
+
+def _groups(step: Step) -> str:
+    if not step.groups:
+        return "shuts out every combination that is left"
+    everything = [group for group in step.groups if len(group.names) == group.standing]
+    if len(everything) > 1:
+        left = _and([counted(group.slot, group.standing) for group in everything])
+        return f"lets no combination of the {left} that are left through"
+    return f"takes out {_and([group.text for group in step.groups])}"
+
+
+def numbers(miss: Miss, source: str) -> str:
+    """Return demand, limit and excess at the end that decides, and their origin, in brackets."""
+    basis = f"basis {miss.finding.basis.value}; {source}"
+    if miss.demand is None or miss.limit is None or miss.kind is None:
+        return f" ({basis})"
+    demand, limit = show_value(miss.demand, miss.kind), show_value(miss.limit, miss.kind)
+    word = "at least" if miss.finding.at_least else "at most"
+    if miss.excess is None:
+        return f" ({demand} where it takes {word} {limit}; {basis})"
+    if abs(miss.excess) >= FAR and not miss.finding.at_least:
+        off = percent(miss.excess)
+    else:
+        off = f"{percent(miss.excess)} {'short' if miss.finding.at_least else 'over'}"
+    return f" ({demand} where it takes {word} {limit}, {off}; {basis})"
+
+
+def conflict_sentences(conflict: Conflict) -> list[str]:
+    """Return a conflict as numbered sentences and the conclusion from them."""
+    steps = [step_sentence(step) for step in conflict.steps]
+    lines = [f"{place}. {text}" for place, text in enumerate(_sentence_case(steps), start=1)]
+    every = _and([str(place) for place in range(1, len(steps) + 1)])
+    return [*lines, f"So, because of {every}, {_conclusion(conflict)}."]
+
+
+def _conclusion(conflict: Conflict) -> str:
+    if conflict.emptied:
+        return f"no {called(conflict.emptied[0], 1)} is left"
+    few = sorted(conflict.left.items(), key=lambda entry: entry[1])[:3]
+    left = _and([counted(slot, count) for slot, count in few])
+    return f"nothing that is left goes together, though {left} stand on their own"
+
+
+def rests_on(conflict: Conflict) -> list[str]:
+    """Return the values of the request behind a conflict, by who could move them."""
+    by_grantor: dict[str, list[str]] = {}
+    for datum in conflict.asked:
+        by_grantor.setdefault(datum.grants, []).append(_datum(datum))
+    return [f"{grantor}: {_some(data)}" for grantor, data in by_grantor.items()]
+
+
+def _datum(datum: Datum) -> str:
+    field = datum.field.removeprefix("process.").removeprefix("component.")
+    return f"{field} {datum.text}" + (f" ({datum.basis})" if datum.basis else "")
+
+
+def _some(data: Sequence[str]) -> str:
+    rest = len(data) - SHOWN_DATA
+    return "; ".join(data[:SHOWN_DATA]) + (f"; and {rest} more" if rest > 0 else "")
+
+
+def how_many(conflicts: Conflicts, *, also: bool) -> str:
+    """Return how many conflicts there are besides others told before, and if these are all."""
+    if also:
+        tail = "" if conflicts.complete else "; there may be more"
+        return f"Even without those, nothing would be left{tail}:"
+    found = len(conflicts.found)
+    word = "reason" if found == 1 else "reasons"
+    if conflicts.complete:
+        whole = "There is one reason" if found == 1 else f"There are {found} {word}"
+        return f"{whole}, each enough by itself:" if found > 1 else f"{whole}:"
+    return f"Here {'is' if found == 1 else 'are'} {found} {word}; there may be more:"
+
+
+def remedy_sentence(remedy: Remedy, picked: Mapping[str, str]) -> str:
+    """Return a remedy: what would have to change, what it opens, who can grant it."""
+    changes = " and ".join(_change(change) for change in remedy.changes)
+    grantors = _and(list(dict.fromkeys(change.grants for change in remedy.changes)))
+    parts = ", ".join(
+        f"{slot}={name}" for slot, name in remedy.example.items() if slot not in picked
+    )
+    builds = f"{remedy.builds:,}".replace(",", " ")
+    word = "build" if remedy.builds == 1 else "builds"
+    return (
+        f"{changes} -> {builds} {word}, the first {remedy.state}"
+        f"{f' ({parts})' if parts else ''}; up to {grantors}"
+    )
+
+
+def _change(change: Change) -> str:
+    if change.choice:
+        return f"{change.title} {change.becomes} instead of {change.now}"
+    bound = _bound(change)
+    short = ""
+    if change.short and change.short != change.becomes:
+        short = f"; {change.short} is not enough"
+    return f"{change.title} {bound}{change.becomes} instead of {change.now}{short}"
+
+
+def _bound(change: Change) -> str:
+    # A range moves as a whole; a bound before it would be misread as one of its ends.
+    if " to " in change.becomes:
+        return "up to " if change.at_least and change.short == "" else ""
+    return "at least " if change.at_least else "at most "
+
+
+def remedies_sentences(remedies: Remedies, picked: Mapping[str, str]) -> Iterator[str]:
+    """Yield what would open a build, or that nothing of what was tried does."""
+    if remedies.single:
+        for remedy in remedies.single:
+            yield remedy_sentence(remedy, picked)
+    elif remedies.complete:
+        yield "No single change of what was tried opens a build."
+    for remedy in remedies.pairs:
+        yield remedy_sentence(remedy, picked)
+    if not remedies.single and not remedies.pairs and remedies.complete:
+        yield "Nor do two of them together."
+    if not remedies.complete:
+        yield "The time was up before everything was tried; there may be more."
+
+
+def margin_sentence(finding: Finding) -> str:
+    """Return one margin of a build that stands."""
+    margin = finding.margin or 0.0
+    if margin < 0:
+        left = f"{figures(-margin * 100)} % beyond the limit at the hard end, {finding.state.words}"
+    else:
+        left = f"{figures(margin * 100)} % left"
+    return f"'{finding.rule}', {left}: {finding.reason} (basis {finding.basis.value})"
+
+
+def flip_sentence(flip: Flip) -> str:
+    """Return one flip point: where the build breaks, by which rule, and what takes over."""
+    times = "" if flip.factor is None else f"{figures(flip.factor)} times the stated value"
+    if flip.factor is None:
+        where = f"{flip.title} {flip.at} (stated {flip.now})"
+    elif flip.at.endswith("times what is stated"):
+        where = f"{times.removesuffix(' the stated value')} the {flip.title}"
+    else:
+        where = f"{times} of {flip.title}, {flip.at} (stated {flip.now})"
+    return f"breaks at {where}: '{flip.finding.rule}', {flip.finding.reason}; {_successor(flip)}"
+
+
+def _successor(flip: Flip) -> str:
+    if flip.takes_over is None:
+        return "no build takes over"
+    if not flip.differs:
+        return "no other build stands before it"
+    parts = ", ".join(f"{slot}={flip.takes_over[slot]}" for slot in flip.differs)
+    return f"then the first build has {parts}"
+
+
+def flips_sentences(flips: Flips) -> Iterator[str]:
+    """Yield every flip point, nearest first, then what may move freely."""
+    for flip in flips.points:
+        yield flip_sentence(flip)
+    if flips.holds:
+        ends: dict[str, list[str]] = {}
+        for each in flips.holds:
+            ends.setdefault(each.title, []).append(each.up_to)
+        held = [f"{title} ({' and '.join(far)})" for title, far in ends.items()]
+        yield f"stands as far as was tried: {_and(held)}"
+    if not flips.complete:
+        yield "the time was up before everything was moved"
+
+
+def _sentence_case(texts: Sequence[str]) -> list[str]:
+    return [text[:1].upper() + text[1:] for text in texts]
+
+
+def _and(words: Sequence[str]) -> str:
+    if len(words) < 2:  # noqa: PLR2004 - the last of two joins the first
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"

@@ -1,0 +1,205 @@
+"""The whole of an explanation as data: prose and JSON are made of nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from configurator.answer import Answer, RankedBuild
+from configurator.catalog.parts import Part
+from configurator.explain.again import Again
+from configurator.explain.chosen import completed, judged, parts_named
+from configurator.explain.clock import Progress
+from configurator.explain.conflict import CONFLICTS, Board, Conflict, Conflicts
+from configurator.explain.flip import Flips, flips_of
+from configurator.explain.remedy import BUDGET, Remedies, remedies_for
+from configurator.explain.standing import Ground
+from configurator.rules.finding import Finding, State
+
+TIGHTEST = 3
+"""Margins of a listed build that are told."""
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """Another part in one slot that makes a build stand, all others as they are."""
+
+    slot: str
+    part: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """Why something is out, what it leaves, or what holds it up.
+
+    Attributes
+    ----------
+    answer : Answer
+        The request solved as it stands.
+    asked : Mapping[str, str]
+        The parts in question, by slot; none if the whole request is.
+    count : int
+        Builds that hold them.
+    conflicts : Conflicts or None
+        Why there are none; None if there are.
+    alone : tuple of Conflict
+        For one part: every rule, pick or exclusion that is enough against it by itself.
+    build : RankedBuild or None
+        The whole build in question, or the first of the list where there are builds.
+    broken : tuple of Finding
+        Rules that rule that build out, the first first.
+    tightest : tuple of Finding
+        Its least margins, where it stands.
+    swaps : tuple of Swap
+        Other parts, one at a time, with which it would stand.
+    remedies : Remedies or None
+        Changes that open builds; None if none were looked for.
+    flips : Flips or None
+        How far the build is from breaking; None if it does not stand or nobody asked.
+    """
+
+    answer: Answer
+    asked: Mapping[str, str]
+    count: int
+    conflicts: Conflicts | None = None
+    alone: tuple[Conflict, ...] = ()
+    build: RankedBuild | None = None
+    broken: tuple[Finding, ...] = ()
+    tightest: tuple[Finding, ...] = ()
+    swaps: tuple[Swap, ...] = ()
+    remedies: Remedies | None = None
+    flips: Flips | None = None
+
+
+def why(
+    answer: Answer,
+    asked: Mapping[str, str] | None = None,
+    *,
+    limit: int = CONFLICTS,
+    search: bool = True,
+    budget: float = BUDGET,
+    progress: Progress = lambda _text: None,
+) -> Why:
+    """Explain a request, a part, or a build.
+
+    Parameters
+    ----------
+    answer : Answer
+        The request.
+    asked : Mapping[str, str], optional
+        Parts in question, by slot: one for a part, all for a build; none for the request.
+    limit : int
+        Most conflicts to tell.
+    search : bool
+        True to look for remedies or flip points, which takes seconds.
+    budget : float
+        Processor time for that. [s]
+    progress : callable, optional
+        Told what is being tried.
+
+    Raises
+    ------
+    InputError
+        If a slot or part does not exist.
+    """
+    names = dict(asked or {})
+    parts = parts_named(answer, names, "--part or --build")
+    again = Again(answer, {slot: part.name for slot, part in parts.items()})
+    here = answer if not names else again.answer(answer.subject.request)
+    assert here is not None  # the request itself was within reach of the formulas
+    whole = completed(answer, parts) if names else None
+    if here.count:
+        return _standing(
+            (answer, here), names, whole, search=search, budget=budget, progress=progress
+        )
+    board = Board(Ground.of(answer), again.given)
+    alone = board.alone if len(names) == 1 else ()
+    found = Why(
+        answer=answer,
+        asked=names,
+        count=0,
+        conflicts=board.conflicts(limit, alone),
+        alone=tuple(board.told(frozenset({item})) for item in alone),
+        swaps=_swaps(answer, here, parts, whole),
+    )
+    if whole is not None:
+        build = replace(judged(answer, [whole])[0], rank=0)
+        broken = tuple(each for each in build.findings if each.state is State.RULED_OUT)
+        found = replace(found, build=build, broken=broken)
+    if search:
+        remedies = remedies_for(answer, board, given=again.given, budget=budget, progress=progress)
+        found = replace(found, remedies=remedies)
+    return found
+
+
+def _standing(
+    answers: tuple[Answer, Answer],
+    names: Mapping[str, str],
+    whole: Mapping[str, Part] | None,
+    *,
+    search: bool,
+    budget: float,
+    progress: Progress,
+) -> Why:
+    """What holds up the build in question, or the first that holds the parts in question."""
+    answer, here = answers
+    build = judged(answer, [whole])[0] if whole is not None else here.builds(limit=1)[0]
+    if whole is not None:
+        build = replace(build, rank=0)
+    flips = None
+    if search:
+        flips = flips_of(answer, build.parts, budget=budget, progress=progress)
+    return Why(
+        answer=answer,
+        asked=names,
+        count=here.count,
+        build=build,
+        tightest=tightest_of(build),
+        flips=flips,
+    )
+
+
+def tightest_of(build: RankedBuild, most: int = TIGHTEST) -> tuple[Finding, ...]:
+    """The findings of a build with the least margins, the least first."""
+    measured = [finding for finding in build.findings if finding.margin is not None]
+    measured.sort(key=lambda finding: finding.margin or 0.0)
+    return tuple(measured[:most])
+
+
+def _swaps(
+    answer: Answer,
+    here: Answer,
+    parts: Mapping[str, Part],
+    whole: Mapping[str, Part] | None,
+) -> tuple[Swap, ...]:
+    """Other parts, one slot at a time, with which there is a build."""
+    if whole is not None:
+        return _swaps_of_build(answer, whole)
+    if any(not len(places) for places in here.live.values()):
+        return ()
+    fixed = [slot for slot in here.picks if len(parts) > 1 or slot not in parts]
+    left = here.spaces[State.UNPROVEN].remaining(here.picks)
+    found = []
+    for slot in fixed:
+        for at, place in enumerate(here.live[slot]):
+            if int(left[slot][at]):
+                found.append(Swap(slot, here.frame.parts[slot][int(place)].name, ""))
+    return tuple(found)
+
+
+def _swaps_of_build(answer: Answer, whole: Mapping[str, Part]) -> tuple[Swap, ...]:
+    tries = [
+        (slot, part)
+        for slot, standing in answer.frame.parts.items()
+        for part in standing
+        if part.name != whole[slot].name
+    ]
+    if not tries:
+        return ()
+    builds = [{**whole, slot: part} for slot, part in tries]
+    return tuple(
+        Swap(slot, part.name, build.state.words)
+        for (slot, part), build in zip(tries, judged(answer, builds), strict=True)
+        if build.state is not State.RULED_OUT
+    )

@@ -1,0 +1,158 @@
+"""What the charts of a sheet show, as numbers: the same for drawings and JSON."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from configurator.physics.tube_flow import flow_from_pressure, tube_pressure_drop
+from configurator.rules.finding import Finding
+from configurator.rules.metering import largest_error
+from configurator.rules.side import Side
+from configurator.trial.head import Head, one, speed_at
+
+POINTS = 25
+
+LIMIT_WORDS = {
+    "rotor speed against viscosity": "viscosity",
+    "rotor speed against the drive": "drive",
+    "rotor speed against the shaft seal": "shaft seal",
+    "slowest smooth speed": "smooth from",
+}
+"""Rules that limit the speed, in a word or two on a chart."""
+
+
+@dataclass(frozen=True)
+class FlowWindow:
+    """Speed over flow for one side; flows in mL/min, speeds in rpm."""
+
+    title: str
+    flows: Sequence[float]
+    low: Sequence[float]
+    middle: Sequence[float]
+    high: Sequence[float]
+    wanted: tuple[float, float]
+    limits: Sequence[tuple[str, float]]
+
+
+@dataclass(frozen=True)
+class Bars:
+    """Rows of stacked parts in one unit, with limits."""
+
+    unit: str
+    rows: Sequence[str]
+    parts: Sequence[tuple[str, Sequence[float]]]
+    limits: Sequence[tuple[str, float]]
+    wide: bool = False
+
+
+@dataclass(frozen=True)
+class Reaction:
+    """Volume off, in per cent, at thin, nominal and thick material."""
+
+    ends: Sequence[str]
+    time_pressure: Sequence[float]
+    head: float
+
+
+def flow_windows(head: Head, findings: Sequence[Finding]) -> list[FlowWindow]:
+    """Return speed over flow of each side, with what limits the speed."""
+    return [_window(head, side, findings) for side in head.case.sides]
+
+
+def _window(head: Head, side: Side, findings: Sequence[Finding]) -> FlowWindow:
+    case, duty = head.case, head.case.duty
+    displacement = one(side.column("cavity", "displacement"))
+    factor = one(side.slip_factor)
+    flows = np.linspace(0.5 * duty.flow.low, 1.5 * duty.flow.high, POINTS)
+    low, middle, high = [], [], []
+    for flow in flows.tolist():
+        own = flow * side.share
+        slip = side.slip(case.behind_outlet(flow), own)
+        low.append((own + one(slip.low.min(axis=0)) / factor) / displacement * 60.0)
+        middle.append(speed_at(case, side, flow) * 60.0)
+        high.append((own + one(slip.high.max(axis=0)) * factor) / displacement * 60.0)
+    prefix = side.prefix[:-1] + ": " if side.prefix else ""
+    limits: dict[float, list[str]] = {}
+    for finding in findings:
+        name = finding.rule.removeprefix(prefix)
+        known = isinstance(finding.limit, float) and math.isfinite(finding.limit)
+        if known and name in LIMIT_WORDS and finding.rule.startswith(prefix):
+            assert isinstance(finding.limit, float)
+            limits.setdefault(finding.limit * 60.0, []).append(LIMIT_WORDS[name])
+    scale = side.share * 6e7
+    return FlowWindow(
+        title=f"side {prefix[0]}" if prefix else "",
+        flows=(flows * scale).tolist(),
+        low=low,
+        middle=middle,
+        high=high,
+        wanted=(duty.flow.low * scale, max(duty.flow.high, duty.flow.low * 1.02) * scale),
+        limits=[(", ".join(words), rpm) for rpm, words in sorted(limits.items())],
+    )
+
+
+def pressure_chain(head: Head) -> Bars:
+    """Return pressure behind tip and mixer at the highest flow, thin to thick, against ratings."""
+    case = head.case
+    flow = case.duty.flow.high
+    tip = np.array([one(value) for value in case.tip_loss(flow)])
+    whole = np.array([one(value) for value in case.behind_outlet(flow)])
+    mouth = case.duty.back_pressure
+    mouths = np.array([mouth.low, mouth.nominal, mouth.high])
+    parts = [("tip", (tip / 1e5).tolist())]
+    if case.material.two_part:
+        # What cure thickens on the way through counts with the mixer.
+        parts.append(("mixer and its cure", np.maximum((whole - tip - mouths) / 1e5, 0).tolist()))
+    if mouth.high > 0:
+        parts.append(("closed part", (mouths / 1e5).tolist()))
+    ratings = {
+        "tip joint": one(case.column("outlet", "pressure_max")),
+        **{
+            f"stages{f' {side.name}' if side.name else ''}": side.pressure_allowed
+            for side in head.sides
+        },
+    }
+    return Bars(
+        unit="pressure at the highest flow, bar",
+        rows=["thin", "nominal", "thick"],
+        parts=parts,
+        limits=[(name, value / 1e5) for name, value in ratings.items() if math.isfinite(value)],
+        wide=True,
+    )
+
+
+def error_bars(budget: Mapping[str, float | None], head: Head) -> Bars:
+    """Return the parts of the volume error in per cent, their sum, and the tolerance."""
+    known = {name: share * 100.0 for name, share in budget.items() if share is not None}
+    whole = max(one(largest_error(head.case, side)) for side in head.case.sides) * 100.0
+    rows = [*known, "all together"]
+    return Bars(
+        unit="volume error over the stated range, %",
+        rows=rows,
+        parts=[("", [*known.values(), whole])],
+        limits=[("tolerance", head.case.duty.tolerance * 100.0)],
+    )
+
+
+def reaction_of(head: Head) -> Reaction:
+    """Return what a time-pressure dispenser and this head make of thin and thick material."""
+    case = head.case
+    bore, length = one(case.column("outlet", "bore")), one(case.column("outlet", "length"))
+    flow = case.duty.flow.nominal
+    fluid = case.subject.outlet_fluid
+    pressure = tube_pressure_drop(curve=fluid.nominal, flow_rate=flow, bore=bore, length=length)
+    changes = [
+        (
+            one(flow_from_pressure(curve=curve, pressure_drop=pressure, bore=bore, length=length))
+            / flow
+            - 1.0
+        )
+        * 100.0
+        for curve in fluid.curves
+    ]
+    worst = max(one(largest_error(case, side)) for side in case.sides) * 100.0
+    return Reaction(["thin", "nominal", "thick"], changes, worst)

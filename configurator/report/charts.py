@@ -1,0 +1,193 @@
+"""Charts of a sheet as vector drawings: grey, hatched, and the same for the same input."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from configurator.report.chart_data import Bars, FlowWindow, Reaction
+from configurator.report.sheet_page import missing_library
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+WIDE, HALF = (7.2, 2.35), (3.5, 2.4)
+"""Sizes in inches: the width of an A4 page between its margins, and half of it."""
+
+NOMINAL = 1
+"""Place of the nominal material among the ends, where a dispenser is set right."""
+
+_GREYS = ("0.45", "0.75", "1.0")
+_HATCHES = ("", "////", "....")
+_LINES = ("-", "--", ":", "-.")
+
+_STYLE: dict[str, Any] = {
+    "svg.fonttype": "path",
+    "axes.unicode_minus": False,
+    "font.family": "DejaVu Sans",
+    "font.size": 7.5,
+    "axes.titlesize": 8.5,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.linewidth": 0.6,
+    "hatch.linewidth": 0.6,
+    "legend.frameon": False,
+    "legend.fontsize": 7,
+}
+
+
+class _Drawing:
+    """Axes to draw on, and the drawing once it is done."""
+
+    def __init__(self) -> None:
+        self.axes: list[Axes] = []
+        self.svg = ""
+
+
+@contextmanager
+def _drawing(name: str, size: tuple[float, float], columns: int = 1) -> Iterator[_Drawing]:
+    """A new drawing; nothing of the user's own settings comes in."""
+    try:
+        import matplotlib as mpl
+        from matplotlib.figure import Figure
+    except ImportError:
+        raise missing_library("matplotlib", "sheet") from None
+    with mpl.rc_context():
+        mpl.rcdefaults()
+        style: Any = {**_STYLE, "svg.hashsalt": name}
+        mpl.rcParams.update(style)
+        figure = Figure(figsize=size, layout="constrained")
+        drawing = _Drawing()
+        drawing.axes = list(figure.subplots(1, columns, squeeze=False)[0])
+        yield drawing
+        out = io.StringIO()
+        figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
+        drawing.svg = _inline(out.getvalue(), name)
+
+
+def _inline(svg: str, name: str) -> str:
+    """Take what a page needs of a drawing: no prologue, metadata or remarks, names of its own."""
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"\s*(<metadata>.*?</metadata>|<!--.*?-->)", "", svg, flags=re.DOTALL)
+    svg = re.sub(r'\bid="([^"]+)"', rf'id="{name}-\1"', svg)
+    svg = re.sub(r'href="#([^"]+)"', rf'href="#{name}-\1"', svg)
+    svg = re.sub(r"url\(#([^)]+)\)", rf"url(#{name}-\1)", svg)
+    return svg.replace("<svg ", '<svg role="img" ', 1).rstrip()
+
+
+def _small(value: float) -> str:
+    return f"{value:.3g}" if value >= 1e-3 or value == 0.0 else "< 0.001"  # noqa: PLR2004
+
+
+def flow_window(windows: Sequence[FlowWindow]) -> str:
+    """Rotor speed over flow with its slip band, the wanted flows, and what limits the speed."""
+    name = "flow-window"
+    with _drawing(name, WIDE, len(windows)) as drawing:
+        for axis, window in zip(drawing.axes, windows, strict=True):
+            axis.axvspan(*window.wanted, color="0.9", lw=0, label="wanted flows")
+            axis.fill_between(
+                window.flows,
+                window.low,
+                window.high,
+                color="0.55",
+                lw=0,
+                label="slip, worst either way",
+            )
+            axis.plot(window.flows, window.middle, color="0", lw=1.3, label="nominal material")
+            for place, (label, rpm) in enumerate(window.limits):
+                axis.axhline(rpm, color="0", lw=0.9, ls=_LINES[1 + place % 3])
+                axis.annotate(
+                    f"{label} {rpm:.3g}",
+                    (window.flows[0], rpm),
+                    xytext=(2, 2),
+                    textcoords="offset points",
+                    fontsize=6.5,
+                )
+            axis.set_xlim(window.flows[0], window.flows[-1])
+            top = max([*window.high, *(rpm for _, rpm in window.limits)])
+            axis.set_ylim(0, top * 1.15)
+            axis.set_xlabel("flow, mL/min")
+            axis.set_ylabel("rotor speed, rpm")
+            axis.set_title(window.title)
+        # One legend serves all sides.
+        first = drawing.axes[0]
+        first.figure.legend(*first.get_legend_handles_labels(), loc="outside lower center", ncols=3)
+    return drawing.svg
+
+
+def stacked_bars(name: str, bars: Bars) -> str:
+    """Horizontal bars, each a stack of named parts, with limits as lines across."""
+    with _drawing(name, WIDE if bars.wide else HALF) as drawing:
+        axis = drawing.axes[0]
+        left = [0.0] * len(bars.rows)
+        for place, (label, values) in enumerate(bars.parts):
+            axis.barh(
+                bars.rows,
+                values,
+                left=left,
+                color=_GREYS[place % 3],
+                hatch=_HATCHES[place % 3],
+                edgecolor="0",
+                lw=0.6,
+                height=0.6,
+                label=label,
+            )
+            left = [before + value for before, value in zip(left, values, strict=True)]
+        for end, row in zip(left, range(len(bars.rows)), strict=True):
+            axis.annotate(
+                _small(end), (end, row), xytext=(3, -2.5), textcoords="offset points", fontsize=7
+            )
+        for place, (label, value) in enumerate(bars.limits):
+            axis.axvline(
+                value, color="0", lw=1.1, ls=_LINES[1 + place % 3], label=f"{label} {value:.3g}"
+            )
+        most = max([*left, *(value for _, value in bars.limits)], default=1.0)
+        axis.set_xlim(0, (most or 1.0) * 1.18)
+        axis.invert_yaxis()
+        axis.set_xlabel(bars.unit)
+        if len(bars.parts) > 1 or bars.limits:
+            axis.legend(loc="upper center", bbox_to_anchor=(0.45, -0.22), ncols=3)
+    return drawing.svg
+
+
+def reaction(data: Reaction) -> str:
+    """Volume against the material's ends: a time-pressure dispenser, and this head."""
+    name = "reaction"
+    with _drawing(name, HALF) as drawing:
+        axis = drawing.axes[0]
+        places = range(len(data.ends))
+        axis.plot(
+            places,
+            data.time_pressure,
+            color="0",
+            lw=1.2,
+            ls="--",
+            marker="s",
+            ms=4,
+            label="time-pressure, set at nominal",
+        )
+        axis.fill_between(
+            places,
+            [-data.head] * len(data.ends),
+            [data.head] * len(data.ends),
+            color="0.6",
+            lw=0,
+            label=f"this head, +/- {data.head:.3g} %",
+        )
+        axis.axhline(0.0, color="0", lw=0.6)
+        for place, value in zip(places, data.time_pressure, strict=True):
+            axis.annotate(
+                f"{value:+.3g}" if place != NOMINAL else "0",
+                (place, value),
+                xytext=(4, 3),
+                textcoords="offset points",
+                fontsize=6.5,
+            )
+        axis.set_xticks(list(places), data.ends)
+        axis.margins(x=0.15, y=0.2)
+        axis.set_ylabel("volume, % off")
+        axis.legend(loc="upper center", bbox_to_anchor=(0.45, -0.16))
+    return drawing.svg

@@ -1,0 +1,197 @@
+"""First settings at the part: path, ramp and corner, standoff, suck-back, guarding."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from configurator.physics.guarding import EDITION, light_curtain_distance
+from configurator.physics.stored_volume import suck_back_angle, trapped_air_volume
+from configurator.report.settings_kind import PRACTICE, Setting, of_side
+from configurator.request.process import Bead, Dots, Potting
+from configurator.rules.fluid import AMBIENT_PRESSURE
+from configurator.rules.side import Side
+from configurator.trial.head import Head, one
+from configurator.units.display import figures, show, show_interval, show_value
+from configurator.units.interval import Basis, Interval, weakest
+from configurator.units.kinds import (
+    LENGTH,
+    SPEED,
+    TIME,
+    VOLUME_FLOW,
+)
+
+
+def path_settings(head: Head) -> Iterator[Setting]:
+    """Bead speed with matching flow, ramp and corner; rise for a potting; shot time for dots."""
+    deposit, duty = head.case.process.deposit, head.case.duty
+    if isinstance(deposit, Bead):
+        speed = deposit.path_speed.interval
+        area = duty.flow.nominal / speed.nominal
+        yield Setting(
+            "bead speed and matching flow",
+            f"{show_value(speed.nominal, SPEED)} with {show_value(duty.flow.nominal, VOLUME_FLOW)}",
+            f"{show(area, 'mm^2')} times the path speed; exit speed over path speed 0.8 to 1.2",
+            f"{deposit.path_speed.basis.value}; ratio {PRACTICE}",
+            "below 0.7 the bead bulges, above 1.5 it tears",
+            duty.flow.low,
+            duty.flow.high,
+            "m^3/s",
+        )
+        yield Setting(
+            "ramp",
+            "40 ms",
+            "20 to 100 ms",
+            PRACTICE,
+            "start and stop the rotor that much before and after the path",
+            0.02,
+            0.1,
+            "s",
+        )
+        yield _corner(head, deposit)
+    elif isinstance(deposit, Dots):
+        time = deposit.dispense_time.interval
+        yield Setting(
+            "time of a shot",
+            show_value(time.nominal, TIME),
+            f"{show_value(0.9 * time.low, TIME)} to {show_value(1.1 * time.high, TIME)}",
+            f"{deposit.dispense_time.basis.value}; range {PRACTICE}",
+            "stop the rotor at the same angle each time where a shot is less than a turn",
+            0.9 * time.low,
+            1.1 * time.high,
+            "s",
+        )
+    elif isinstance(deposit, Potting):
+        time = deposit.fill_time.interval
+        yield Setting(
+            "time of a filling",
+            show_value(time.nominal, TIME),
+            f"{show_value(0.9 * time.low, TIME)} to {show_value(1.1 * time.high, TIME)}",
+            f"{deposit.fill_time.basis.value}; range {PRACTICE}",
+            "fill from the lowest point up, and slow down before the end",
+            0.9 * time.low,
+            1.1 * time.high,
+            "s",
+        )
+
+
+def _corner(head: Head, deposit: Bead) -> Setting:
+    duty = head.case.duty
+    speed = deposit.path_speed.interval
+    slowest = duty.flow.low / (duty.flow.nominal / speed.nominal)
+    if deposit.smallest_corner_radius is None or slowest >= speed.low:
+        return Setting(
+            "corner turndown",
+            "60 %",
+            "50 to 70 % of path speed and flow alike",
+            PRACTICE,
+            "no corner radius and acceleration are stated, from which it would follow",
+            0.5,
+            0.7,
+            "1",
+        )
+    share = min(slowest / speed.nominal, 1.0)
+    return Setting(
+        "corner turndown",
+        f"{figures(share * 100)} %",
+        f"{figures(0.9 * share * 100)} to {figures(min(share * 1.1, 1.0) * 100)} % of path speed "
+        "and flow alike",
+        weakest(deposit.smallest_corner_radius.basis, deposit.path_speed.basis).value,
+        "scale the rotor speed with the path speed through the corner",
+        0.9 * share,
+        min(1.1 * share, 1.0),
+        "1",
+    )
+
+
+def standoff(head: Head) -> Setting:
+    """Distance from the tip to the part."""
+    deposit = head.case.process.deposit
+    bore = one(head.case.column("outlet", "bore"))
+    if isinstance(deposit, Bead):
+        width = deposit.width.nominal
+        if deposit.height is not None:
+            height = deposit.height.nominal
+        else:
+            assert deposit.contact_angle is not None
+            height = width / 2.0 * math.tan(deposit.contact_angle.nominal / 2.0)
+        low, high = 0.8 * height, max(min(1.2 * height, 1.5 * bore), 0.8 * height)
+        note = "of the height of the bead, and no more than 1.5 bores"
+    elif isinstance(deposit, Dots):
+        low, high, note = 0.4 * bore, 0.6 * bore, "of the bore; lift after the flow has stopped"
+    else:
+        low, high, note = 5e-3, 20e-3, "above the surface; closer where the jet breaks up"
+    span = Interval.of(low, high)
+    return Setting(
+        "standoff",
+        show_value(span.nominal, LENGTH),
+        show_interval(span, LENGTH),
+        PRACTICE,
+        note,
+        low,
+        high,
+        "m",
+    )
+
+
+def suck_back(head: Head, side: Side) -> Iterator[Setting]:
+    """Turns back after a stop: what the air behind the tip lets out, at least what is usual."""
+    case = head.case
+    entry = one(case.column("outlet", "entry_bore"))
+    length = one(case.column("outlet", "length"))
+    pressure = one(case.back_pressure_fast[1])
+    stored = trapped_air_volume(
+        volume=math.pi / 4.0 * entry**2 * length,
+        air_share=case.practice.trapped_air.nominal,
+        pressure_low=AMBIENT_PRESSURE,
+        pressure_high=AMBIENT_PRESSURE + pressure,
+    )
+    displacement = one(side.column("cavity", "displacement"))
+    angle = suck_back_angle(
+        stored_volume=max(float(np.asarray(stored)), 0.0) * side.share, displacement=displacement
+    )
+    turns = float(np.asarray(angle)) / (2.0 * math.pi)
+    low, high = 0.05, 0.25
+    start = min(max(turns, low), high)
+    trigger = case.material.trigger
+    note = f"stored air alone asks for {figures(turns)} turns; 1 to 2 times the speed of dispensing"
+    if trigger == "surface moisture":
+        start = low = high = 0.0
+        note = "none: this material cures on what comes back in"
+    elif len(case.sides) > 1:
+        note += "; both sides together and little, or the next shot has another ratio"
+        start = low
+    yield Setting(
+        f"suck-back{of_side(side)}",
+        f"{figures(start)} turns",
+        f"{figures(low)} to {figures(high)} turns",
+        PRACTICE,
+        note,
+        low,
+        high,
+        "rev",
+    )
+
+
+def guarding(head: Head) -> Iterator[Setting]:
+    """A distance to start the planning of the cell with, by a named edition, and no certificate."""
+    carrier = head.case.process.carrier
+    if carrier.stopping_time is None or carrier.curtain_resolution is None:
+        return
+    stop, resolution = carrier.stopping_time, carrier.curtain_resolution
+    distance = float(
+        np.asarray(light_curtain_distance(stopping_time=stop.high, resolution=resolution.high))
+    )
+    yield Setting(
+        "light curtain distance (note)",
+        show(distance, "mm"),
+        f"{EDITION}, right angle, {show_value(stop.high, TIME)} stopping time",
+        weakest(stop.basis, Basis.FROM_MEMORY).value,
+        f"a note by {EDITION} alone, no certificate: the 2024 edition has other supplements; who "
+        "builds the cell measures the stopping time and answers for the distance",
+        distance,
+        distance,
+        "m",
+    )

@@ -1,0 +1,288 @@
+"""Everything that a data sheet says, as plain data: one source for the page and for JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from pydantic import BaseModel
+
+from configurator.answer import Answer, RankedBuild
+from configurator.catalog.parts import Drive, FittedPart, Outlet, Part, Size
+from configurator.chemistry.cautions import Caution
+from configurator.rank.figures import FIGURES
+from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words
+from configurator.report.lines import spaced
+from configurator.report.settings import settings_of
+from configurator.report.settings_kind import Setting
+from configurator.report.sheet_rejected import Rejected, nearest_rejected
+from configurator.request.intake import Gap
+from configurator.rules.applied import apply_rules
+from configurator.rules.finding import Finding, State
+from configurator.rules.rulebook import RULEBOOK
+from configurator.trial.head import Head, head_of
+from configurator.units.display import figures, show_quantity
+from configurator.units.interval import Basis
+from configurator.units.quantity import Quantity
+
+WEAK = (Basis.COMMON_PRACTICE, Basis.FROM_MEMORY, Basis.INVENTED, Basis.ESTIMATED)
+"""Bases that a sheet owns up to, figure by figure."""
+
+
+@dataclass(frozen=True)
+class JointLine:
+    """Two parts that meet, how, and whether that closes."""
+
+    between: str
+    how: str
+    closed: bool
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """A weak number: where it stands, what it is, and what it rests on."""
+
+    where: str
+    what: str
+    basis: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class SheetData:
+    """What a sheet says.
+
+    Attributes
+    ----------
+    answer : Answer
+        What the build stands in.
+    build : RankedBuild
+        The build.
+    head : Head
+        The build at work.
+    asked : tuple of (str, str)
+        The request, as labels with texts.
+    joints : tuple of JointLine
+        Every joint of the build.
+    figures : tuple of (str, str, str)
+        Title, value and unit of each figure.
+    reasons : tuple of str
+        Why this one.
+    rejected : tuple of Rejected
+        The nearest alternatives that are ruled out.
+    settings : tuple of Setting
+        Where to start.
+    assumptions : tuple of Assumption
+        Weak numbers.
+    open : tuple of Finding
+        What is marginal or unproven.
+    """
+
+    answer: Answer
+    build: RankedBuild
+    head: Head
+    asked: tuple[tuple[str, str], ...]
+    joints: tuple[JointLine, ...]
+    figures: tuple[tuple[str, str, str], ...]
+    reasons: tuple[str, ...]
+    rejected: tuple[Rejected, ...]
+    settings: tuple[Setting, ...]
+    assumptions: tuple[Assumption, ...]
+    open: tuple[Finding, ...]
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        """What the data sheet of the material leaves out."""
+        return self.answer.subject.filled.notes
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What people have to mind."""
+        return self.answer.cautions
+
+
+def sheet_data(answer: Answer, build: RankedBuild, *, order: str = FIGURES[0].title) -> SheetData:
+    """Gather what a sheet says of one build.
+
+    Parameters
+    ----------
+    answer : Answer
+        What the build stands in.
+    build : RankedBuild
+        One of its builds.
+    order : str
+        Title of the figure by which its rank counts.
+    """
+    head = head_of(answer.subject, build.parts)
+    return SheetData(
+        answer=answer,
+        build=build,
+        head=head,
+        asked=tuple(_asked(answer)),
+        joints=tuple(_joints(answer, build)),
+        figures=tuple(_figures(build)),
+        reasons=tuple(_reasons(answer, build, order)),
+        rejected=nearest_rejected(answer, build),
+        settings=settings_of(head),
+        assumptions=tuple(_assumptions(answer, build, head)),
+        open=tuple(finding for finding in build.findings if finding.state > State.FITS),
+    )
+
+
+def _asked(answer: Answer) -> Iterator[tuple[str, str]]:
+    request = answer.subject.request
+    material, process = request.material, request.process
+    yield (
+        "Material",
+        f"{material.title} ({material.name}{', invented' if material.invented else ''})",
+    )
+    yield "Process", f"{process.title} ({process.name}{', invented' if process.invented else ''})"
+    yield "Duty", duty_in_words(answer.subject.duty)
+    for label, text in (("Note", material.note), ("Note", process.note)):
+        if text:
+            yield label, text
+    for name, quantity in _quantities(process):
+        yield name, show_quantity(quantity)
+    if picks := picks_in_words(request):
+        yield "Picks", picks
+
+
+def _quantities(model: BaseModel, prefix: str = "") -> Iterator[tuple[str, Quantity]]:
+    for field in type(model).model_fields:
+        value = getattr(model, field)
+        name = f"{prefix}{field.replace('_', ' ')}"
+        if isinstance(value, Quantity):
+            yield name, value
+        elif isinstance(value, BaseModel):
+            yield from _quantities(value, f"{name}: ")
+
+
+def _joints(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
+    """Every pair of parts that meet: by the size they are made for, by a joint, by an interface."""
+    offered = answer.subject.request.process.control
+    for slot, part in build.parts.items():
+        prefix = slot.rpartition(".")[0]
+        of_side = f"{prefix}." if prefix else ""
+        if isinstance(part, FittedPart):
+            size = build.parts[f"{of_side}size"]
+            yield JointLine(
+                f"{slot} {part.name} to {of_side}size {size.name}",
+                f"made for {', '.join(part.sizes)}",
+                size.name in part.sizes,
+            )
+        if isinstance(part, Drive):
+            common = [way for way in part.control if not offered or way in offered]
+            yield JointLine(
+                f"{slot} {part.name} to the machine's control",
+                ", ".join(common or part.control),
+                bool(common),
+            )
+        if isinstance(part, Outlet):
+            yield from _tip_joints(build, part)
+    for slot, part in build.parts.items():
+        if slot.rpartition(".")[2] == "cavity":
+            of_side = slot.removesuffix("cavity")
+            size = build.parts[f"{of_side}size"]
+            yield JointLine(
+                f"{slot} {part.name} to {of_side}size {size.name}",
+                f"made for {getattr(part, 'size', '')}",
+                getattr(part, "size", None) == size.name,
+            )
+
+
+def _tip_joints(build: RankedBuild, outlet: Outlet) -> Iterator[JointLine]:
+    mixing = build.parts.get("mixing")
+    if mixing is not None and getattr(mixing, "kind", "none") != "none":
+        yield JointLine(
+            f"mixing {mixing.name} to outlet {outlet.name}",
+            f"{outlet.joint}; the catalog states no joint of the mixer",
+            False,
+        )
+        return
+    for slot, part in build.parts.items():
+        if isinstance(part, Size):
+            yield JointLine(
+                f"outlet {outlet.name} to {slot} {part.name}",
+                outlet.joint,
+                outlet.joint in part.joints,
+            )
+
+
+def _figures(build: RankedBuild) -> Iterator[tuple[str, str, str]]:
+    for figure in FIGURES:
+        value = build.figures[figure.name]
+        unit = figure.name.rpartition("_")[2]
+        named = {"rpm", "bar", "nm", "pct", "kg", "s", "ml", "hours"}
+        shown = {"nm": "N m", "pct": "%", "ml": "mL", "hours": "h"}.get(unit, unit)
+        if value is not None:
+            yield figure.title, figures(value), shown if unit in named else ""
+
+
+def _reasons(answer: Answer, build: RankedBuild, order: str) -> Iterator[str]:
+    counts = answer.counts
+    yield (
+        f"It is number {build.rank} of {spaced(answer.count)} builds by state, then {order}: "
+        f"{spaced(counts[State.FITS])} fit, {spaced(counts[State.MARGINAL])} are marginal, "
+        f"{spaced(counts[State.UNPROVEN])} unproven, of {spaced(answer.considered)} combinations."
+    )
+    yield f"Its own state is {build.state.words}."
+    measured = sorted(
+        (finding for finding in build.findings if finding.margin is not None),
+        key=lambda finding: finding.margin or 0.0,
+    )
+    for finding in measured[:3]:
+        left = figures(abs(finding.margin or 0.0) * 100.0)
+        word = "left" if (finding.margin or 0.0) >= 0.0 else "beyond its limit"
+        yield f"{finding.rule}: {left} % {word}; {finding.reason}."
+    if build.dominant_error is not None:
+        yield f"What moves its volume most is {build.dominant_error}."
+
+
+def _assumptions(answer: Answer, build: RankedBuild, head: Head) -> Iterator[Assumption]:
+    """Weak numbers: of the request one by one, of the practice that was used, of each part."""
+    request = answer.subject.request
+    for where, model in (
+        ("material", answer.subject.filled.material),
+        ("process", request.process),
+    ):
+        for name, quantity in _quantities(model):
+            if quantity.basis in WEAK:
+                yield Assumption(
+                    where, f"{name} {quantity.text}", quantity.basis.value, quantity.note
+                )
+    yield from _practice(answer, head)
+    for slot, part in build.parts.items():
+        for basis in WEAK:
+            fields = [name for name, quantity in _quantities(part) if quantity.basis is basis]
+            if fields:
+                yield Assumption(f"{slot} {part.name}", ", ".join(fields), basis.value)
+    yield Assumption("catalog", invented_in_words(answer.subject.catalog), "")
+
+
+def _practice(answer: Answer, head: Head) -> Iterator[Assumption]:
+    """Rules of thumb that some check of this build read."""
+    used = dict.fromkeys(
+        name for applied in apply_rules(head.case, RULEBOOK) for name in applied.rule.practice
+    )
+    practice = answer.subject.catalog.practice
+    for name in used:
+        value = getattr(practice, name, None)
+        if isinstance(value, Quantity):
+            yield Assumption("shop practice", _named(name, value), value.basis.value, value.note)
+        elif isinstance(value, BaseModel):
+            for inner, quantity in _quantities(value):
+                yield Assumption(
+                    "shop practice",
+                    f"{name.replace('_', ' ')}, {inner} {quantity.text}",
+                    quantity.basis.value,
+                    quantity.note,
+                )
+
+
+def _named(name: str, value: Quantity) -> str:
+    return f"{name.replace('_', ' ')} {value.text}"
+
+
+def part_rows(parts: Sequence[tuple[str, Part]]) -> list[tuple[str, str, str, str]]:
+    """Return slot, name, title and cost index of each part."""
+    return [(slot, part.name, part.title, figures(part.cost_index.nominal)) for slot, part in parts]

@@ -1,0 +1,307 @@
+"""An explanation on a terminal and as JSON: both from the same data."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from configurator.answer import RankedBuild
+from configurator.explain.blame import Group
+from configurator.explain.conflict import Conflict, Step
+from configurator.explain.flip import Flip, Flips
+from configurator.explain.nearest import Miss
+from configurator.explain.prose import (
+    conflict_sentences,
+    flips_sentences,
+    how_many,
+    margin_sentence,
+    remedies_sentences,
+    rests_on,
+    step_sentence,
+)
+from configurator.explain.remedy import Remedies, Remedy
+from configurator.explain.why import Swap, Why
+from configurator.report.builds import finding_data
+from configurator.report.heading import duty_in_words, picks_in_words
+from configurator.report.lines import labelled, plural, wrapped
+from configurator.report.machine import json_text, number
+from configurator.rules.finding import State
+
+SCHEMA = 1
+"""Version of the JSON: grows when a key changes its meaning or goes away."""
+
+SWAPS_SHOWN = 6
+
+
+def why_text(found: Why, width: int) -> str:
+    """Return an explanation as prose."""
+    return "\n".join([*_heading(found, width), "", *_body(found, width)]) + "\n"
+
+
+def _heading(found: Why, width: int) -> list[str]:
+    subject = found.answer.subject
+    request = subject.request
+    return labelled(
+        [
+            ("Material", f"{request.material.title} ({request.material.name})"),
+            ("Process", f"{request.process.title} ({request.process.name})"),
+            ("Duty", duty_in_words(subject.duty)),
+            ("Catalog", f"{subject.catalog.title} ({subject.catalog.name})"),
+            ("Picks", picks_in_words(request)),
+            ("Question", _question(found)),
+        ],
+        width,
+    )
+
+
+def _question(found: Why) -> str:
+    if found.build is not None and found.asked:
+        return "why that build" + (" stands" if found.count else " is out")
+    if found.asked:
+        parts = ", ".join(f"{slot}={name}" for slot, name in found.asked.items())
+        return f"why {parts}" + (" stands" if found.count else " is out")
+    return "what holds up the first build" if found.count else "why nothing fits"
+
+
+def _body(found: Why, width: int) -> Iterator[str]:
+    if found.count:
+        yield from _standing(found, width)
+        return
+    yield from _verdict(found, width)
+    yield from _against_build(found, width)
+    yield from _conflicts(found, width)
+    yield from _rescue(found, width)
+    if found.remedies is not None:
+        yield ""
+        yield "Would open it:"
+        yield from _items(remedies_sentences(found.remedies, found.asked), width)
+
+
+def _verdict(found: Why, width: int) -> Iterator[str]:
+    conflicts = found.conflicts
+    assert conflicts is not None  # nothing is out without a reason
+    subject = "No build" if not found.asked else "No build with it"
+    text = f"{subject} is left of {plural(found.answer.considered, 'combination')}."
+    if not conflicts.catalog_alone:
+        text += " The catalog alone has none, whatever is wished: its parts do not go together."
+    elif not found.asked:
+        text += " The catalog alone has builds, so it is the wishes that leave none."
+    yield from wrapped(text, width)
+
+
+def _against_build(found: Why, width: int) -> Iterator[str]:
+    """The first rule against a build, then all the others."""
+    if found.broken:
+        yield ""
+        yield f"{plural(len(found.broken), 'rule')} against the build, the first first:"
+        texts = (
+            f"'{each.rule}': {each.reason} (basis {each.basis.value})" for each in found.broken
+        )
+        yield from _items(texts, width)
+    elif found.alone:
+        yield ""
+        yield f"{plural(len(found.alone), 'reason')}, each enough against it by itself:"
+        yield from _items((step_sentence(each.steps[0]) for each in found.alone), width)
+
+
+def _conflicts(found: Why, width: int) -> Iterator[str]:
+    conflicts = found.conflicts
+    if conflicts is None or not conflicts.found or found.broken:
+        return
+    yield ""
+    yield from wrapped(how_many(conflicts, also=bool(found.alone)), width)
+    for conflict in conflicts.found:
+        yield ""
+        *steps, conclusion = conflict_sentences(conflict)
+        for text in steps:
+            yield from wrapped(text, width, first="  ", rest="     ")
+        yield from wrapped(conclusion, width, first="  ", rest="     ")
+        for text in rests_on(conflict):
+            yield from wrapped(f"Can be moved by {text}", width, first="     ", rest="       ")
+
+
+def _rescue(found: Why, width: int) -> Iterator[str]:
+    if not found.asked:
+        return
+    if not found.swaps:
+        if found.build is not None:
+            yield ""
+            yield "No other part in one slot alone would let it stand."
+        return
+    yield ""
+    yield "Would stand with another part in one slot:"
+    by_slot: dict[str, list[Swap]] = {}
+    for swap in found.swaps:
+        by_slot.setdefault(swap.slot, []).append(swap)
+    yield from _items((_swap_words(slot, swaps) for slot, swaps in by_slot.items()), width)
+
+
+def _swap_words(slot: str, swaps: list[Swap]) -> str:
+    told = ", ".join(
+        swap.part + (f" ({swap.state})" if swap.state else "") for swap in swaps[:SWAPS_SHOWN]
+    )
+    rest = len(swaps) - SWAPS_SHOWN
+    return f"{slot}: {told}" + (f" and {rest} more" if rest > 0 else "")
+
+
+def _standing(found: Why, width: int) -> Iterator[str]:
+    build = found.build
+    assert build is not None  # where there are builds one of them is told
+    parts = ", ".join(f"{slot}={part.name}" for slot, part in build.parts.items())
+    which = "The build" if not build.rank else "The first of them"
+    left = f"{plural(found.count, 'build')} {'is' if found.count == 1 else 'are'} left. "
+    state = "fits" if build.state is State.FITS else f"is {build.state.words}"
+    text = f"{left if build.rank else ''}{which} {state}: {parts}."
+    yield from wrapped(text, width)
+    yield ""
+    yield "Tightest margins:"
+    yield from _items(map(margin_sentence, found.tightest), width)
+    if found.flips is not None:
+        yield ""
+        yield "How far each quantity may move by itself:"
+        yield from _items(flips_sentences(found.flips), width)
+
+
+def _items(texts: Iterable[str], width: int) -> Iterator[str]:
+    for text in texts:
+        yield from wrapped(text, width, first="  - ", rest="    ")
+
+
+def why_json(found: Why) -> str:
+    """Return the same as JSON."""
+    subject = found.answer.subject
+    conflicts = found.conflicts
+    return json_text(
+        {
+            "schema": SCHEMA,
+            "catalog": {"name": subject.catalog.name, "sha256": subject.catalog.sha256},
+            "material": {"name": subject.request.material.name},
+            "process": {"name": subject.request.process.name},
+            "asked": dict(found.asked),
+            "considered": found.answer.considered,
+            "count": found.count,
+            "catalog_alone": None if conflicts is None else conflicts.catalog_alone,
+            "conflicts": [] if conflicts is None else [_conflict(c) for c in conflicts.found],
+            "conflicts_complete": None if conflicts is None else conflicts.complete,
+            "alone": [_conflict(each) for each in found.alone],
+            "build": None if found.build is None else _build(found.build),
+            "broken": [finding_data(each) for each in found.broken],
+            "tightest": [finding_data(each) for each in found.tightest],
+            "swaps": [
+                {"slot": swap.slot, "part": swap.part, "state": swap.state or None}
+                for swap in found.swaps
+            ],
+            "remedies": None if found.remedies is None else _remedies(found.remedies),
+            "flips": None if found.flips is None else _flips(found.flips),
+        }
+    )
+
+
+def _conflict(conflict: Conflict) -> dict[str, Any]:
+    return {
+        "steps": [_step(step) for step in conflict.steps],
+        "emptied": list(conflict.emptied),
+        "left": dict(conflict.left),
+        "text": conflict_sentences(conflict),
+    }
+
+
+def _step(step: Step) -> dict[str, Any]:
+    return {
+        "kind": step.kind,
+        "name": step.name,
+        "takes_out": [_group(group) for group in step.groups],
+        "nearest": None if step.nearest is None else _miss(step.nearest),
+        "source": step.source,
+        "asked": [
+            {"field": d.field, "value": d.text, "basis": d.basis or None, "grants": d.grants}
+            for d in step.asked
+        ],
+    }
+
+
+def _group(group: Group) -> dict[str, Any]:
+    return {
+        "slot": group.slot,
+        "parts": list(group.names),
+        "standing": group.standing,
+        "by": group.by or None,
+        "below": number(group.below),
+        "above": number(group.above),
+        "unit": group.unit,
+        "text": group.text,
+    }
+
+
+def _miss(miss: Miss) -> dict[str, Any]:
+    return {
+        "finding": finding_data(miss.finding),
+        "demand": number(miss.demand),
+        "limit": number(miss.limit),
+        "at_least": miss.finding.at_least,
+        "excess": number(miss.excess),
+    }
+
+
+def _build(build: RankedBuild) -> dict[str, Any]:
+    return {
+        "rank": build.rank or None,
+        "state": build.state.words,
+        "parts": {slot: part.name for slot, part in build.parts.items()},
+    }
+
+
+def _remedies(remedies: Remedies) -> dict[str, Any]:
+    return {
+        "single": [_remedy(remedy) for remedy in remedies.single],
+        "pairs": [_remedy(remedy) for remedy in remedies.pairs],
+        "no_help": list(remedies.hopeless),
+        "complete": remedies.complete,
+    }
+
+
+def _remedy(remedy: Remedy) -> dict[str, Any]:
+    return {
+        "changes": [
+            {
+                "field": change.field,
+                "title": change.title,
+                "now": change.now,
+                "becomes": change.becomes,
+                "not_enough": change.short or None,
+                "raise": None if change.choice else change.at_least,
+                "grants": change.grants,
+            }
+            for change in remedy.changes
+        ],
+        "builds": remedy.builds,
+        "state": remedy.state,
+        "example": dict(remedy.example),
+    }
+
+
+def _flips(flips: Flips) -> dict[str, Any]:
+    return {
+        "points": [_flip(flip) for flip in flips.points],
+        "holds": [
+            {"title": each.title, "now": each.now, "up_to": each.up_to} for each in flips.holds
+        ],
+        "complete": flips.complete,
+    }
+
+
+def _flip(flip: Flip) -> dict[str, Any]:
+    return {
+        "field": flip.field,
+        "title": flip.title,
+        "now": flip.now,
+        "at": flip.at,
+        "factor": number(flip.factor),
+        "finding": finding_data(flip.finding),
+        "takes_over": None if flip.takes_over is None else _names(flip.takes_over),
+        "differs": list(flip.differs),
+    }
+
+
+def _names(parts: Mapping[str, str]) -> dict[str, str]:
+    return dict(parts)

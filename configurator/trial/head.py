@@ -1,0 +1,181 @@
+"""What a trial has to know of one build: its sides at work, at nominal material."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from configurator.catalog.parts import Cavity, Part, Stator
+from configurator.rules.case import Case, Subject
+from configurator.rules.frame import Frame
+from configurator.rules.pressure import stage_pressure
+from configurator.rules.side import Side
+from configurator.units.interval import Interval
+
+SECONDS_WITHOUT_SHOT = 10.0
+"""How long a catch runs where the process has no shot of its own (common practice). [s]"""
+
+
+LONGEST_CATCH = 20.0
+"""Turns above which a catch is cut off: a longer shot spreads no more, and material is dear
+(common practice, no source). [-]"""
+
+
+def case_of(subject: Subject, parts: Mapping[str, Part]) -> Case:
+    """The case of one build: a grid of one part a slot."""
+    return Case(subject, Frame({slot: (part,) for slot, part in parts.items()}))
+
+
+def one(values: object) -> float:
+    """The single number of an array over a frame of one build."""
+    return float(np.asarray(values, dtype=np.float64).reshape(-1)[0])
+
+
+@dataclass(frozen=True)
+class HeadSide:
+    """One metering side at work.
+
+    Attributes
+    ----------
+    name : str
+        Empty for a one-part material, else `a` or `b`.
+    cavity, stator : str
+        Part names.
+    rigid : bool
+        True if the stator seals with a clearance.
+    displacement : float
+        As the catalog has it. [m^3/rev]
+    stages : int
+        Of the cavity. [-]
+    opening_pressure : float
+        A stage, as the catalog has it. [Pa]
+    share : float
+        Of the whole flow. [-]
+    speeds : Interval
+        At the lowest, nominal and highest flow, with the slip of nominal material. [rev/s]
+    slowest, fastest : float
+        Speeds of the drive. [rev/s]
+    pressure_allowed : float
+        What the stages and parts of this side are rated for. [Pa]
+    density : Interval or None
+        As the request has it. [kg/m^3]
+    """
+
+    name: str
+    cavity: str
+    stator: str
+    rigid: bool
+    displacement: float
+    stages: int
+    opening_pressure: float
+    share: float
+    speeds: Interval
+    slowest: float
+    fastest: float
+    pressure_allowed: float
+    density: Interval | None
+
+
+@dataclass(frozen=True)
+class Head:
+    """One build as a trial sees it.
+
+    Attributes
+    ----------
+    subject : Subject
+        The request.
+    parts : Mapping
+        One part a slot.
+    case : Case
+        Over this build alone.
+    sides : tuple of HeadSide
+        One, or two.
+    shot : float
+        What one catch of the repeatability block holds. [m^3]
+    shot_words : str
+        Where that volume comes from.
+    """
+
+    subject: Subject
+    parts: Mapping[str, Part]
+    case: Case
+    sides: tuple[HeadSide, ...]
+    shot: float
+    shot_words: str
+
+    def pressure_at(self, flow: float) -> float:
+        """Pressure behind the outlet at a flow of nominal material. [Pa]"""
+        return one(self.case.behind_outlet(flow)[1])
+
+    @property
+    def pressure_allowed(self) -> float:
+        """Smallest rating on both sides and at the tip. [Pa]"""
+        return min(
+            one(self.case.column("outlet", "pressure_max")),
+            *(side.pressure_allowed for side in self.sides),
+        )
+
+
+def head_of(subject: Subject, parts: Mapping[str, Part]) -> Head:
+    """Work out one build at nominal material.
+
+    Parameters
+    ----------
+    subject : Subject
+        The request, worked out.
+    parts : Mapping[str, Part]
+        One part a slot.
+    """
+    case = case_of(subject, parts)
+    shot = subject.duty.shot
+    sides = tuple(_side(case, side, parts) for side in case.sides)
+    if shot is None:
+        volume, words = subject.duty.flow.nominal * SECONDS_WITHOUT_SHOT, "ten seconds of flow"
+    else:
+        volume, words = shot.nominal, "one shot of the process"
+    most = LONGEST_CATCH * min(side.displacement / side.share for side in sides)
+    if volume > most:
+        volume, words = (
+            most,
+            f"{LONGEST_CATCH:.0f} turns in place of {words}, which spreads no more",
+        )
+    return Head(subject, parts, case, sides, volume, words)
+
+
+def _side(case: Case, side: Side, parts: Mapping[str, Part]) -> HeadSide:
+    cavity, stator = parts[side.slot("cavity")], parts[side.slot("stator")]
+    assert isinstance(cavity, Cavity)
+    assert isinstance(stator, Stator)
+    ratings = [one(side.column(slot, "pressure_max")) for slot in ("size", "body", "seal")]
+    ratings.append(one(stage_pressure(case, side).limit.hard) * cavity.stages.nominal)
+    density = side.component.density
+    duty = case.duty
+    return HeadSide(
+        name=side.prefix.rstrip("."),
+        cavity=cavity.name,
+        stator=stator.name,
+        rigid=stator.kind == "rigid",
+        displacement=cavity.displacement.nominal,
+        stages=int(cavity.stages.nominal),
+        opening_pressure=cavity.opening_pressure.nominal,
+        share=side.share,
+        speeds=Interval(
+            speed_at(case, side, duty.flow.low),
+            speed_at(case, side, duty.flow.nominal),
+            speed_at(case, side, duty.flow.high),
+        ),
+        slowest=one(side.column("drive", "speed_min")),
+        fastest=one(side.column("drive", "speed_max")),
+        pressure_allowed=float(np.nanmin(ratings)),
+        density=None if density is None else density.interval,
+    )
+
+
+def speed_at(case: Case, side: Side, flow: float) -> float:
+    """Rotor speed that delivers a flow of the whole deposit, at nominal material. [rev/s]"""
+    own = flow * side.share
+    slip = side.slip(case.behind_outlet(flow), own)
+    middle = (one(slip.low[1]) + one(slip.high[1])) / 2.0
+    return (own + middle) / one(side.column("cavity", "displacement"))

@@ -1,0 +1,295 @@
+"""What goes wrong with heads, by name: air, temperature, drift, ratio, batch, evaporation.
+
+Something is named if it is near certain (99.9 %) and takes a quarter of the tolerance.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.trial.blocks import BATCH, DRIFT, DWELL, RATIO, SHOTS, SIZES, TEMPERATURE
+from configurator.trial.distributions import t_quantile
+from configurator.trial.plan import Plan, SideFacts
+from configurator.trial.regression import Fit, slope
+from configurator.trial.shots import Shot, errors
+from configurator.trial.slip_map import SURE, SlipMap
+
+Floats = NDArray[np.float64]
+
+NAMED_FROM = 0.25
+"""Share of the tolerance from which something is named (common practice, no source). [-]"""
+
+LEAST_KELVIN = 1.0
+"""Range of read temperatures below which nothing is said about them. [K]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """One thing that shows in the weighings.
+
+    Attributes
+    ----------
+    topic : str
+        leak, air, ooze, first shot after a stop, temperature drift, drift over time, ratio
+        drift, ratio, second batch, or evaporation.
+    effect : float
+        On the volume, or the ratio, as a share. [-]
+    adds : bool
+        True if it widens the tolerance interval.
+    decides : bool
+        True if it alone keeps the head from being accepted.
+    says : str
+        A sentence with its numbers.
+    """
+
+    topic: str
+    effect: float
+    adds: bool
+    decides: bool
+    says: str
+
+
+def leak(found: SlipMap, side: SideFacts, slowest: float, plan: Plan) -> Named | None:
+    """A flow that is lost at any speed and pressure."""
+    share = found.leak.value / (side.displacement * slowest)
+    if not found.leak_is_sure or share < NAMED_FROM * plan.tolerance:
+        return None
+    name = f"side {side.name}: " if side.name else ""
+    return Named(
+        "leak",
+        share,
+        adds=False,
+        decides=True,
+        says=f"{name}{found.leak.value * 6e7:.3g} +/- {found.leak.half * 6e7:.2g} mL/min is lost at "
+        f"any speed and pressure, {share * 100:.3g} % at the lowest speed: look at shaft seal, "
+        "joints and stator",
+    )
+
+
+def air(shots: Sequence[Shot], plan: Plan) -> Named | None:
+    """What each start and stop takes or gives, whatever the size of the shot."""
+    sized = [shot for shot in shots if shot.reading.run.block == SIZES]
+    turns = np.array([shot.reading.run.turns for shot in sized])
+    if len(np.unique(turns)) < 2:  # noqa: PLR2004 - one size says nothing
+        return None
+    volumes = np.array([shot.volume for shot in sized])
+    line = slope(turns, volumes)
+    if line is None:
+        return None
+    at_nothing, half = line.at(np.array([1.0, -turns.mean()]), SURE)
+    usual = float(np.median(volumes))
+    share = at_nothing / usual
+    if abs(at_nothing) <= half or abs(share) < NAMED_FROM * plan.tolerance:
+        return None
+    amount = f"{abs(at_nothing) * 1e9:.3g} uL, {abs(share) * 100:.3g} % of a shot,"
+    if share < 0.0:
+        says = f"every shot lacks {amount} whatever its size: air or a soft line takes it up; degas"
+        return Named("air", abs(share), adds=False, decides=abs(share) >= plan.tolerance, says=says)
+    says = f"every shot gains {amount} whatever its size: it runs on after the stop; suck back"
+    return Named("ooze", share, adds=False, decides=share >= plan.tolerance, says=says)
+
+
+def first_shot(shots: Sequence[Shot], plan: Plan, factor: float) -> Named | None:
+    """First shots after a stop against the others."""
+    first = _set(errors(shots, DWELL), factor)
+    others = _set(errors(shots, SHOTS, "middle"), factor)
+    difference = _difference(first, others)
+    if difference is None:
+        return None
+    mean, half = difference
+    if abs(mean) <= half or abs(mean) < NAMED_FROM * plan.tolerance:
+        return None
+    word = "short" if mean < 0 else "over"
+    return Named(
+        "first shot after a stop",
+        abs(mean),
+        adds=False,
+        decides=False,
+        says=f"first shots after a stop are {abs(mean) * 100:.3g} % {word}: air, or material that "
+        "runs back or out at rest; waste the first shot or prime before it",
+    )
+
+
+def temperature(shots: Sequence[Shot], plan: Plan, factor: float) -> tuple[Named | None, float]:
+    """Change of the shot with the temperature, and the slope. [1/K]"""
+    blocks = (SHOTS, DRIFT, TEMPERATURE)
+    at_middle = [
+        shot
+        for shot in shots
+        if shot.reading.run.block in blocks and shot.reading.run.level in ("", "middle")
+    ]
+    kelvin = np.array([shot.reading.temperature for shot in at_middle])
+    if len(kelvin) < 6 or np.ptp(kelvin) < LEAST_KELVIN:  # noqa: PLR2004 - too few for a slope
+        return None, 0.0
+    line = slope(kelvin, _set(np.array([shot.error for shot in at_middle]), factor))
+    if line is None or not _sure(line):
+        return None, 0.0
+    asked = plan.temperature
+    reach = max(asked.high - asked.nominal, asked.nominal - asked.low, 0.0)
+    change = float(line.values[1])
+    seen = max(reach, float(np.ptp(kelvin)) / 2.0)
+    effect = abs(change) * seen
+    if effect < NAMED_FROM * plan.tolerance:
+        return None, change
+    return (
+        Named(
+            "temperature drift",
+            effect,
+            adds=True,
+            decides=effect >= plan.tolerance,
+            says=f"shots change by {change * 100:.3g} % a kelvin, {effect * 100:.3g} % over "
+            f"+/- {seen:.3g} K: hold the temperature of material and head, or set the turns by it",
+        ),
+        change,
+    )
+
+
+def drift(shots: Sequence[Shot], plan: Plan, factor: float, per_kelvin: float) -> Named | None:
+    """Change over the hours of the drift block that temperature does not explain."""
+    over_time = [shot for shot in shots if shot.reading.run.block == DRIFT]
+    minutes = np.array([_minute(shot) for shot in over_time])
+    if len(np.unique(minutes)) < 3:  # noqa: PLR2004 - no trend in two points
+        return None
+    kelvin = np.array([shot.reading.temperature for shot in over_time])
+    values = _set(np.array([shot.error for shot in over_time]), factor)
+    values = values - per_kelvin * (kelvin - kelvin.mean())
+    line = slope(minutes, values)
+    if line is None or not _sure(line):
+        return None
+    effect = abs(float(line.values[1])) * float(np.ptp(minutes))
+    if effect < NAMED_FROM * plan.tolerance:
+        return None
+    hourly = float(line.values[1]) * 60.0
+    return Named(
+        "drift over time",
+        effect,
+        adds=True,
+        decides=effect >= plan.tolerance,
+        says=f"shots change by {hourly * 100:.3g} % an hour, {effect * 100:.3g} % over the drift "
+        "block, at one temperature: wear, swelling, settling or cure",
+    )
+
+
+def ratio(shots: Sequence[Shot], plan: Plan) -> Iterator[Named]:
+    """Ratio of the two components, and its trend."""
+    if not plan.two_part or plan.ratio_tolerance is None:
+        return
+    first, second = plan.sides
+    by_time: dict[float, dict[str, list[float]]] = {}
+    for shot in shots:
+        if shot.reading.run.block == RATIO:
+            # Each side turns at its own speed: its flow is volume a turn times that speed.
+            run = shot.reading.run
+            flow = shot.volume / run.turns * run.speed
+            at = 0.0 if run.minute is None else run.minute
+            by_time.setdefault(at, {}).setdefault(run.side, []).append(flow)
+    wanted = first.share / second.share
+    minutes, off = [], []
+    for minute, flows in sorted(by_time.items()):
+        for flow_a, flow_b in zip(
+            flows.get(first.name, []), flows.get(second.name, []), strict=False
+        ):
+            minutes.append(minute)
+            off.append(flow_a / flow_b / wanted - 1.0)
+    values = np.array(off)
+    if len(values) < 3:  # noqa: PLR2004 - fewer say nothing
+        return
+    limit = plan.ratio_tolerance
+    mean = float(values.mean())
+    if abs(mean) > limit:
+        yield Named(
+            "ratio",
+            abs(mean),
+            adds=False,
+            decides=False,
+            says=f"the ratio is off by {mean * 100:.3g} % as set; +/- {limit * 100:.3g} % is "
+            "allowed: set each side on the scale by its own displacement",
+        )
+    line = slope(np.array(minutes), values)
+    if line is None or not _sure(line):
+        return
+    effect = abs(float(line.values[1])) * (max(minutes) - min(minutes))
+    if effect >= NAMED_FROM * limit:
+        yield Named(
+            "ratio drift",
+            effect,
+            adds=False,
+            decides=effect >= limit,
+            says=f"the ratio moves by {float(line.values[1]) * 6000:.3g} % an hour, "
+            f"{effect * 100:.3g} % over the trial; +/- {limit * 100:.3g} % is allowed: one side "
+            "wears, swells or starves",
+        )
+
+
+def second_batch(shots: Sequence[Shot], plan: Plan, factor: float) -> Named | None:
+    """The second batch against the first."""
+    difference = _difference(
+        _set(errors(shots, BATCH), factor), _set(errors(shots, SHOTS, "middle"), factor)
+    )
+    if difference is None:
+        return None
+    mean, half = difference
+    if abs(mean) <= half or abs(mean) < NAMED_FROM * plan.tolerance:
+        return None
+    return Named(
+        "second batch",
+        abs(mean),
+        adds=True,
+        decides=False,
+        says=f"the second batch gives {mean * 100:+.3g} %: set the head on the scale for each "
+        "batch, or allow for it",
+    )
+
+
+def evaporation(correction: float, shots: Sequence[Shot], plan: Plan) -> Named | None:
+    """What the blanks gain or lose, against the tolerance of a shot."""
+    masses = [shot.reading.mass for shot in shots if shot.reading.run.block == SHOTS]
+    if not masses:
+        return None
+    share = abs(correction) / float(np.median(masses))
+    if share < 0.1 * plan.tolerance:
+        return None
+    word = "lose" if correction < 0 else "gain"
+    return Named(
+        "evaporation",
+        share,
+        adds=False,
+        decides=share >= plan.tolerance,
+        says=f"blanks {word} {abs(correction) * 1e6:.3g} mg, {share * 100:.3g} % of a shot, which is "
+        "taken off: cover the cups, or let the balance settle",
+    )
+
+
+def _set(values: Floats, factor: float) -> Floats:
+    return (1.0 + values) * factor - 1.0
+
+
+def _sure(line: Fit) -> bool:
+    return abs(float(line.values[1])) > line.half_width(1, SURE)
+
+
+def _minute(shot: Shot) -> float:
+    if shot.reading.clock is not None:
+        return shot.reading.clock
+    return shot.reading.run.minute or 0.0
+
+
+def _difference(first: Floats, second: Floats) -> tuple[float, float] | None:
+    """Difference of two means and its half-width, by Welch's approximation."""
+    if min(len(first), len(second)) < 3:  # noqa: PLR2004 - fewer have no spread to speak of
+        return None
+    variances = [float(values.var(ddof=1)) / len(values) for values in (first, second)]
+    total = sum(variances)
+    if total == 0.0:
+        return float(first.mean() - second.mean()), 0.0
+    freedom = total**2 / sum(
+        variance**2 / (len(values) - 1)
+        for variance, values in zip(variances, (first, second), strict=True)
+    )
+    half = t_quantile((1.0 + SURE) / 2.0, freedom) * math.sqrt(total)
+    return float(first.mean() - second.mean()), half

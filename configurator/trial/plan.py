@@ -1,0 +1,252 @@
+"""The plan of a trial: blocks, set points, order and stop rule, all before data are seen."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from configurator.units.interval import Interval
+
+PLAN_VERSION = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One weighing.
+
+    Attributes
+    ----------
+    number : int
+        From 1, in the order in which it is done.
+    block : str
+        What it is for.
+    side : str
+        `a` or `b` where one component is caught by itself, else empty.
+    batch : int
+        From 1. [-]
+    speed : float
+        Of the rotor; with both sides running, that of side a. 0 for a blank. [rev/s]
+    turns : float
+        Of that rotor in one shot; 0 for a blank. [-]
+    shots : int
+        Caught in this weighing. [-]
+    pressure : float
+        Behind the outlet, expected or to be set. [Pa]
+    temperature : float
+        Of material and room. [K]
+    dwell : float
+        Stop before this shot. [s]
+    minute : float or None
+        When, since the start of its block, where that matters. [min]
+    level : str
+        `low`, `middle` or `high` flow in the repeatability block, else empty.
+    """
+
+    number: int
+    block: str
+    side: str
+    batch: int
+    speed: float
+    turns: float
+    shots: int
+    pressure: float
+    temperature: float
+    dwell: float
+    minute: float | None
+    level: str
+
+
+@dataclass(frozen=True, slots=True)
+class SideFacts:
+    """What the evaluation needs of one side; figures as the catalog had them."""
+
+    name: str
+    cavity: str
+    stator: str
+    rigid: bool
+    displacement: float
+    stages: int
+    opening_pressure: float
+    share: float
+    density: Interval | None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A trial, fixed before anything is weighed.
+
+    Attributes
+    ----------
+    material, process, catalog : str
+        Names, and the catalog's digest.
+    parts : Mapping[str, str]
+        The build.
+    sides : tuple of SideFacts
+        One, or two.
+    tolerance : float
+        Wanted volume error either way. [-]
+    confidence : float
+        Over all looks. [-]
+    reliability : float
+        Share of shots that the tolerance shall hold. [-]
+    looks : int
+        How often the data may be looked at to decide. [-]
+    look : int
+        Which of them this plan feeds, from 1. [-]
+    seed : int
+        Of the order.
+    expected_spread : float
+        Relative standard deviation that sized the trial. [-]
+    most_shots : int
+        A set point, over all looks; beyond them the trial is over. [-]
+    temperature : Interval
+        Of the process. [K]
+    balance_step : float
+        Coarsest step that tells. [kg]
+    ratio_tolerance : float or None
+        Of a two-part material. [-]
+    runs : tuple of Run
+        In their order.
+    tasks : tuple of (str, str)
+        What else has to be done, each with its topic.
+    """
+
+    material: str
+    process: str
+    catalog: str
+    parts: Mapping[str, str]
+    sides: tuple[SideFacts, ...]
+    tolerance: float
+    confidence: float
+    reliability: float
+    looks: int
+    look: int
+    seed: int
+    expected_spread: float
+    most_shots: int
+    temperature: Interval
+    balance_step: float
+    ratio_tolerance: float | None
+    runs: tuple[Run, ...]
+    tasks: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def two_part(self) -> bool:
+        """True if two components are metered."""
+        return len(self.sides) > 1
+
+    @property
+    def look_confidence(self) -> float:
+        """Confidence of each look: the risk is split evenly, so that looking twice is no luck."""
+        return 1.0 - (1.0 - self.confidence) / self.looks
+
+    @property
+    def ideal_per_turn(self) -> float:
+        """Volume of both sides together a turn of the first one, by the catalog. [m^3/rev]"""
+        first = self.sides[0]
+        return first.displacement / first.share
+
+    @property
+    def material_mass(self) -> float | None:
+        """Mass of material that all runs take; None where a density is not known. [kg]"""
+        mass = 0.0
+        for run in self.runs:
+            sides = [side for side in self.sides if run.side in ("", side.name)]
+            for side in sides:
+                if side.density is None:
+                    return None
+                per_turn = side.displacement if run.side else self.ideal_per_turn * side.share
+                mass += run.turns * run.shots * per_turn * side.density.nominal
+        return mass
+
+    @property
+    def trial(self) -> str:
+        """Name of the trial: the same for every look at the same head, from its facts alone."""
+        facts = {
+            "material": self.material,
+            "process": self.process,
+            "catalog": self.catalog,
+            "parts": dict(self.parts),
+            "tolerance": self.tolerance,
+            "confidence": self.confidence,
+            "reliability": self.reliability,
+            "looks": self.looks,
+        }
+        return _digest(facts)[:12]
+
+    @property
+    def fingerprint(self) -> str:
+        """Digest of the runs as planned: says later whether the plan was changed."""
+        rows = [
+            [
+                run.number,
+                run.block,
+                run.side,
+                run.batch,
+                f"{run.speed * 60.0:.6g}",
+                f"{run.turns:.6g}",
+                run.shots,
+                f"{run.pressure / 1e5:.6g}",
+                f"{run.temperature - 273.15:.6g}",
+                f"{run.dwell / 60.0:.6g}",
+                "" if run.minute is None else f"{run.minute:.6g}",
+                run.level,
+            ]
+            for run in self.runs
+        ]
+        return _digest([self.trial, self.look, self.seed, rows])[:12]
+
+    def of(self, block: str, *, side: str | None = None) -> tuple[Run, ...]:
+        """Runs of a block, of one side if that is given."""
+        return tuple(run for run in self.runs if run.block == block and side in (None, run.side))
+
+    @property
+    def stop_rule(self) -> tuple[str, ...]:
+        """The rule that ends the trial, in sentences, fixed with the plan."""
+        percent = f"{self.tolerance * 100:.3g} %"
+        good, sure = f"{self.reliability * 100:.3g} %", f"{self.confidence * 100:.3g} %"
+        split = (
+            f" Up to {self.looks} looks are planned, so each is held at "
+            f"{self.look_confidence * 100:.4g} %."
+            if self.looks > 1
+            else ""
+        )
+        return (
+            (
+                f"Accept: at every flow, the two-sided tolerance interval for {good} of all shots, "
+                f"widened by drift, temperature and batch where they show, lies within +/- {percent} "
+                f"at {sure} confidence; every planned run is there; nothing is named that by itself "
+                f"takes the tolerance.{split}"
+            ),
+            (
+                "Extend: not accepted, and a number of further shots exists that would do with the "
+                f"spread as seen, within {self.most_shots} shots a flow and {self.looks} looks. The "
+                "number is stated, and no look is taken before they are weighed."
+            ),
+            "Reject: not accepted, and no such number exists.",
+            (
+                "Stop at once, whatever the numbers: a leak at the shaft, pressure above the rating, "
+                "smoke, swelling that stalls the rotor."
+            ),
+        )
+
+
+def _digest(data: object) -> str:
+    text = json.dumps(data, sort_keys=True, ensure_ascii=True)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def shuffled(keys: list[str], seed: int) -> list[int]:
+    """Places of keys in a random order that a seed fixes for ever, whatever the machine.
+
+    Each key is put at the place of its digest together with the seed.
+
+    Examples
+    --------
+    >>> sorted(shuffled(["a", "b", "c"], 7))
+    [0, 1, 2]
+    """
+    marks = [hashlib.sha256(f"{seed}:{key}".encode()).hexdigest() for key in keys]
+    return sorted(range(len(keys)), key=lambda place: marks[place])

@@ -1,0 +1,181 @@
+"""How many shots, and how wide an interval: tolerance factors and zero-failure sample sizes."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+
+from configurator.trial.distributions import (
+    chi_square_above,
+    chi_square_quantile,
+    noncentral_t_cdf,
+    normal_cdf,
+    normal_quantile,
+    root,
+)
+
+MOST_SHOTS = 1000
+"""Shots a set point beyond which nobody weighs (common practice, no source)."""
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
+
+
+@lru_cache(maxsize=512)
+def two_sided_factor(
+    count: int, coverage: float, confidence: float, freedom: int | None = None
+) -> float:
+    """Half-width of a two-sided tolerance interval in sample standard deviations.
+
+    Parameters
+    ----------
+    count : int
+        Shots behind the mean, at least 2. [-]
+    coverage : float
+        Share of all future shots that the interval holds. [-]
+    confidence : float
+        Chance that it does. [-]
+    freedom : int, optional
+        Degrees of freedom of the standard deviation; `count - 1` if left out. [-]
+
+    Returns
+    -------
+    factor : float
+        k of the interval mean +/- k s. [-]
+
+    Notes
+    -----
+    Exact for a normal distribution with unknown mean and spread: for each possible error of
+    the mean, the width that covers; then the chance that the sample spread reaches it, over
+    all errors of the mean. As in ISO 16269-6:2014, annex F.
+
+    Examples
+    --------
+    >>> round(two_sided_factor(10, 0.95, 0.95), 3)
+    3.393
+    """
+    degrees = count - 1 if freedom is None else freedom
+    widest = 9.0 / math.sqrt(count)
+    shifts = widest * (_NODES + 1.0) / 2.0
+    # Both signs of the error of the mean count: twice the half that is integrated.
+    weights = 2.0 * _WEIGHTS * widest / 2.0 * np.exp(-count * shifts**2 / 2.0)
+    weights *= math.sqrt(count / (2.0 * math.pi))
+    widths = [_covering_width(float(shift), coverage) for shift in shifts]
+
+    def chance(factor: float) -> float:
+        shares = [chi_square_above(degrees * (w / factor) ** 2, degrees) for w in widths]
+        return float(np.dot(weights, shares)) - confidence
+
+    # Howe's approximation starts close by.
+    howe = normal_quantile((1.0 + coverage) / 2.0) * math.sqrt(
+        degrees * (1.0 + 1.0 / count) / chi_square_quantile(1.0 - confidence, degrees)
+    )
+    return root(chance, howe * 0.98, howe * 1.02)
+
+
+def _covering_width(shift: float, coverage: float) -> float:
+    """Half-width around a point off the middle that covers a share of a normal distribution."""
+    width = shift + normal_quantile((1.0 + coverage) / 2.0)
+    for _ in range(60):
+        missing = normal_cdf(shift + width) - normal_cdf(shift - width) - coverage
+        density = math.exp(-((shift + width) ** 2) / 2.0) + math.exp(-((shift - width) ** 2) / 2.0)
+        step = missing * math.sqrt(2.0 * math.pi) / density
+        width -= step
+        if abs(step) < 1e-13 * width:
+            break
+    return width
+
+
+@lru_cache(maxsize=256)
+def one_sided_factor(count: int, coverage: float, confidence: float) -> float:
+    """Distance of a one-sided tolerance limit from the mean in sample standard deviations.
+
+    Parameters
+    ----------
+    count : int
+        Shots, at least 2. [-]
+    coverage : float
+        Share of all future shots on the near side of the limit. [-]
+    confidence : float
+        Chance that it is. [-]
+
+    Returns
+    -------
+    factor : float
+        k of the limit mean + k s. [-]
+
+    Notes
+    -----
+    Exact: a quantile of the noncentral t distribution over the root of the count.
+    """
+    shift = normal_quantile(coverage) * math.sqrt(count)
+    value = root(
+        lambda value: noncentral_t_cdf(value, count - 1, shift) - confidence, shift, 2.0 * shift
+    )
+    return value / math.sqrt(count)
+
+
+def zero_failure_count(*, reliability: float, confidence: float) -> int:
+    """Shots that must all be good to show a reliability without assuming a distribution.
+
+    Parameters
+    ----------
+    reliability : float
+        Share of good shots to be shown. [-]
+    confidence : float
+        Chance with which it is shown. [-]
+
+    Notes
+    -----
+    Smallest n with reliability^n <= 1 - confidence: the success-run formula.
+
+    Examples
+    --------
+    >>> [zero_failure_count(reliability=r, confidence=0.95) for r in (0.90, 0.95, 0.99)]
+    [29, 59, 299]
+    """
+    return math.ceil(math.log(1.0 - confidence) / math.log(reliability) - 1e-9)
+
+
+def shown_reliability(*, count: int, confidence: float) -> float:
+    """Share of good shots that a count of good shots without a bad one shows. [-]"""
+    return float((1.0 - confidence) ** (1.0 / count)) if count else 0.0
+
+
+def shots_needed(
+    *, room: float, coverage: float, confidence: float, chance: float = 0.5, least: int = 2
+) -> int | None:
+    """Fewest shots whose tolerance interval has room.
+
+    Parameters
+    ----------
+    room : float
+        Half-width that is allowed, in true standard deviations. [-]
+    coverage, confidence : float
+        Of the tolerance interval. [-]
+    chance : float
+        Chance that a good head passes: the sample spread may come out high by luck. [-]
+    least : int
+        Smallest answer. [-]
+
+    Returns
+    -------
+    count : int or None
+        None where no reasonable number of shots would do. [-]
+    """
+
+    def passes(count: int) -> bool:
+        luck = math.sqrt(chi_square_quantile(chance, count - 1) / (count - 1))
+        return two_sided_factor(count, coverage, confidence) * luck <= room
+
+    if room <= normal_quantile((1.0 + coverage) / 2.0) or not passes(MOST_SHOTS):
+        return None
+    low, high = 1, MOST_SHOTS  # the factor falls with the count, so that halving finds it
+    while high - low > 1:
+        middle = (low + high) // 2
+        if middle >= 2 and passes(middle):  # noqa: PLR2004 - one shot has no spread
+            high = middle
+        else:
+            low = middle
+    return max(high, least)

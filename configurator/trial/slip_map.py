@@ -1,0 +1,202 @@
+"""Displacement, leak and slip of one side, from catches over speed and back pressure."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.trial.distributions import t_quantile
+from configurator.trial.plan import SideFacts
+from configurator.trial.regression import Fit, fit
+
+Floats = NDArray[np.float64]
+
+OPENINGS = (0.15, 0.3, 0.45, 0.6, 0.75)
+"""Opening pressures that are tried, as shares of the highest pressure of the map. [-]"""
+
+SURE = 0.999
+"""Confidence from which something is named: many things are looked at in one trial. [-]"""
+
+
+@dataclass(frozen=True)
+class Catches:
+    """Catches of one side.
+
+    Attributes
+    ----------
+    per_turn : ndarray
+        Delivered volume a turn. [m^3/rev]
+    speed : ndarray
+        Of the rotor. [rev/s]
+    pressure : ndarray
+        Behind the outlet. [Pa]
+    straight : ndarray of bool
+        True for catches of the line block.
+    """
+
+    per_turn: Floats
+    speed: Floats
+    pressure: Floats
+    straight: NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A figure and the half-width of its 95 % confidence interval."""
+
+    value: float
+    half: float
+
+    @property
+    def low(self) -> float:
+        """Lower end."""
+        return self.value - self.half
+
+    @property
+    def high(self) -> float:
+        """Upper end."""
+        return self.value + self.half
+
+
+@dataclass(frozen=True)
+class SlipMap:
+    """What one side delivers.
+
+    Attributes
+    ----------
+    displacement : Estimate
+        Volume a turn at no pressure and no leak; with the uncertainty of the density. [m^3/rev]
+    leak : Estimate
+        Flow that is lost at any speed and pressure. [m^3/s]
+    leak_is_sure : bool
+        True if the leak is above nothing with near certainty.
+    slip : tuple of (float, Estimate)
+        At each back pressure of the map: what pressure alone takes. [Pa, m^3/s]
+    opening : float or None
+        Pressure over the whole stator from which it slips, where that describes the catches
+        best; None where slip follows the pressure from zero on. [Pa]
+    slip_is_sure : bool
+        True if slip at the highest pressure is above nothing with near certainty.
+    nonlinearity : float
+        Farthest mean of a speed from the straight line of flow over speed, as a share of the
+        highest flow. [-]
+    spread : float
+        Relative standard deviation of catches about the map. [-]
+    catches : int
+        Number of catches. [-]
+    """
+
+    displacement: Estimate
+    leak: Estimate
+    leak_is_sure: bool
+    slip: tuple[tuple[float, Estimate], ...]
+    opening: float | None
+    slip_is_sure: bool
+    nonlinearity: float
+    spread: float
+    catches: int
+
+
+def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap | None:
+    """Fit displacement, leak and slip.
+
+    Parameters
+    ----------
+    catches : Catches
+        At least a few speeds and two pressures.
+    side : SideFacts
+        What the catalog had.
+    density_error : float
+        Relative half-width of the density. [-]
+
+    Returns
+    -------
+    SlipMap or None
+        None where the catches cannot tell the three apart.
+
+    Notes
+    -----
+    A turn delivers V - leak / n - s g(p) / n. With a clearance g is the pressure itself. An
+    elastomer stator opens above a pressure p0, and then g is (p - p0)^3 p, as in
+    `physics.slip_calibration.opening_gap` with a laminar slit; a worn one slips as with a
+    clearance. The shape with the smallest information criterion (BIC) is taken.
+    """
+    unit = side.displacement
+    highest = float(catches.pressure.max(initial=0.0))
+    shapes: list[float | None] = [None]
+    if not side.rigid:
+        shapes += [share * highest for share in OPENINGS]
+    fits: list[tuple[float, float | None, Fit]] = []
+    for opening in shapes:
+        columns = np.stack(
+            [
+                np.ones_like(catches.speed),
+                -1.0 / (catches.speed * unit),
+                -_shape(catches.pressure, opening, highest) / (catches.speed * unit),
+            ],
+            axis=1,
+        )
+        found = fit(columns, catches.per_turn / unit)
+        if found is not None:
+            count = len(catches.speed)
+            # Choosing an opening pressure takes a degree of freedom of its own.
+            wide = columns.shape[1] + (opening is not None)
+            score = count * math.log(max(found.squares, 1e-30) / count) + wide * math.log(count)
+            fits.append((score, opening, found))
+    if not fits:
+        return None
+    _, opening, best = min(fits, key=lambda entry: entry[0])
+    half = math.hypot(best.half_width(0), best.values[0] * density_error)
+    sure = t_quantile((1.0 + SURE) / 2.0, best.freedom)
+    pressures = sorted({round(float(value), -3) for value in catches.pressure})
+    slip = tuple(
+        (pressure, _slip_at(best, pressure, opening, highest)) for pressure in _few(pressures)
+    )
+    return SlipMap(
+        displacement=Estimate(float(best.values[0]) * unit, half * unit),
+        leak=Estimate(float(best.values[1]), best.half_width(1)),
+        leak_is_sure=bool(best.values[1] > sure * best.error(1)),
+        slip=slip,
+        opening=opening,
+        slip_is_sure=bool(best.values[2] > sure * best.error(2)),
+        nonlinearity=_nonlinearity(catches),
+        spread=math.sqrt(best.squares / best.freedom),
+        catches=len(catches.speed),
+    )
+
+
+def _shape(pressure: Floats, opening: float | None, highest: float) -> Floats:
+    """Slip over pressure, 1 at the highest pressure for a clearance."""
+    scaled = pressure / max(highest, 1.0)
+    if opening is None:
+        return scaled
+    return np.maximum(scaled - opening / max(highest, 1.0), 0.0) ** 3 * scaled
+
+
+def _slip_at(best: Fit, pressure: float, opening: float | None, highest: float) -> Estimate:
+    factor = float(_shape(np.array([pressure]), opening, highest)[0])
+    return Estimate(float(best.values[2]) * factor, best.half_width(2) * factor)
+
+
+def _few(pressures: list[float]) -> list[float]:
+    """Lowest, middle and highest of the pressures."""
+    if len(pressures) <= 3:  # noqa: PLR2004 - lowest, middle and highest
+        return pressures
+    return [pressures[0], pressures[len(pressures) // 2], pressures[-1]]
+
+
+def _nonlinearity(catches: Catches) -> float:
+    """Farthest mean of a speed from the straight line, over the highest flow. [-]"""
+    speed = catches.speed[catches.straight]
+    flow = catches.per_turn[catches.straight] * speed
+    if len(np.unique(speed)) < 3:  # noqa: PLR2004 - two points make any line straight
+        return math.nan
+    line = np.polynomial.Polynomial.fit(speed, flow, 1)
+    means = [
+        abs(float(np.mean(flow[speed == value] - line(speed[speed == value]))))
+        for value in np.unique(speed)
+    ]
+    return max(means) / float(flow.max())

@@ -1,0 +1,1 @@
+"""The terminal UI: narrow the builds of a head, look at them, and ask why."""

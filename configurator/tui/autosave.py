@@ -1,0 +1,156 @@
+"""Keeping a session on disk after every change, so that leaving or a crash loses nothing."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from configurator.errors import UsageError
+from configurator.rank.figures import figure_named
+from configurator.tui.command_line import kept_file
+from configurator.tui.document import Document, Kind
+from configurator.tui.files import write
+from configurator.tui.session import MOST_MARKED, Session
+from configurator.tui.toml_text import toml_text
+from configurator.tui.wish import Lifted, Wish
+
+SCHEMA = 1
+KEPT = 5
+"""Earlier sessions that stay on disk, so that a new one overwrites no work."""
+
+FOLDER_VARIABLE = "HEADWRIGHT_SESSION"
+"""Environment variable that names another folder for the session."""
+
+
+def session_folder() -> Path:
+    """The folder of the session, by the custom of the system."""
+    if given := os.environ.get(FOLDER_VARIABLE):
+        return Path(given)
+    if sys.platform == "win32":
+        base = os.environ.get("LOCALAPPDATA") or str(Path.home() / "AppData" / "Local")
+    else:
+        base = os.environ.get("XDG_STATE_HOME") or str(Path.home() / ".local" / "state")
+    return Path(base) / "headwright"
+
+
+def keep(session: Session, folder: Path) -> None:
+    """Write a session, and its documents as files that the command reads.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be written.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    for document in (session.wish.material, session.wish.process):
+        if document is not None and document.edited:
+            write(kept_file(folder, document.kind), toml_text(document.tables))
+    write(folder / "session.json", json.dumps(_data(session), indent=1) + "\n")
+
+
+def set_aside(folder: Path) -> None:
+    """Keep the last session under a number before a new one starts; the oldest goes.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be written.
+    """
+    newest = folder / "session.json"
+    if not newest.is_file():
+        return
+    for number in range(KEPT, 0, -1):
+        older = folder / f"session-{number}.json"
+        source = newest if number == 1 else folder / f"session-{number - 1}.json"
+        if source.is_file():
+            source.replace(older)
+
+
+def bring_back(session: Session, folder: Path) -> bool:
+    """Put the kept session in place of a fresh one; False if there is none that can be read."""
+    try:
+        data = json.loads((folder / "session.json").read_text(encoding="utf-8"))
+        wish = _wish(data, session)
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return False
+    if wish is None:
+        return False
+    session.put(wish)
+    session.strict = data.get("strict") is True
+    with contextlib.suppress(UsageError):
+        session.sort = figure_named(str(data.get("sort", "")))
+    marked = data.get("marked")
+    if isinstance(marked, list):
+        session.marked = tuple(
+            tuple((str(slot), str(part)) for slot, part in key.items())
+            for key in marked[:MOST_MARKED]
+            if isinstance(key, dict)
+        )
+    return True
+
+
+def _data(session: Session) -> Mapping[str, Any]:
+    wish = session.wish
+    return {
+        "schema": SCHEMA,
+        "material": _document(wish.material),
+        "process": _document(wish.process),
+        "picks": dict(wish.picks),
+        "without": {slot: sorted(parts) for slot, parts in wish.without.items()},
+        "lifted": {
+            key: {"title": off.title, "words": off.words, "before": off.before}
+            for key, off in wish.lifted.items()
+        },
+        "sort": session.sort.name,
+        "strict": session.strict,
+        "marked": [dict(key) for key in session.marked],
+    }
+
+
+def _document(document: Document | None) -> Mapping[str, Any] | None:
+    if document is None:
+        return None
+    return {
+        "tables": document.tables,
+        "source": document.source,
+        "edited": document.edited,
+    }
+
+
+def _wish(data: Mapping[str, Any], session: Session) -> Wish | None:
+    """The wish of a file, without parts that the catalog does not have."""
+    if data["schema"] != SCHEMA:
+        return None
+    parts = session.catalog.parts
+    names = {slot: {part.name for part in entries} for slot, entries in parts.items()}
+
+    def known(slot: str, part: object) -> bool:
+        return part in names.get(slot.rpartition(".")[2], ())
+
+    without = {
+        slot: frozenset(part for part in entries if known(slot, part))
+        for slot, entries in data["without"].items()
+    }
+    wish = Wish(
+        picks={slot: part for slot, part in data["picks"].items() if known(slot, part)},
+        without={slot: entries for slot, entries in without.items() if entries},
+        lifted={
+            key: Lifted(str(off["title"]), str(off["words"]), off["before"])
+            for key, off in data["lifted"].items()
+        },
+    )
+    for kind in ("process", "material"):
+        if data[kind] is not None:
+            wish = wish.with_document(_read(kind, data[kind]))
+    return wish
+
+
+def _read(kind: Kind, data: Mapping[str, Any]) -> Document:
+    if not isinstance(data["tables"], dict):
+        raise TypeError("a document is a table")
+    return Document(kind, data["tables"], str(data["source"]), edited=data["edited"] is True)

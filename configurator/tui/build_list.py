@@ -1,0 +1,82 @@
+"""The builds of one answer in order, fetched as far as somebody has looked and no further."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import islice
+
+import numpy as np
+
+from configurator.answer import Answer, RankedBuild
+from configurator.rank.figures import Figure, costs_of
+from configurator.rank.listing import in_order
+from configurator.rules.finding import LISTED, State
+from configurator.solve import Build
+
+PAGE = 40
+"""Builds that are worked out at a time: a screen and a bit."""
+
+MOST_LISTED = 10_000
+"""Rows that a list goes down to, as on the command line; beyond, picks narrow better."""
+
+
+class BuildList:
+    """A list that knows its length at once and its rows when they are fetched.
+
+    Parameters
+    ----------
+    answer : Answer
+        Whose builds.
+    sort : Figure
+        What orders builds of the same state.
+    strict : bool
+        True for builds that fit only.
+    """
+
+    def __init__(self, answer: Answer, sort: Figure, *, strict: bool) -> None:
+        self.answer = answer
+        self.sort = sort
+        self.levels: tuple[State, ...] = LISTED[:1] if strict else LISTED
+        self.total = sum(answer.counts[level] for level in self.levels)
+        self._order: Iterator[Build] | None = None
+        self._found: list[Build] = []
+        self._rows: dict[int, RankedBuild] = {}
+
+    def __len__(self) -> int:
+        """Rows that can be looked at."""
+        return min(self.total, MOST_LISTED)
+
+    def row(self, index: int) -> RankedBuild | None:
+        """A build of the list; None until it is fetched."""
+        return self._rows.get(index)
+
+    def fetched(self) -> tuple[RankedBuild, ...]:
+        """The builds that are at hand, in no order."""
+        return tuple(self._rows.values())
+
+    def lacks(self, start: int, stop: int) -> bool:
+        """True if some row of a range is not fetched yet."""
+        return any(index not in self._rows for index in range(max(start, 0), min(stop, len(self))))
+
+    def fetch(self, start: int, stop: int) -> None:
+        """Work out whole pages around a range; meant for a thread beside the screen."""
+        first = max(start, 0) // PAGE * PAGE
+        last = min(stop, len(self))
+        for offset in range(first, last, PAGE):
+            if self.lacks(offset, offset + PAGE):
+                self._page(offset)
+
+    def _page(self, offset: int) -> None:
+        if self._order is None:
+            costs = costs_of(self.sort, self.answer.grid)
+            self._order = in_order(self.answer.spaces, self.levels, costs, self.answer.picks)
+        missing = offset + PAGE - len(self._found)
+        if missing > 0:
+            self._found.extend(islice(self._order, missing))
+        page = self._found[offset : min(offset + PAGE, len(self))]
+        if not page:
+            return
+        slots = self.answer.grid.frame.slots
+        rows = np.array([[build[slot] for slot in slots] for build in page], dtype=np.intp)
+        for build in self.answer.described(rows, first_rank=offset + 1):
+            self._rows[build.rank - 1] = build

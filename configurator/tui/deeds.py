@@ -1,0 +1,330 @@
+"""What the longer keys do: choosing, marking, comparing, exporting, keeping files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from configurator.answer import RankedBuild
+from configurator.errors import HeadwrightError
+from configurator.rank.figures import FIGURES, figure_named
+from configurator.report.lines import wrapped
+from configurator.request.load import material_files, process_files
+from configurator.tui.choosing import Chooser, Entry, PageScreen, Prompt
+from configurator.tui.command_line import command_line
+from configurator.tui.compare import differences, marked_builds
+from configurator.tui.document import Document, Kind, open_document
+from configurator.tui.exporting import FORMS, exported
+from configurator.tui.files import write
+from configurator.tui.further import flips_said, remedies_said
+from configurator.tui.keys import HELP, IN_PANELS, MARKS, spelled
+from configurator.tui.map_screen import MapScreen
+from configurator.tui.session import MOST_MARKED
+from configurator.tui.spans import Spans, column
+from configurator.tui.themes import THEMES
+from configurator.tui.toml_text import toml_text
+from configurator.tui.tradeoff import Tradeoff
+from configurator.tui.why import Said
+
+if TYPE_CHECKING:
+    from configurator.tui.app import HeadwrightApp
+    from configurator.tui.main_screen import MainScreen
+
+BY_HAND = "(by hand)"
+FEWEST_COMPARED = 2
+NAME, VALUE = 34, 18
+
+
+class Deeds:
+    """Deeds of the main screen that need another one, or the disk."""
+
+    def __init__(self, screen: MainScreen) -> None:
+        self.screen = screen
+
+    @property
+    def hw(self) -> HeadwrightApp:
+        """The application."""
+        return self.screen.hw
+
+    def took(self, value: object) -> None:
+        """Take what was worked out for one of the deeds."""
+        if isinstance(value, PageScreen):
+            self.hw.push_screen(value)
+        elif isinstance(value, Tradeoff):
+            if isinstance(self.hw.screen, MapScreen):
+                self.hw.screen.took(value)
+        else:
+            self.hw.say(str(value))
+
+    # Back and forth
+
+    def why(self) -> None:
+        """Go to the reasons for what the cursor is on."""
+        self.screen.ask_why()
+        self.screen.action_panel("3")
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        if self.hw.session.undo():
+            self.hw.changed("undone; y does it again")
+        else:
+            self.hw.say("nothing to undo")
+
+    def redo(self) -> None:
+        """Do the last undone change again."""
+        if self.hw.session.redo():
+            self.hw.changed("done again")
+        else:
+            self.hw.say("nothing to do again")
+
+    def leave(self) -> None:
+        """End; the session is kept."""
+        self.hw.leave()
+
+    # Duty
+
+    def choose_document(self, kind: Kind) -> None:
+        """Choose an example, a file, or a blank one."""
+        session = self.hw.session
+        names = material_files if kind == "material" else process_files
+        entries: list[Entry] = [
+            (name, open_document(kind, name, session.examples).title)
+            for name in names(session.examples)
+        ]
+        entries.append((BY_HAND, f"a blank {kind} to fill in"))
+        self.hw.push_screen(
+            Chooser(f"Choose a {kind}", entries, free=True), partial(self._chose, kind)
+        )
+
+    def _chose(self, kind: Kind, name: str | None) -> None:
+        if name is None:
+            return
+        if name == BY_HAND:
+            self.hw.session.start_blank(kind)
+            self.hw.changed(f"fill the {kind} in: faults say what is missing")
+            return
+        try:
+            self.hw.session.open(kind, name)
+        except HeadwrightError as error:
+            self.hw.say(str(error))
+            return
+        self.hw.changed(f"{kind} {name}")
+
+    def files(self) -> None:
+        """Ask for a folder, and keep both documents there."""
+        wish = self.hw.session.wish
+        documents = [entry for entry in (wish.material, wish.process) if entry is not None]
+        if not documents:
+            self.hw.say("nothing to keep yet")
+            return
+        names = " and ".join(f"{document.name or document.kind}.toml" for document in documents)
+        prompt = Prompt(f"Keep {names} in which folder?", str(Path.cwd()))
+        self.hw.push_screen(prompt, partial(self._keep_in, documents))
+
+    def _keep_in(self, documents: Sequence[Document], folder: str | None) -> None:
+        if folder is None:
+            return
+        place = Path(folder).expanduser()
+        paths = [place / f"{document.name or document.kind}.toml" for document in documents]
+        there = [path for path in paths if path.exists()]
+        if there:
+            words = (
+                f"{there[0]} is there: nothing written; rename it in Duty or take another folder"
+            )
+            self.hw.say(words)
+            return
+        try:
+            place.mkdir(parents=True, exist_ok=True)
+            for path, document in zip(paths, documents, strict=True):
+                write(path, toml_text(document.tables))
+        except OSError as error:
+            self.hw.say(f"not written: {error.strerror or error}")
+            return
+        self.hw.session.named_as_files(paths)
+        self.hw.changed(f"written: {', '.join(map(str, paths))}")
+
+    # Builds
+
+    def mark(self) -> None:
+        """Mark or unmark the build under the cursor."""
+        build = self.screen.builds.build
+        if build is None:
+            self.hw.say("no build under the cursor of Builds")
+        elif self.screen.builds.old:
+            self.hw.say("the list is being renewed; mark in the new one")
+        elif self.hw.session.mark(build):
+            self.screen.builds.renew()
+            self.hw.changed(f"{len(self.hw.session.marked)} marked; c compares")
+        else:
+            self.hw.say(f"{MOST_MARKED} are marked already; m on one of them frees it")
+
+    def compare(self) -> None:
+        """Show the marked builds side by side."""
+        session = self.hw.session
+        answer, keys = session.answer, session.marked
+        if answer is None or len(keys) < FEWEST_COMPARED:
+            self.hw.say("mark two to four builds with m first")
+            return
+        width = self.hw.size.width
+
+        def work() -> object:
+            there = [build for build in marked_builds(answer, keys) if build is not None]
+            if len(there) < FEWEST_COMPARED:
+                return "of the marked builds, fewer than two have all their parts left"
+            return PageScreen(f"{len(there)} builds, where they differ", _compared(there, width))
+
+        self.hw.work_out("page", work)
+
+    def sort(self) -> None:
+        """Choose what orders the builds."""
+        entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
+
+        def then(name: str) -> None:
+            self.hw.session.sort = figure_named(name)
+            self.hw.changed(f"by state, then {name}")
+
+        self.screen.find("Sort builds by", entries, then)
+
+    def strict(self) -> None:
+        """List builds that fit only, or all."""
+        session = self.hw.session
+        session.strict = not session.strict
+        self.hw.changed("builds that fit only" if session.strict else "all builds")
+
+    def map(self) -> None:
+        """Open the trade-off map."""
+        if self.hw.session.answer is None or not self.hw.session.answer.count:
+            self.hw.say("no builds to map")
+            return
+        self.hw.push_screen(MapScreen())
+
+    def further(self) -> None:
+        """Search beside the screen: remedies for what is out, flip points for a build."""
+        session, screen = self.hw.session, self.screen
+        answer, wish = session.answer, session.wish
+        if answer is None or session.stale:
+            self.hw.say("nothing is answered yet")
+            return
+        slot, option, build = screen.parts.slot, screen.parts.option, screen.builds.build
+        of_build = screen.asked_by == "4" and build is not None
+        if answer.count and of_build and build is not None:
+            about = f"how far build {build.rank} holds"
+            self.hw.search(lambda stale: (about, flips_said(answer, build, stale)))
+        elif not answer.count and (screen.asked_by == "4" or option is None or slot is None):
+            self.hw.search(lambda stale: ("remedies", remedies_said(answer, wish, {}, stale)))
+        elif slot is not None and option is not None and not option.left:
+            given = {slot.name: option.name}
+            about = f"remedies for {option.name}"
+            self.hw.search(lambda stale: (about, remedies_said(answer, wish, given, stale)))
+        else:
+            self.hw.say("this part is not out; in Builds, r finds how far a build holds")
+            return
+        screen.why.show("searching", [Said("~ searching; this may take some seconds")])
+        screen.action_panel("3")
+
+    # Out of the screen
+
+    def export(self) -> None:
+        """Choose a form and a file."""
+        if self.hw.session.wish.request()[0] is None:
+            self.hw.say("nothing to export yet")
+            return
+        entries = [(form, words) for form, words in FORMS.items()]
+        self.screen.find("Export the builds as", entries, self._export_as)
+
+    def _export_as(self, form: str) -> None:
+        wish = self.hw.session.wish
+        stem = f"{wish.material.name}-{wish.process.name}" if wish.material and wish.process else ""
+        ending = "txt" if form == "table" else form
+        prompt = Prompt("Write to which file?", str(Path.cwd() / f"{stem or 'builds'}.{ending}"))
+        self.hw.push_screen(prompt, partial(self._export_to, form))
+
+    def _export_to(self, form: str, name: str | None) -> None:
+        request, _ = self.hw.session.wish.request()
+        if name is None or request is None:
+            return
+        path = Path(name).expanduser()
+        if path.exists():
+            self.hw.say(f"{path} is there: nothing written")
+            return
+        session = self.hw.session
+        sort, strict, solve = session.sort, session.strict, self.hw.solve
+
+        def work() -> object:
+            try:
+                write(path, exported(solve(request), form, sort=sort, strict=strict))
+            except OSError as error:
+                return f"not written: {error.strerror or error}"
+            return f"written: {path}"
+
+        self.hw.say("~ exporting")
+        self.hw.work_out("export", work)
+
+    def line(self) -> None:
+        """Show the command, and send it to the terminal's clipboard."""
+        app = self.hw
+        folder = app.folder if app.folder is not None else Path()
+        command = command_line(app.session, folder, app.options)
+        if not command:
+            app.say("no question yet")
+            return
+        app.copy_to_clipboard(command)
+        lines: list[Spans] = [[(line, "strong")] for line in wrapped(command, app.size.width - 6)]
+        lines += [
+            [("", "")],
+            [("Sent to the terminal's clipboard; not all terminals take it.", "")],
+        ]
+        if str(folder) in command:
+            lines.append([("What you changed is in the files that it names.", "")])
+        app.push_screen(PageScreen("The same on the command line", lines))
+
+    # Around it
+
+    def theme(self) -> None:
+        """Go to the next theme."""
+        names = [theme.name for theme in THEMES.values()]
+        if self.hw.no_color:
+            self.hw.say("NO_COLOR is set: mono it is")
+            return
+        self.hw.theme = names[(names.index(self.hw.theme) + 1) % len(names)]
+        self.hw.say(f"theme {list(THEMES)[names.index(self.hw.theme)]}")
+
+    def commands(self) -> None:
+        """Choose a command by its name."""
+        entries = [(deed, words) for _, deed, words in HELP if deed != "commands"]
+        self.screen.find("Commands", entries, self.screen.action_deed)
+
+    def help(self) -> None:
+        """Show all keys and marks."""
+        lines: list[Spans] = [[("In panels", "strong")]]
+        lines += _pairs(IN_PANELS)
+        lines += [[("", "")], [("Everywhere outside fields", "strong")]]
+        lines += _pairs([(spelled(keys), words) for keys, _, words in HELP])
+        lines += [[("", "")], [("Marks before a part or a build", "strong")], *_pairs(MARKS)]
+        self.hw.push_screen(PageScreen("Keys and marks", lines))
+
+
+def _pairs(pairs: Sequence[tuple[str, str]]) -> list[Spans]:
+    return [[(f"  {column(key, 22)}", "accent"), (words, "")] for key, words in pairs]
+
+
+def _compared(builds: Sequence[RankedBuild], width: int) -> list[Spans]:
+    """One line a difference, one column a build, as wide as the screen lets them be."""
+    room = min(width, 108) - 4
+    value = max(min(VALUE, (room - 20) // len(builds)), 8)
+    name = max(room - value * len(builds), 12)
+    heads = "".join(column(f"build {place}", value) for place in range(1, len(builds) + 1))
+    lines: list[Spans] = [[(column("", name) + heads, "strong")]]
+    group = ""
+    for line in differences(builds):
+        if line.group != group:
+            group = line.group
+            title = {"limit": "share of each limit that is used", "part": "parts"}.get(group, group)
+            lines.append([(title, "strong")])
+        cells = "".join(column(text, value - 1) + " " for text in line.values)
+        lines.append([(f"  {column(line.name, name - 3)} {cells}", "")])
+    if len(lines) == 1:
+        lines.append([("The builds differ in nothing that is known of them.", "")])
+    return lines

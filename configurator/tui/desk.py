@@ -1,0 +1,150 @@
+"""Work beside the screen: one thread, and in each lane only the newest order counts.
+
+An engine that is at work cannot be interrupted. So an order never waits behind others of its
+lane: while one runs, newer ones replace each other, and what comes back too late is dropped.
+The threads are daemons, since leaving must not wait for them.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+IsStale = Callable[[], bool]
+"""Asked by long work between two steps: true once nobody waits for it."""
+
+Work = Callable[[IsStale], object]
+
+
+@dataclass(frozen=True)
+class Delivery:
+    """What one order came to.
+
+    Attributes
+    ----------
+    lane : str
+        Where it was ordered.
+    ticket : int
+        Its number.
+    value : object
+        What the work returned; None if it failed.
+    error : Exception or None
+        What it raised.
+    """
+
+    lane: str
+    ticket: int
+    value: object
+    error: Exception | None = None
+
+
+@dataclass(frozen=True)
+class _Order:
+    lane: str
+    ticket: int
+    work: Work
+    since: float
+
+
+class Desk:
+    """A thread that serves lanes, the first named first.
+
+    Parameters
+    ----------
+    lanes : sequence of str
+        Names, most urgent first.
+    deliver : callable
+        Called in the thread with each result that is still wanted.
+    clock : callable
+        Seconds, for the time that an order has been waiting. [s]
+    """
+
+    def __init__(
+        self,
+        lanes: Sequence[str],
+        deliver: Callable[[Delivery], None],
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self._lanes = tuple(lanes)
+        self._deliver = deliver
+        self._clock = clock
+        self._waiting: dict[str, _Order] = {}
+        self._running: _Order | None = None
+        self._delivering = False
+        """True once the running order's work is done and only its result is under way."""
+        self._tickets = dict.fromkeys(lanes, 0)
+        self._changed = threading.Condition()
+        self._closed = False
+        self._thread = threading.Thread(target=self._serve, daemon=True, name="desk")
+        self._thread.start()
+
+    def ask(self, lane: str, work: Work) -> int:
+        """Order work in a lane, in place of what was ordered there before.
+
+        Returns
+        -------
+        ticket : int
+            Number of the order.
+        """
+        with self._changed:
+            self._tickets[lane] += 1
+            ticket = self._tickets[lane]
+            self._waiting[lane] = _Order(lane, ticket, work, self._clock())
+            self._changed.notify_all()
+        return ticket
+
+    def drop(self, lane: str) -> None:
+        """Want nothing of a lane any more."""
+        with self._changed:
+            self._tickets[lane] += 1
+            self._waiting.pop(lane, None)
+
+    def close(self) -> None:
+        """Take no more orders and deliver nothing."""
+        with self._changed:
+            self._closed = True
+            self._waiting.clear()
+            self._changed.notify_all()
+
+    def waiting_for(self, lane: str) -> float | None:
+        """Seconds since a lane's order was given; None if it has none. [s]"""
+        with self._changed:
+            order = self._waiting.get(lane)
+            running = None if self._delivering else self._running
+            if order is None and running is not None and not self._is_stale(running):
+                order = running if running.lane == lane else None
+            return None if order is None else self._clock() - order.since
+
+    @property
+    def idle(self) -> bool:
+        """True if nothing is ordered or running, wanted or not."""
+        with self._changed:
+            return not self._waiting and self._running is None
+
+    def _is_stale(self, order: _Order) -> bool:
+        return self._closed or self._tickets[order.lane] != order.ticket
+
+    def _next(self) -> _Order | None:
+        with self._changed:
+            self._running, self._delivering = None, False
+            while not self._waiting and not self._closed:
+                self._changed.wait()
+            if self._closed:
+                return None
+            lane = next(lane for lane in self._lanes if lane in self._waiting)
+            self._running = self._waiting.pop(lane)
+            return self._running
+
+    def _serve(self) -> None:
+        while (order := self._next()) is not None:
+            value: object = None
+            failed: Exception | None = None
+            try:
+                value = order.work(lambda order=order: self._is_stale(order))  # type: ignore[misc]
+            except Exception as error:  # noqa: BLE001 - told to the person, not swallowed
+                failed = error
+            self._delivering = True
+            if not self._is_stale(order):
+                self._deliver(Delivery(order.lane, order.ticket, value, failed))

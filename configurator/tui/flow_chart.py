@@ -1,0 +1,178 @@
+"""Draws a flow window as text: letters for lines, words for limits, no colour needed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from configurator.report.lines import cut
+from configurator.tui.flow_window import FlowWindow, Limit
+from configurator.tui.glyphs import Glyphs
+from configurator.tui.spans import Span, Spans
+from configurator.units.display import figures, in_unit, show, unit_for
+from configurator.units.kinds import VOLUME_FLOW
+
+AXIS = 7
+"""Columns left of the plot."""
+
+NARROWEST, LOWEST = 24, 5
+"""Below this many columns and rows a chart tells nothing."""
+
+_PREFIX = "rotor speed against "
+
+
+class _Canvas:
+    """Cells of a plot, each a character and a style."""
+
+    def __init__(self, width: int, height: int) -> None:
+        self.width, self.height = width, height
+        self.cells: list[list[Span]] = [[(" ", "")] * width for _ in range(height)]
+
+    def put(self, row: int, column: int, text: str, style: str) -> None:
+        for at, character in enumerate(text, start=column):
+            if 0 <= row < self.height and 0 <= at < self.width:
+                self.cells[row][at] = (character, style)
+
+    def free(self, row: int, start: int, stop: int) -> bool:
+        return all(self.cells[row][at][0] == " " for at in range(max(start, 0), stop))
+
+
+def flow_chart(window: FlowWindow, width: int, height: int, glyphs: Glyphs) -> list[Spans]:
+    """Return a chart of flow against rotor speed.
+
+    Parameters
+    ----------
+    window : FlowWindow
+        What to draw.
+    width, height : int
+        In cells; all lines together, legend included.
+    glyphs : Glyphs
+        Characters to draw with.
+    """
+    legend = _legend(window, width)
+    rows = height - len(legend) - 2
+    if width < NARROWEST or rows < LOWEST or not window.lines:
+        return legend[:height]
+    top = float(window.flows[-1])
+    right = window.top_speed
+    canvas = _Canvas(width - AXIS - 1, rows)
+    band = _band(canvas, window, top, glyphs)
+    limits = _limits(canvas, window, right, glyphs)
+    _lines(canvas, window, top, right)
+    _names(canvas, limits)
+    for row, words in band.items():
+        _word_edge(canvas, row, words)
+    unit = unit_for(VOLUME_FLOW, top)
+    chart: list[Spans] = [[(unit, "strong"), (_name(window), "")]]
+    for number, cells in enumerate(canvas.cells):
+        label = _flow_label(number, rows, top, unit)
+        chart.append([(f"{label:>{AXIS}}", ""), (glyphs.upright, ""), *cells])
+    chart.append([(_speed_axis(right, canvas.width, glyphs), "")])
+    return [*chart, *legend]
+
+
+def _name(window: FlowWindow) -> str:
+    return f"   side {window.side}" if window.side else ""
+
+
+def _flow_label(row: int, rows: int, top: float, unit: str) -> str:
+    """A number at the top, the middle and just above the axis."""
+    if row not in (0, rows // 2):
+        return ""
+    return figures(in_unit(top * (rows - 1 - row) / (rows - 1), unit))
+
+
+def _speed_axis(right: float, width: int, glyphs: Glyphs) -> str:
+    numbers = [figures(share * right * 60.0) for share in (0.0, 0.5, 1.0)]
+    end = f"{numbers[2]} rpm"
+    line = list(f"{' ' * AXIS}{glyphs.corner}{glyphs.level * width}")
+    line[AXIS + 1 : AXIS + 1 + len(numbers[0])] = numbers[0]
+    middle = AXIS + 1 + width // 2 - len(numbers[1]) // 2
+    line[middle : middle + len(numbers[1])] = numbers[1]
+    line[len(line) - len(end) :] = end
+    return "".join(line)
+
+
+def _row(flow: float, top: float, rows: int) -> int:
+    return round((1.0 - flow / top) * (rows - 1))
+
+
+def _band(canvas: _Canvas, window: FlowWindow, top: float, glyphs: Glyphs) -> dict[int, str]:
+    """Draw what is wanted; which words belong to which of its edges."""
+    low, high = (_row(flow, top, canvas.height) for flow in window.wanted)
+    for row in range(high, low + 1):
+        edge = row in (low, high)
+        mark = glyphs.edge if edge else glyphs.inside
+        canvas.put(row, 0, mark * canvas.width, "accent" if edge else "")
+    return {low: " wanted "} if low == high else {high: " most wanted ", low: " least wanted "}
+
+
+def _word_edge(canvas: _Canvas, row: int, words: str) -> None:
+    """Write on an edge of the band, as far right as no line is in the way."""
+    for start in range(canvas.width - len(words) - 1, -1, -1):
+        run = {canvas.cells[row][at][0] for at in range(start, start + len(words))}
+        if len(run) == 1:
+            canvas.put(row, start, words, "accent")
+            return
+
+
+def _lines(canvas: _Canvas, window: FlowWindow, top: float, right: float) -> None:
+    """Where lines meet in a cell their letters take turns, so that none hides another."""
+    at: dict[tuple[int, int], str] = {}
+    for line in window.lines:
+        for row in range(canvas.height):
+            flow = top * (1.0 - row / (canvas.height - 1))
+            speed = float(np.interp(flow, window.flows, line.speeds))
+            column = round(speed / right * (canvas.width - 1))
+            at[row, column] = at.get((row, column), "") + line.letter
+    for (row, column), letters in at.items():
+        canvas.put(row, column, letters[row % len(letters)], "strong")
+
+
+def _limits(
+    canvas: _Canvas, window: FlowWindow, right: float, glyphs: Glyphs
+) -> list[tuple[int, str]]:
+    """Draw the limits that lie in the plot; the column and the name of each."""
+    drawn = []
+    for limit in window.limits:
+        column = round(limit.speed / right * (canvas.width - 1))
+        if column < canvas.width:
+            drawn.append((column, short_name(limit)))
+            for line in range(canvas.height):
+                canvas.put(line, column, glyphs.limit, "marginal")
+    return drawn
+
+
+def _names(canvas: _Canvas, limits: list[tuple[int, str]]) -> None:
+    """Write each limit's name beside its line, in the first row where nothing is in the way."""
+    for column, name in limits:
+        places = [
+            (row, start)
+            for row in range(canvas.height)
+            for start in (column + 2, column - len(name) - 1)
+            if start >= 0 and start + len(name) <= canvas.width
+        ]
+        for row, start in places:
+            if canvas.free(row, start - 1, min(start + len(name) + 1, canvas.width)):
+                canvas.put(row, start, name, "marginal")
+                break
+
+
+def short_name(limit: Limit) -> str:
+    """What stands at a limit line."""
+    return f"{'from' if limit.floor else 'to'} {limit.name.removeprefix(_PREFIX)}"
+
+
+def _legend(window: FlowWindow, width: int) -> list[Spans]:
+    words = [
+        cut(f"{line.letter} {show(line.pressure, 'bar')} {line.words}", width)
+        for line in window.lines
+    ]
+    lines: list[Spans] = []
+    text = ""
+    for entry in words:
+        if text and len(text) + 3 + len(entry) > width:
+            lines.append([(text, "")])
+            text = entry
+        else:
+            text = f"{text}   {entry}" if text else entry
+    return [*lines, [(text, "")]] if text else lines

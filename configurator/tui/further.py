@@ -1,0 +1,177 @@
+"""What would bring a build back, and how far a build is from breaking: searches on demand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from pydantic import BaseModel
+
+from configurator.answer import Answer, RankedBuild
+from configurator.explain.conflict import Board as Conflicting
+from configurator.explain.flip import Flip, flips_of
+from configurator.explain.prose import conflict_sentences
+from configurator.explain.remedy import Remedy as Found
+from configurator.explain.remedy import remedies_for
+from configurator.explain.standing import Ground
+from configurator.report.lines import plural
+from configurator.request.request import Request
+from configurator.tui.desk import IsStale
+from configurator.tui.why import Remedy, Said
+from configurator.tui.wish import Wish
+from configurator.units.quantity import Quantity
+
+MOST_CONFLICTS = 2
+"""Different reasons that are told before the remedies."""
+
+MOST_FLIPS = 12
+"""Flip points that are told: the nearest are those that matter."""
+
+
+class NobodyWaitsError(Exception):
+    """The search was given up because something else is asked by now."""
+
+
+def _watching(is_stale: IsStale) -> Callable[[str], None]:
+    def progress(_text: str) -> None:
+        if is_stale():
+            raise NobodyWaitsError
+
+    return progress
+
+
+def remedies_said(
+    answer: Answer, wish: Wish, given: Mapping[str, str], is_stale: IsStale
+) -> tuple[Said, ...]:
+    """Changes of the duty or the picks that open a build, each applied by Enter.
+
+    Parameters
+    ----------
+    answer : Answer
+        To the wish.
+    wish : Wish
+        What is asked.
+    given : Mapping[str, str]
+        Parts that have to stay, by slot: the one that somebody wants back.
+    is_stale : callable
+        True once nobody waits any more.
+
+    Raises
+    ------
+    NobodyWaitsError
+        If nobody waits any more.
+    """
+    board = Conflicting(Ground.of(answer), given)
+    found = remedies_for(answer, board, given=given, progress=_watching(is_stale))
+    told = (*found.single, *found.pairs)
+    said = []
+    if told:
+        said.append(Said("Nearest changes that bring a build back, each solved anew:", "strong"))
+    for remedy in told:
+        said.extend(_remedy_said(answer, wish, given, remedy))
+    if not told:
+        said.append(Said("No change of one or two things was found that opens a build.", "out"))
+    if found.hopeless:
+        said.append(Said(f"Changed alone, these open nothing: {', '.join(found.hopeless)}."))
+    if not found.complete:
+        said.append(Said("The time ran out before everything was tried."))
+    for conflict in board.conflicts(MOST_CONFLICTS).found:
+        said.append(Said("Step by step, what leaves nothing:", "strong"))
+        said.extend(Said(f"  {sentence}") for sentence in conflict_sentences(conflict))
+    return tuple(said)
+
+
+def _remedy_said(
+    answer: Answer, wish: Wish, given: Mapping[str, str], remedy: Found
+) -> Iterator[Said]:
+    words = " and ".join(f"{each.title} {each.now} -> {each.becomes}" for each in remedy.changes)
+    changed = wish_after(wish, answer.subject.request, remedy.request)
+    picks = {**changed.picks, **given}
+    yield Said(f"  {words}", "accent", Remedy(words, replace(changed, picks=picks)))
+    who = ", ".join(dict.fromkeys(each.grants for each in remedy.changes))
+    yield Said(f"    {plural(remedy.builds, 'build')}, the first is {remedy.state}; ask {who}")
+
+
+def flips_said(answer: Answer, build: RankedBuild, is_stale: IsStale) -> tuple[Said, ...]:
+    """How far each quantity may move before a build is ruled out, the nearest first.
+
+    Raises
+    ------
+    NobodyWaitsError
+        If nobody waits any more.
+    """
+    flips = flips_of(answer, build.parts, progress=_watching(is_stale))
+    said = [Said(f"Build {build.rank} breaks when, by itself:", "strong")]
+    for flip in flips.points[:MOST_FLIPS]:
+        said.extend(_flip_said(flip))
+    if not flips.points:
+        said.append(Said("  nothing that was moved breaks it", "fits"))
+    if flips.holds:
+        held = ", ".join(f"{each.title} up to {each.up_to}" for each in flips.holds)
+        said.append(Said(f"It holds for: {held}."))
+    if not flips.complete:
+        said.append(Said("The time ran out before everything was moved."))
+    return tuple(said)
+
+
+def _flip_said(flip: Flip) -> Iterator[Said]:
+    way = "rises" if flip.more else "falls"
+    yield Said(f"  {flip.title} {way} from {flip.now} to {flip.at}", "marginal")
+    yield Said(f"    {flip.finding.rule}: {flip.finding.reason}")
+    if flip.takes_over is None:
+        yield Said("    then no build is left", "out")
+    elif flip.differs:
+        others = ", ".join(f"{slot} {flip.takes_over[slot]}" for slot in flip.differs)
+        yield Said(f"    then the first build has: {others}")
+
+
+def wish_after(wish: Wish, before: Request, after: Request) -> Wish:
+    """The wish that asks for a changed request; what did not change keeps its own words.
+
+    Parameters
+    ----------
+    wish : Wish
+        What was asked.
+    before, after : Request
+        What it made, and what it should make.
+    """
+    for document, old, new in (
+        (wish.material, before.material, after.material),
+        (wish.process, before.process, after.process),
+    ):
+        if document is not None and old != new:
+            tables = _merged(document.tables, old, new)
+            wish = wish.with_document(replace(document, tables=tables, edited=True))
+    return replace(wish, picks=dict(after.picks), without=dict(after.without))
+
+
+def _merged(tables: Mapping[str, Any], old: BaseModel, new: BaseModel) -> dict[str, Any]:
+    """The tables of the new model, with the words of the old one where nothing changed."""
+    found = dict(tables)
+    for name, info in type(new).model_fields.items():
+        key = info.alias or name
+        was, becomes = getattr(old, name, None), getattr(new, name)
+        if was == becomes:
+            continue
+        if becomes is None or becomes == ():
+            found.pop(key, None)
+        elif isinstance(becomes, BaseModel) and isinstance(was, type(becomes)):
+            found[key] = _merged(tables.get(key, {}), was, becomes)
+        else:
+            found[key] = _plain(becomes)
+    return found
+
+
+def _plain(value: object) -> Any:
+    if isinstance(value, Quantity):
+        return {"value": value.text, "basis": value.basis.value}
+    if isinstance(value, BaseModel):
+        pairs = {
+            info.alias or name: getattr(value, name)
+            for name, info in type(value).model_fields.items()
+        }
+        return {key: _plain(entry) for key, entry in pairs.items() if entry not in (None, ())}
+    if isinstance(value, tuple):
+        return [_plain(entry) for entry in value]
+    return value

@@ -1,0 +1,60 @@
+"""Keys that work in every panel, for the bindings, the help page and the command list."""
+
+from __future__ import annotations
+
+HELP: tuple[tuple[str, str, str], ...] = (
+    ("w", "why", "why: the reasons for what the cursor is on"),
+    ("r", "further", "reach further: remedies for what is out, flip points of a build"),
+    ("z", "undo", "undo the last change, without limit"),
+    ("y", "redo", "do it again"),
+    ("m", "mark", "mark or unmark the build under the cursor"),
+    ("c", "compare", "compare two to four marked builds"),
+    ("s", "sort", "sort the builds by a figure"),
+    ("f", "strict", "list builds that fit only, or all"),
+    ("t", "map", "trade-off map of two figures"),
+    ("k", "files", "keep material and process as files"),
+    ("e", "export", "export the builds as table, CSV or JSON"),
+    ("l", "line", "the command line for what is on screen"),
+    ("d", "theme", "next theme: dark, light, mono"),
+    ("p,f2,colon", "commands", "choose a command by its name"),
+    ("question_mark,f1", "help", "all keys and marks"),
+    ("q", "leave", "leave; everything is kept"),
+)
+"""Keys, the deed by its name, and what it does."""
+
+SPELLED = {"question_mark": "?", "colon": ":", "f1": "F1", "f2": "F2", "slash": "/"}
+
+IN_PANELS: tuple[tuple[str, str], ...] = (
+    ("1 to 6, Tab", "go to a panel: Duty, Parts, Why, Builds, Flow window, Needs"),
+    ("arrows, PgUp, PgDn", "move; in Parts left and right go to another slot"),
+    ("Enter", "act: edit, choose, pick, apply a remedy, change the chart, count a need"),
+    ("Esc", "leave a field or a page as it was"),
+    ("Del", "Parts: exclude or let in; Duty: empty the field"),
+    ("a, b", "Duty: all fields or those set; next basis of the field"),
+    ("/", "Parts: find by name"),
+    ("left, right, o", "Needs: a step looser, a step tighter, off and on"),
+    ("mouse", "click goes there, a second click acts; hold Shift to select text"),
+)
+
+MARKS: tuple[tuple[str, str], ...] = (
+    ("*", "picked by you"),
+    ("=", "the only part left in its slot"),
+    ("-", "excluded by you"),
+    ("x", "ruled out"),
+    (".", "fits: some build with it holds over the whole stated range"),
+    ("!", "near a limit: at best marginal"),
+    ("?", "unproven: every build with it lacks data"),
+    ("~", "being worked out, or an estimate in place of missing data"),
+    ("m", "marked for comparison"),
+)
+
+
+def spelled(keys: str) -> str:
+    """Keys as people call them.
+
+    Examples
+    --------
+    >>> spelled("question_mark,f1")
+    '? F1'
+    """
+    return " ".join(SPELLED.get(key, key) for key in keys.split(","))

@@ -1,0 +1,348 @@
+"""The one screen: panels, where they stand at each size, and the keys that work in all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal
+from textual.screen import Screen
+
+from configurator.answer import RankedBuild
+from configurator.report.lines import spaced
+from configurator.rules.finding import LISTED
+from configurator.tui.build_list import BuildList
+from configurator.tui.choosing import Chooser, Entry
+from configurator.tui.deeds import Deeds
+from configurator.tui.document import Kind
+from configurator.tui.flow_window import FlowWindow
+from configurator.tui.form import Field
+from configurator.tui.keys import HELP
+from configurator.tui.line_panel import LinePanel
+from configurator.tui.panels.bar import Bar, Floor
+from configurator.tui.panels.builds import BuildsPanel
+from configurator.tui.panels.duty import DutyPanel
+from configurator.tui.panels.duty_box import DutyBox
+from configurator.tui.panels.needs import NeedsPanel
+from configurator.tui.panels.parts import PartsPanel
+from configurator.tui.panels.why import WhyPanel
+from configurator.tui.panels.window import WindowPanel
+from configurator.tui.reasons import about_part, reasons_of_build, reasons_of_part
+from configurator.tui.spans import Span, short_count
+from configurator.tui.why import Said, why_nothing
+
+if TYPE_CHECKING:
+    from configurator.tui.app import HeadwrightApp
+
+WIDE = 100
+"""Columns from which all panels are seen at once."""
+
+FLOOR = (60, 20)
+
+TABS = (("1", "Duty"), ("2", "Parts"), ("3", "Why"), ("4", "Builds"), ("5", "Flow"), ("6", "Needs"))
+PLACES = {"1": "duty", "2": "parts", "3": "why", "4": "builds", "5": "window", "6": "needs"}
+"""Id of the place that a digit goes to."""
+
+UPPER = ("duty", "parts", "why", "needs")
+
+
+class MainScreen(Screen[None]):
+    """Six panels; all at once where there is room, else one at a time."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(
+            Binding(digit, f"panel('{digit}')", name, id=f"panel.{name.lower()}")
+            for digit, name in TABS
+        ),
+        Binding("tab", "following(1)", "next panel", id="panel.next"),
+        Binding("shift+tab", "following(-1)", "panel before", id="panel.before"),
+        *(Binding(keys, f"deed('{deed}')", words, id=f"all.{deed}") for keys, deed, words in HELP),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.active = "1"
+        self.asked_by = "2"
+        """Whose cursor the reasons are about: Parts or Builds."""
+        self.deeds = Deeds(self)
+
+    def compose(self) -> ComposeResult:
+        """Lay out all panels; the style sheet decides which are seen."""
+        yield Bar(id="top")
+        yield Bar(id="tabs")
+        with Horizontal(id="upper"):
+            yield DutyBox(id="duty", classes="main")
+            yield PartsPanel(id="parts", classes="main")
+            yield NeedsPanel(id="needs", classes="main")
+            yield WhyPanel(id="why", classes="main")
+        with Horizontal(id="lower"):
+            yield BuildsPanel(id="builds", classes="main")
+            yield WindowPanel(id="window", classes="main")
+        yield Bar(id="says")
+        yield Bar(id="hints")
+        yield Floor(id="floor")
+
+    @property
+    def hw(self) -> HeadwrightApp:
+        """The application, by its own type."""
+        return cast("HeadwrightApp", self.app)
+
+    @property
+    def duty(self) -> DutyPanel:
+        """The panel called Duty."""
+        return self.query_one(DutyPanel)
+
+    @property
+    def parts(self) -> PartsPanel:
+        """The panel called Parts."""
+        return self.query_one(PartsPanel)
+
+    @property
+    def builds(self) -> BuildsPanel:
+        """The panel called Builds."""
+        return self.query_one(BuildsPanel)
+
+    @property
+    def why(self) -> WhyPanel:
+        """The panel called Why."""
+        return self.query_one(WhyPanel)
+
+    @property
+    def needs(self) -> NeedsPanel:
+        """The panel called Needs."""
+        return self.query_one(NeedsPanel)
+
+    @property
+    def window(self) -> WindowPanel:
+        """The panel called Flow window."""
+        return self.query_one(WindowPanel)
+
+    @property
+    def needs_shown(self) -> bool:
+        """True while the ledger is seen."""
+        return self.active == "6"
+
+    # Size and focus
+
+    def on_mount(self) -> None:
+        """Start in Duty, or in Parts where there is a question already."""
+        self._fit()
+        self.action_panel("2" if self.hw.session.wish.duty else "1")
+        self.hw.begin()
+
+    def on_resize(self, _event: events.Resize) -> None:
+        """Lay out for the new size."""
+        self._fit()
+
+    def _fit(self) -> None:
+        width, height = self.app.size
+        self.set_class(width < FLOOR[0] or height < FLOOR[1], "-floor")
+        self.set_class(width >= WIDE, "-wide")
+        self.set_class(width < WIDE, "-slim")
+        self._place()
+        self.show_top()
+        self.show_hints()
+
+    def _place(self) -> None:
+        """Show the panel at hand, in whichever way the size asks for."""
+        place = PLACES[self.active]
+        self.set_class(self.active == "6", "-needs")
+        for name in PLACES.values():
+            self.query_one(f"#{name}").set_class(name == place, "-active")
+        self.query_one("#upper", Horizontal).set_class(place in UPPER, "-shown")
+        self.query_one("#lower", Horizontal).set_class(place not in UPPER, "-shown")
+        tabs: list[Span] = []
+        for digit, name in TABS:
+            here = digit == self.active
+            tabs.append(
+                (f"[{digit} {name}]" if here else f" {digit} {name} ", "strong" if here else "")
+            )
+        self.query_one("#tabs", Bar).show(tabs)
+
+    def action_panel(self, digit: str) -> None:
+        """Go to a panel."""
+        self.active = digit
+        self._place()
+        self._panel(digit).focus()
+        if digit == "6":
+            self.needs.renew()
+            self.hw.count_need(self.needs.need)
+
+    def _panel(self, digit: str) -> LinePanel:
+        if digit == "1":
+            return self.duty
+        return self.query_one(f"#{PLACES[digit]}", LinePanel)
+
+    def action_following(self, by: int) -> None:
+        """Go to the next panel or the one before."""
+        order = [digit for digit, _ in TABS]
+        self.action_panel(order[(order.index(self.active) + by) % len(order)])
+
+    def panel_focused(self, panel: LinePanel) -> None:
+        """Follow the focus, also where a click moved it."""
+        if panel.DIGIT and panel.DIGIT in PLACES:
+            self.active = panel.DIGIT
+            if panel.DIGIT in ("2", "4"):
+                self.asked_by = panel.DIGIT
+                self.ask_why()
+            self._place()
+            self.show_hints()
+
+    # Drawing
+
+    def renew(self) -> None:
+        """Draw every panel from the session."""
+        self.duty.renew()
+        self.parts.renew()
+        if self.needs_shown:
+            self.needs.renew()
+        self.show_top()
+        self.ask_why()
+        answer, wish = self.hw.session.answer, self.hw.session.wish
+        if answer is not None and not answer.count:
+            self.hw.work_out("nothing", lambda: why_nothing(answer, wish))
+
+    def show_top(self) -> None:
+        """Say what is asked and how many builds are left."""
+        session = self.hw.session
+        names = " + ".join(
+            document.name or document.kind
+            for document in (session.wish.material, session.wish.process)
+            if document is not None
+        )
+        self.query_one("#top", Bar).show(
+            [(f" {names or 'no question yet'}", "strong")], self._counts()
+        )
+
+    def _counts(self) -> str:
+        session = self.hw.session
+        answer = session.answer
+        waiting = self.hw.solving
+        solving = f"~ solving, {waiting:.0f} s  " if waiting is not None else ""
+        if session.faults:
+            faults = len(session.faults)
+            solving = f"{faults} fault{'' if faults == 1 else 's'} in Duty  "
+        if answer is None:
+            return f"{solving} "
+        stale = "~" if session.stale else ""
+        words = f"{solving}{stale}{spaced(answer.count)} of {short_count(answer.considered)} builds"
+        if self.app.size.width >= WIDE:
+            each = ", ".join(f"{short_count(answer.counts[at])} {at.words}" for at in LISTED)
+            words += f": {each}"
+        before = session.before
+        if before is not None and not session.stale and before.count != answer.count:
+            change = answer.count - before.count
+            words += f" ({'+' if change > 0 else '-'}{short_count(abs(change))})"
+        return f"{words} "
+
+    def show_says(self, words: str) -> None:
+        """Show the line above the keys."""
+        self.query_one("#says", Bar).show([(f" {words}", "accent")])
+
+    def show_hints(self) -> None:
+        """Show the keys of the panel at hand."""
+        hints = self._panel(self.active).HINTS
+        wide = self.app.size.width >= WIDE
+        always = " 1-6 panels  p commands  ? keys  q leave " if wide else " ? keys  q leave "
+        self.query_one("#hints", Bar).show([(f" {hints}", "")], always)
+
+    # What comes and goes
+
+    def show_builds(self, builds: BuildList | None) -> None:
+        """Show a list of builds."""
+        self.builds.show(builds)
+        if builds is None or not builds.total:
+            self.window.show(None, ())
+
+    def took(self, lane: str, value: object) -> None:
+        """Take what was worked out beside the screen."""
+        if lane == "builds":
+            assert isinstance(value, BuildList)
+            if value is not self.builds.shown:
+                self.builds.show(value)
+            else:
+                self.builds.renew()
+                self._build_moved()
+        elif lane == "window":
+            self.window.show(*cast("tuple[RankedBuild, tuple[FlowWindow, ...]]", value))
+        elif lane == "nothing":
+            self.builds.nothing(cast("tuple[Said, ...]", value))
+        elif lane == "further":
+            self.why.show(*cast("tuple[str, tuple[Said, ...]]", value))
+            self.hw.say("found; Enter on a line with an arrow applies it")
+        elif lane == "why":
+            self._told(*cast("tuple[str, tuple[Said, ...]]", value))
+        else:
+            self.deeds.took(value)
+
+    def on_line_panel_moved(self, event: LinePanel.Moved) -> None:
+        """Follow a cursor that moved."""
+        if event.panel is self.parts:
+            self.parts.reason = ""
+            self.asked_by = "2"
+            self.ask_why()
+        elif event.panel is self.builds:
+            self._build_moved()
+        elif event.panel is self.needs:
+            self.hw.count_need(self.needs.need)
+
+    def _build_moved(self) -> None:
+        build = self.builds.build
+        if build is None:
+            return
+        if build is not self.window.build:
+            self.hw.window_for(build)
+        if self.asked_by == "4":
+            self.ask_why()
+
+    def ask_why(self) -> None:
+        """Have the reasons worked out for what the cursor is on."""
+        session = self.hw.session
+        answer, wish = session.answer, session.wish
+        if answer is None or session.stale:
+            return
+        if self.asked_by == "4":
+            work = reasons_of_build(answer, wish, self.builds.build)
+        else:
+            work = reasons_of_part(answer, wish, self.parts.slot, self.parts.option)
+        if work is not None:
+            self.hw.work_out("why", work)
+
+    def _told(self, about: str, said: Sequence[Said]) -> None:
+        self.why.show(about, said)
+        slot, option = self.parts.slot, self.parts.option
+        if slot is not None and option is not None and about == about_part(slot, option):
+            words = [entry.text.strip() for entry in said[1:] if entry.text.strip()]
+            self.parts.reason = words[1] if len(words) > 1 else "".join(words[:1])
+            self.parts.refresh()
+
+    # Duty
+
+    def edit_field(self, kind: Kind, field: Field) -> None:
+        """Edit a field: from its few values, or as a line."""
+        if field.choices and not field.many:
+            entries: list[Entry] = [(choice, "") for choice in field.choices]
+            self.find(field.label, entries, partial(self._chose, kind, field))
+        else:
+            self.query_one(DutyBox).edit(kind, field)
+
+    def _chose(self, kind: Kind, field: Field, choice: str) -> None:
+        if self.hw.session.type(kind, field, choice):
+            self.hw.changed(f"{field.label}: {choice}")
+
+    def find(self, title: str, entries: Sequence[Entry], then: Callable[[str], None]) -> None:
+        """Let somebody choose from a list."""
+
+        def took(choice: str | None) -> None:
+            if choice is not None:
+                then(choice)
+
+        self.app.push_screen(Chooser(title, entries), took)
+
+    def action_deed(self, name: str) -> None:
+        """Do what one of the keys stands for that work everywhere."""
+        getattr(self.deeds, name)()

@@ -1,0 +1,94 @@
+"""Builds left without each need and after a step of it, gathered one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from configurator.answer import Answer
+from configurator.errors import InputError
+from configurator.request.request import Request
+from configurator.tui.needs import Need, lifted, needs_of, stepped
+from configurator.tui.spans import short_count
+from configurator.tui.wish import Wish
+
+WAYS = ("off", "looser", "tighter")
+
+Configured = Callable[[Request], Answer]
+
+Key = tuple[str, str]
+"""A need's key and a way."""
+
+
+class NeedCounts:
+    """What is known of one wish.
+
+    Parameters
+    ----------
+    wish : Wish
+        What it belongs to; another wish needs another ledger.
+    now : int
+        Builds under it.
+    """
+
+    def __init__(self, wish: Wish, now: int) -> None:
+        self.wish = wish
+        self.now = now
+        self._found: dict[Key, int | str] = {}
+
+    def get(self, key: str, way: str) -> int | None:
+        """A count; None until it is there, or where there is none."""
+        found = self._found.get((key, way))
+        return found if isinstance(found, int) else None
+
+    def note(self, key: str, way: str) -> str:
+        """What stands in place of a count."""
+        found = self._found.get((key, way), "~")
+        return found if isinstance(found, str) else ""
+
+    def take(self, key: str, way: str, count: int | str) -> None:
+        """Remember a count, or why there is none."""
+        self._found[key, way] = count
+
+    def gained(self, count: int) -> str:
+        """The difference to now, with its sign; empty if there is none."""
+        if count == self.now:
+            return ""
+        sign = "+" if count > self.now else "-"
+        return f"{sign}{short_count(abs(count - self.now))}"
+
+    def missing(self, first: Need | None) -> Iterator[tuple[Need, str]]:
+        """What is not counted yet: all of the need at hand, then each need off."""
+        if first is not None and not first.lifted:
+            for way in WAYS:
+                if (first.key, way) not in self._found:
+                    yield first, way
+        for need in needs_of(self.wish):
+            if not need.lifted and (need.key, "off") not in self._found:
+                yield need, "off"
+
+
+def counted(wish: Wish, need: Need, way: str, configured: Configured) -> int | str:
+    """Solve a wish with one need changed, and count; words where that is no question.
+
+    Parameters
+    ----------
+    wish : Wish
+        As it is.
+    need : Need
+        What changes.
+    way : str
+        off, looser or tighter.
+    configured : callable
+        Gives the answer to a request.
+    """
+    changed = lifted(wish, need) if way == "off" else stepped(wish, need, looser=way == "looser")
+    if changed is None:
+        return "has to be" if way == "off" else "no step"
+    request, faults = changed.request(parts=False)
+    if request is None:
+        return f"not alone: {faults[0].field}" if faults else "no question"
+    try:
+        base = configured(request)
+    except InputError as error:
+        return error.faults[0].accepted
+    return base.with_picks(changed.picks, changed.without).count

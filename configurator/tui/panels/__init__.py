@@ -1,0 +1,1 @@
+"""What the screen is made of, one panel a file."""

@@ -1,0 +1,166 @@
+"""Builds: the ranked table, fetched as it is scrolled."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from configurator.answer import RankedBuild
+from configurator.report.lines import spaced
+from configurator.tui.board import STATE_MARKS
+from configurator.tui.build_list import BuildList
+from configurator.tui.line_panel import LinePanel
+from configurator.tui.session import key_of
+from configurator.tui.spans import STATE_STYLES, Spans, paragraph, short_count
+from configurator.tui.why import Said
+from configurator.units.display import figures
+
+RANK, SPEED, PRESSURE, ERROR, COST = 6, 12, 11, 6, 6
+SHORT_NAMES = {"cost_index": "cost", "volume_error_pct": "err %"}
+SHOWN_ANYWAY = ("cost_index", "volume_error_pct")
+
+
+class BuildsPanel(LinePanel):
+    """Builds in order, their key figures, and the parts in which they differ."""
+
+    NAME = "Builds"
+    DIGIT = "4"
+    HINTS = "m mark  c compare  s sort  f fits only  w why  e export"
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
+        super().__init__(id=id, classes=classes)
+        self.shown: BuildList | None = None
+        self._differ: tuple[str, ...] = ()
+        self._reasons: Sequence[Said] = ()
+
+    def show(self, builds: BuildList | None) -> None:
+        """Show another list from its top."""
+        self.shown = builds
+        self.cursor = self.first = 0
+        self._differ = self._differing()
+        self.renew()
+        self.post_message(self.Moved(self))
+
+    def _differing(self) -> tuple[str, ...]:
+        """Slots that are open, those first that change most among the best builds."""
+        board = self.hw.session.board
+        if board is None or self.shown is None:
+            return ()
+        best = self.shown.fetched()
+        kinds = {
+            slot.name: len({build.parts[slot.name].name for build in best})
+            for slot in board.slots
+            if not slot.picked and slot.open > 1
+        }
+        return tuple(sorted(kinds, key=lambda name: -kinds[name]))
+
+    @property
+    def old(self) -> bool:
+        """True while the list shown belongs to an earlier answer."""
+        return self.shown is not None and self.shown.answer is not self.hw.session.answer
+
+    @property
+    def build(self) -> RankedBuild | None:
+        """The build under the cursor."""
+        return None if self.shown is None else self.shown.row(self.cursor)
+
+    def title_words(self) -> str:
+        """How many there are, and in which order."""
+        if self.shown is None:
+            return self.NAME
+        only = "fits only, " if self.hw.session.strict else ""
+        old = "~ " if self.old else ""
+        return f"{self.NAME}: {old}{only}by state, then {self.shown.sort.name}"
+
+    def position_words(self) -> str:
+        """Where one is in the list, and what is marked."""
+        if self.shown is None or not self.shown.total:
+            return ""
+        last = min(self.first + self.room, len(self.shown))
+        words = f" {self.first + 1}-{last} of {short_count(self.shown.total)}"
+        if self.shown.total > len(self.shown):
+            words += f", the best {spaced(len(self.shown))} to see"
+        marked = len(self.hw.session.marked)
+        return words + (f", {marked} marked " if marked else " ")
+
+    def count(self) -> int:
+        """Rows that can be looked at."""
+        return 0 if self.shown is None else len(self.shown)
+
+    def head(self, width: int) -> Sequence[Spans]:
+        """Column heads, or why there is nothing."""
+        if self.shown is None:
+            return [[("No question yet: choose a material and a process in Duty.", "")]]
+        if not self.shown.total:
+            return self._nothing(width)
+        extra = self._extra_head()
+        heads = (
+            f"{'#':>{RANK + 2}}   {'rpm':<{SPEED}}{'bar':<{PRESSURE}}"
+            f"{'err %':>{ERROR}} {'cost':>{COST}}{extra}  parts that differ"
+        )
+        return [[(heads, "strong")]]
+
+    def _nothing(self, width: int) -> Sequence[Spans]:
+        answer = self.hw.session.answer
+        lines: list[Spans] = []
+        if answer is not None and answer.count:
+            lines.append([("No build is shown to fit over the whole range.", "strong")])
+            lines.append([(f"f lists {short_count(answer.count)} marginal or unproven ones.", "")])
+            return lines
+        for said in self._reasons:
+            lines += paragraph(said.text, width, said.style)
+        return lines or [[("No build is left.", "strong")]]
+
+    def nothing(self, reasons: Sequence[Said]) -> None:
+        """Hear why there is no build."""
+        self._reasons = reasons
+        self.renew()
+
+    def line(self, index: int, _width: int) -> Spans:
+        """One build."""
+        assert self.shown is not None, "a list with lines is there"
+        here = ">" if index == self.cursor else " "
+        build = self.shown.row(index)
+        if build is None:
+            return [(f"{here} {index + 1:>{RANK}} ~", "")]
+        values = build.figures
+        marked = "m" if key_of(build) in self.hw.session.marked else " "
+        speeds = f"{_number(values['speed_low_rpm'])}-{_number(values['speed_high_rpm'])}"
+        need, allowed = values["back_pressure_bar"], values["pressure_allowed_bar"]
+        pressures = f"{_number(need)}/{_number(allowed)}"
+        parts = "  ".join(build.parts[slot].name for slot in self._differ)
+        extra = self._extra(build)
+        return [
+            (f"{here}{marked}{build.rank:>{RANK}} ", "pick" if marked == "m" else ""),
+            (f"{STATE_MARKS[build.state]} ", STATE_STYLES[build.state]),
+            (
+                (
+                    f"{speeds:<{SPEED}}{pressures:<{PRESSURE}}"
+                    f"{_number(values['volume_error_pct']):>{ERROR}} "
+                    f"{_number(values['cost_index']):>{COST}}{extra}  {parts}"
+                ),
+                "",
+            ),
+        ]
+
+    def _extra_head(self) -> str:
+        assert self.shown is not None
+        name = self.shown.sort.name
+        return "" if name in SHOWN_ANYWAY else f" {name[:12]:>12}"
+
+    def _extra(self, build: RankedBuild) -> str:
+        assert self.shown is not None
+        name = self.shown.sort.name
+        return "" if name in SHOWN_ANYWAY else f" {_number(build.figures[name]):>12}"
+
+    def came_near(self, first: int, last: int) -> None:
+        """Fetch what is seen."""
+        if self.shown is not None and self.shown.lacks(first, last):
+            self.hw.fetch_builds(self.shown, first, last)
+
+    def act(self) -> None:
+        """Show why the build stands as it does."""
+        self.hw.main.deeds.why()
+
+
+def _number(value: float | None) -> str:
+    return "-" if value is None else figures(value)

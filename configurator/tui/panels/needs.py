@@ -1,0 +1,141 @@
+"""Needs: what each thing that is asked costs in builds, and what a step of it returns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+
+from configurator.tui.line_panel import LinePanel
+from configurator.tui.need_counts import NeedCounts
+from configurator.tui.needs import Need, lifted, needs_of, restored, stepped
+from configurator.tui.spans import Spans, column, paragraph, short_count
+
+TITLE, VALUE, COUNT = 20, 18, 9
+
+
+class NeedsPanel(LinePanel):
+    """The ledger: one need a line, counted beside the screen one after the other."""
+
+    NAME = "Needs"
+    DIGIT = "6"
+    HINTS = "left looser  right tighter  o off/on  Enter count it  z undo"
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "step(1)", "one step looser", id="needs.looser"),
+        Binding("right", "step(0)", "one step tighter", id="needs.tighter"),
+        Binding("o", "switch", "switch the need off or on", id="needs.switch"),
+    ]
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
+        super().__init__(id=id, classes=classes)
+        self.needs: tuple[Need, ...] = ()
+
+    @property
+    def counts(self) -> NeedCounts:
+        """What has been counted for the wish of now."""
+        return self.hw.need_counts
+
+    @property
+    def need(self) -> Need | None:
+        """The need under the cursor."""
+        return self.needs[self.cursor] if self.cursor < len(self.needs) else None
+
+    def renew(self) -> None:
+        """Lay the ledger out anew."""
+        here = self.need
+        self.needs = needs_of(self.hw.session.wish)
+        if here is not None:
+            keys = [need.key for need in self.needs]
+            if here.key in keys:
+                self.cursor = keys.index(here.key)
+        super().renew()
+
+    def count(self) -> int:
+        """All needs."""
+        return len(self.needs)
+
+    def head(self, width: int) -> Sequence[Spans]:
+        """Builds of now, and the heads of the columns."""
+        answer = self.hw.session.answer
+        if answer is None:
+            return [[("Choose a material and a process in Duty first.", "")]]
+        now = f"{'~' if self.hw.session.stale else ''}{short_count(answer.count)} builds now"
+        title, value = self._title_width(width), self._value_width(width)
+        heads = f"  {'need':<{title}}{'value':<{value}}{'without it':>10}{'blocks':>{COUNT}}"
+        return [[(now, "strong")], [(heads, "strong")]]
+
+    def _value_width(self, width: int) -> int:
+        return max(min(VALUE, width - self._title_width(width) - 10 - COUNT - 3), 6)
+
+    @staticmethod
+    def _title_width(width: int) -> int:
+        return min(TITLE, width // 3)
+
+    def line(self, index: int, width: int) -> Spans:
+        """A need with what it blocks alone."""
+        need = self.needs[index]
+        here = ">" if index == self.cursor else " "
+        title, value = self._title_width(width), self._value_width(width)
+        name = f"{here} {column(need.title, title - 1)} {column(need.value, value)}"
+        if need.lifted:
+            return [(name, ""), ("  off: o brings it back", "unproven")]
+        left = self.counts.get(need.key, "off")
+        if left is None:
+            return [(name, ""), (f"{self.counts.note(need.key, 'off'):>10}", "")]
+        blocks = self.counts.gained(left)
+        style = "accent" if blocks else ""
+        return [(name, ""), (f"{short_count(left):>10}{blocks:>{COUNT}}", style)]
+
+    def foot(self, width: int) -> Sequence[Spans]:
+        """What one step either way returns."""
+        need = self.need
+        if need is None:
+            return ()
+        if need.lifted:
+            return paragraph(f"{need.title} {need.value} is off; o switches it on", width)
+        said = [self._step(need, looser=True), self._step(need, looser=False)]
+        return [line for text in said if text for line in paragraph(text, width, "accent")[:2]]
+
+    def _step(self, need: Need, *, looser: bool) -> str:
+        wish = stepped(self.hw.session.wish, need, looser=looser)
+        if wish is None:
+            return ""
+        there = next((other.value for other in needs_of(wish) if other.key == need.key), "")
+        way = "looser" if looser else "tighter"
+        count = self.counts.get(need.key, way)
+        arrow = "left" if looser else "right"
+        if count is None:
+            return f"{arrow} = {way}: {there}  {self.counts.note(need.key, way)}"
+        change = self.counts.gained(count) or "+0"
+        return f"{arrow} = {way}: {there}  {short_count(count)} builds ({change})"
+
+    def act(self) -> None:
+        """Count this need now, also where counting takes long."""
+        need = self.need
+        if need is not None:
+            self.hw.count_need(need)
+
+    def action_step(self, looser: int) -> None:
+        """Move the need by one step."""
+        need = self.need
+        if need is None:
+            return
+        wish = stepped(self.hw.session.wish, need, looser=bool(looser))
+        if wish is None:
+            self.hw.say(f"{need.title} has no steps; o switches it off and on")
+        elif self.hw.session.put(wish):
+            self.hw.changed(f"{need.title} {'looser' if looser else 'tighter'}")
+
+    def action_switch(self) -> None:
+        """Switch the need off, or on again."""
+        need = self.need
+        if need is None:
+            return
+        change = restored if need.lifted else lifted
+        wish = change(self.hw.session.wish, need)
+        if wish is None:
+            self.hw.say(f"{need.title} cannot be taken away; step it instead")
+        elif self.hw.session.put(wish):
+            self.hw.changed(f"{need.title} {'on' if need.lifted else 'off'}")

@@ -1,0 +1,232 @@
+"""Parts: every slot, and every part of the slot at hand with its marks and builds left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+
+from configurator.tui.board import Board, Option, Slot, Stand
+from configurator.tui.line_panel import LinePanel
+from configurator.tui.spans import STATE_STYLES, Spans, column, paragraph, short_count
+
+NAME_WIDTH, COUNT_WIDTH = 16, 7
+LEGEND = (
+    "* picked  = only one left  - excluded  x out",
+    ". fits  ! near a limit  ? unproven",
+)
+
+
+class PartsPanel(LinePanel):
+    """One slot at a time; both sides of a two-part head next to each other."""
+
+    NAME = "Parts"
+    DIGIT = "2"
+    HINTS = "left/right slot  Enter pick  Del exclude  w why  / find"
+    OWN_CURSOR = True
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "slot(-1)", "slot before", id="parts.before"),
+        Binding("right", "slot(1)", "slot after", id="parts.after"),
+        Binding("delete,backspace", "exclude", "exclude the part or let it in", id="parts.exclude"),
+        Binding("slash", "find", "find a part", id="parts.find"),
+    ]
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
+        super().__init__(id=id, classes=classes)
+        self.at = ""
+        self.reason = ""
+        """What is known against the part under the cursor."""
+
+    @property
+    def board(self) -> Board | None:
+        """The board of now."""
+        return self.hw.session.board
+
+    @property
+    def slots(self) -> list[Slot]:
+        """Slots in the order in which arrows go through them: sides of a pair one by one."""
+        board = self.board
+        if board is None:
+            return []
+        names = [slot.name for slot in board.slots]
+        first: dict[str, int] = {}
+        for place, name in enumerate(names):
+            first.setdefault(name.rpartition(".")[2], place)
+        return sorted(board.slots, key=lambda slot: first[slot.name.rpartition(".")[2]])
+
+    @property
+    def slot(self) -> Slot | None:
+        """The slot at hand."""
+        slots = self.slots
+        if not slots:
+            return None
+        return next((slot for slot in slots if slot.name == self.at), slots[0])
+
+    @property
+    def option(self) -> Option | None:
+        """The part under the cursor."""
+        slot = self.slot
+        if slot is None or self.cursor >= len(slot.options):
+            return None
+        return slot.options[self.cursor]
+
+    def _pair(self) -> list[Slot]:
+        """The slot at hand and, where there is one, its partner on the other side."""
+        here = self.slot
+        if here is None:
+            return []
+        bare = here.name.rpartition(".")[2]
+        return [slot for slot in self.slots if slot.name.rpartition(".")[2] == bare]
+
+    def title_words(self) -> str:
+        """The slot at hand and how many parts are open."""
+        slot = self.slot
+        if slot is None:
+            return self.NAME
+        return f"{self.NAME}: {slot.name}, {slot.open} of {len(slot.options)} open"
+
+    def count(self) -> int:
+        """Parts of the slot at hand."""
+        slot = self.slot
+        return 0 if slot is None else len(slot.options)
+
+    def head(self, width: int) -> Sequence[Spans]:
+        """All slots with the number of open parts; the slot at hand in brackets."""
+        if not self.slots:
+            return [[("Choose a material and a process in Duty first.", "")]]
+        lines: list[list[tuple[str, str]]] = [[]]
+        used = 0
+        for name, style in self._tokens():
+            if used and used + len(name) + 1 > width:
+                lines.append([])
+                used = 0
+            lines[-1].append((f"{name} ", style))
+            used += len(name) + 1
+        return [*lines, [("", "")]]
+
+    def _tokens(self) -> list[tuple[str, str]]:
+        here = self.slot
+        tokens: dict[str, list[Slot]] = {}
+        for slot in self.slots:
+            tokens.setdefault(slot.name.rpartition(".")[2], []).append(slot)
+        found = []
+        for name, slots in tokens.items():
+            inside = any(slot is here for slot in slots)
+            counts = "|".join(_brief(slot) for slot in slots)
+            words = f"{name} {counts}"
+            found.append((f"[{words}]" if inside else f" {words} ", "strong" if inside else ""))
+        return found
+
+    def line(self, index: int, width: int) -> Spans:
+        """A part of the slot at hand, beside it the same line of the other side."""
+        pair = self._pair()
+        if len(pair) == 1:
+            return self._cell(pair[0], index, width, titled=True)
+        half = width // 2
+        left, right = pair
+        middle = [*self._cell(left, index, half - 1, titled=False), ("|", "")]
+        return [*middle, *self._cell(right, index, width - half, titled=False)]
+
+    def _cell(self, slot: Slot, index: int, width: int, *, titled: bool) -> list[tuple[str, str]]:
+        if index >= len(slot.options):
+            return [(" " * width, "")]
+        option = slot.options[index]
+        here = slot is self.slot and index == self.cursor
+        count = "" if option.stand is Stand.OUT else short_count(option.left)
+        name_width = min(NAME_WIDTH, max(width - COUNT_WIDTH - 6, 6))
+        style = "pick" if option.stand is Stand.PICKED else STATE_STYLES[option.state]
+        marks = [(">" if here else " ", "strong"), (f" {option.marks} ", style)]
+        text = f"{column(option.name, name_width)} {count:>{COUNT_WIDTH}}"
+        rest = width - 5 - name_width - COUNT_WIDTH - 1
+        words = column(f"  {option.title}", rest) if titled and rest > 10 else " " * max(rest, 0)  # noqa: PLR2004 - a title cut to less says nothing
+        if here and self.keys:
+            return [(f"> {option.marks} {text}{words}", "cursor")]
+        return [*marks, (text, "strong" if option.stand is Stand.PICKED else ""), (words, "")]
+
+    def foot(self, width: int) -> Sequence[Spans]:
+        """The part under the cursor in words, and what the marks mean."""
+        if self.slot is None:
+            return ()
+        said = paragraph(self._words(), width)[:3]
+        return [*said, *([(line, "")] for line in LEGEND)]
+
+    def _words(self) -> str:
+        option = self.option
+        if option is None:
+            return ""
+        if option.stand is Stand.EXCLUDED:
+            return f"{option.name}: excluded by you; Del lets it in again"
+        if option.left:
+            exact = f"{option.left:,}".replace(",", " ")
+            return f"{option.name}: {exact} builds left if picked, at best {option.state.words}"
+        return f"{option.name}: out: {self.reason or 'w says why'}"
+
+    def action_slot(self, by: int) -> None:
+        """Go to the slot before or after."""
+        slots, here = self.slots, self.slot
+        if here is None:
+            return
+        self.show_slot(slots[(slots.index(here) + by) % len(slots)].name)
+
+    def show_slot(self, name: str, part: str = "") -> None:
+        """Go to a slot, onto a part of it or its pick."""
+        self.at = name
+        slot = self.slot
+        wanted = part or ("" if slot is None else slot.picked)
+        names = [] if slot is None else [option.name for option in slot.options]
+        self.cursor = names.index(wanted) if wanted in names else 0
+        self.first = 0
+        self.renew()
+        self.post_message(self.Moved(self))
+
+    def act(self) -> None:
+        """Pick the part, swap to it, or free its slot."""
+        slot, option = self.slot, self.option
+        if slot is None or option is None:
+            return
+        self.at = slot.name
+        freed = option.stand is Stand.PICKED
+        self.hw.session.pick(slot.name, option.name)
+        self.hw.changed(f"{slot.name} {'free' if freed else option.name}")
+
+    def action_exclude(self) -> None:
+        """Exclude the part, or let it in again."""
+        slot, option = self.slot, self.option
+        if slot is None or option is None:
+            return
+        self.at = slot.name
+        back = option.stand is Stand.EXCLUDED
+        self.hw.session.exclude(slot.name, option.name)
+        self.hw.changed(f"{slot.name} {'with' if back else 'without'} {option.name}")
+
+    def action_find(self) -> None:
+        """Find a part of the slot by its name."""
+        slot = self.slot
+        if slot is not None:
+            entries = [(option.name, option.title) for option in slot.options]
+            self.hw.main.find(f"Find in {slot.name}", entries, self._found)
+
+    def _found(self, name: str) -> None:
+        slot = self.slot
+        if slot is not None:
+            self.show_slot(slot.name, name)
+
+    def clicked(self, index: int, column: int) -> None:
+        """Take a click in the column of either side."""
+        pair = self._pair()
+        if len(pair) > 1:
+            side = pair[0] if column < self.size.width // 2 else pair[1]
+            if side is not self.slot:
+                if index < len(side.options):
+                    self.show_slot(side.name, side.options[index].name)
+                return
+        super().clicked(index, column)
+
+
+def _brief(slot: Slot) -> str:
+    """A slot in its strip: its pick or only part by mark, else how many are open."""
+    if slot.picked:
+        return "*"
+    return "=" if slot.open == 1 else str(slot.open)

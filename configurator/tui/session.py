@@ -1,0 +1,264 @@
+"""The state behind the screens, with no screen in it: wishes, undo, the answer, the marks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from configurator.answer import Answer, RankedBuild
+from configurator.catalog.catalog import Catalog
+from configurator.errors import Fault, InputError, did_you_mean
+from configurator.rank.figures import FIGURES, Figure
+from configurator.request.request import Request
+from configurator.rules.case import slots_of
+from configurator.tui.board import Board, board_of
+from configurator.tui.document import Document, Kind, blank, open_document
+from configurator.tui.form import Field, value_of
+from configurator.tui.wish import Wish
+
+MOST_MARKED = 4
+
+BuildKey = tuple[tuple[str, str], ...]
+"""A build by the names of its parts, so that a mark outlives the answer it was made in."""
+
+
+def key_of(build: RankedBuild) -> BuildKey:
+    """What a mark remembers of a build."""
+    return tuple((slot, part.name) for slot, part in build.parts.items())
+
+
+class Session:
+    """One person's work on one question.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        What can be built from.
+    examples : Path
+        Folder of the shipped examples.
+    """
+
+    def __init__(self, catalog: Catalog, examples: Path) -> None:
+        self.catalog = catalog
+        self.examples = examples
+        self.wish = Wish()
+        self.sort: Figure = FIGURES[0]
+        self.strict = False
+        self.marked: tuple[BuildKey, ...] = ()
+        self.before: Answer | None = None
+        """The answer before the last change, to say what the change did."""
+        self._past: list[Wish] = []
+        self._future: list[Wish] = []
+        self._base: Answer | None = None
+        self._based_on: tuple[Mapping[str, Any], Mapping[str, Any]] | None = None
+
+    # What is asked
+
+    def put(self, wish: Wish) -> bool:
+        """Take a new wish, so that undo brings the present one back; False if it is the same."""
+        if wish == self.wish:
+            return False
+        self.before = self.answer
+        self._past.append(self.wish)
+        self._future.clear()
+        self._move(wish)
+        return True
+
+    def undo(self) -> bool:
+        """Go back by one wish; False at the first."""
+        if not self._past:
+            return False
+        self.before = self.answer
+        self._future.append(self.wish)
+        self._move(self._past.pop())
+        return True
+
+    def redo(self) -> bool:
+        """Go forth by one wish; False at the last."""
+        if not self._future:
+            return False
+        self.before = self.answer
+        self._past.append(self.wish)
+        self._move(self._future.pop())
+        return True
+
+    @property
+    def changes(self) -> tuple[int, int]:
+        """How many wishes can be undone and redone."""
+        return len(self._past), len(self._future)
+
+    def _move(self, wish: Wish) -> None:
+        self.wish = wish
+        for name in ("checked", "answer", "board"):
+            self.__dict__.pop(name, None)
+
+    def open(self, kind: Kind, name_or_path: str) -> bool:
+        """Take an example or a file as the material or the process.
+
+        Raises
+        ------
+        InputError
+            If there is none.
+        """
+        return self.put(self.wish.with_document(open_document(kind, name_or_path, self.examples)))
+
+    def start_with(self, picks: Mapping[str, str], without: Mapping[str, frozenset[str]]) -> None:
+        """Fix and exclude parts from the start.
+
+        Raises
+        ------
+        InputError
+            If a slot or part does not exist.
+        """
+        material = self.wish.material
+        slots = slots_of(two_part=material is not None and material.two_part)
+        faults = []
+        named = [*picks.items(), *((at, name) for at, parts in without.items() for name in parts)]
+        for slot, name in named:
+            if slot not in slots:
+                hint = did_you_mean(slot, slots)
+                faults.append(Fault("part", "slot", slot, ", ".join(slots), hint))
+            elif self.catalog.part(slot, name) is None:
+                hint = did_you_mean(name, [part.name for part in self.catalog.slot(slot)])
+                faults.append(Fault("part", slot, name, f"a {slot} of the catalog", hint))
+        if faults:
+            raise InputError(faults)
+        self._move(replace(self.wish, picks=picks, without=without))
+
+    def start_blank(self, kind: Kind) -> bool:
+        """Start a material or process by hand."""
+        return self.put(self.wish.with_document(blank(kind)))
+
+    def document(self, kind: Kind) -> Document | None:
+        """The material or the process."""
+        return self.wish.material if kind == "material" else self.wish.process
+
+    def type(self, kind: Kind, field: Field, text: str) -> bool:
+        """Take what was typed at a field, right or wrong: faults are shown beside it."""
+        document = self.document(kind)
+        if document is None or text.strip() == field.text:
+            return False
+        changed = document.with_value(field.path, value_of(field, text))
+        lifted = {
+            key: entry for key, entry in self.wish.lifted.items() if key != f"{kind}:{field.path}"
+        }
+        return self.put(replace(self.wish.with_document(changed), lifted=lifted))
+
+    def rest_on(self, kind: Kind, field: Field, basis: str) -> bool:
+        """Say what a quantity rests on."""
+        document = self.document(kind)
+        if document is None or field.kind is None or not field.text:
+            return False
+        value = {"value": field.text, "basis": basis}
+        return self.put(self.wish.with_document(document.with_value(field.path, value)))
+
+    def named_as_files(self, paths: Sequence[Path]) -> None:
+        """Know the documents by the files that they were just written to; nothing to undo."""
+        written = iter(paths)
+        wish = self.wish
+        for document in (wish.material, wish.process):
+            if document is not None:
+                source = str(next(written))
+                wish = wish.with_document(replace(document, source=source, edited=False))
+        self._move(wish)
+
+    @cached_property
+    def checked(self) -> tuple[Request | None, tuple[Fault, ...]]:
+        """The request without its parts, or its faults."""
+        return self.wish.request(parts=False)
+
+    @property
+    def faults(self) -> tuple[Fault, ...]:
+        """What is wrong in the material or the process."""
+        return self.checked[1]
+
+    # What came back
+
+    @property
+    def to_solve(self) -> Request | None:
+        """What has to be configured for the screen to be true; None if nothing has."""
+        request, _ = self.checked
+        return None if request is None or self._based_on == self.wish.duty else request
+
+    @property
+    def stale(self) -> bool:
+        """True while the counts shown belong to an earlier wish."""
+        return self._based_on != self.wish.duty or bool(self.faults)
+
+    def solved(self, base: Answer) -> None:
+        """Take the answer to a request without parts, if it is still the one asked."""
+        request, _ = self.checked
+        if request is None:
+            return
+        asked = base.subject.request
+        if (asked.material, asked.process) != (request.material, request.process):
+            return
+        self._base, self._based_on = base, self.wish.duty
+        for name in ("answer", "board"):
+            self.__dict__.pop(name, None)
+
+    @cached_property
+    def answer(self) -> Answer | None:
+        """The newest answer, under the picks of now; None before the first."""
+        if self._base is None:
+            return None
+        slots = self._base.frame.slots
+        return self._base.with_picks(
+            {slot: part for slot, part in self.wish.picks.items() if slot in slots},
+            {slot: parts for slot, parts in self.wish.without.items() if slot in slots},
+        )
+
+    @cached_property
+    def board(self) -> Board | None:
+        """Every part of every slot with its mark and the builds left with it."""
+        return None if self.answer is None else board_of(self.answer)
+
+    # Parts
+
+    def pick(self, slot: str, part: str) -> bool:
+        """Fix a part, or free its slot if it was fixed; an excluded part comes back."""
+        wish = self._included(slot, part)
+        picks = dict(wish.picks)
+        if picks.get(slot) == part:
+            del picks[slot]
+        else:
+            picks[slot] = part
+        return self.put(replace(wish, picks=picks))
+
+    def exclude(self, slot: str, part: str) -> bool:
+        """Exclude a part, or let it in again."""
+        if part in self.wish.without.get(slot, ()):
+            return self.put(self._included(slot, part))
+        picks = {at: name for at, name in self.wish.picks.items() if (at, name) != (slot, part)}
+        excluded = self.wish.without.get(slot, frozenset()) | {part}
+        return self.put(
+            replace(self.wish, picks=picks, without={**self.wish.without, slot: excluded})
+        )
+
+    def _included(self, slot: str, part: str) -> Wish:
+        if part not in self.wish.without.get(slot, ()):
+            return self.wish
+        left = {**self.wish.without, slot: self.wish.without[slot] - {part}}
+        return replace(self.wish, without={at: parts for at, parts in left.items() if parts})
+
+    # Builds
+
+    def mark(self, build: RankedBuild) -> bool:
+        """Mark a build for comparison, or unmark it; False if four are marked already."""
+        key = key_of(build)
+        if key in self.marked:
+            self.marked = tuple(other for other in self.marked if other != key)
+            return True
+        if len(self.marked) == MOST_MARKED:
+            return False
+        self.marked = (*self.marked, key)
+        return True
+
+    def sort_by_next(self, step: int = 1) -> Figure:
+        """Sort by the next figure that lists can be sorted by."""
+        able = [figure for figure in FIGURES if figure.sorts]
+        self.sort = able[(able.index(self.sort) + step) % len(able)]
+        return self.sort

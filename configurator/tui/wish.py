@@ -1,0 +1,91 @@
+"""What somebody asks for at one moment; undo and redo go from wish to wish."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from configurator.errors import Fault
+from configurator.request.material import Material
+from configurator.request.process import Process
+from configurator.request.request import Request
+from configurator.rules.case import slots_of
+from configurator.tui.document import Document
+
+
+@dataclass(frozen=True)
+class Lifted:
+    """A need that is switched off, and what it takes to switch it on again.
+
+    Attributes
+    ----------
+    title, words : str
+        The need and its value as they were shown.
+    before : object
+        What stood in its place.
+    """
+
+    title: str
+    words: str
+    before: Any
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A material, a process, the parts fixed or excluded, and the needs switched off.
+
+    Attributes
+    ----------
+    material, process : Document or None
+        None until one is chosen.
+    picks : Mapping[str, str]
+        Part fixed by slot.
+    without : Mapping[str, frozenset[str]]
+        Parts excluded, by slot.
+    lifted : Mapping[str, Lifted]
+        Needs switched off, by key; the documents are already without them.
+    """
+
+    material: Document | None = None
+    process: Document | None = None
+    picks: Mapping[str, str] = field(default_factory=dict)
+    without: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    lifted: Mapping[str, Lifted] = field(default_factory=dict)
+
+    def with_document(self, document: Document) -> Wish:
+        """The wish with another material or process; picks of slots that went away go too."""
+        if document.kind == "material":
+            wish = replace(self, material=document)
+            slots = slots_of(two_part=document.two_part)
+            return replace(
+                wish,
+                picks={slot: part for slot, part in self.picks.items() if slot in slots},
+                without={slot: parts for slot, parts in self.without.items() if slot in slots},
+            )
+        return replace(self, process=document)
+
+    @property
+    def duty(self) -> tuple[Mapping[str, Any], Mapping[str, Any]] | None:
+        """What has to be solved: the tables alone. None if a document is missing."""
+        if self.material is None or self.process is None:
+            return None
+        return self.material.tables, self.process.tables
+
+    def request(self, *, parts: bool = True) -> tuple[Request | None, tuple[Fault, ...]]:
+        """The request that it makes, or every fault that keeps it from being one.
+
+        Parameters
+        ----------
+        parts : bool
+            False to leave picks and exclusions out.
+        """
+        if self.material is None or self.process is None:
+            return None, ()
+        material, of_material = self.material.checked()
+        process, of_process = self.process.checked()
+        if not isinstance(material, Material) or not isinstance(process, Process):
+            return None, (*of_material, *of_process)
+        if not parts:
+            return Request(material, process), ()
+        return Request(material, process, self.picks, self.without), ()

@@ -1,0 +1,129 @@
+"""The sheet command: files by their ending, whole or not at all."""
+
+from __future__ import annotations
+
+import json
+import sys
+
+import pytest
+
+from configurator.cli.main import run
+
+PAIR = ["sheet", "probe-grease", "plug-grease"]
+
+
+@pytest.fixture
+def asked(small_catalog, capsys):
+    def ask(*arguments: str) -> tuple[int, str, str]:
+        code = run([*PAIR, "--catalog", str(small_catalog), *arguments])
+        return (code, *capsys.readouterr())
+
+    return ask
+
+
+def test_the_page_is_written_and_said_on_standard_error(asked, tmp_path):
+    out = tmp_path / "head.html"
+    code, said, told = asked("--build", "2", "--out", str(out))
+
+    assert (code, said) == (0, "")
+    assert str(out) in told
+    assert out.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+    assert list(tmp_path.iterdir()) == [out]
+
+
+def test_the_build_is_that_of_the_list(asked, small_catalog, tmp_path, capsys):
+    out = tmp_path / "head.json"
+    asked("--build", "3", "--sort", "head_mass_kg", "--out", str(out))
+    run(
+        [
+            "builds",
+            *PAIR[1:],
+            "--catalog",
+            str(small_catalog),
+            "--sort",
+            "head_mass_kg",
+            "--limit",
+            "3",
+            "--format",
+            "json",
+        ]
+    )
+    listed = json.loads(capsys.readouterr().out)["builds"][2]
+    sheet = json.loads(out.read_text(encoding="utf-8"))
+
+    assert sheet["parts"] == listed["parts"]
+    assert sheet["figures"] == listed["figures"]
+
+
+def test_a_file_that_is_there_stays_unless_forced(asked, tmp_path):
+    out = tmp_path / "head.json"
+    out.write_text("mine", encoding="utf-8")
+    code, _, told = asked("--out", str(out))
+
+    assert code == 2
+    assert "--force" in told
+    assert out.read_text(encoding="utf-8") == "mine"
+    assert asked("--out", str(out), "--force")[0] == 0
+    assert out.read_text(encoding="utf-8") != "mine"
+
+
+@pytest.mark.parametrize("name", ["head.docx", "head", "head.html.txt"])
+def test_another_ending_is_refused_before_any_work(asked, tmp_path, name):
+    code, _, told = asked("--out", str(tmp_path / name))
+
+    assert code == 2
+    assert ".html, .pdf or .json" in told
+
+
+def test_a_build_beyond_the_list_is_refused_with_its_length(asked, tmp_path):
+    code, _, told = asked("--build", "9999", "--out", str(tmp_path / "a.json"))
+
+    assert code == 2
+    assert "accepted: 1 to " in told
+    assert not list(tmp_path.glob("*.json"))
+
+
+def test_no_build_at_all_is_said_so(small_catalog, tmp_path, capsys):
+    code = run(
+        [
+            "sheet",
+            "grip-mortar",
+            "grip-dots",
+            "--catalog",
+            str(small_catalog),
+            "--out",
+            str(tmp_path / "a.json"),
+        ]
+    )
+
+    assert code == 2
+    assert "no build exists" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("library", "ending", "extra"),
+    [("jinja2", "html", "sheet"), ("matplotlib", "html", "sheet"), ("weasyprint", "pdf", "pdf")],
+)
+def test_a_missing_library_is_a_line_with_the_command_that_brings_it(  # noqa: PLR0917
+    asked, tmp_path, monkeypatch, library, ending, extra
+):
+    from configurator.report import sheet_page
+
+    sheet_page._environment.cache_clear()
+    for name in [name for name in sys.modules if name.partition(".")[0] == library]:
+        monkeypatch.delitem(sys.modules, name)
+    monkeypatch.setitem(sys.modules, library, None)
+    code, _, told = asked("--out", str(tmp_path / f"head.{ending}"))
+    sheet_page._environment.cache_clear()
+
+    assert code == 2
+    assert library in told
+    assert f"pip install 'headwright[{extra}]'" in told
+    assert len(told.splitlines()) == 1
+
+
+def test_an_unwritable_place_is_a_line(asked, tmp_path):
+    code, _, told = asked("--out", str(tmp_path / "none" / "head.json"))
+
+    assert code == 2
+    assert "No such file" in told

@@ -1,0 +1,160 @@
+"""The trial commands, from plan to evidence and back into a list of builds."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from simulated_head import SimulatedHead, filled, plan_of
+
+from configurator.cli.main import run
+from configurator.trial.planning import Wanted
+
+PAIR = ["probe-grease", "plug-grease"]
+
+
+@pytest.fixture
+def trial(small_catalog, capsys):
+    def ask(command: str, *arguments: object) -> tuple[int, str, str]:
+        middle = [*PAIR, "--catalog", str(small_catalog)] if command == "plan" else []
+        code = run(["trial", command, *middle, *map(str, arguments)])
+        return (code, *capsys.readouterr())
+
+    return ask
+
+
+def fill(path, head: SimulatedHead, seed: int = 0) -> None:
+    path.write_text(filled(plan_of(path.read_text("utf-8")), head, seed), encoding="utf-8")
+
+
+def test_a_plan_is_printed_with_its_size_order_and_rule(trial):
+    code, out, err = trial("plan", "--seed", "7")
+
+    assert (code, err) == (0, "")
+    for said in ("order from seed 7", "Balance", "tolerance interval asks for", "Stop rule"):
+        assert said in " ".join(out.split())
+    assert max(map(len, out.splitlines())) <= 100
+
+
+def test_the_form_goes_to_a_file_and_its_numbers_to_json(trial, tmp_path):
+    form = tmp_path / "weighings.csv"
+    code, out, _ = trial("plan", "--out", form, "--format", "json")
+    data = json.loads(out)
+    again = trial("plan", "--format", "csv")[1]
+
+    assert code == 0
+    assert form.read_text("utf-8") == again
+    assert len(data["runs"]) == again.count("\n") - sum(
+        line.startswith(("#", "run,")) for line in again.splitlines()
+    )
+    assert trial("plan", "--out", form)[0] == 2
+
+
+def test_the_page_to_print_has_a_row_for_each_run(trial, tmp_path):
+    page = tmp_path / "plan.html"
+    code, out, _ = trial("plan", "--page", page, "--format", "json")
+    text = page.read_text("utf-8")
+
+    assert code == 0
+    assert text.count('<td class="blank"></td><td class="blank"></td>') == len(
+        json.loads(out)["runs"]
+    )
+    assert "<script" not in text
+    assert "Stop rule" in text
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["--confidence", "120 %"], "confidence"),
+        (["--confidence", "0,95"], "confidence"),
+        (["--reliability", "10 %"], "50 % to 99.99 %"),
+        (["--tolerance", "0.1 %"], "no trial of up to"),
+        (["--spread", "0 %"], "above zero"),
+        (["--balance-step", "5"], "write a unit"),
+        (["--look", "2"], "--shots"),
+        (["--shots", "4"], "--look 2"),
+        (["--look", "3", "--shots", "4"], "up to --looks"),
+        (["--build", "0"], "--build"),
+    ],
+)
+def test_what_makes_no_sense_is_refused_in_a_line(trial, options, said):
+    code, out, err = trial("plan", *options)
+
+    assert (code, out) == (2, "")
+    assert said in err
+    assert "Traceback" not in err
+
+
+def test_a_good_head_is_accepted_and_kept_and_used(trial, tmp_path, small_catalog, capsys):
+    form, shop = tmp_path / "weighings.csv", tmp_path / "shop.jsonl"
+    trial("plan", "--out", form)
+    fill(form, SimulatedHead(off=0.03, noise=0.003))
+    code, out, err = trial("evaluate", form, "--into", shop)
+    again = trial("evaluate", form, "--into", shop)
+
+    assert code == 0
+    assert out.startswith("Verdict: accept")
+    assert "1 new head record" in err
+    assert "held them already" in again[2]
+    record = json.loads(shop.read_text("utf-8"))
+    assert record["displacement_ml"] == pytest.approx(0.04 * 1.03, rel=0.01)
+
+    def speed(*evidence: str) -> float:
+        out = tmp_path / "sheet.json"
+        run(
+            [
+                "sheet",
+                *PAIR,
+                "--catalog",
+                str(small_catalog),
+                "--out",
+                str(out),
+                "--force",
+                *evidence,
+            ]
+        )
+        capsys.readouterr()
+        return float(json.loads(out.read_text("utf-8"))["figures"]["speed_low_rpm"])
+
+    assert speed("--evidence", str(shop)) == pytest.approx(speed() / 1.03, rel=0.01)
+
+
+def test_a_bad_head_is_exit_code_one_with_the_reason_first(trial, tmp_path):
+    form = tmp_path / "weighings.csv"
+    trial("plan", "--out", form)
+    fill(form, SimulatedHead(noise=0.03))
+    code, out, _ = trial("evaluate", form)
+    data = json.loads(trial("evaluate", form, "--format", "json")[1])
+
+    assert code == 1
+    assert out.startswith("Verdict: reject")
+    assert data["verdict"]["word"] == "reject"
+    assert max(map(len, out.splitlines())) <= 100
+
+
+def test_an_empty_form_is_refused_in_lines(trial, tmp_path):
+    form = tmp_path / "weighings.csv"
+    trial("plan", "--out", form)
+    code, out, err = trial("evaluate", form)
+
+    assert (code, out) == (2, "")
+    assert "#balance step" in err
+    assert "at least one mass" in err
+    assert len(err.splitlines()) <= 4
+
+
+def test_a_missing_form_is_refused(trial, tmp_path):
+    code, _, err = trial("evaluate", tmp_path / "none.csv")
+
+    assert code == 2
+    assert "No such file" in err
+
+
+def test_wanted_defaults_are_those_of_the_command(trial):
+    data = json.loads(trial("plan", "--format", "json")[1])
+    wanted = Wanted()
+
+    assert data["confidence_pct"] == wanted.confidence * 100
+    assert data["reliability_pct"] == wanted.reliability * 100
+    assert (data["looks"], data["seed"]) == (wanted.looks, wanted.seed)

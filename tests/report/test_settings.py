@@ -1,0 +1,108 @@
+"""First settings: each with a range, true to the physics, and modest about guarding."""
+
+from __future__ import annotations
+
+import pytest
+
+from configurator.report.settings import settings_of
+from configurator.trial.head import head_of
+
+PAIRS = {
+    "lid-sealant": "lid-bead",
+    "bay-potting": "bay-potting-pour",
+    "probe-grease": "plug-grease",
+    "cap-gel": "cap-dots",
+}
+
+
+@pytest.fixture(scope="module")
+def settings(ask):
+    def found(material: str):
+        answer = ask(material, PAIRS[material])
+        head = head_of(answer.subject, answer.builds(limit=1)[0].parts)
+        return {setting.name: setting for setting in settings_of(head)}, head
+
+    return found
+
+
+@pytest.mark.parametrize("material", PAIRS)
+def test_each_has_a_start_a_range_and_a_basis(settings, material):
+    for setting in settings(material)[0].values():
+        assert setting.start
+        assert setting.span
+        assert setting.basis
+        assert setting.low is not None
+        assert setting.high is not None
+        assert setting.low <= setting.high
+
+
+def test_a_bead_gets_all_that_a_bead_needs(settings):
+    found, _ = settings("lid-sealant")
+
+    for name in (
+        "feed pressure",
+        "bead speed and matching flow",
+        "ramp",
+        "corner turndown",
+        "standoff",
+        "suck-back",
+        "temperature of material and head",
+        "purge",
+        "recalibration",
+        "light curtain distance (note)",
+    ):
+        assert name in found
+
+
+def test_the_speeds_deliver_the_wanted_flows(settings):
+    """Oracle: displacement times speed, which this thick paste delivers almost in full."""
+    found, head = settings("lid-sealant")
+    side = head.sides[0]
+    speeds = [setting for name, setting in found.items() if name.startswith("rotor speed")]
+    flow = head.subject.duty.flow
+
+    assert len(speeds) == 3
+    for setting, wanted in zip(speeds, (flow.low, flow.nominal, flow.high), strict=True):
+        assert setting.low * side.displacement < wanted < setting.high * side.displacement
+        assert setting.high / setting.low == pytest.approx(1.03 / 0.97, rel=0.01)
+
+
+def test_the_corner_follows_from_radius_and_acceleration(settings):
+    """Oracle: sqrt(a r) over the path speed, 0.5 m/s^2 and 2 mm against 40 mm/s."""
+    corner = settings("lid-sealant")[0]["corner turndown"]
+    share = (0.5 * 2e-3) ** 0.5 / 40e-3
+
+    # The flow at the slow end is that of the thinnest bead, 5 % narrower: 0.95 squared.
+    assert corner.low == pytest.approx(0.9 * share * 0.95**2, rel=1e-6)
+
+
+def test_feed_pressure_stays_below_what_drips_at_rest(settings):
+    found, head = settings("lid-sealant")
+    side = head.sides[0]
+    share = head.subject.catalog.practice.rest_pressure_share.nominal
+
+    assert found["feed pressure"].high <= side.opening_pressure * side.stages * share * (1 + 1e-9)
+
+
+def test_a_two_part_material_gets_its_clock(settings):
+    found, head = settings("bay-potting")
+    life = head.case.mixer.pot_life
+
+    assert found["purge interval"].low == pytest.approx(0.2 * life)
+    assert found["purge interval"].high == pytest.approx(0.5 * life)
+    assert {"purge volume", "mixer change", "suck-back a", "suck-back b"} <= set(found)
+
+
+def test_a_material_that_cures_on_air_gets_no_suck_back(settings):
+    assert settings("cap-gel")[0]["suck-back"].high == 0.0
+
+
+def test_the_light_curtain_is_a_note_with_its_edition_and_no_certificate(settings):
+    note = settings("lid-sealant")[0]["light curtain distance (note)"]
+
+    # K T = 2000 mm/s times 0.25 s, a curtain of 14 mm.
+    assert note.low == pytest.approx(0.5)
+    assert "ISO 13855:2010" in note.span
+    assert "no certificate" in note.note
+    assert "2024" in note.note
+    assert "light curtain distance (note)" not in settings("probe-grease")[0]

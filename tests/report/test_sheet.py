@@ -1,0 +1,227 @@
+"""The sheet: one file, escaped, the same every time, and true to its answer."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import pytest
+
+from configurator.answer import Answer
+from configurator.configure import configure
+from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
+from configurator.report.sheet_data import SheetData, sheet_data
+from configurator.report.sheet_rejected import nearest_rejected
+from configurator.request.request import Request
+from configurator.rules.finding import State
+from configurator.units.interval import Basis
+
+CHARTS = ("flow-window", "pressure-chain", "error-budget", "reaction")
+
+
+def made(answer: Answer) -> SheetData:
+    return sheet_data(answer, answer.builds(limit=1)[0])
+
+
+@pytest.fixture(scope="module")
+def sealant_data(sealant) -> SheetData:
+    return made(sealant)
+
+
+@pytest.fixture(scope="module")
+def sealant_page(sealant_data) -> str:
+    return sheet_html(sealant_data)
+
+
+@pytest.fixture(scope="module")
+def potting_data(ask) -> SheetData:
+    return made(ask("bay-potting", "bay-potting-pour"))
+
+
+@pytest.fixture(scope="module")
+def potting_page(potting_data) -> str:
+    return sheet_html(potting_data)
+
+
+class Seen(HTMLParser):
+    """Tags, attributes and text of a page."""
+
+    def __init__(self, page: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: Counter[str] = Counter()
+        self.attributes: list[tuple[str, str, str]] = []
+        self.words: list[str] = []
+        self.feed(page)
+
+    def handle_starttag(self, tag, attrs):
+        self.tags[tag] += 1
+        self.attributes += [(tag, name, value or "") for name, value in attrs]
+
+    def handle_data(self, data):
+        self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.words).split())
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("page", ["sealant_page", "potting_page"])
+def test_it_runs_nothing_and_fetches_nothing(request, page):
+    seen = Seen(request.getfixturevalue(page))
+
+    assert not seen.tags.keys() & {"script", "link", "iframe", "object", "img", "base", "form", "a"}
+    for tag, name, value in seen.attributes:
+        assert not name.startswith("on"), (tag, name)
+        if name.endswith(("href", "src", "action")):
+            assert value.startswith("#"), value
+        elif "://" in value:
+            assert name.startswith("xmlns")
+    style = request.getfixturevalue(page).partition("<style>")[2].partition("</style>")[0]
+    assert "url(" not in style
+    assert "@import" not in style
+
+
+@pytest.mark.parametrize("page", ["sealant_page", "potting_page"])
+def test_names_in_the_page_are_unique_and_references_have_a_target(request, page):
+    seen = Seen(request.getfixturevalue(page))
+    names = Counter(value for _, name, value in seen.attributes if name == "id")
+    used = set(re.findall(r"url\(#([^)]+)\)", request.getfixturevalue(page)))
+    used |= {value[1:] for _, name, value in seen.attributes if name.endswith("href")}
+
+    assert max(names.values()) == 1
+    assert used <= set(names)
+    assert all(any(name.startswith(chart) for name in names) for chart in CHARTS)
+
+
+def test_it_prints_in_black_and_white(sealant_page, potting_page):
+    for page in (sealant_page, potting_page):
+        for colour in re.findall(r"#([0-9a-fA-F]{6})\b(?=[;\"'])", page):
+            assert colour[:2] == colour[2:4] == colour[4:], colour
+    assert "@page { size: A4" in sealant_page
+
+
+def test_the_same_input_gives_the_same_bytes(sealant, sealant_page):
+    again = sheet_html(made(sealant))
+
+    assert again == sealant_page
+    assert again.isascii()
+
+
+def test_all_parts_findings_settings_and_cautions_are_there(sealant_data, sealant_page):
+    text = Seen(sealant_page).text
+
+    for part in sealant_data.build.parts.values():
+        assert part.name in text
+    for finding in sealant_data.build.findings:
+        assert finding.rule in text
+        assert flat(finding.reason) in text
+    for setting in sealant_data.settings:
+        assert flat(setting.note) in text
+    for caution in sealant_data.cautions:
+        assert caution.topic in text
+    for gap in sealant_data.gaps:
+        assert flat(gap.settle_with) in text
+    assert sealant_data.answer.subject.catalog.sha256 in text
+
+
+@pytest.mark.parametrize("page", ["sealant_page", "potting_page"])
+def test_it_never_says_safe(request, page):
+    text = Seen(request.getfixturevalue(page)).text.lower()
+
+    assert not re.search(r"\bsafe\b|\bsafely\b|\bharmless\b", text)
+
+
+def test_foreign_text_is_escaped(sealant):
+    hostile = "<script>alert(1)</script>\"'&{{ 7*7 }}"
+    request = sealant.subject.request
+    material = request.material.model_copy(update={"title": hostile, "note": hostile})
+    asked = Request(material=material, process=request.process)
+    page = sheet_html(made(configure(asked, sealant.subject.catalog)))
+    seen = Seen(page)
+
+    assert "script" not in seen.tags
+    assert hostile in seen.text
+    assert "49" not in seen.text.partition("What was asked")[0]
+
+
+@pytest.mark.parametrize("fixture", ["sealant_data", "potting_data"])
+def test_each_rejected_alternative_really_has_no_build(request, fixture):
+    """Oracle: the solver, asked for the build with that one part changed."""
+    data = request.getfixturevalue(fixture)
+    subject = data.answer.subject
+    names = {slot: part.name for slot, part in data.build.parts.items()}
+    assert len(data.rejected) == 3
+    assert len({entry.slot for entry in data.rejected}) == 3
+
+    for entry in data.rejected:
+        asked = replace(subject.request, picks={**names, entry.slot: entry.part.name})
+        assert configure(asked, subject.catalog).count == 0
+        assert all(finding.state is State.RULED_OUT for finding in entry.broken)
+
+
+def test_rejected_alternatives_come_nearest_first(sealant):
+    found = nearest_rejected(sealant, sealant.builds(limit=1)[0])
+    margins = [entry.broken[0].margin for entry in found]
+
+    assert margins == sorted(margins, reverse=True)
+    assert all(margin < 0 for margin in margins)
+
+
+def test_every_joint_is_closed_or_says_what_is_not_known(sealant_data, potting_data):
+    assert all(joint.closed for joint in sealant_data.joints)
+    (open_joint,) = [joint for joint in potting_data.joints if not joint.closed]
+
+    assert "states no joint" in open_joint.how
+    fitted = sum("to size" in joint.between for joint in sealant_data.joints)
+    assert fitted >= 7
+
+
+def test_weak_numbers_of_the_request_and_the_practice_are_owned_up_to(sealant_data):
+    found = {(each.where, each.basis) for each in sealant_data.assumptions}
+    bases = {each.basis for each in sealant_data.assumptions if each.where == "shop practice"}
+
+    assert ("material", Basis.ESTIMATED.value) in found
+    assert {"from memory", "common practice"} <= bases
+    assert any(where.startswith("cavity ") and basis == "invented" for where, basis in found)
+
+
+def test_the_charts_say_what_the_figures_say(sealant_data):
+    data = json.loads(sheet_json(sealant_data))
+    charts, figures = data["charts"], data["figures"]
+    bars = dict(
+        zip(charts["error_budget"]["rows"], charts["error_budget"]["parts"]["share"], strict=True)
+    )
+
+    assert max(map(abs, charts["time_pressure"]["time_pressure_pct"])) == pytest.approx(
+        figures["time_pressure_error_pct"], rel=1e-5
+    )
+    assert bars["all together"] == pytest.approx(figures["volume_error_pct"], rel=1e-5)
+    chain = sum(values[2] for values in charts["pressure_chain"]["parts"].values())
+    assert chain == pytest.approx(figures["back_pressure_bar"], rel=1e-5)
+
+
+def test_the_json_holds_every_finding_and_setting(potting_data):
+    data = json.loads(sheet_json(potting_data))
+
+    assert len(data["findings"]) == len(potting_data.build.findings)
+    assert [each["name"] for each in data["settings"]] == [
+        setting.name for setting in potting_data.settings
+    ]
+    assert sheet_json(potting_data) == sheet_json(potting_data)
+
+
+@pytest.mark.slow
+def test_the_pdf_is_the_page_on_a4(sealant_data):
+    """Runs where weasyprint is installed: it wants a drawing library of the system."""
+    pytest.importorskip("weasyprint", exc_type=(ImportError, OSError))
+    written = sheet_pdf(sealant_data)
+
+    assert written.startswith(b"%PDF-")
+    assert b"/Count " in written or b"/ObjStm" in written

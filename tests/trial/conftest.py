@@ -1,0 +1,64 @@
+"""Plans of shipped examples, made once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+
+import pytest
+
+from configurator.answer import Answer, RankedBuild
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.configure import configure
+from configurator.request.load import load_material, load_process
+from configurator.request.request import Request
+from configurator.trial.head import Head, head_of
+from configurator.trial.plan import Plan
+from configurator.trial.planning import Wanted, plan_trial
+
+PAIRS = {
+    "lid-sealant": "lid-bead",
+    "bay-potting": "bay-potting-pour",
+    "bearing-oil": "pulley-drops",
+}
+
+Built = tuple[Answer, RankedBuild, Head]
+
+
+@pytest.fixture(scope="session")
+def catalog() -> Catalog:
+    shipped = shipped_folder()
+    return load_catalog(shipped / "generic", substances=shipped / "substances", where="shipped")
+
+
+@pytest.fixture(scope="session")
+def built(catalog: Catalog) -> Callable[[str], Built]:
+    """Answer, first build and head for a shipped material."""
+
+    @cache
+    def found(material: str) -> Built:
+        examples = shipped_folder() / "examples"
+        request = Request(
+            material=load_material(material, folder=examples),
+            process=load_process(PAIRS[material], folder=examples),
+        )
+        answer = configure(request, catalog)
+        build = answer.builds(limit=1)[0]
+        return answer, build, head_of(answer.subject, build.parts)
+
+    return found
+
+
+@pytest.fixture(scope="session")
+def planned(built: Callable[[str], Built]) -> Callable[..., Plan]:
+    """The plan for a shipped material: `planned("lid-sealant", Wanted(looks=1))`."""
+
+    @cache
+    def plan(
+        material: str, wanted: Wanted | None = None, look: int = 1, further: int | None = None
+    ) -> Plan:
+        _, build, head = built(material)
+        return plan_trial(head, wanted or Wanted(), build.findings, look=look, further=further)[0]
+
+    return plan

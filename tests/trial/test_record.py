@@ -1,0 +1,146 @@
+"""What a trial leaves behind, and what the next question makes of it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from simulated_head import SimulatedHead, filled
+
+from configurator.configure import configure
+from configurator.request.request import Request
+from configurator.trial.evaluate import evaluate
+from configurator.trial.form_reader import read_weighings
+from configurator.trial.head import case_of, one
+from configurator.trial.measured_head import with_records
+from configurator.trial.record import HeadRecord, add_records, load_records, records_of
+from configurator.units.interval import Basis
+
+
+@pytest.fixture
+def record(planned):
+    """The record of a simulated head; slip as a share of the slowest flow at 5.6 bar."""
+
+    def made(share: float, opening: float = 0.0, material: str = "lid-sealant") -> HeadRecord:
+        plan = planned(material)
+        side = plan.sides[0]
+        slow = side.displacement * min(run.speed for run in plan.of("line", side=side.name))
+        highest = max(run.pressure for run in plan.of("pressure map"))
+        head = SimulatedHead(off=0.03, slip=share * slow / highest, opening=opening, noise=0.002)
+        return records_of(evaluate([read_weighings(filled(plan, head), "own.csv")]))[0]
+
+    return made
+
+
+def test_a_record_says_what_was_measured(record):
+    found = record(0.2)
+
+    assert found.displacement_ml == pytest.approx(0.8 * 1.03, rel=0.006)
+    assert found.slip_shows
+    assert found.verdict == "accept"
+    assert found.material == "lid-sealant"
+
+
+def test_adding_the_same_twice_changes_nothing(record, tmp_path):
+    path = tmp_path / "shop" / "found.jsonl"
+    found = record(0.2)
+
+    assert add_records(path, [found]) == 1
+    before = path.read_bytes()
+    assert add_records(path, [found, found]) == 0
+    assert path.read_bytes() == before
+    assert load_records(path) == ((found,), ())
+
+
+def test_lines_of_other_kinds_and_broken_ones_are_kept_apart(record, tmp_path):
+    path = tmp_path / "found.jsonl"
+    path.write_text('{"kind": "immersion", "material": "NBR"}\nnot JSON\n{"kind": "head trial"}')
+    add_records(path, [record(0.2)])
+    found, faults = load_records(path)
+
+    assert len(found) == 1
+    assert len(faults) == 1
+    assert "line 3" in faults[0].line()
+    assert path.read_text().startswith('{"kind": "immersion"')
+
+
+@pytest.mark.parametrize(("share", "opening"), [(0.2, 0.0), (0.25, 2e5)])
+def test_the_next_answer_uses_measured_displacement_and_slip(
+    record, built, catalog, share, opening
+):
+    found = record(share, opening)
+    answer, build, _ = built("lid-sealant")
+    measured = with_records(catalog, [found], answer.subject.request.material)
+    again = configure(answer.subject.request, measured)
+    parts = {slot: measured.part(slot, part.name) for slot, part in build.parts.items()}
+    case = case_of(again.subject, parts)
+    side = case.sides[0]
+    cavity = parts["cavity"]
+    pressure = np.full((3, *(1,) * case.frame.ndim), found.pressure_bar * 1e5)
+    slip = side.slip(pressure, found.displacement_ml * 1e-6 * found.speed_rpm / 60.0)
+    middle = (one(slip.low[1]) + one(slip.high[1])) / 2.0
+
+    assert cavity.displacement.nominal == pytest.approx(found.displacement_ml * 1e-6)
+    assert cavity.displacement.basis is Basis.MEASURED
+    assert middle == pytest.approx(found.slip_ml_min / 6e7, rel=0.02)
+    assert one(side.slip_factor) == pytest.approx(1.2)
+    assert measured.sha256 != catalog.sha256
+    assert "measured" in measured.where
+
+
+def test_other_materials_and_rejected_heads_leave_the_catalog_as_it_is(record, built, catalog):
+    found = record(0.2)
+    own, other = (
+        built(name)[0].subject.request.material for name in ("lid-sealant", "bearing-oil")
+    )
+    rejected = found.model_copy(update={"verdict": "reject"})
+
+    assert with_records(catalog, [found], other) is catalog
+    assert with_records(catalog, [rejected], own) is catalog
+    assert with_records(catalog, [], own) is catalog
+
+
+def test_of_two_trials_the_last_one_counts(record, built, catalog):
+    found = record(0.2)
+    later = found.model_copy(update={"displacement_ml": 0.81, "date": "2026-05-01"})
+    material = built("lid-sealant")[0].subject.request.material
+    cavity = with_records(catalog, [found, later], material).part("cavity", found.cavity)
+
+    assert cavity.displacement.nominal == pytest.approx(0.81e-6)
+
+
+def test_the_measured_head_moves_the_figures_of_its_builds(record, built, catalog):
+    answer, build, _ = built("lid-sealant")
+    request = answer.subject.request
+    picked = Request(
+        material=request.material,
+        process=request.process,
+        picks={slot: part.name for slot, part in build.parts.items()},
+    )
+    measured = with_records(catalog, [record(0.0)], request.material)
+    before, after = (configure(picked, each).builds(limit=1)[0] for each in (catalog, measured))
+
+    assert after.figures["speed_low_rpm"] == pytest.approx(
+        before.figures["speed_low_rpm"] / 1.03, rel=0.01
+    )
+
+
+def test_a_head_that_slips_too_much_is_ruled_out_by_its_own_trial(record, built, catalog):
+    answer, build, _ = built("lid-sealant")
+    request = answer.subject.request
+    names = {slot: part.name for slot, part in build.parts.items()}
+    picked = Request(material=request.material, process=request.process, picks=names)
+    measured = with_records(catalog, [record(0.2)], request.material)
+
+    assert configure(picked, catalog).count == 1
+    assert configure(picked, measured).count == 0
+
+
+def test_a_two_part_trial_leaves_a_record_for_each_side(planned, catalog, built):
+    plan = planned("bay-potting")
+    found = records_of(evaluate([read_weighings(filled(plan, SimulatedHead()), "own.csv")]))
+    material = built("bay-potting")[0].subject.request.material
+    measured = with_records(catalog, found, material)
+
+    assert [each.side for each in found] == ["a", "b"]
+    for each in found:
+        assert measured.part("cavity", each.cavity).displacement.basis is Basis.MEASURED

@@ -1,0 +1,99 @@
+"""Searches on demand: remedies that are applied as wishes, flip points, and giving up."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from tui_driving import drive
+from tui_worlds import asked
+
+from configurator.configure import configure
+from configurator.tui.further import NobodyWaitsError, flips_said, remedies_said, wish_after
+
+
+def solved(session):
+    session.solved(configure(session.to_solve, session.catalog))
+    return session
+
+
+def never() -> bool:
+    return False
+
+
+def test_every_remedy_that_is_told_has_builds_when_it_is_applied(examples):
+    session = solved(asked(examples, "gritty", "flow"))
+    said = remedies_said(session.answer, session.wish, {}, never)
+    remedies = [entry.remedy for entry in said if entry.remedy is not None]
+
+    assert remedies
+    for remedy in remedies:
+        request, faults = remedy.wish.request()
+        assert faults == ()
+        assert configure(request, session.catalog).count > 0
+
+
+def test_a_remedy_for_a_part_keeps_that_part(examples):
+    session = solved(asked(examples, "plain", "flow"))
+    session.pick("size", "tall")
+    said = remedies_said(session.answer, session.wish, {"cavity": "one-ml"}, never)
+    remedies = [entry.remedy for entry in said if entry.remedy is not None]
+
+    assert remedies
+    for remedy in remedies:
+        assert remedy.wish.picks["cavity"] == "one-ml"
+        assert configure(remedy.wish.request()[0], session.catalog).count > 0
+
+
+def test_flip_points_name_the_rule_that_gives_way(examples):
+    session = solved(asked(examples, "plain", "flow"))
+    (build,) = session.answer.builds(limit=1)
+    said = "\n".join(entry.text for entry in flips_said(session.answer, build, never))
+
+    assert "Build 1 breaks when" in said
+    assert "rises from" in said
+    assert any(finding.rule in said for finding in build.findings)
+
+
+def test_a_search_ends_when_nobody_waits(examples):
+    session = solved(asked(examples, "gritty", "flow"))
+
+    with pytest.raises(NobodyWaitsError):
+        remedies_said(session.answer, session.wish, {}, lambda: True)
+
+
+def test_a_wish_after_a_change_makes_the_changed_request_and_keeps_other_words(examples):
+    session = solved(asked(examples, "plain", "flow"))
+    before = session.wish.request()[0]
+    other = asked(examples, "gritty", "mixed").wish.request()[0]
+    filler = other.material.component.filler
+    component = before.material.component.model_copy(update={"filler": filler, "complete": False})
+    after = replace(
+        before,
+        material=before.material.model_copy(update={"component": component}),
+        process=before.process.model_copy(update={"tolerance": other.process.tolerance}),
+        picks={"stator": "stiff"},
+    )
+    wish = wish_after(session.wish, before, after)
+    request, faults = wish.request()
+
+    assert faults == ()
+    assert request == after
+    assert wish.material.at("component.flow.viscosity") == "10 Pa*s"
+    assert wish_after(session.wish, before, before) == session.wish
+
+
+def test_a_key_finds_remedies_and_enter_applies_one(examples):
+    session = asked(examples, "gritty", "flow")
+
+    async def steps(driver):
+        await driver.press("4", "r")
+        why = driver.app.main.why
+        assert "Nearest changes" in driver.text
+        why.go(next(at for at, line in enumerate(why._lines) if line[1] is not None))
+        await driver.press("enter")
+        assert session.answer.count > 0
+        await driver.press("z")
+        assert session.answer.count == 0
+
+    drive(session, steps)

@@ -1,0 +1,168 @@
+"""Three people's ways through the screens, from start to end, by keys alone."""
+
+from __future__ import annotations
+
+import json
+
+import tomli
+from tui_driving import SLIM, drive
+from tui_worlds import asked
+
+from configurator.configure import configure
+from configurator.request.load import load_process
+from configurator.tui.autosave import bring_back
+from configurator.tui.session import Session
+
+
+def test_an_engineer_goes_from_a_data_sheet_to_compared_builds(examples, tmp_path):
+    """Types a process by hand, picks a part, compares two builds, keeps files and a table."""
+    session = asked(examples)
+    folder = tmp_path / "kept"
+
+    async def steps(driver):
+        # A material by name: the list narrows while typing.
+        await driver.press("enter")
+        await driver.pilot.press(*"pla")
+        await driver.settle()
+        assert "An invented liquid" in driver.text
+        assert "gritty" not in driver.text
+        await driver.press("enter")
+        assert driver.line_with("MATERIAL plain")
+
+        # A process by hand: faults say what is missing, each beside its field.
+        panel = driver.app.main.duty
+        panel.go(next(at for at, row in enumerate(panel.rows) if row.kind == "process"))
+        await driver.press("enter")
+        await driver.type("(by hand)")
+        assert "4 faults in Duty" in driver.text
+        for path, text in (
+            ("deposit.flow", "48..60 mL/min"),
+            ("tolerance", "2 %"),
+            ("temperature", "20 degC"),
+            ("feed_pressure", "3 barr"),
+            ("feed_pressure", "3 bar"),
+        ):
+            place = [row.field.path if row.field else "" for row in panel.rows].index(path)
+            panel.go(place)
+            await driver.press("enter")
+            await driver.type(text)
+            if text == "3 barr":
+                assert "1 fault in Duty" in driver.text
+                assert driver.app.session.answer is None
+        assert "144 of 432 builds" in driver.text
+
+        # Pick a stator, go down the builds, mark two, compare them.
+        await driver.press("2", *["right"] * 4, "down", "enter")
+        assert session.wish.picks == {"stator": "stiff"}
+        assert "(-72)" in driver.text
+        await driver.press("4", "m", "down", "down", "down", "down", "m", "c")
+        assert "2 builds, where they differ" in driver.text
+        assert "cost_index" in driver.text
+        await driver.press("escape")
+
+        # The flow window at his pressure, and the pressures as bars.
+        await driver.press("5")
+        assert "most wanted" in driver.text
+        await driver.press("enter")
+        assert "tip joint" in driver.text
+
+        # Files that the command reads, and a table.
+        await driver.press("k")
+        await driver.type(str(folder))
+        await driver.press("e", "enter")
+        await driver.type(str(folder / "builds.txt"))
+
+    drive(session, steps, folder=tmp_path / "session")
+
+    kept = load_process(folder / "my-process.toml", folder=folder)
+    assert kept == session.wish.request()[0].process
+    assert "72 of 432 combinations" in (folder / "builds.txt").read_text()
+    assert session.answer.count == 72
+
+
+def test_a_new_hire_goes_from_an_example_to_a_remedy_applied_and_undone(examples):
+    """Reads the needs, sees a part shut out, brings it back by a key, and takes that back."""
+    session = asked(examples, "plain", "flow")
+
+    async def steps(driver):
+        # What each need costs.
+        await driver.press("6")
+        assert "144 builds now" in driver.text
+        await driver.press("down", "left")
+        assert session.wish.process.at("tolerance") == "2.5 %"
+        await driver.press("z")
+        assert session.wish.process.at("tolerance") == "2 %"
+        await driver.press("down", "o")
+        await driver.press("o")
+        assert session.wish.lifted == {}
+
+        # Pick a size; a cavity of the other one is out, and Why says what brings it back.
+        await driver.press("2", "down", "enter")
+        assert session.wish.picks == {"size": "tall"}
+        await driver.press("right", "w")
+        parts, why = driver.app.main.parts, driver.app.main.why
+        assert parts.option.name == "one-ml"
+        assert "free size" in driver.text
+        why.go(next(at for at, line in enumerate(why._lines) if line[1] is not None))
+        await driver.press("enter")
+        assert session.wish.picks == {}
+        assert driver.line_with("free size (z undoes it)")
+        await driver.press("z")
+        assert session.wish.picks == {"size": "tall"}
+        await driver.press("y", "z", "z")
+        assert session.wish.picks == {}
+
+        # Help lists marks and keys.
+        await driver.press("question_mark")
+        assert "Keys and marks" in driver.text
+        await driver.press("escape")
+
+    drive(session, steps, size=SLIM)
+
+
+def test_a_reviewer_reads_a_result_without_builds_and_gets_the_command(examples, tmp_path):
+    """Comes with a row of a screening that has no build, and leaves with the reason."""
+    session = asked(examples, "gritty", "flow")
+
+    async def steps(driver):
+        await driver.press("4")
+        assert "No part is left for: cavity, outlet." in driver.text
+        await driver.press("w")
+        assert "largest particle against the cavity" in driver.text
+        await driver.press("6")
+        panel = driver.app.main.needs
+        keys = [need.key for need in panel.needs]
+        panel.go(keys.index("material:component.filler"))
+        await driver.settle()
+        await driver.press("o")
+        assert session.wish.lifted
+        assert session.answer.count > 0
+        await driver.press("l")
+        assert "headwright builds" in driver.text
+        await driver.press("escape", "q")
+
+    drive(session, steps, folder=tmp_path)
+
+    # Leaving lost nothing: another session goes on where this one ended.
+    again = Session(session.catalog, examples)
+    assert bring_back(again, tmp_path)
+    assert again.wish == session.wish
+    tables = tomli.loads((tmp_path / "material.toml").read_text())
+    assert "filler" not in tables["component"]
+
+
+def test_json_is_exported_with_every_pick(examples, tmp_path):
+    session = asked(examples, "plain", "flow")
+    session.pick("stator", "stiff")
+
+    async def steps(driver):
+        await driver.press("e")
+        await driver.type("json")
+        await driver.type(str(tmp_path / "out.json"))
+        assert driver.line_with("written: ")
+
+    drive(session, steps)
+    data = json.loads((tmp_path / "out.json").read_text())
+    fresh = configure(session.wish.request()[0], session.catalog)
+    assert data["count"] == fresh.count == 72
+    assert data["considered"] == fresh.considered

@@ -1,0 +1,281 @@
+"""What is said: reasons, comparisons, the command line, and what is kept on disk."""
+
+from __future__ import annotations
+
+import json
+import shlex
+from types import MappingProxyType
+
+import pytest
+from tui_worlds import asked, small_catalog
+
+from configurator.cli.builds import exclusions_from, picks_from
+from configurator.configure import configure
+from configurator.rank.figures import figure_named
+from configurator.request.load import load_material, load_process
+from configurator.request.request import Request
+from configurator.rules.finding import State
+from configurator.tui.autosave import KEPT, bring_back, keep, set_aside
+from configurator.tui.build_list import PAGE, BuildList
+from configurator.tui.command_line import command_line
+from configurator.tui.compare import differences, marked_builds
+from configurator.tui.form import fields_of
+from configurator.tui.needs import lifted, needs_of
+from configurator.tui.session import Session, key_of
+from configurator.tui.why import why_build, why_nothing, why_part
+
+
+def solved(session):
+    session.solved(configure(session.to_solve, session.catalog))
+    return session
+
+
+@pytest.fixture
+def session(examples):
+    return solved(asked(examples, "plain", "flow"))
+
+
+def text_of(said):
+    return "\n".join(entry.text for entry in said)
+
+
+def test_a_part_that_a_rule_shuts_out_is_told_with_number_source_and_basis(examples):
+    session = solved(asked(examples, "gritty", "flow"))
+    said = text_of(why_part(session.answer, session.wish, "outlet", "tip"))
+
+    assert "tip bore against largest particle" in said
+    assert "source: " in said
+    assert "weakest input: " in said
+    assert "1.33 times" in said
+
+
+def test_a_part_that_a_pick_shuts_out_has_a_remedy_that_brings_it_back(session):
+    session.pick("size", "tall")
+    board = session.board
+    out = next(option for option in board.slot("cavity").options if option.name == "one-ml")
+    assert out.left == 0
+    said = why_part(session.answer, session.wish, "cavity", "one-ml")
+    remedies = [entry.remedy for entry in said if entry.remedy is not None]
+
+    assert [remedy.words for remedy in remedies] == ["free size"]
+    session.put(remedies[0].wish)
+    back = next(
+        option for option in session.board.slot("cavity").options if option.name == "one-ml"
+    )
+    assert back.left > 0
+
+
+def test_without_builds_the_reasons_name_slots_rules_and_numbers(examples):
+    session = solved(asked(examples, "gritty", "flow"))
+    said = text_of(why_nothing(session.answer, session.wish))
+
+    assert said.startswith("No build is left.")
+    assert "No part is left for: cavity, outlet." in said
+    assert "1.5 mm" in said
+
+
+def test_picks_that_leave_nothing_are_freed_one_by_one(session):
+    session.pick("size", "tall")
+    session.pick("cavity", "one-ml")
+    assert session.answer.count == 0
+    said = why_nothing(session.answer, session.wish)
+    remedies = {entry.remedy.words: entry.remedy for entry in said if entry.remedy}
+
+    assert set(remedies) == {"free size", "free cavity"}
+    for remedy in remedies.values():
+        session.put(remedy.wish)
+        assert session.answer.count > 0
+        session.undo()
+
+
+def test_a_build_is_told_with_every_rule_once(session):
+    build = session.answer.builds(limit=10_000)[-1]
+    assert build.state is State.MARGINAL
+    said = text_of(why_build(build))
+
+    for finding in build.findings:
+        assert finding.rule in said
+    assert "marginal: " in said
+
+
+def test_a_comparison_holds_what_differs_and_nothing_else(session):
+    first, second = session.answer.builds(limit=2)
+    found = differences([first, second])
+    parts = {line.name: line.values for line in found if line.group == "part"}
+    expected = {
+        slot: (first.parts[slot].name, second.parts[slot].name)
+        for slot in first.parts
+        if first.parts[slot] is not second.parts[slot]
+    }
+    assert parts == expected
+    assert all(len(set(line.values)) > 1 for line in found)
+    assert differences([first, first]) == ()
+
+
+def test_marks_outlive_a_new_answer_and_say_when_a_part_is_out(session):
+    builds = session.answer.builds(limit=2)
+    keys = [key_of(build) for build in builds]
+    field = next(f for f in fields_of(session.wish.process) if f.path == "tolerance")
+    session.type("process", field, "3 %")
+    solved(session)
+    again = marked_builds(session.answer, keys)
+    assert [key_of(build) for build in again] == keys
+
+    gone = (*keys[0][:-1], ("feed", "no-such-part"))
+    assert marked_builds(session.answer, [gone, keys[1]])[0] is None
+    assert marked_builds(session.answer, [gone]) == [None]
+
+
+def test_a_list_fetches_what_is_looked_at_and_agrees_with_the_engine(session):
+    builds = BuildList(session.answer, figure_named("cost_index"), strict=False)
+    assert len(builds) == session.answer.count == 144
+    assert builds.row(0) is None
+    assert builds.lacks(0, 5)
+
+    builds.fetch(100, 110)
+    assert builds.row(0) is None
+    page = session.answer.builds(offset=100, limit=10)
+    assert [builds.row(at).parts for at in range(100, 110)] == [build.parts for build in page]
+    assert builds.row(100).rank == 101
+    builds.fetch(0, 1)
+    assert not builds.lacks(0, PAGE)
+    assert builds.row(0).parts == session.answer.builds(limit=1)[0].parts
+
+
+def test_a_strict_list_holds_builds_that_fit(session):
+    builds = BuildList(session.answer, figure_named("cost_index"), strict=True)
+    builds.fetch(0, len(builds))
+
+    assert builds.total == session.answer.counts[State.FITS]
+    assert {build.state for build in builds.fetched()} == {State.FITS}
+
+
+def counted_by(command, examples):
+    """Builds that the command line asks for, through the readers of the command itself."""
+    words = shlex.split(command)
+    assert words[:2] == ["headwright", "builds"]
+    material, process, *rest = words[2:]
+    options = list(zip(rest[::2], rest[1::2], strict=False))
+    request = Request(
+        load_material(material, folder=examples),
+        load_process(process, folder=examples),
+        picks_from([value for option, value in options if option == "--pick"]),
+        exclusions_from([value for option, value in options if option == "--without"]),
+    )
+    return configure(request, small_catalog()).count
+
+
+def test_the_command_gives_what_is_on_the_screen(session, examples, tmp_path):
+    session.pick("stator", "stiff")
+    session.exclude("drive", "slow")
+    assert command_line(session, tmp_path) == (
+        "headwright builds plain flow --pick stator=stiff --without drive=slow"
+    )
+    assert counted_by(command_line(session, tmp_path), examples) == session.answer.count
+
+    field = next(f for f in fields_of(session.wish.process) if f.path == "deposit.flow")
+    session.type("process", field, "70..90 mL/min")
+    solved(session)
+    keep(session, tmp_path)
+    command = command_line(session, tmp_path)
+    assert str(tmp_path / "process.toml") in command
+    assert counted_by(command, examples) == session.answer.count
+
+
+def test_the_command_names_order_strictness_and_options(session, tmp_path):
+    session.sort = figure_named("torque_nm")
+    session.strict = True
+    words = command_line(session, tmp_path, ["--catalog", "my parts"])
+
+    assert words == "headwright builds plain flow --catalog 'my parts' --sort torque_nm --strict"
+
+
+def test_before_a_question_there_is_no_command(examples, tmp_path):
+    assert command_line(asked(examples), tmp_path) == ""
+
+
+def test_a_session_comes_back_as_it_was(session, examples, tmp_path):
+    field = next(f for f in fields_of(session.wish.process) if f.path == "tolerance")
+    session.type("process", field, "3,5 %")
+    session.pick("stator", "stiff")
+    session.exclude("outlet", "odd")
+    session.put(
+        lifted(
+            session.wish,
+            next(n for n in needs_of(session.wish) if n.key == "process:feed_pressure"),
+        )
+    )
+    session.mark(session.answer.builds(limit=1)[0])
+    session.sort, session.strict = figure_named("torque_nm"), True
+    keep(session, tmp_path)
+
+    other = Session(small_catalog(), examples)
+    assert bring_back(other, tmp_path)
+    assert other.wish == session.wish
+    assert other.faults == session.faults
+    assert other.marked == session.marked
+    assert (other.sort, other.strict) == (session.sort, session.strict)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "{",
+        "[]",
+        '{"schema": 2}',
+        '{"schema": 1}',
+        '{"schema": 1, "material": {"tables": []}}',
+        "\x00",
+    ],
+)
+def test_a_broken_file_is_no_session(text, examples, tmp_path):
+    (tmp_path / "session.json").write_text(text)
+    session = asked(examples)
+
+    assert not bring_back(session, tmp_path)
+    assert session.wish.material is None
+
+
+def test_parts_that_the_catalog_lost_are_left_out(session, examples, tmp_path):
+    session.pick("stator", "stiff")
+    keep(session, tmp_path)
+    path = tmp_path / "session.json"
+    data = json.loads(path.read_text())
+    data["picks"]["drive"] = "gone"
+    data["without"] = {"outlet": ["gone"]}
+    path.write_text(json.dumps(data))
+    other = Session(small_catalog(), examples)
+
+    assert bring_back(other, tmp_path)
+    assert other.wish.picks == {"stator": "stiff"}
+    assert other.wish.without == {}
+
+
+def test_earlier_sessions_are_kept_to_a_number(session, tmp_path):
+    for number in range(KEPT + 3):
+        keep(session, tmp_path)
+        (tmp_path / "session.json").write_text(str(number))
+        set_aside(tmp_path)
+    kept = sorted(path.name for path in tmp_path.glob("session-*.json"))
+
+    assert kept == [f"session-{number}.json" for number in range(1, KEPT + 1)]
+    assert (tmp_path / "session-1.json").read_text() == str(KEPT + 2)
+    assert not (tmp_path / "session.json").exists()
+
+
+def test_a_file_is_written_whole_and_leaves_nothing_beside_it(session, tmp_path):
+    keep(session, tmp_path)
+    keep(session, tmp_path)
+
+    assert [path.name for path in tmp_path.iterdir()] == ["session.json"]
+
+
+def test_an_answer_under_other_picks_shares_what_was_dear(session):
+    answer = session.answer
+    grid = answer.grid
+    other = answer.with_picks(MappingProxyType({"stator": "stiff"}), {})
+
+    assert other.grid is grid
+    assert other.subject.request.picks == {"stator": "stiff"}
+    assert answer.subject.request.picks == {}

@@ -1,0 +1,94 @@
+"""The screens that are compared as text, by state, size and set of characters."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+from tui_driving import SLIM, WIDE, Driver, drive
+from tui_worlds import asked
+
+FOLDER = Path(__file__).parent / "screens"
+
+SIZES = {"120x36": WIDE, "80x24": SLIM}
+
+Steps = Callable[[Driver], Awaitable[None]]
+
+
+async def _nothing(_driver: Driver) -> None:
+    """The screen as it comes up."""
+
+
+async def _builds(driver: Driver) -> None:
+    await driver.press("4", "down", "m")
+
+
+async def _reasons(driver: Driver) -> None:
+    await driver.press("4", "w")
+
+
+async def _stators(driver: Driver) -> None:
+    await driver.press("right", "right")
+
+
+async def _fault(driver: Driver) -> None:
+    panel = driver.app.main.duty
+    await driver.press("1")
+    rows = [row.field.path if row.field else "" for row in panel.rows]
+    panel.go(rows.index("feed_pressure"))
+    await driver.press("enter")
+    await driver.type("3,5 bar")
+
+
+async def _needs(driver: Driver) -> None:
+    await driver.press("6", "down")
+
+
+async def _flow(driver: Driver) -> None:
+    await driver.press("5")
+
+
+STATES: dict[str, tuple[str, str, Steps]] = {
+    "empty": ("", "", _nothing),
+    "normal": ("plain", "flow", _builds),
+    "flow": ("plain", "flow", _flow),
+    "needs": ("plain", "flow", _needs),
+    "no-build": ("gritty", "flow", _reasons),
+    "unproven": ("unseen", "flow", _builds),
+    "bad-input": ("plain", "flow", _fault),
+    "two-part": ("pair", "mixed", _stators),
+}
+"""Material, process, and what is done before the screen is read."""
+
+CASES = [
+    (state, size, characters)
+    for state in STATES
+    for size in SIZES
+    for characters in ("ascii", "lines")
+    if characters == "ascii" or (state, size) in (("normal", "80x24"), ("flow", "120x36"))
+]
+
+
+def name_of(state: str, size: str, characters: str) -> str:
+    """Name of a screen's file."""
+    return f"{state}-{size}{'' if characters == 'ascii' else '-lines'}.txt"
+
+
+def screen_of(examples: Path, state: str, size: str, characters: str) -> str:
+    """The screen of a state, mono."""
+    material, process, steps = STATES[state]
+    seen: list[str] = []
+
+    async def look(driver: Driver) -> None:
+        await steps(driver)
+        await driver.settle()
+        seen.append(driver.text)
+
+    drive(
+        asked(examples, material, process),
+        look,
+        size=SIZES[size],
+        theme="mono",
+        ascii_only=characters == "ascii",
+    )
+    return seen[0] + "\n"
