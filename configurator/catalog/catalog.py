@@ -11,6 +11,11 @@ from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
 
 
+def letters_of(spelling: str) -> str:
+    """A name by its letters and digits alone, in lower case."""
+    return "".join(letter for letter in spelling.casefold() if letter.isalnum())
+
+
 @dataclass(frozen=True)
 class Substances:
     """Constituents, wetted materials and verdicts, by name."""
@@ -29,9 +34,14 @@ class Substances:
                     spellings.setdefault(spelling.casefold(), name)
         return spellings
 
+    @cached_property
+    def _by_letters(self) -> dict[str, str]:
+        """Spellings without marks and spaces: data sheets differ in primes and hyphens."""
+        return {letters_of(spelling): name for spelling, name in self.by_spelling.items()}
+
     def find(self, text: str) -> Constituent | None:
         """The constituent that a person means by `text`, or None."""
-        name = self.by_spelling.get(" ".join(text.split()).casefold())
+        name = self._by_letters.get(letters_of(text))
         return None if name is None else self.constituents[name]
 
 

@@ -71,7 +71,12 @@ def _data_sheet(found: Hazards, facts: ProcessFacts) -> str:
         state = f"It is {age:g} years old: no trial before a current one is at hand."
     else:
         state = "Sections 2, 5, 7 to 11, 14 and 15 are to be read before a trial."
-    return f"{state} Not in the tables: {_named(found.unlisted)}." if found.unlisted else state
+    if not found.unlisted:
+        return state
+    return (
+        f"{state} Not in the tables: {_named(found.unlisted)}. Their hazards are known to the safety "
+        "data sheet alone; cautions here go by the nearest known name, if any."
+    )
 
 
 def _isocyanate(found: Hazards, _facts: ProcessFacts) -> str:

@@ -191,6 +191,10 @@ def _folded(text: str) -> str:
     return " ".join(text.split()).casefold()
 
 
+HEAD_TRIAL = b'"kind": "head trial"'
+"""Marks a line that is the trial of a head and no finding on a pair."""
+
+
 def load_evidence(path: Path) -> Evidence:
     """Read a shop's record.
 
@@ -222,7 +226,8 @@ def load_evidence(path: Path) -> Evidence:
     records: dict[str, EvidenceRecord] = {}
     faults: list[Fault] = []
     for number, line in enumerate(raw.split(b"\n"), start=1):
-        if line.strip():
+        # The trials of whole heads stand in the same record, for another reader.
+        if line.strip() and HEAD_TRIAL not in line:
             read = _read_line(line, str(path), number)
             if isinstance(read, Fault):
                 faults.append(read)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
 from configurator.chemistry.share import Share, counts
+from configurator.chemistry.spelling import unknown_constituent
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,9 @@ def hazards_of(constituents: Iterable[Share], substances: Substances) -> Hazards
         constituent = substances.find(share.name)
         if constituent is None:
             unlisted[share.name] = None
+            _fear(share.name, substances, topics)
+            if share.name in topics.get("isocyanate", ()):
+                isocyanate = None
             continue
         if "isocyanate" in constituent.hazards:
             # Traces below the threshold of each still add up to what the law counts.
@@ -66,3 +70,13 @@ def hazards_of(constituents: Iterable[Share], substances: Substances) -> Hazards
         isocyanate_high=isocyanate,
         unlisted=tuple(sorted(unlisted)),
     )
+
+
+def _fear(name: str, substances: Substances, topics: dict[str, dict[str, None]]) -> None:
+    """Take an unknown name for the nearest known one, so that a slip costs no caution."""
+    meant = unknown_constituent(name, substances)
+    known = substances.find(meant[0]) if meant else None
+    for tag in known.hazards if known is not None else ():
+        topics.setdefault(tag, {})[name] = None
+    if "isocyanat" in name.casefold():
+        topics.setdefault("isocyanate", {})[name] = None

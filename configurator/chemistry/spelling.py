@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 from configurator.catalog.catalog import Substances
 from configurator.chemistry.lookup import lookup_of
 from configurator.errors import nearest
 
 MOST_NAMES = 3
+
+CAS_NUMBER = re.compile(r"[0-9]{2,7}-[0-9]{2}-[0-9]")
 
 
 def unknown_constituent(text: str, substances: Substances) -> tuple[str, ...]:
@@ -26,6 +30,8 @@ def unknown_constituent(text: str, substances: Substances) -> tuple[str, ...]:
     """
     lookup = lookup_of(substances)
     typed = " ".join(text.split())
+    if CAS_NUMBER.fullmatch(typed):
+        return ()  # numbers that look alike mean nothing of the kind
     if typed not in lookup.meant:
         names: dict[str, None] = {}
         for spelling in nearest(typed, lookup.spellings, limit=2 * MOST_NAMES):

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.measured import evidence_option, open_evidence
+from configurator.cli.measured import evidence_option, measured_heads, open_evidence
 from configurator.cli.opening import catalog_option, examples_folder, format_option, open_catalog
-from configurator.cli.terminal import put, table_width, wants_colour
+from configurator.cli.terminal import put, table_width, wants_colour, watched
 from configurator.errors import UsageError, shown
 
 if TYPE_CHECKING:
@@ -122,7 +121,7 @@ def builds(  # noqa: PLR0917 - click passes options by name
     from configurator.request.load import load_material, load_process
     from configurator.request.request import Request
 
-    chosen, excluded = picks_from(picks), exclusions_from(without)
+    chosen, excluded = picks_from(picks), exclusions_from(without, picks_from(picks))
     figure = figure_named(sort)
     traded = [
         figure_named(name.strip(), option="--pareto")
@@ -138,7 +137,8 @@ def builds(  # noqa: PLR0917 - click passes options by name
         picks=chosen,
         without=excluded,
     )
-    answer = configure(request, open_catalog(folder), open_evidence(findings))
+    catalog = measured_heads(open_catalog(folder), findings, request.material)
+    answer = configure(request, catalog, open_evidence(findings))
     if traded:
         page = front_page(answer, traded, limit=limit, strict=strict, progress=_progress())
     else:
@@ -149,7 +149,7 @@ def builds(  # noqa: PLR0917 - click passes options by name
 
 def _progress() -> Callable[[int, int, int], None] | None:
     """A line on the error stream while a long trade-off is worked out, if a person looks on."""
-    if not sys.stderr.isatty():
+    if not watched():
         return None
 
     def show(done: int, total: int, found: int) -> None:
@@ -189,15 +189,18 @@ def picks_from(texts: Sequence[str]) -> Mapping[str, str]:
     return chosen
 
 
-def exclusions_from(texts: Sequence[str]) -> Mapping[str, frozenset[str]]:
+def exclusions_from(texts: Sequence[str], picks: Mapping[str, str]) -> Mapping[str, frozenset[str]]:
     """Read `slot=part` texts into the parts to leave out, by slot.
 
     Raises
     ------
     UsageError
-        If a text is no such pair.
+        If a text is no such pair, or names a part that is picked as well.
     """
     pairs = [_pair("--without", text) for text in texts]
+    for slot, part in pairs:
+        if picks.get(slot) == part:
+            raise UsageError(f"{slot}={part} is both picked and left out")
     return {
         slot: frozenset(part for other, part in pairs if other == slot)
         for slot in dict.fromkeys(slot for slot, _ in pairs)

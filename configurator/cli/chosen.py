@@ -10,15 +10,12 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from configurator.cli.builds import exclusions_from, picks_from
-from configurator.cli.measured import evidence_option, open_evidence
+from configurator.cli.measured import evidence_option, measured_heads, open_evidence
 from configurator.cli.opening import catalog_option, examples_folder, open_catalog
-from configurator.cli.terminal import complain
 from configurator.errors import UsageError
 
 if TYPE_CHECKING:
     from configurator.answer import Answer, RankedBuild
-    from configurator.catalog.catalog import Catalog
-    from configurator.request.material import Material
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -101,7 +98,7 @@ def chosen_build(
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks_from(picks),
-        without=exclusions_from(without),
+        without=exclusions_from(without, picks_from(picks)),
     )
     catalog = measured_heads(open_catalog(folder), findings, request.material)
     answer = configure(request, catalog, open_evidence(findings))
@@ -114,15 +111,3 @@ def chosen_build(
             "headwright builds lists them and says why parts are out",
         )
     return Chosen(answer, builds[0])
-
-
-def measured_heads(catalog: Catalog, findings: Path | None, material: Material) -> Catalog:
-    """Put measured displacement and slip of trialled heads in place of the catalog's."""
-    if findings is None:
-        return catalog
-    from configurator.trial.measured_head import with_records
-    from configurator.trial.record import load_records
-
-    records, faults = load_records(findings)
-    complain(*(fault.line() for fault in faults))
-    return with_records(catalog, records, material)

@@ -76,7 +76,7 @@ def compare(  # noqa: PLR0917 - click passes options by name
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks_from(picks),
-        without=exclusions_from(without),
+        without=exclusions_from(without, picks_from(picks)),
     )
     answer = configure(request, open_catalog(folder))
     found = side_by_side(answer, named)

@@ -12,7 +12,7 @@ import click
 
 from configurator.cli.measured import evidence_option, open_evidence
 from configurator.cli.opening import catalog_option, examples_folder, open_catalog
-from configurator.cli.terminal import put, table_width
+from configurator.cli.terminal import put, table_width, watched
 
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
@@ -128,7 +128,7 @@ def _asked(
 @contextlib.contextmanager
 def _progress() -> Iterator[Progress | None]:
     """A line on the terminal that counts up and then goes; nothing where there is no terminal."""
-    if not sys.stderr.isatty():
+    if not watched():
         yield None
         return
 

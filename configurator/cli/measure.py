@@ -68,7 +68,7 @@ def measure(  # noqa: PLR0917 - click passes options by name
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks_from(picks),
-        without=exclusions_from(without),
+        without=exclusions_from(without, picks_from(picks)),
     )
     answer = configure(request, open_catalog(folder))
     with Telling() as telling:

@@ -14,6 +14,7 @@ from configurator.errors import Fault, InputError, did_you_mean, shown
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
     from configurator.chemistry.evidence import Evidence, EvidenceRecord
+    from configurator.request.material import Material
 
 EVIDENCE_VARIABLE = "HEADWRIGHT_EVIDENCE"
 """Environment variable that names the shop's record where no option does."""
@@ -77,3 +78,15 @@ def tell_strangers(records: Iterable[EvidenceRecord], catalog: Catalog) -> None:
                 "it, so the finding counts for none; leave the grade out if it stands for all"
             ] = None
     complain(*lines)
+
+
+def measured_heads(catalog: Catalog, findings: Path | None, material: Material) -> Catalog:
+    """Put measured displacement and slip of trialled heads in place of the catalog's."""
+    if findings is None:
+        return catalog
+    from configurator.trial.measured_head import with_records
+    from configurator.trial.record import load_records
+
+    records, faults = load_records(findings)
+    complain(*(fault.line() for fault in faults))
+    return with_records(catalog, records, material)

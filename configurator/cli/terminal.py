@@ -7,6 +7,8 @@ import os
 import shutil
 import sys
 
+from configurator.errors import UsageError
+
 WIDEST = 100
 NARROWEST = 60
 
@@ -22,7 +24,11 @@ def put(text: str) -> None:
     ------
     OutputClosedError
         If nobody reads it any more.
+    UsageError
+        If there is no place to write to, or it is full.
     """
+    if sys.stdout is None:
+        raise UsageError("standard output is closed: give it a place to write to")
     # A title in letters that the terminal's encoding lacks is no reason to stop.
     reconfigure = getattr(sys.stdout, "reconfigure", None)
     if reconfigure is not None:
@@ -33,6 +39,9 @@ def put(text: str) -> None:
     except BrokenPipeError:
         _drop_output()
         raise OutputClosedError from None
+    except OSError as error:
+        _drop_output()
+        raise UsageError(f"standard output: {error.strerror or 'cannot be written'}") from None
 
 
 def close_output() -> None:
@@ -64,11 +73,20 @@ def wants_colour() -> bool:
     """Whether state words may be coloured: on a terminal, and not with `NO_COLOR` set."""
     if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         return False
-    return sys.stdout.isatty()
+    return _on_terminal()
 
 
 def table_width() -> int:
     """Columns that a table may take: 100, or those of a narrower terminal."""
-    if not (sys.stdout.isatty() or os.environ.get("COLUMNS")):
+    if not (_on_terminal() or os.environ.get("COLUMNS")):
         return WIDEST
     return min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)
+
+
+def _on_terminal() -> bool:
+    return sys.stdout is not None and sys.stdout.isatty()
+
+
+def watched() -> bool:
+    """Whether a person looks at standard error, so that progress is worth a line there."""
+    return sys.stderr is not None and sys.stderr.isatty()

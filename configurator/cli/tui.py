@@ -62,7 +62,7 @@ def tui(  # noqa: PLR0917 - click passes options by name
     """
     if material is not None and process is None:
         raise UsageError("a MATERIAL comes with a PROCESS", "headwright tui lid-sealant lid-bead")
-    chosen, excluded = picks_from(picks), exclusions_from(without)
+    chosen, excluded = picks_from(picks), exclusions_from(without, picks_from(picks))
     if (chosen or excluded) and material is None:
         raise UsageError("--pick and --without come with a MATERIAL and a PROCESS")
 

@@ -11,7 +11,7 @@ import click
 
 from configurator.cli.builds import exclusions_from, picks_from
 from configurator.cli.opening import catalog_option, examples_folder, open_catalog
-from configurator.cli.terminal import put, table_width
+from configurator.cli.terminal import put, table_width, watched
 from configurator.errors import UsageError
 
 
@@ -95,7 +95,7 @@ def why(  # noqa: PLR0917 - click passes options by name
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks_from(picks),
-        without=exclusions_from(without),
+        without=exclusions_from(without, picks_from(picks)),
     )
     answer = configure(request, open_catalog(folder))
     asked = _asked(part, build)
@@ -127,7 +127,7 @@ class Telling:
     """Tells on one line of a terminal what is being tried, and nowhere else."""
 
     def __init__(self) -> None:
-        self._open = sys.stderr.isatty()
+        self._open = watched()
         self._width = 0
 
     def __enter__(self) -> Self:

@@ -204,7 +204,9 @@ class Board:
 
     @cached_property
     def alone(self) -> tuple[int, ...]:
-        """Items each of which leaves no build all by itself."""
+        """Items each of which leaves no build all by itself; none if nothing is left anyway."""
+        if not self.satisfiable(frozenset()):
+            return ()
         return tuple(item for item in self.items if not self.satisfiable(frozenset({item})))
 
     def conflicts(self, limit: int = CONFLICTS, without: Collection[int] = ()) -> Conflicts:

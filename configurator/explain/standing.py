@@ -17,7 +17,6 @@ from configurator.answer import Answer
 from configurator.configure import parts_of
 from configurator.rules.applied import Applied, apply_rule, best_states, judgements, scope_of
 from configurator.rules.case import Case, Subject
-from configurator.rules.comparison import Total
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.narrowing import NARROW_UP_TO, cells
@@ -237,8 +236,6 @@ def emptied(live: Mapping[str, Flags]) -> tuple[str, ...]:
 
 
 def _passing(applied: Applied, level: State) -> Flags:
-    if isinstance(applied.outcome, Total):
-        return np.asarray(applied.outcome.states <= level)
     return np.asarray(applied.states <= level)
 
 

@@ -21,7 +21,8 @@ MOST_REASONS = 8
 
 LEGEND = (
     "rpm: lowest to highest; bar: needed/allowed behind the tip, at the worst corner; "
-    "tightest: the rule with the least margin."
+    "err %: what the metering alone makes, by slip over the range, encoder, backlash and stored "
+    "volume; tightest: the rule with the least margin."
 )
 
 _RIGHT = frozenset({"#", "rpm", "bar", "err %"})

@@ -10,10 +10,11 @@ from configurator.physics.cavity import cavity_shear_rate, hydraulic_diameter
 from configurator.physics.inlet import feed_line_loss, filling_pressure
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
-from configurator.units.kinds import PRESSURE, SHEAR_RATE
+from configurator.units.kinds import PRESSURE, SHEAR_RATE, VOLUME
 
 
 def cavity_filling(case: Case, side: Side) -> Comparison:
@@ -26,6 +27,32 @@ def cavity_filling(case: Case, side: Side) -> Comparison:
         PRESSURE,
         caution=case.practice.caution_margin.nominal,
     )
+
+
+def without_suction(case: Case, side: Side) -> Comparison:
+    """The same loss against the feed's own pressure, above ambient.
+
+    What the feed does not push, the head sucks: it turns, but it draws air in at every joint and
+    starves first, so that such a feed has to prove itself.
+    """
+    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max"))
+    return Comparison(
+        inlet_pressure(case, side), Bound.exact(available), PRESSURE, cap=State.MARGINAL
+    )
+
+
+def one_shot(case: Case, side: Side) -> Comparison | None:
+    """The largest shot against what the feed holds: no fill ends in the middle of a shot."""
+    shot = case.duty.shot
+    if shot is None:
+        return None
+    demand = Bound(
+        kind=np.asarray(shot.low * side.share),
+        nominal=np.asarray(shot.nominal * side.share),
+        hard=np.asarray(shot.high * side.share),
+        corner="largest shot",
+    )
+    return Comparison(demand, Bound.exact(side.column("feed", "capacity")), VOLUME)
 
 
 def inlet_pressure(_case: Case, side: Side) -> Bound:
@@ -94,6 +121,33 @@ RULES: tuple[Rule, ...] = (
         sentence="filling {cavity} through feed {feed} takes {demand} absolute; "
         "there are {limit} absolute",
         source="laminar loss of line and cavity; pressure available at the feed",
+    ),
+    Rule(
+        name="filling without suction",
+        family="metering",
+        parts=(
+            "cavity.displacement",
+            "cavity.eccentricity",
+            "cavity.rotor_diameter",
+            "cavity.pitch",
+            "feed.line_bore",
+            "feed.line_length",
+            "feed.pressure_max",
+        ),
+        asks=("component.flow", "process.deposit", "process.temperature", "process.feed_pressure"),
+        check=without_suction,
+        sentence="filling {cavity} through feed {feed} takes {demand}; the feed pushes with "
+        "{limit}, and the head sucks the rest",
+        source="common practice, no source: a head that sucks draws air and starves first",
+    ),
+    Rule(
+        name="one shot from the feed",
+        family="metering",
+        parts=("feed.capacity",),
+        asks=("process.deposit",),
+        check=one_shot,
+        sentence="the largest shot takes {demand}; feed {feed} holds {limit}",
+        source="capacity from the catalog",
     ),
     Rule(
         name="shear in the cavity",

@@ -16,7 +16,7 @@ from configurator.tui.choosing import Chooser, Entry, PageScreen, Prompt
 from configurator.tui.command_line import command_line
 from configurator.tui.compare import differences, marked_builds
 from configurator.tui.document import Document, Kind, open_document
-from configurator.tui.exporting import FORMS, exported
+from configurator.tui.exporting import ENDINGS, FORMS, exported
 from configurator.tui.files import write
 from configurator.tui.further import flips_said, remedies_said
 from configurator.tui.keys import HELP, IN_PANELS, MARKS, spelled
@@ -237,7 +237,7 @@ class Deeds:
     def _export_as(self, form: str) -> None:
         wish = self.hw.session.wish
         stem = f"{wish.material.name}-{wish.process.name}" if wish.material and wish.process else ""
-        ending = "txt" if form == "table" else form
+        ending = ENDINGS.get(form, form)
         prompt = Prompt("Write to which file?", str(Path.cwd() / f"{stem or 'builds'}.{ending}"))
         self.hw.push_screen(prompt, partial(self._export_to, form))
 
@@ -251,10 +251,12 @@ class Deeds:
             return
         session = self.hw.session
         sort, strict, solve = session.sort, session.strict, self.hw.solve
+        build = self.screen.builds.build
+        rank = 1 if build is None else build.rank
 
         def work() -> object:
             try:
-                write(path, exported(solve(request), form, sort=sort, strict=strict))
+                write(path, exported(solve(request), form, sort=sort, strict=strict, rank=rank))
             except OSError as error:
                 return f"not written: {error.strerror or error}"
             return f"written: {path}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from configurator.answer import Answer
+from configurator.errors import UsageError
 from configurator.rank.figures import Figure
 from configurator.report.builds import builds_csv, builds_json
 from configurator.report.page import page_of
@@ -17,10 +18,15 @@ FORMS: Mapping[str, str] = {
     "table": "text for people, as `builds` prints it",
     "json": "for programs, schema 1, with all findings",
     "csv": "for a spreadsheet, one row a build",
+    "sheet": "the data sheet of the build under the cursor, HTML",
 }
 
 
-def exported(answer: Answer, form: str, *, sort: Figure, strict: bool) -> str:
+ENDINGS: Mapping[str, str] = {"table": "txt", "sheet": "html"}
+"""Of a file's name, where it is not the name of the form."""
+
+
+def exported(answer: Answer, form: str, *, sort: Figure, strict: bool, rank: int = 1) -> str:
     """Return builds as text.
 
     Parameters
@@ -28,13 +34,32 @@ def exported(answer: Answer, form: str, *, sort: Figure, strict: bool) -> str:
     answer : Answer
         To the whole request, so that it is the command's own.
     form : str
-        table, json or csv.
+        table, json, csv or sheet.
     sort : Figure
         What orders builds of the same state.
     strict : bool
         True for builds that fit only.
+    rank : int
+        Which build of the list a sheet is about.
+
+    Raises
+    ------
+    UsageError
+        If a sheet is asked for and there is no such build, or a library for it is missing.
     """
+    if form == "sheet":
+        return _sheet(answer, sort=sort, strict=strict, rank=rank)
     page = page_of(answer, limit=MOST_EXPORTED, strict=strict, sort=sort)
     if form == "json":
         return builds_json(page)
     return builds_csv(page) if form == "csv" else builds_table(page)
+
+
+def _sheet(answer: Answer, *, sort: Figure, strict: bool, rank: int) -> str:
+    from configurator.report.sheet import sheet_html  # its libraries are an extra of their own
+    from configurator.report.sheet_data import sheet_data
+
+    builds = answer.builds(offset=rank - 1, limit=1, strict=strict, sort=sort)
+    if not builds:
+        raise UsageError("a sheet is about a build, and there is none")
+    return sheet_html(sheet_data(answer, builds[0], order=sort.title))

@@ -160,3 +160,16 @@ def test_each_hazard_tag_of_the_shipped_substances_has_a_caution(substances, top
                 "releases hydrogen": "hydrogen",
             }.get(tag, tag)
             assert wanted in raised, (constituent.name, tag)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "4,4'-diphenylmethane diisocyanate",
+        "Diphenylmethane-4,4\u2032-diisocyanate",
+        "4,4'-diphenylmethane diisocyanat",
+        "some new isocyanate",
+    ],
+)
+def test_no_way_of_writing_an_isocyanate_costs_its_caution(topics, name):
+    assert "isocyanate" in topics(Share(name, 0.3, 0.4))

@@ -311,7 +311,7 @@ def test_picks_are_read_one_a_slot():
 
 
 def test_exclusions_are_gathered_by_slot():
-    assert exclusions_from(["stator=a", "rotor=b", "stator=c"]) == {
+    assert exclusions_from(["stator=a", "rotor=b", "stator=c"], {}) == {
         "stator": frozenset({"a", "c"}),
         "rotor": frozenset({"b"}),
     }
@@ -341,3 +341,12 @@ def test_a_trade_off_that_has_no_meaning_is_refused(asked, arguments, words):
 
     assert (code, out) == (2, "")
     assert words in err
+
+
+def test_a_part_both_picked_and_left_out_is_refused(asked):
+    same = "outlet=taper-14g"
+
+    code, out, err = asked("--pick", same, "--without", same)
+
+    assert (code, out) == (2, "")
+    assert "both picked and left out" in err

@@ -10,6 +10,7 @@ import pytest
 
 from configurator.cli import terminal
 from configurator.cli.terminal import complain, put, table_width, wants_colour
+from configurator.errors import UsageError
 
 
 class Screen(io.StringIO):
@@ -95,3 +96,24 @@ def test_a_closed_pipe_has_an_error_of_its_own(monkeypatch):
     with pytest.raises(terminal.OutputClosedError):
         put("data")
     assert dropped == [True]
+
+
+def test_output_that_has_no_place_is_a_clear_line_and_no_fault_of_the_program(monkeypatch):
+    monkeypatch.setattr(terminal, "sys", SimpleNamespace(stdout=None, stderr=sys.stderr))
+
+    with pytest.raises(UsageError, match="standard output is closed"):
+        put("text")
+
+
+def test_a_full_disk_is_a_clear_line(monkeypatch):
+    class Full:
+        def write(self, _text: str) -> None:
+            raise OSError(28, "No space left on device")
+
+        def fileno(self) -> int:
+            raise ValueError
+
+    monkeypatch.setattr(terminal, "sys", SimpleNamespace(stdout=Full(), stderr=sys.stderr))
+
+    with pytest.raises(UsageError, match="No space left"):
+        put("text")

@@ -22,7 +22,7 @@ LONGEST = 30.0
 
 WALK = (
     ("start", (), "builds"),
-    ("picked", ("2", "Right", "Right", "Right", "Right", "Enter"), "+|-"),
+    ("picked", ("2", "Right", "Right", "Right", "Right", "Enter"), "[stator *]"),
     ("builds", ("4",), "4 Builds: by state"),
     ("marked", ("m", "Down", "m"), "2 marked"),
     ("compared", ("c",), "where they differ"),
@@ -59,12 +59,12 @@ class Terminal:
         return "\n".join(line.rstrip() for line in self.run("capture-pane", "-p").splitlines())
 
     def wait_for(self, words: str) -> str:
-        """The screen once it shows one of some words and nothing is being worked out."""
+        """The screen once it shows some words and nothing is being worked out."""
         end = time.monotonic() + LONGEST
         while True:
             screen = self.screen
             top = next(iter(screen.splitlines()), "")
-            if any(word in screen for word in words.split("|")) and "~" not in top:
+            if words in screen and "~" not in top:
                 return screen
             if time.monotonic() > end:
                 raise TimeoutError(f"no '{words}' on the screen:\n{screen}")

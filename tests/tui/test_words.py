@@ -11,7 +11,7 @@ from tui_worlds import asked, small_catalog
 
 from configurator.cli.builds import exclusions_from, picks_from
 from configurator.configure import configure
-from configurator.rank.figures import figure_named
+from configurator.rank.figures import FIGURES, figure_named
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
 from configurator.rules.finding import State
@@ -19,6 +19,7 @@ from configurator.tui.autosave import KEPT, bring_back, keep, set_aside
 from configurator.tui.build_list import PAGE, BuildList
 from configurator.tui.command_line import command_line
 from configurator.tui.compare import differences, marked_builds
+from configurator.tui.exporting import FORMS, exported
 from configurator.tui.form import fields_of
 from configurator.tui.needs import lifted, needs_of
 from configurator.tui.session import Session, key_of
@@ -160,7 +161,7 @@ def counted_by(command, examples):
         load_material(material, folder=examples),
         load_process(process, folder=examples),
         picks_from([value for option, value in options if option == "--pick"]),
-        exclusions_from([value for option, value in options if option == "--without"]),
+        exclusions_from([value for option, value in options if option == "--without"], {}),
     )
     return configure(request, small_catalog()).count
 
@@ -279,3 +280,19 @@ def test_an_answer_under_other_picks_shares_what_was_dear(session):
     assert other.grid is grid
     assert other.subject.request.picks == {"stator": "stiff"}
     assert answer.subject.request.picks == {}
+
+
+@pytest.mark.parametrize("form", list(FORMS))
+def test_every_form_of_export_is_written_from_one_answer(session, form):
+    answer = configure(session.wish.request()[0], session.catalog)
+    if form == "sheet":
+        pytest.importorskip("matplotlib")
+        pytest.importorskip("jinja2")
+    text = exported(answer, form, sort=FIGURES[0], strict=False, rank=2)
+    named = {part.name for part in answer.builds(offset=1, limit=1)[0].parts.values()}
+
+    assert all(name in text for name in named)
+    if form == "json":
+        assert json.loads(text)["count"] == 144
+    if form == "csv":
+        assert len(text.splitlines()) == 145
