@@ -114,10 +114,14 @@ def _listed(slot: str, names: Sequence[str], standing: int) -> str:
         which = "the only" if standing == 1 else f"all {standing}"
         told = f" ({names[0]})" if standing == 1 else ""
         return f"{which} {called(slot, standing)}{told}"
-    some = f"{len(names)} of {counted(slot, standing)}"
+    return f"{len(names)} of {counted(slot, standing)} ({some(names)})"
+
+
+def some(names: Sequence[str]) -> str:
+    """Return names in words, no more than a reader takes in."""
     if len(names) <= NAMED:
-        return f"{some} ({', '.join(names)})"
-    return f"{some} ({', '.join(names[:NAMED])} and {len(names) - NAMED} more)"
+        return ", ".join(names)
+    return f"{', '.join(names[:NAMED])} and {len(names) - NAMED} more"
 
 
 _Found = tuple[str, float | None, float | None, str, str]

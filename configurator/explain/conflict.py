@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 
-from configurator.explain.blame import Group, fold
+from configurator.explain.blame import Group, fold, some
 from configurator.explain.clock import Clock
 from configurator.explain.minimal import minimal_conflicts
 from configurator.explain.nearest import Miss, miss_of, nearest_place
@@ -48,7 +48,8 @@ class Step:
     groups : tuple of Group
         Parts that it takes out by itself; none if it only forbids combinations.
     nearest : Miss or None
-        Its finding on what comes nearest to passing; None for picks and exclusions.
+        Its finding on what comes nearest to passing; for a pick that does not go together with
+        what stands, the finding that says so; else None.
     source : str
         Where its limit or formula comes from.
     asked : tuple of Datum
@@ -271,10 +272,26 @@ class Board:
             kind: Literal["pick", "without"] = "pick"
         else:
             slot, names = self.without[item - len(self.picks)]
-            datum = Datum(f"without {slot}", ", ".join(names), "", US)
+            datum = Datum(f"without {slot}", some(names), "", US)
             kind = "without"
         left = {each: mask & after[each] for each, mask in live.items()}
-        return Step(kind, slot, (), None, "", (datum,)), left
+        nearest = self._misfit(after)
+        return Step(kind, slot, (), nearest, "", (datum,)), left
+
+    def _misfit(self, live: Live) -> Miss | None:
+        """What keeps picked parts apart that do not even go together; None if they do."""
+        ground = self.ground
+        if emptied(live) or not emptied(ground.standing(self.background, live)):
+            return None
+        for number in self.background:
+            applied = ground.over(number, live)
+            for slot in () if applied is None else applied.scope:
+                assert applied is not None  # else it has no slots here
+                out = best_states(applied, slot) > ground.level
+                if out.all():
+                    place = nearest_place(applied, slot, out)
+                    return miss_of(applied, slot, place, ground.level)
+        return None
 
     def _rule_step(self, number: int, live: Live) -> Step:
         ground = self.ground

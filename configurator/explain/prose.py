@@ -29,16 +29,19 @@ def percent(share: float) -> str:
 
 def step_sentence(step: Step) -> str:
     """Return what one member of a conflict does, with its numbers."""
-    if step.kind == "pick":
-        return f"{step.asked[0].text} is picked for {step.name}, so no other part may stand there."
-    if step.kind == "without":
-        return f"{step.asked[0].text} may not stand for {step.name}: the request excludes it."
+    if step.kind != "rule":
+        verb = "picks" if step.kind == "pick" else "excludes"
+        return f"the request {verb} {step.asked[0].text} for {step.name}{_misfit(step)}."
     gone = _groups(step)
     if step.nearest is None:
         return f"'{step.name}' {gone}."
     reason = step.nearest.finding.reason
     verb = "at the nearest, " if step.groups else "at best, "
     return f"'{step.name}' {gone}: {verb}{reason}{numbers(step.nearest, step.source)}."
+
+
+def _misfit(step: Step) -> str:
+    return "" if step.nearest is None else f": {step.nearest.finding.reason}"
 
 
 def _groups(step: Step) -> str:
@@ -119,14 +122,14 @@ def remedy_sentence(remedy: Remedy, picked: Mapping[str, str]) -> str:
     changes = " and ".join(_change(change) for change in remedy.changes)
     grantors = _and(list(dict.fromkeys(change.grants for change in remedy.changes)))
     parts = ", ".join(
-        f"{slot}={name}" for slot, name in remedy.example.items() if slot not in picked
+        f"{slot}={name}"
+        for slot, name in remedy.example.items()
+        if slot not in picked and (slot, name) != ("mixing", "none")
     )
     builds = f"{remedy.builds:,}".replace(",", " ")
-    word = "build" if remedy.builds == 1 else "builds"
-    return (
-        f"{changes} -> {builds} {word}, the first {remedy.state}"
-        f"{f' ({parts})' if parts else ''}; up to {grantors}"
-    )
+    word = "build, which" if remedy.builds == 1 else "builds, the first of which"
+    state = "fits" if remedy.state == "fits" else f"is {remedy.state}"
+    return f"{changes} -> {builds} {word} {state}{f' ({parts})' if parts else ''}; up to {grantors}"
 
 
 def _change(change: Change) -> str:
@@ -165,7 +168,8 @@ def margin_sentence(finding: Finding) -> str:
     """Return one margin of a build that stands."""
     margin = finding.margin or 0.0
     if margin < 0:
-        left = f"{figures(-margin * 100)} % beyond the limit at the hard end, {finding.state.words}"
+        beyond = percent(margin) if margin <= -FAR else f"{percent(margin)} beyond the limit"
+        left = f"{beyond} at the hard end, {finding.state.words}"
     else:
         left = f"{figures(margin * 100)} % left"
     return f"'{finding.rule}', {left}: {finding.reason} (basis {finding.basis.value})"

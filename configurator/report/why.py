@@ -82,6 +82,8 @@ def _verdict(found: Why, width: int) -> Iterator[str]:
     assert conflicts is not None  # nothing is out without a reason
     subject = "No build" if not found.asked else "No build with it"
     text = f"{subject} is left of {plural(found.answer.considered, 'combination')}."
+    if found.build is not None:
+        text = "That build is ruled out."
     if not conflicts.catalog_alone:
         text += " The catalog alone has none, whatever is wished: its parts do not go together."
     elif not found.asked:
@@ -93,14 +95,20 @@ def _against_build(found: Why, width: int) -> Iterator[str]:
     """The first rule against a build, then all the others."""
     if found.broken:
         yield ""
-        yield f"{plural(len(found.broken), 'rule')} against the build, the first first:"
+        many = len(found.broken)
+        yield (
+            "One rule is against it:"
+            if many == 1
+            else f"{many} rules are against it, in the order in which they are heard:"
+        )
         texts = (
             f"'{each.rule}': {each.reason} (basis {each.basis.value})" for each in found.broken
         )
         yield from _items(texts, width)
     elif found.alone:
         yield ""
-        yield f"{plural(len(found.alone), 'reason')}, each enough against it by itself:"
+        many = len(found.alone)
+        yield f"{plural(many, 'reason')}, {'' if many == 1 else 'each '}enough by itself:"
         yield from _items((step_sentence(each.steps[0]) for each in found.alone), width)
 
 

@@ -18,7 +18,7 @@ from configurator.tui.compare import differences, marked_builds
 from configurator.tui.document import Document, Kind, open_document
 from configurator.tui.exporting import ENDINGS, FORMS, exported
 from configurator.tui.files import write
-from configurator.tui.further import flips_said, remedies_said
+from configurator.tui.further import flips_said, measures_said, remedies_said
 from configurator.tui.keys import HELP, IN_PANELS, MARKS, spelled
 from configurator.tui.map_screen import MapScreen
 from configurator.tui.session import MOST_MARKED
@@ -221,8 +221,22 @@ class Deeds:
         else:
             self.hw.say("this part is not out; in Builds, r finds how far a build holds")
             return
-        screen.why.show("searching", [Said("~ searching; this may take some seconds")])
-        screen.action_panel("3")
+        self._searching()
+
+    def unknowns(self) -> None:
+        """Search beside the screen for what would be worth measuring."""
+        session = self.hw.session
+        answer = session.answer
+        if answer is None or session.stale:
+            self.hw.say("nothing is answered yet")
+            return
+        self.hw.search(lambda stale: ("what to measure", measures_said(answer, stale)))
+        self._searching()
+
+    def _searching(self) -> None:
+        words = "~ searching; this may take some seconds, and ends when you change anything"
+        self.screen.why.show("searching", [Said(words)])
+        self.screen.action_panel("3")
 
     # Out of the screen
 

@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from configurator.answer import Answer, RankedBuild
 from configurator.explain.conflict import Board as Conflicting
 from configurator.explain.flip import Flip, flips_of
+from configurator.explain.measure import Measurement, measurements
 from configurator.explain.prose import conflict_sentences
 from configurator.explain.remedy import Remedy as Found
 from configurator.explain.remedy import remedies_for
@@ -20,6 +21,7 @@ from configurator.request.request import Request
 from configurator.tui.desk import IsStale
 from configurator.tui.why import Remedy, Said
 from configurator.tui.wish import Wish
+from configurator.units.display import figures
 from configurator.units.quantity import Quantity
 
 MOST_CONFLICTS = 2
@@ -124,6 +126,42 @@ def _flip_said(flip: Flip) -> Iterator[Said]:
     elif flip.differs:
         others = ", ".join(f"{slot} {flip.takes_over[slot]}" for slot in flip.differs)
         yield Said(f"    then the first build has: {others}")
+
+
+def measures_said(answer: Answer, is_stale: IsStale) -> tuple[Said, ...]:
+    """What could be measured, the most telling first.
+
+    Raises
+    ------
+    NobodyWaitsError
+        If nobody waits any more.
+    """
+    found = measurements(answer, progress=_watching(is_stale))
+    said = []
+    if found.useful:
+        said.append(Said("What to measure first, by builds settled an hour:", "strong"))
+    for each in found.useful:
+        said.extend(_measure_said(each))
+    if not found.useful:
+        said.append(Said("No build hangs on anything that is missing or wide.", "fits"))
+    if found.idle:
+        idle = ", ".join(each.field for each in found.idle)
+        said.append(Said(f"Missing or wide, but no build hangs on it here: {idle}."))
+    return tuple(said)
+
+
+def _measure_said(each: Measurement) -> Iterator[Said]:
+    yield Said(f"  {each.field}: {each.says}", "unproven")
+    yield Said(f"    {each.test}")
+    yield Said(
+        f"    settles {plural(each.settled, 'build')}, puts {plural(each.at_stake, 'build')} "
+        f"at stake, about {figures(each.effort.hours)} h of work"
+    )
+    if each.decision is not None:
+        decision = each.decision
+        yield Said(
+            f"    the first build is {decision.below} below {decision.text}, {decision.above} above"
+        )
 
 
 def wish_after(wish: Wish, before: Request, after: Request) -> Wish:

@@ -9,7 +9,14 @@ from tui_driving import drive
 from tui_worlds import asked
 
 from configurator.configure import configure
-from configurator.tui.further import NobodyWaitsError, flips_said, remedies_said, wish_after
+from configurator.explain.measure import measurements
+from configurator.tui.further import (
+    NobodyWaitsError,
+    flips_said,
+    measures_said,
+    remedies_said,
+    wish_after,
+)
 
 
 def solved(session):
@@ -53,6 +60,17 @@ def test_flip_points_name_the_rule_that_gives_way(examples):
     assert "Build 1 breaks when" in said
     assert "rises from" in said
     assert any(finding.rule in said for finding in build.findings)
+
+
+def test_what_to_measure_is_what_the_builds_hang_on(examples):
+    session = solved(asked(examples, "unseen", "flow"))
+    said = "\n".join(entry.text for entry in measures_said(session.answer, never))
+    found = measurements(session.answer)
+
+    assert found.useful
+    assert all(each.test in said for each in found.useful)
+    with pytest.raises(NobodyWaitsError):
+        measures_said(session.answer, lambda: True)
 
 
 def test_a_search_ends_when_nobody_waits(examples):

@@ -21,6 +21,9 @@ async def _nothing(_driver: Driver) -> None:
 
 async def _builds(driver: Driver) -> None:
     await driver.press("4", "down", "m")
+    if driver.app.size.width > SLIM[0]:
+        # Back to Parts, whose reasons are short: those of a build name every rule there is.
+        await driver.press("2")
 
 
 async def _reasons(driver: Driver) -> None:

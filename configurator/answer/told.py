@@ -1,0 +1,88 @@
+"""What an answer tells: one part of a slot, one build, one rule that cut."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from configurator.catalog.parts import Part
+from configurator.rules.finding import Finding, State
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One part of one slot under the picks.
+
+    Attributes
+    ----------
+    part : Part
+        The part.
+    state : State
+        Best state of any build that holds it.
+    builds : int
+        Builds left if it were picked.
+    picked : bool
+        True if the request fixes it.
+    reasons : tuple of Finding
+        Where it is ruled out by itself: the findings that do so.
+    blocked : tuple of str
+        Where only its partners rule it out: names that together leave no build.
+    """
+
+    part: Part
+    state: State
+    builds: int
+    picked: bool
+    reasons: tuple[Finding, ...]
+    blocked: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RankedBuild:
+    """One valid build.
+
+    Attributes
+    ----------
+    rank : int
+        From 1 for the best.
+    parts : Mapping[str, Part]
+        One part a slot.
+    state : State
+        Worst of its findings.
+    figures : Mapping[str, float or None]
+        By name, the unit in the name; None where it does not apply.
+    findings : tuple of Finding
+        One a rule, in the order of the rulebook.
+    error_budget : Mapping[str, float or None]
+        Share of the volume that each part of the volume error makes, by name; `a: ` or `b: `
+        before it names the side.
+    """
+
+    rank: int
+    parts: Mapping[str, Part]
+    state: State
+    figures: Mapping[str, float | None]
+    findings: tuple[Finding, ...]
+    error_budget: Mapping[str, float | None]
+
+    @property
+    def dominant_error(self) -> str | None:
+        """The part of the volume error that weighs most, or None if none is known."""
+        known = {name: share for name, share in self.error_budget.items() if share is not None}
+        return max(known, key=lambda name: known[name], default=None)
+
+    @property
+    def tightest(self) -> Finding | None:
+        """The finding with the least margin, or None if none has one."""
+        measured = [finding for finding in self.findings if finding.margin is not None]
+        return min(measured, key=lambda finding: finding.margin or 0.0, default=None)
+
+
+@dataclass(frozen=True)
+class Cut:
+    """How many parts one rule takes out by itself, and of which slots."""
+
+    rule: str
+    parts: int
+    slots: tuple[str, ...]
+    example: Finding
