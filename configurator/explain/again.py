@@ -20,6 +20,7 @@ from configurator.explain.wishes import could_read
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.request import Request
 from configurator.rules.case import Subject
+from configurator.rules.duty import duty_of
 from configurator.rules.frame import Frame
 
 
@@ -43,6 +44,12 @@ class Again:
 
     def subject(self, request: Request) -> Subject:
         """A changed request worked out; contacts that it cannot have moved are kept."""
+        duty = duty_of(request.process)
+        if request.material is self.request.material and (
+            duty.temperature == self._base.duty.temperature
+        ):
+            # Gaps and flow curves hang on material and temperature alone.
+            return replace(self._base, request=request, duty=duty)
         found = subject_of(request, self.catalog, self._base.evidence)
         same = found.duty.temperature.high == self._base.duty.temperature.high and all(
             new.constituents == old.constituents

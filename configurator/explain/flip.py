@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,7 +17,8 @@ from configurator.catalog.parts import Part
 from configurator.explain.again import Again
 from configurator.explain.chosen import Standing, judged
 from configurator.explain.clock import Clock, Progress
-from configurator.explain.knobs import Knob, knobs_of, turned
+from configurator.explain.knob import Knob, turned
+from configurator.explain.knobs import knobs_of
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.request import Request
 from configurator.rules.finding import Finding, State
@@ -26,6 +27,12 @@ BUDGET = 8.0
 """Processor time within which flip points are looked for. [s]"""
 
 EASING = frozenset({("coldest temperature", True), ("warmest temperature", False)})
+
+SUCCESSORS = 6
+"""Points, the nearest ones, at which it is solved which build takes over."""
+
+UNCERTAIN = ("flow", "temperature", "filler", "deposit", "back_pressure", "tolerance")
+"""Words in the fields of what is least certain."""
 
 FINE = 1e-3
 """Relative width down to which a point is narrowed."""
@@ -49,6 +56,8 @@ class Flip:
         The same as a setting of the knob, and the last one at which the build stands.
     finding : Finding
         The rule that breaks, with its numbers there.
+    solved : bool
+        True if what takes over was solved; only the nearest points are.
     takes_over : Mapping[str, str] or None
         The first build of the list there; None if none is left.
     differs : tuple of str
@@ -66,6 +75,7 @@ class Flip:
     setting: float
     held: float
     finding: Finding
+    solved: bool
     takes_over: Mapping[str, str] | None
     differs: tuple[str, ...]
     requests: tuple[Request, Request]
@@ -130,7 +140,7 @@ def flips_of(
     wanted = frozenset(fields)
     points: list[tuple[float, Flip]] = []
     holds = []
-    for knob in knobs_of(again.request):
+    for knob in sorted(knobs_of(again.request), key=_turn):
         if not knob.continuous or _eases(knob) or (wanted and knob.field not in wanted):
             continue
         if clock.up():
@@ -142,10 +152,21 @@ def flips_of(
             if last is not None and not clock.stopped:
                 holds.append(Holds(knob.title, knob.now, knob.shown(last), knob.more))
         else:
-            flip = _told(answer, again, build, knob, found, successors=successors)
+            flip = _told(answer, again, build, knob, found)
             points.append((_distance(knob, found[1]), flip))
-    points.sort(key=lambda entry: entry[0])
-    return Flips(tuple(flip for _, flip in points), tuple(holds), complete=not clock.stopped)
+    nearest = [flip for _, flip in sorted(points, key=lambda entry: entry[0])]
+    complete = not clock.stopped
+    for place, flip in enumerate(nearest[:SUCCESSORS] if successors else ()):
+        if not clock.up():
+            progress(f"what takes over behind {flip.title}")
+            nearest[place] = _followed(again, build, flip)
+    return Flips(tuple(nearest), tuple(holds), complete)
+
+
+def _turn(knob: Knob) -> int:
+    """What is known worst comes first, in case the time is up before the rest."""
+    places = (place for place, word in enumerate(UNCERTAIN) if word in knob.field)
+    return next(places, len(UNCERTAIN))
 
 
 def _eases(knob: Knob) -> bool:
@@ -213,8 +234,6 @@ def _told(
     build: Standing,
     knob: Knob,
     point: tuple[float, float],
-    *,
-    successors: bool,
 ) -> Flip:
     held, setting = point
     before, after = (turned(knob, again.request, each) for each in (held, setting))
@@ -223,12 +242,6 @@ def _told(
     with np.errstate(all="ignore"):
         there = judged(answer, [build.parts], again.subject(after))[0]
     finding = next(each for each in there.findings if each.state is State.RULED_OUT)
-    takes_over: dict[str, str] | None = None
-    if successors:
-        found = again.answer(after)
-        if found is not None and found.count:
-            best = found.builds(limit=1)[0]
-            takes_over = {slot: part.name for slot, part in best.parts.items()}
     return Flip(
         field=knob.field,
         title=knob.title,
@@ -239,9 +252,18 @@ def _told(
         setting=setting,
         held=held,
         finding=finding,
-        takes_over=takes_over,
-        differs=tuple(
-            slot for slot, name in (takes_over or {}).items() if build.parts[slot].name != name
-        ),
+        solved=False,
+        takes_over=None,
+        differs=(),
         requests=(before, after),
     )
+
+
+def _followed(again: Again, build: Standing, flip: Flip) -> Flip:
+    """A flip point with the build that takes over behind it."""
+    found = again.answer(flip.requests[1])
+    if found is None or not found.count:
+        return replace(flip, solved=True)
+    best = {slot: part.name for slot, part in found.builds(limit=1)[0].parts.items()}
+    differs = tuple(slot for slot, name in best.items() if build.parts[slot].name != name)
+    return replace(flip, solved=True, takes_over=best, differs=differs)

@@ -18,8 +18,8 @@ from configurator.explain.chosen import Standing
 from configurator.explain.clock import Progress
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import End, gap_costs
-from configurator.explain.knobs import STRESSES
 from configurator.explain.laboratory import Effort, effort_for
+from configurator.explain.material_knobs import STRESSES
 from configurator.explain.settled import Change, changed
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Component, FlowPoint, Material

@@ -184,16 +184,16 @@ def flip_sentence(flip: Flip) -> str:
         where = f"{times.removesuffix(' the stated value')} the {flip.title}"
     else:
         where = f"{times} of {flip.title}, {flip.at} (stated {flip.now})"
-    return f"breaks at {where}: '{flip.finding.rule}', {flip.finding.reason}; {_successor(flip)}"
+    return f"breaks at {where}: '{flip.finding.rule}', {flip.finding.reason}{_successor(flip)}"
 
 
 def _successor(flip: Flip) -> str:
+    if not flip.solved:
+        return ""
     if flip.takes_over is None:
-        return "no build takes over"
-    if not flip.differs:
-        return "no other build stands before it"
+        return "; no build takes over"
     parts = ", ".join(f"{slot}={flip.takes_over[slot]}" for slot in flip.differs)
-    return f"then the first build has {parts}"
+    return f"; then the first build has {parts}"
 
 
 def flips_sentences(flips: Flips) -> Iterator[str]:

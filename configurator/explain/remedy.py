@@ -14,7 +14,8 @@ from configurator.answer import Answer
 from configurator.explain.again import Again
 from configurator.explain.clock import Clock, Progress
 from configurator.explain.conflict import Board
-from configurator.explain.knobs import Knob, knobs_of, turned
+from configurator.explain.knob import Knob, turned
+from configurator.explain.knobs import knobs_of
 from configurator.explain.standing import Judgement
 from configurator.explain.wishes import could_read
 from configurator.request.request import Request

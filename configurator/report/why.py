@@ -306,6 +306,7 @@ def _flip(flip: Flip) -> dict[str, Any]:
         "at": flip.at,
         "factor": number(flip.factor),
         "finding": finding_data(flip.finding),
+        "solved": flip.solved,
         "takes_over": None if flip.takes_over is None else _names(flip.takes_over),
         "differs": list(flip.differs),
     }

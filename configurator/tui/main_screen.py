@@ -198,6 +198,7 @@ class MainScreen(Screen[None]):
         """Draw every panel from the session."""
         self.duty.renew()
         self.parts.renew()
+        self.builds.name_border()  # its list is an old one until the new one is fetched
         if self.needs_shown:
             self.needs.renew()
         self.show_top()

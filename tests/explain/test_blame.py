@@ -1,0 +1,69 @@
+"""Parts told apart by one figure, not name by name."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from small_world import WORLD
+
+from configurator.explain.blame import called, fold
+
+
+@pytest.fixture
+def tips():
+    bores = ["1 mm", "2 mm", "3 mm", "4 mm"]
+    world = WORLD.with_parts(
+        {"outlet": [{"name": f"tip-{bore[0]}", "bore": bore} for bore in bores]}
+    )
+    return world.catalog.slot("outlet")
+
+
+def folded(parts, out, *paths):
+    return fold("outlet", parts, np.array(out), paths or ("outlet.bore",))
+
+
+def test_parts_below_all_that_stay_are_told_by_the_least_that_stays(tips):
+    group = folded(tips, [True, True, False, False])
+
+    assert group.text == "all 2 tips under 3 mm bore"
+    assert (group.below, group.above) == (pytest.approx(3e-3), None)
+    assert group.names == ("tip-1", "tip-2")
+
+
+def test_parts_above_all_that_stay_are_told_by_the_greatest_that_stays(tips):
+    group = folded(tips, [False, False, True, True])
+
+    assert group.text == "all 2 tips over 2 mm bore"
+    assert group.above == pytest.approx(2e-3)
+
+
+def test_all_parts_are_told_with_their_span(tips):
+    assert folded(tips, [True] * 4).text == "all 4 tips from 1 mm to 4 mm bore"
+
+
+def test_parts_that_no_figure_tells_apart_are_named(tips):
+    assert folded(tips, [True, False, True, False]).text == "2 of 4 tips (tip-1, tip-3)"
+
+
+def test_many_names_are_cut_short():
+    world = WORLD.with_parts({"outlet": [{"name": f"tip-{n}"} for n in range(9)]})
+
+    group = folded(world.catalog.slot("outlet"), [True] * 5 + [False] * 4)
+
+    assert group.text == "5 of 9 tips (tip-0, tip-1, tip-2 and 2 more)"
+
+
+def test_words_tell_parts_apart_too():
+    world = WORLD.with_parts(
+        {"stator": [{"name": "a"}, {"name": "b", "material": "BAD"}, {"name": "c"}]}
+    )
+
+    group = fold(
+        "stator", world.catalog.slot("stator"), np.array([False, True, False]), ("stator.material",)
+    )
+
+    assert group.text == "the one stator with material BAD"
+
+
+def test_a_side_is_named():
+    assert called("a.cavity", 2) == "cavities of side a"

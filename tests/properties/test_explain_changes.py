@@ -1,0 +1,91 @@
+"""Remedies and flip points, on random small catalogs and requests, against the full product."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from every_combination import SETTINGS, Product, hard_worlds
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from random_worlds import worlds
+
+from configurator.explain.again import Again
+from configurator.explain.chosen import judged
+from configurator.explain.conflict import Board
+from configurator.explain.flip import flips_of
+from configurator.explain.knob import turned
+from configurator.explain.knobs import knobs_of
+from configurator.explain.remedy import remedies_for
+from configurator.explain.standing import Ground
+from configurator.physics.domain import PhysicsDomainError
+from configurator.rules.finding import State
+
+
+@settings(SETTINGS, max_examples=9)
+@given(hard_worlds())
+def test_each_remedy_opens_a_build_and_a_slightly_smaller_change_opens_none(world):
+    assume(not world.answer.count)
+    board = Board(Ground.of(world.answer))
+
+    found = remedies_for(world.answer, board, budget=2.0)
+
+    for remedy in (*found.single, *found.pairs):
+        assert Product(world, remedy.request).count == remedy.builds > 0
+        last = remedy.changes[-1]
+        if not last.choice:
+            assert Product(world, remedy.short_request).count == 0
+            if "temperature" not in last.title and last.now != "none":
+                assert abs(math.log(last.setting / last.short_setting)) < 0.01
+
+
+@settings(SETTINGS, max_examples=9)
+@given(worlds(), st.data())
+def test_each_flip_point_breaks_within_one_percent_and_not_before(world, data):
+    assume(world.answer.count)
+    build = world.answer.builds(limit=1)[0]
+    every = sorted({knob.field for knob in knobs_of(world.request) if knob.continuous})
+    fields = data.draw(st.sets(st.sampled_from(every), min_size=1, max_size=2))
+
+    found = flips_of(world.answer, build.parts, fields=fields, budget=9.0, successors=False)
+
+    again = Again(world.answer)
+    knobs = {(knob.title, knob.more): knob for knob in knobs_of(world.request)}
+
+    def out(request) -> bool:
+        state = judged(world.answer, [build.parts], again.subject(request))[0].state
+        return state is State.RULED_OUT
+
+    with np.errstate(all="ignore"):
+        for flip in found.points:
+            assert not out(flip.requests[0])
+            assert out(flip.requests[1])
+            knob = knobs[flip.title, flip.more]
+            for share in (0.1, 0.4, 0.7, 0.9):
+                part = (
+                    flip.held**share
+                    if knob.at_rest
+                    else knob.at_rest + share * (flip.held - knob.at_rest)
+                )
+                between = turned(knob, world.request, part)
+                assert between is None or not out(between)
+            if knob.at_rest:
+                assert abs(math.log(flip.setting / flip.held)) < 0.01
+
+
+@SETTINGS
+@given(hard_worlds(), st.data())
+def test_keeping_what_a_change_cannot_move_changes_no_answer(world, data):
+    """The quick way hears only rules that a field could move; all are heard here."""
+    knob = data.draw(st.sampled_from(knobs_of(world.request)))
+    setting = data.draw(st.sampled_from(knob.settings))
+    changed = turned(knob, world.request, setting)
+    assume(changed is not None)
+    again = Again(world.answer)
+    try:
+        left = Product(world, changed).count
+    except PhysicsDomainError:
+        pytest.skip("beyond what a formula takes")
+
+    assert again.exists(changed, {knob.field}) == (left > 0)

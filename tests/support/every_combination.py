@@ -1,0 +1,114 @@
+"""The full product of all parts as an oracle, and requests that few random catalogs meet.
+
+It lays out every combination as rows and asks every rule of every row. It knows no narrowing,
+no relation and no solver; it shares the rules with what it checks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+
+import numpy as np
+from hypothesis import HealthCheck, Phase, settings
+from hypothesis import strategies as st
+from random_worlds import worlds
+from small_world import World
+
+from configurator.configure import parts_of, subject_of
+from configurator.rules.applied import apply_rules
+from configurator.rules.case import Case
+from configurator.rules.comparison import Total
+from configurator.rules.finding import State
+from configurator.rules.frame import Frame
+from configurator.rules.rulebook import RULEBOOK
+
+SETTINGS = settings(
+    max_examples=25,
+    deadline=None,
+    derandomize=True,
+    database=None,
+    phases=[Phase.explicit, Phase.generate],  # a world says what is odd in it; shrinking takes long
+    suppress_health_check=[
+        HealthCheck.too_slow,
+        HealthCheck.data_too_large,
+        HealthCheck.filter_too_much,
+    ],
+)
+
+HARD = [
+    {"process.reach": "20 mm"},
+    {"process.tip_outside_diameter_max": "4 mm"},
+    {"process.tolerance": "0.02 %"},
+    {"process.carrier": {"payload": "900 g"}},
+    {"component.filler": {"name": "mystery", "d99": "600 um", "mohs": "7 Mohs"}},
+    {"process.deposit": {"kind": "flow", "flow": "900 mL/min"}},
+    {"process.deposit": {"kind": "dots", "volume": "100 uL", "dispense_time": "1 s"}},
+    {"process.control": ["step and direction"]},
+    {"process.feed_pressure": "0 bar", "component.flow.viscosity": None},
+    {"process.temperature": "20..60 degC"},
+]
+"""Wishes that few of the random parts meet."""
+
+
+@st.composite
+def hard_worlds(draw: st.DrawFn) -> World:
+    world = draw(worlds())
+    for change in draw(st.lists(st.sampled_from(HARD), min_size=1, max_size=2, unique_by=str)):
+        if "component.flow.viscosity" not in change:
+            world = world.having(change).asking(world.picks, world.without)
+    return world
+
+
+class Product:
+    """Every combination of all parts, excluded ones as well, and which rules each passes."""
+
+    def __init__(self, world: World, request=None) -> None:
+        self.request = request or world.request
+        parts = parts_of(replace(self.request, without={}), world.catalog)
+        self.slots = tuple(parts)
+        self.names = {slot: [part.name for part in each] for slot, each in parts.items()}
+        rows = list(product(*(range(len(each)) for each in parts.values())))
+        self.rows = np.array(rows, dtype=np.intp).reshape(-1, len(parts))
+        subject = subject_of(self.request, world.catalog, None)
+        self.passes = {}
+        self.background = []
+        with np.errstate(all="ignore"):
+            for applied in apply_rules(Case(subject, Frame(parts, self.rows)), RULEBOOK):
+                outcome = applied.outcome
+                states = outcome.whole.states if isinstance(outcome, Total) else outcome.states
+                passed = np.broadcast_to(states < State.RULED_OUT, (len(self.rows),))
+                self.passes[applied.title] = passed
+                if not applied.rule.asks:
+                    self.background.append(applied.title)
+
+    def picked(self, slot: str, names) -> np.ndarray:
+        held = np.array([name in names for name in self.names[slot]])
+        return held[self.rows[:, self.slots.index(slot)]]
+
+    def meets(self, members, given=None) -> np.ndarray:
+        """Which rows meet the background and some members of a conflict."""
+        found = np.ones(len(self.rows), dtype=bool)
+        for title in self.background:
+            found &= self.passes[title]
+        for slot, name in (given or {}).items():
+            found &= self.picked(slot, (name,))
+        for kind, name in members:
+            if kind == "rule":
+                found &= self.passes.get(name, np.ones(len(self.rows), dtype=bool))
+            elif kind == "pick":
+                found &= self.picked(name, (self.request.picks[name],))
+            else:
+                found &= ~self.picked(name, self.request.without[name])
+        return found
+
+    def every_member(self):
+        return [
+            *(("rule", title) for title in self.passes),
+            *(("pick", slot) for slot in self.request.picks),
+            *(("without", slot) for slot, names in self.request.without.items() if names),
+        ]
+
+    @property
+    def count(self) -> int:
+        return int(self.meets(self.every_member()).sum())
