@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
-from configurator.physics.fitting import fit_flow_curve
+from configurator.physics.fitting import Fit, fit_flow_curve
 from configurator.physics.rheology import (
     Bingham,
     Carreau,
@@ -181,7 +182,7 @@ def _measured(bounds: FlowBounds) -> Curves:
     they are, else fitted again. Points that no model describes stand for themselves.
     """
     stated = bounds.nominal
-    fit = fit_flow_curve(rates=stated.rates, stresses=stated.stresses)
+    fit = _fit(stated.rates, stated.stresses, None)
     if not fit.accepted:
         thin, nominal, thick = (
             MeasuredCurve(end.rates, end.stresses) for end in (bounds.thin, stated, bounds.thick)
@@ -192,6 +193,11 @@ def _measured(bounds: FlowBounds) -> Curves:
         moved = [a / b for a, b in zip(end.stresses, stated.stresses, strict=True)]
         if max(moved) - min(moved) < SAME_MOVE * max(moved):
             return fit.curve.scaled(moved[0])
-        return fit_flow_curve(rates=end.rates, stresses=end.stresses, model=fit.curve.name).curve
+        return _fit(end.rates, end.stresses, fit.curve.name).curve
 
     return end_curve(bounds.thin), fit.curve, end_curve(bounds.thick)
+
+
+@lru_cache(maxsize=64)  # an explanation asks for the same material hundreds of times
+def _fit(rates: tuple[float, ...], stresses: tuple[float, ...], model: str | None) -> Fit:
+    return fit_flow_curve(rates=rates, stresses=stresses, model=model)
