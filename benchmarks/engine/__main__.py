@@ -17,6 +17,22 @@ from benchmarks.engine import instances, own_runs, peers, race, report
 from benchmarks.engine.instances import Instance
 
 
+ROUNDS = 3
+"""Runs of each competitor; the best counts, since a shared machine only ever adds time."""
+
+
+def best_of(cap: float, work: Callable[..., Any], case: Instance) -> race.Outcome:
+    """The quickest of some runs, or the first one that reaches the cap."""
+    best = race.run(cap, work, case)
+    for _ in range(ROUNDS - 1):
+        if best.capped:
+            break
+        again = race.run(cap, work, case)
+        if not again.capped and again.seconds < best.seconds:
+            best = again
+    return best
+
+
 def compare_counts(case: Instance, cap: float, names: list[str]) -> list[report.Line]:
     competitors: dict[str, tuple[str, Callable[..., Any]]] = {
         "numpy brute force": ("counts", peers.brute_force_count),
@@ -25,12 +41,12 @@ def compare_counts(case: Instance, cap: float, names: list[str]) -> list[report.
         "clingo": ("enumerates", peers.clingo_count),
         "OxiDD (BDD)": ("counts", peers.bdd_count),
     }
-    own = race.run(cap, own_runs.engine_counts, case)
+    own = best_of(cap, own_runs.engine_counts, case)
     print(case.name, "engine", own.answer, own.seconds, flush=True)
     lines = []
     for name in names:
         kind, work = competitors[name]
-        outcome = race.run(cap, work, case)
+        outcome = best_of(cap, work, case)
         print(case.name, name, outcome.answer, outcome.seconds, outcome.capped, flush=True)
         if not outcome.capped and outcome.answer != own.answer:
             sys.exit(f"{name} counts {outcome.answer} on {case.name}, the engine {own.answer}")

@@ -82,6 +82,7 @@ class Applied:
                 corner="",
                 basis=words.basis,
                 reason=words.reason,
+                settle_with=words.settle_with,
             )
         demand, limit = _at(outcome.demand.hard, row), _at(outcome.limit.hard, row)
         margin = _at(outcome.margins, row)

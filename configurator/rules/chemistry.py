@@ -60,7 +60,7 @@ def _contact_rule(slot: str) -> Rule:
         reason = f"{slot} {part.name}: {contact.reason}"
         if contact.test:
             reason = f"{reason}; {contact.test}"
-        return Words(contact.grade, "satisfactory", reason, contact.basis)
+        return Words(contact.grade, "satisfactory", reason, contact.basis, contact.test)
 
     return Rule(
         name=f"chemistry of the {'tip' if slot == 'outlet' else slot}",
@@ -81,6 +81,9 @@ def _unnamed(side: Side) -> Share | None:
         shares = (*shares, filler)
     return unnamed_share(shares)
 
+
+NAMED_BY = "read section 3 of the safety data sheet, or soak stator and seal 168 h (ISO 1817)"
+"""What names the rest of a material, or stands for its names."""
 
 SOAKED_SLOTS = ("stator", "seal")
 """Slots whose soak in the whole product stands for all that the data sheet leaves out."""
@@ -135,9 +138,9 @@ def _unnamed_words(_case: Case, side: Side, build: Build) -> Words:
     return Words(
         demand=f"{share} unnamed",
         limit="all constituents named",
-        reason=f"the data sheet leaves {share} of the material unnamed: read section 3 of the "
-        "safety data sheet, or soak stator and seal 168 h (ISO 1817)",
+        reason=f"the data sheet leaves {share} of the material unnamed: {NAMED_BY}",
         basis=Basis.ESTIMATED,
+        settle_with=NAMED_BY,
     )
 
 

@@ -51,6 +51,8 @@ class Finding:
         What the weakest input rests on.
     reason : str
         The finding as a sentence with its numbers.
+    settle_with : str
+        The test that would settle a verdict in words; empty where none is open.
     """
 
     rule: str
@@ -63,3 +65,4 @@ class Finding:
     corner: str
     basis: Basis
     reason: str
+    settle_with: str = ""

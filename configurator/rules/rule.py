@@ -29,6 +29,8 @@ class Words:
     limit: str
     reason: str
     basis: Basis
+    settle_with: str = ""
+    """The test that would settle what is open; empty where nothing is."""
 
 
 @dataclass(frozen=True)

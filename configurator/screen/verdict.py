@@ -1,0 +1,169 @@
+"""What a screening says of one material: counts, the best build, and what decides.
+
+`verdict_on` takes the long way through `configure`; a batch gives the same rows quicker.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from configurator.answer import Answer, RankedBuild
+from configurator.catalog.catalog import Catalog
+from configurator.chemistry.evidence import Evidence
+from configurator.configure import configure
+from configurator.request.intake import Gap
+from configurator.request.material import Material
+from configurator.request.process import Process
+from configurator.request.request import Request
+from configurator.rules.finding import LISTED, Finding, State
+from configurator.rules.rulebook import RULEBOOK
+
+UNPROVEN = "unproven: "
+"""How the test of an unproven contact begins; the row has its state already."""
+
+NOT_READ = "not read"
+"""State of a row that could not be read; the others are the states of a build."""
+
+ASKS = {rule.name: rule.asks for rule in RULEBOOK}
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The answer to one material and process in one row.
+
+    Attributes
+    ----------
+    state : str
+        Of the best build: fits, marginal, unproven; ruled out if there is none; `not read`
+        if the row could not be read.
+    fits, marginal, unproven : int
+        Builds in each state, exact.
+    best_build : str
+        Parts of the build that `headwright builds` lists first, as `size=h3, cavity=...`.
+    margin : float or None
+        Tightest margin of that build; None where none is known.
+    margin_rule : str
+        The rule that leaves it.
+    reason : str
+        Why the best build does not fit, or why there is none; empty for one that fits.
+    measure_first : str
+        What is missing behind that reason, and the test that would settle it.
+    """
+
+    state: str
+    fits: int = 0
+    marginal: int = 0
+    unproven: int = 0
+    best_build: str = ""
+    margin: float | None = None
+    margin_rule: str = ""
+    reason: str = ""
+    measure_first: str = ""
+
+    @property
+    def builds(self) -> int:
+        """All builds that are not ruled out."""
+        return self.fits + self.marginal + self.unproven
+
+
+def verdict_on(
+    material: Material, process: Process, catalog: Catalog, evidence: Evidence | None = None
+) -> Verdict:
+    """Judge one material by the long way.
+
+    Parameters
+    ----------
+    material, process : Material, Process
+        What is asked.
+    catalog : Catalog
+        What can be built from.
+    evidence : Evidence, optional
+        What the shop has measured.
+    """
+    answer = configure(Request(material, process), catalog, evidence)
+    fits, marginal, unproven = (answer.counts[level] for level in LISTED)
+    if not answer.count:
+        return Verdict(State.RULED_OUT.words, reason=reason_for_none(answer))
+    (best,) = answer.builds(limit=1)
+    return verdict_of(best, (fits, marginal, unproven), answer.subject.filled.notes)
+
+
+def verdict_of(best: RankedBuild, counts: tuple[int, int, int], gaps: tuple[Gap, ...]) -> Verdict:
+    """The row that follows from the first build of the list.
+
+    Parameters
+    ----------
+    best : RankedBuild
+        The build that the list names first.
+    counts : tuple of int
+        Builds that fit, are marginal and are unproven.
+    gaps : tuple of Gap
+        What the data sheet leaves out.
+    """
+    fits, marginal, unproven = counts
+    deciding = deciding_finding(best)
+    tightest = tightest_finding(best)
+    return Verdict(
+        state=best.state.words,
+        fits=fits,
+        marginal=marginal,
+        unproven=unproven,
+        best_build=", ".join(f"{slot}={part.name}" for slot, part in best.parts.items()),
+        margin=None if tightest is None else tightest.margin,
+        margin_rule="" if tightest is None else tightest.rule,
+        reason="" if deciding is None else f"{deciding.rule}: {deciding.reason}",
+        measure_first=measure_first(best, gaps),
+    )
+
+
+def deciding_finding(build: RankedBuild) -> Finding | None:
+    """The first finding that keeps a build from fitting; None if it fits."""
+    if build.state is State.FITS:
+        return None
+    return next(finding for finding in build.findings if finding.state is build.state)
+
+
+def tightest_finding(build: RankedBuild) -> Finding | None:
+    """The finding with the least margin; the first of equals."""
+    known = [finding for finding in build.findings if finding.margin is not None]
+    return min(known, key=lambda finding: finding.margin or 0.0, default=None)
+
+
+def measure_first(build: RankedBuild, gaps: tuple[Gap, ...]) -> str:
+    """The test behind the first finding that keeps a build from fitting and that has one.
+
+    Findings are asked in the order of the rulebook: a verdict in words names its own test,
+    numbers lead to the first gap of the data sheet that they rest on.
+    """
+    if build.state is State.FITS:
+        return ""
+    for finding in build.findings:
+        if finding.state is not build.state:
+            continue
+        if finding.settle_with:
+            return f"{finding.rule}: {finding.settle_with.removeprefix(UNPROVEN)}"
+        side, _, rule = finding.rule.rpartition(": ")
+        for gap in gaps:
+            if any(_covers(ask, gap.field, side) for ask in ASKS[rule]):
+                return f"{gap.field}: {gap.settle_with}"
+    return ""
+
+
+def _covers(ask: str, field: str, side: str) -> bool:
+    """True if a gap's field lies at or below a field that a rule reads."""
+    if ask.startswith("component."):
+        ask = (side or "component") + ask.removeprefix("component")
+    ask = ask.removeprefix("material.")
+    return field == ask or field.startswith(f"{ask}.")
+
+
+def reason_for_none(answer: Answer) -> str:
+    """Why there is no build: the rule that cuts most, or rules that no build passes together."""
+    emptied = [slot for slot, places in answer.live.items() if not len(places)]
+    decisive = [cut for cut in answer.cuts if set(cut.slots) & set(emptied)]
+    if decisive:
+        cut = decisive[0]
+        return f"{cut.rule}: {cut.example.reason}"
+    conflict = answer.spaces[State.UNPROVEN].conflict(answer.picks) or ()
+    names = ", ".join(blame.name for blame in sorted(conflict))
+    return f"no build passes all of these at once: {names}"
