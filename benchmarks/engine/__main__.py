@@ -16,7 +16,6 @@ import numpy as np
 from benchmarks.engine import instances, own_runs, peers, race, report
 from benchmarks.engine.instances import Instance
 
-
 ROUNDS = 3
 """Runs of each competitor; the best counts, since a shared machine only ever adds time."""
 

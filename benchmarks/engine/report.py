@@ -90,8 +90,8 @@ def page(
         "- All competitors that finished gave the same answer (the run stops otherwise).",
         "- Enumerators visit each build, so their time grows with the number of builds;",
         "  counters do not. `possible or not` decides each value, without its count.",
-        "- Counts: the best of three runs of each competitor, the engine five builds from scratch a run;"
-        " updates follow a first query.",
+        "- Counts: the best of three runs of each competitor, for the engine of five builds from",
+        "  scratch in each run; updates follow a first query.",
         "",
         "| work | peer | what it does | engine | peer | ratio | goal |",
         "| --- | --- | --- | ---: | ---: | ---: | ---: |",
