@@ -10,7 +10,7 @@ from two_part_world import TWO_PART
 from ways import SPREAD
 
 from configurator.errors import UsageError
-from configurator.rank.figures import FIGURES, STEPS, figure_named
+from configurator.rank.figures import DIGITS, FIGURES, figure_named
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.units.interval import Basis
@@ -84,7 +84,7 @@ def test_lists_are_in_order_of_state_then_figure_then_parts(figure, every):
 
     # A sum is sorted in whole steps of its span, one rounding for each summand.
     finite = [abs(value(ranked)) for ranked in found if math.isfinite(value(ranked))]
-    slack = 0.0 if figure.terms is None else 40 * max(finite, default=0.0) / STEPS
+    slack = 0.0 if figure.terms is None else 40 * max(finite, default=0.0) * 10.0**-DIGITS
     places = {
         slot: {part.name: at for at, part in enumerate(parts)}
         for slot, parts in SMALL.answer.frame.parts.items()

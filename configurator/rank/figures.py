@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,8 +31,9 @@ Floats = NDArray[np.float64]
 MOST_CELLS = 2e6
 """Combinations up to which the worse of two sides is worked out as one table."""
 
-STEPS = 1_000_000
-"""Whole steps into which one additive figure is cut; a list is sorted to this fineness."""
+DIGITS = 6
+"""Decimal digits to which an additive figure sorts a list. Steps are powers of ten, so that sums
+of round figures tie as they do on paper, whichever other parts are in the race."""
 
 
 @dataclass(frozen=True)
@@ -226,7 +227,7 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
     """What the solver adds up so that its order is the figure's.
 
     A single narrow array is replaced by its ranks, which is exact. A sum keeps its terms, cut
-    into whole steps of the figure's whole span.
+    into whole steps.
     """
     sign = -1 if figure.highest_first else 1
     if figure.terms is None:
@@ -235,8 +236,14 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
         ranks = np.unique(np.nan_to_num(values, nan=np.inf), return_inverse=True)[1]
         return [_table(case, ranks.reshape(values.shape))]
     terms = [np.asarray(term) * sign for term in figure.terms(case)]
+    step = step_of(terms)
+    return [_table(case, np.rint(term / step).astype(np.int64)) for term in terms]
+
+
+def step_of(terms: Sequence[Floats]) -> float:
+    """The power of ten that is `DIGITS` digits below the largest sum of terms."""
     span = sum(float(np.max(np.abs(term), initial=0.0)) for term in terms) or 1.0
-    return [_table(case, np.rint(term / span * STEPS).astype(np.int64)) for term in terms]
+    return float(10.0 ** (math.floor(math.log10(span)) - DIGITS))
 
 
 def _refuse_wide(figure: Figure, case: Case) -> None:

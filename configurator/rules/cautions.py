@@ -30,7 +30,7 @@ def cautions_for(case: Case) -> tuple[Caution, ...]:
     ]
     fluid = case.subject.outlet_fluid
     reacting = case.material.two_part and case.duty.kind == "potting" and case.duty.shot
-    mass = case.duty.shot.high * fluid.density if case.duty.shot else math.nan
+    mass = case.duty.shot.high * float(fluid.density) if case.duty.shot else math.nan
     rated = case.frame.column(sides[0].slot("size"), "pressure_max")
     facts = ProcessFacts(
         temperature=case.duty.temperature.high,

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
+from configurator.physics.domain import Floats
 from configurator.physics.fitting import Fit, fit_flow_curve
 from configurator.physics.rheology import (
     Bingham,
@@ -56,9 +57,9 @@ class Fluid:
     ----------
     curves : tuple of FlowCurve
         Thin (warm, thin batch), nominal, thick (cold, thick batch).
-    density : float
+    density : float or ndarray
         Nominal; NaN if unknown. [kg/m^3]
-    highest_rate : float
+    highest_rate : float or ndarray
         Highest measured shear rate; infinite where no curve was measured. [1/s]
     estimated : bool
         True if the spread rests on an estimate and not on the stated range alone.
@@ -67,8 +68,8 @@ class Fluid:
     """
 
     curves: tuple[FlowCurve, FlowCurve, FlowCurve]
-    density: float
-    highest_rate: float
+    density: Floats
+    highest_rate: Floats
     estimated: bool
     thin_words: str
     thick_words: str
@@ -90,7 +91,12 @@ class Fluid:
 
     def viscosity(self, rate: float = PRACTICE_RATE) -> tuple[float, float, float]:
         """Apparent viscosity thin, nominal and thick. [Pa*s]"""
-        low, middle, high = (float(curve.viscosity(rate)) for curve in self.curves)
+        low, middle, high = map(float, self.apparent(rate))
+        return low, middle, high
+
+    def apparent(self, rate: float = PRACTICE_RATE) -> tuple[Floats, Floats, Floats]:
+        """The same for curves that hold many materials at once. [Pa*s]"""
+        low, middle, high = (curve.viscosity(rate) for curve in self.curves)
         return low, middle, high
 
 

@@ -21,7 +21,7 @@ def volume_shares(material: Material, fluids: tuple[Fluid, ...]) -> tuple[float,
         return (1.0,)
     parts = [amount.nominal for amount in mix.ratio]
     if mix.by == "mass":
-        parts = [amount / fluid.density for amount, fluid in zip(parts, fluids, strict=True)]
+        parts = [amount / float(fluid.density) for amount, fluid in zip(parts, fluids, strict=True)]
     whole = sum(parts)
     return tuple(part / whole for part in parts)
 

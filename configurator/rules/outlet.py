@@ -86,7 +86,7 @@ def rise_rate(case: Case, _side: Side) -> Comparison | None:
 
 def feed_viscosity(_case: Case, side: Side) -> Comparison:
     """Apparent viscosity against what the feed can move at all."""
-    low, middle, high = side.fluid.viscosity(PRACTICE_RATE)
+    low, middle, high = side.fluid.apparent(PRACTICE_RATE)
     demand = Bound(
         kind=np.asarray(low),
         nominal=np.asarray(middle),

@@ -8,7 +8,7 @@ import numpy as np
 
 from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.filling import inlet_pressure
 from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
@@ -54,20 +54,18 @@ def stage_pressure(case: Case, side: Side) -> Comparison:
         corner=pressure.corner,
         estimated=pressure.estimated,
     )
-    allowed = side.column("cavity", _rating_of(case, side))
-    allowed = allowed * side.column("stator", "pressure_factor")
-    if filler_class(side.component) is None:
-        allowed = allowed * math.nan
+    allowed = _rating(case, side) * side.column("stator", "pressure_factor")
     return Comparison(demand, Bound.exact(allowed), PRESSURE, caution=_caution(case))
 
 
-def _rating_of(case: Case, side: Side) -> str:
-    """Which of a cavity's three ratings holds: thin and abrasive materials get less."""
-    hard = filler_class(side.component) in ("hard", "very hard")
-    thin = side.fluid.viscosity()[0] < case.practice.thin_below.nominal
-    if hard:
-        return "stage_pressure_abrasive"
-    return "stage_pressure_thin" if thin else "stage_pressure"
+def _rating(case: Case, side: Side) -> Floats:
+    """Which of a cavity's three ratings holds: thin and abrasive materials get less. [Pa]"""
+    hardness = filler_class(side.component)
+    if hardness in ("hard", "very hard"):
+        return side.column("cavity", "stage_pressure_abrasive")
+    thin = np.asarray(side.fluid.apparent()[0] < case.practice.thin_below.nominal)
+    usual, less = (side.column("cavity", key) for key in ("stage_pressure", "stage_pressure_thin"))
+    return np.where(thin, less, usual) * (math.nan if hardness is None else 1.0)
 
 
 def against(slot: str) -> Rule:
@@ -148,7 +146,7 @@ def laminar_tip(case: Case, _side: Side) -> Comparison:
 def measured_rate(case: Case, _side: Side) -> Comparison | None:
     """Shear rate in the tip against the highest one that was measured."""
     fluid = case.subject.outlet_fluid
-    if math.isinf(fluid.highest_rate):
+    if np.all(np.isinf(fluid.highest_rate)):
         return None
     rate = wall_shear_rate(
         curve=fluid.nominal, flow_rate=case.duty.flow.high, bore=case.column("outlet", "bore")

@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 
+from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.hardness import filler_class
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
@@ -40,31 +41,28 @@ def _caution(case: Case) -> float:
 
 def speed_against_viscosity(case: Case, side: Side) -> Comparison:
     """Rotor speed against the rule-of-thumb cap for a viscosity, which guards the filling."""
-    kind, nominal, hard = (_speed_cap(case, side, each) for each in side.fluid.viscosity())
+    kind, nominal, hard = (_speed_cap(case, side, each) for each in side.fluid.apparent())
     limit = Bound(
-        kind=np.asarray(max(kind, nominal)),
-        nominal=np.asarray(nominal),
-        hard=np.asarray(min(hard, nominal)),
+        kind=np.maximum(kind, nominal),
+        nominal=nominal,
+        hard=np.minimum(hard, nominal),
         corner=side.fluid.thick_words,
         estimated=side.fluid.estimated,
     )
     return Comparison(side.speed, limit, ROTATION, caution=_caution(case))
 
 
-def _speed_cap(case: Case, side: Side, viscosity: float) -> float:
+def _speed_cap(case: Case, side: Side, viscosity: FloatsOrOne) -> Floats:
     """Top speed for a viscosity; very hard fillers have one of their own. [1/s]"""
-    practice = case.practice
-    cap = next(
-        (
-            step.speed.nominal
-            for step in practice.speed_caps
-            if viscosity <= step.viscosity_up_to.nominal
-        ),
-        practice.speed_caps[-1].speed.nominal,
-    )
+    steps = case.practice.speed_caps
+    # What is thicker than the last step, or unknown, gets the last one.
+    cap = np.full(np.shape(viscosity), steps[-1].speed.nominal)
+    for step in reversed(steps):
+        within = np.less_equal(viscosity, step.viscosity_up_to.nominal)
+        cap = np.where(within, step.speed.nominal, cap)
     if filler_class(side.component) == "very hard":
-        return min(cap, practice.speed_cap_very_hard.nominal)
-    return cap
+        cap = np.minimum(cap, case.practice.speed_cap_very_hard.nominal)
+    return np.asarray(cap)
 
 
 def rubbing_speed(case: Case, side: Side) -> Comparison:

@@ -9,7 +9,7 @@ from small_catalog import SMALL
 from small_world import WORLD
 from two_part_world import TWO_PART
 
-from configurator.rank.figures import FIGURES, STEPS, costs_of
+from configurator.rank.figures import DIGITS, FIGURES, costs_of
 from configurator.rules.case import Case
 from configurator.rules.frame import Frame
 
@@ -73,6 +73,6 @@ def test_costs_put_every_combination_in_the_order_of_the_figure(figure):
     order = total.reshape(-1)[known].argsort(kind="stable")
     ordered = values[known][order]
     span = max(abs(float(ordered.max(initial=0.0))), abs(float(ordered.min(initial=0.0))))
-    slack = 0.0 if figure.terms is None else 40 * span / STEPS
+    slack = 0.0 if figure.terms is None else 40 * span * 10.0**-DIGITS
     assert math.isfinite(slack)
     assert (ordered[:-1] <= ordered[1:] + slack).all()
