@@ -1,9 +1,11 @@
 """What every model of a flowing material offers: stress, rate, slope, scaling."""
 
+import copy
 from abc import ABC, abstractmethod
 from typing import ClassVar, Self
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.physics.domain import Flags, Floats, array, plain, require_not_negative
 
@@ -35,6 +37,20 @@ class FlowCurve(ABC):
     @abstractmethod
     def scaled(self, factor: Floats) -> Self:
         """Return the same model with every stress multiplied (temperature or batch shift)."""
+
+    def at(self, flags: NDArray[np.bool_]) -> Self:
+        """Return the curve for some entries of an array alone, in a row.
+
+        Parameters
+        ----------
+        flags : ndarray of bool
+            Which entries; parameters that are arrays broadcast to its shape. [-]
+        """
+        picked = copy.copy(self)
+        for name, value in vars(self).items():
+            if isinstance(value, np.ndarray) and not name.startswith("_"):
+                object.__setattr__(picked, name, np.broadcast_to(value, flags.shape)[flags])
+        return picked
 
     @property
     def lowest_rate(self) -> float:

@@ -228,26 +228,31 @@ def slit_leakage(
         )
         both = plain(leakage + 0.0 * array(sliding_speed))
         return Leakage(low=both, high=both, model="Newtonian slit with inertia")
-    still = slit_flow(
-        curve=curve, width=width, gap=gap, land_length=land_length, pressure=pressure_per_stage
-    )
-    shape = np.broadcast_shapes(np.shape(still), np.shape(sliding_speed), np.shape(density))
-    height, pressure, across, along, sliding, mass = (
-        np.broadcast_to(array(value), shape)
-        for value in (gap, pressure_per_stage, width, land_length, sliding_speed, density)
-    )
-    closed = (height == 0.0) | (pressure == 0.0)
-    opening = np.where(closed, 1.0, height)
-    # Nothing is solved where nothing flows: an unknown start settles at once.
-    wall_stress = np.where(closed, np.nan, opening * pressure / (2.0 * along))
-    slit = _Slit(curve, across, opening, along, mass, wall_stress, np.where(closed, 1.0, pressure))
-    low = slit.pressed_only()
-    high = slit.thinnest_film(np.where(closed, 0.0, sliding / opening))
-    unknown = 0.0 * (array(still) + sliding + mass)
-    low, high = (np.where(closed, 0.0, value) + unknown for value in (low, high))
+    require_positive(width=width, land_length=land_length)
+    require_not_negative(gap=gap, pressure_per_stage=pressure_per_stage)
+    known = 0.0 * array(curve.stress(1.0))
+    given = (gap, pressure_per_stage, width, land_length, sliding_speed, density, known)
+    height, pressure, across, along, sliding, mass, known = np.broadcast_arrays(*map(array, given))
+    low = np.array(0.0 * (height + pressure + across + along + sliding + mass + known))
+    high = low.copy()
+    # Nothing is solved where nothing flows or something is unknown: most seal lines are closed.
+    flows = ~np.isnan(low) & (height > 0.0) & (pressure > 0.0)
+    if bool(np.any(flows)):
+        opening, along = height[flows], along[flows]
+        slit = _Slit(
+            curve=curve.at(flows),
+            width=across[flows],
+            gap=opening,
+            land_length=along,
+            density=mass[flows],
+            wall_stress=opening * pressure[flows] / (2.0 * along),
+            pressure=pressure[flows],
+        )
+        still, film = slit.pressed_only(), slit.thinnest_film(sliding[flows] / opening)
+        low[flows], high[flows] = np.minimum(still, film), np.maximum(still, film)
     return Leakage(
-        low=plain(np.minimum(low, high)),
-        high=plain(np.maximum(low, high)),
+        low=plain(low),
+        high=plain(high),
         model=f"{curve.name} slit, rotor at rest to thinnest film",
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -13,12 +14,13 @@ from configurator.catalog.parts import SIDE_SLOTS
 from configurator.catalog.practice import Practice
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.evidence import Evidence
+from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.taper_flow import taper_pressure_drop, taper_start_pressure
 from configurator.physics.tube_flow import end_loss, start_pressure, tube_pressure_drop
 from configurator.request.intake import Filled
 from configurator.request.request import Request
 from configurator.rules.basis import basis_of
-from configurator.rules.comparison import Bound
+from configurator.rules.comparison import Bound, cut
 from configurator.rules.duty import Duty
 from configurator.rules.fluid import Fluid
 from configurator.rules.frame import Frame
@@ -78,6 +80,23 @@ class Case:
         self.material = subject.filled.material
         self.practice: Practice = subject.catalog.practice
 
+    def only(self, live: Mapping[str, NDArray[np.intp]]) -> Case:
+        """The case over fewer parts of a grid; pressures that were worked out are kept.
+
+        Parameters
+        ----------
+        live : Mapping
+            By slot, places among this case's parts.
+        """
+        fewer = Case(self.subject, self.frame.only(live))
+        kept = {
+            axis + 1: live[slot] for axis, slot in enumerate(self.frame.slots) if slot in live
+        }
+        for name in ("back_pressure_fast", "back_pressure_slow"):
+            if name in vars(self):
+                vars(fewer)[name] = cut(vars(self)[name], kept)
+        return fewer
+
     @cached_property
     def sides(self) -> tuple[Side, ...]:
         """One metering side for a one-part material, two for a two-part one."""
@@ -111,22 +130,43 @@ class Case:
             Shape (3, outlets): thin, nominal and thick material. [Pa]
         """
         bore = self.column("outlet", "bore")
-        entry = self.column("outlet", "entry_bore")
         length = self.column("outlet", "length")
-        tapered = entry > bore * 1.001
         losses = []
         for curve in self.subject.outlet_fluid.curves:
-            straight = tube_pressure_drop(curve=curve, flow_rate=flow, bore=bore, length=length)
-            cone = taper_pressure_drop(
-                curve=curve,
-                flow_rate=flow,
-                bore_in=np.where(tapered, entry, bore * 2.0),
-                bore_out=bore,
-                length=length,
-            )
+            along = tube_pressure_drop(curve=curve, flow_rate=flow, bore=bore, length=length)
             ends = end_loss(curve=curve, flow_rate=flow, bore=bore)
-            losses.append(np.where(tapered, cone, straight) + ends)
+            losses.append(self._with_cones(np.asarray(along), curve, flow) + ends)
         return np.stack(losses)
+
+    def _with_cones(self, straight: Floats, curve: FlowCurve, flow: float) -> Floats:
+        """Loss along the tips: that of a cone where one tapers, of a tube elsewhere. [Pa]"""
+        columns = (self.column("outlet", name) for name in ("bore", "entry_bore", "length"))
+        bore, entry, length = columns
+        tapered = entry > bore * 1.001
+        if not tapered.any():
+            return straight
+        if self.frame.is_grid and not tapered.all():
+            # Tips lie along one axis, so that only the cones have to be worked out.
+            axis = straight.ndim - bore.ndim + self.frame.slots.index("outlet")
+            places = np.flatnonzero(tapered)
+            bore, entry, length = (
+                np.take(each, places, axis=self.frame.slots.index("outlet"))
+                for each in (bore, entry, length)
+            )
+            whole = np.array(straight)
+            cone = taper_pressure_drop(
+                curve=curve, flow_rate=flow, bore_in=entry, bore_out=bore, length=length
+            )
+            whole[(slice(None),) * axis + (places,)] = cone
+            return whole
+        cone = taper_pressure_drop(
+            curve=curve,
+            flow_rate=flow,
+            bore_in=np.where(tapered, entry, bore * 2.0),
+            bore_out=bore,
+            length=length,
+        )
+        return np.where(tapered, cone, straight)
 
     @cached_property
     def tip_start(self) -> Floats:

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from configurator.catalog.parts import Feed, Part, Seal
+from configurator.catalog.practice import Practice
 from configurator.request.material import Filler
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Grades
@@ -33,9 +34,9 @@ def _largest(filler: Filler) -> Bound:
     )
 
 
-def bore_ratio_needed(case: Case, filler: Filler) -> float:
+def bore_ratio_needed(practice: Practice, filler: Filler) -> float:
     """Least tip bore over largest particle for a filler's shape and loading."""
-    ratios = case.practice.bore_ratio
+    ratios = practice.bore_ratio
     if filler.hollow or filler.shape in ("flake", "fibre"):
         return ratios.flake_fibre_or_hollow.nominal
     loading = 0.0 if filler.volume_fraction is None else filler.volume_fraction.high
@@ -64,7 +65,7 @@ def tip_bore(case: Case, side: Side) -> Comparison | None:
         estimated=largest.estimated,
     )
     floor = np.asarray(case.practice.bore_ratio.floor.nominal)
-    wanted = np.asarray(bore_ratio_needed(case, filler))
+    wanted = np.asarray(bore_ratio_needed(case.practice, filler))
     limit = Bound(kind=floor, nominal=floor, hard=np.maximum(floor, wanted))
     return Comparison(demand, limit, NUMBER, at_least=True)
 
@@ -182,7 +183,12 @@ RULES: tuple[Rule, ...] = (
         name="tip bore against largest particle",
         family="filler",
         parts=("outlet.bore",),
-        asks=("component.filler.d99", "component.filler.shape"),
+        asks=(
+            "component.filler.d99",
+            "component.filler.shape",
+            "component.filler.hollow",
+            "component.filler.volume_fraction",
+        ),
         practice=("bore_ratio",),
         check=tip_bore,
         sentence="the bore of tip {outlet} is {demand} times the largest particle; "
@@ -223,7 +229,7 @@ RULES: tuple[Rule, ...] = (
         name="hollow spheres against pressure",
         family="filler",
         parts=TIP_PARTS,
-        asks=(*FLOW_ASKS, "component.filler.crush_pressure"),
+        asks=(*FLOW_ASKS, "component.filler.hollow", "component.filler.crush_pressure"),
         practice=("hollow_pressure_share",),
         check=hollow_spheres,
         sentence="tip {outlet} needs {demand}; the hollow spheres should see no more than {limit}",

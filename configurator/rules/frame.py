@@ -100,7 +100,7 @@ class Frame:
         """The grid with the parts at the given places only."""
         return Frame(
             {
-                slot: tuple(entries[place] for place in live[slot])
+                slot: tuple(entries[place] for place in live[slot]) if slot in live else entries
                 for slot, entries in self.parts.items()
             }
         )

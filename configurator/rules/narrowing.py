@@ -68,18 +68,17 @@ def narrow(case: Case, rules: Sequence[Rule]) -> Narrowing:
     stages: tuple[list[Judgement], list[Judgement], list[Judgement]] = ([], [], [])
     for rule, side in judgements(case, rules):
         scope = scope_of(rule, case, side)
-        turn = 0 if len(scope) <= 1 else 1 if cells(case, scope) <= NARROW_UP_TO else 2
-        stages[turn].append((rule, side))
+        stages[turn_of(scope, case)].append((rule, side))
     live = {slot: np.arange(len(parts)) for slot, parts in case.frame.parts.items()}
     heard: list[tuple[Applied, dict[str, Places]]] = []
     losses: dict[tuple[str, int], list[Loss]] = {}
     for stage in stages:
         seen = dict(live)
-        here = case if stage is stages[0] else Case(case.subject, case.frame.only(seen))
+        here = case if stage is stages[0] else case.only(seen)
         applied = _applied(here, stage)
         live = _dropped(live, applied, losses)
         heard.extend((entry, seen) for entry in applied)
-    final = Case(case.subject, case.frame.only(live))
+    final = case.only(live)
     return Narrowing(
         losses={part: tuple(found) for part, found in losses.items()},
         live=live,
@@ -168,6 +167,13 @@ def without_partner(applied: Applied) -> dict[str, Flags]:
 
 def _full(values: Floats, ndim: int) -> Floats:
     return values.reshape((1,) * (ndim - values.ndim) + values.shape)
+
+
+def turn_of(scope: Sequence[str], case: Case) -> int:
+    """When a rule is heard: 0 for one slot at most, 1 for few combinations, 2 for many."""
+    if len(scope) <= 1:
+        return 0
+    return 1 if cells(case, scope) <= NARROW_UP_TO else 2
 
 
 def cells(case: Case, scope: Sequence[str]) -> int:

@@ -5,17 +5,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from configurator.answer import Answer, RankedBuild
 from configurator.catalog.catalog import Catalog
 from configurator.chemistry.evidence import Evidence
-from configurator.configure import configure
+from configurator.configure import configure, spaces_of
+from configurator.report.lines import plural
 from configurator.request.intake import Gap
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.request import Request
+from configurator.rules.applied import scope_of
+from configurator.rules.case import Case
 from configurator.rules.finding import LISTED, Finding, State
+from configurator.rules.narrowing import narrow, turn_of
 from configurator.rules.rulebook import RULEBOOK
 
 UNPROVEN = "unproven: "
@@ -112,15 +117,19 @@ def verdict_of(best: RankedBuild, counts: tuple[int, int, int], gaps: tuple[Gap,
         margin=None if tightest is None else tightest.margin,
         margin_rule="" if tightest is None else tightest.rule,
         reason="" if deciding is None else f"{deciding.rule}: {deciding.reason}",
-        measure_first=measure_first(best, gaps),
+        measure_first=measure_first(_against(best), gaps),
     )
+
+
+def _against(build: RankedBuild) -> Iterator[Finding]:
+    """The findings that keep a build from fitting, in the order of the rulebook."""
+    if build.state is not State.FITS:
+        yield from (finding for finding in build.findings if finding.state is build.state)
 
 
 def deciding_finding(build: RankedBuild) -> Finding | None:
     """The first finding that keeps a build from fitting; None if it fits."""
-    if build.state is State.FITS:
-        return None
-    return next(finding for finding in build.findings if finding.state is build.state)
+    return next(_against(build), None)
 
 
 def tightest_finding(build: RankedBuild) -> Finding | None:
@@ -129,17 +138,20 @@ def tightest_finding(build: RankedBuild) -> Finding | None:
     return min(known, key=lambda finding: finding.margin or 0.0, default=None)
 
 
-def measure_first(build: RankedBuild, gaps: tuple[Gap, ...]) -> str:
-    """The test behind the first finding that keeps a build from fitting and that has one.
+def measure_first(findings: Iterable[Finding], gaps: tuple[Gap, ...]) -> str:
+    """The test behind the first finding against a build that has one.
 
-    Findings are asked in the order of the rulebook: a verdict in words names its own test,
-    numbers lead to the first gap of the data sheet that they rest on.
+    A verdict in words names its own test; numbers lead to the first gap of the data sheet that
+    they rest on.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+        Those that keep a build from fitting, in the order of the rulebook.
+    gaps : tuple of Gap
+        What the data sheet leaves out, in the order of the file.
     """
-    if build.state is State.FITS:
-        return ""
-    for finding in build.findings:
-        if finding.state is not build.state:
-            continue
+    for finding in findings:
         if finding.settle_with:
             return f"{finding.rule}: {finding.settle_with.removeprefix(UNPROVEN)}"
         side, _, rule = finding.rule.rpartition(": ")
@@ -164,6 +176,37 @@ def reason_for_none(answer: Answer) -> str:
     if decisive:
         cut = decisive[0]
         return f"{cut.rule}: {cut.example.reason}"
-    conflict = answer.spaces[State.UNPROVEN].conflict(answer.picks) or ()
-    names = ", ".join(blame.name for blame in sorted(conflict))
-    return f"no build passes all of these at once: {names}"
+    return _where_builds_run_out(answer)
+
+
+def _where_builds_run_out(answer: Answer) -> str:
+    """The rule that no build passes of those that pass all rules heard before it.
+
+    Rules are heard from those on few combinations of parts to those on many. The rule is found
+    by halving, since more rules never leave more builds.
+    """
+    case = Case(answer.subject, answer.frame)
+    first = case.sides[0]
+    rules = sorted(RULEBOOK, key=lambda rule: turn_of(scope_of(rule, case, first), case))
+
+    def left(number: int) -> int:
+        return spaces_of(narrow(case, rules[:number]))[State.UNPROVEN].count()
+
+    passes, fails = 0, len(rules)
+    while fails - passes > 1:
+        middle = (passes + fails) // 2
+        passes, fails = (middle, fails) if left(middle) else (passes, middle)
+    return runs_out(rules[passes].name, left(passes))
+
+
+def runs_out(rule: str, builds: int) -> str:
+    """Why there is no build where no rule alone leaves a slot without parts.
+
+    Parameters
+    ----------
+    rule : str
+        The rule at which builds run out.
+    builds : int
+        Builds that pass every rule before it.
+    """
+    return f"{rule}: of {plural(builds, 'build')} that pass every rule before it, none passes it"

@@ -1,0 +1,148 @@
+"""The first build of each material's list: its state, its tightest margin, what is against it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.catalog.parts import Part
+from configurator.rules.applied import Applied, apply_rule
+from configurator.rules.case import Case
+from configurator.rules.comparison import Comparison, Total
+from configurator.rules.finding import Finding, State
+from configurator.rules.frame import Frame
+from configurator.screen.group import Group
+from configurator.screen.heading import Heading
+from configurator.screen.stacked import stacked
+from configurator.screen.verdict import Verdict, measure_first
+
+NOT_ASKED = -1
+"""Stands for the state of a rule that does not apply."""
+
+
+class FirstBuilds:
+    """One build for each of some materials of a group, judged by all rules at once.
+
+    Parameters
+    ----------
+    group : Group
+        Materials of one kin.
+    rows : ndarray of int
+        Which of them.
+    places : ndarray of int
+        Shape (rows, slots): the parts of each one's build.
+    """
+
+    def __init__(self, group: Group, rows: NDArray[np.intp], places: NDArray[np.intp]) -> None:
+        self._group = group
+        self._rows = rows
+        self._places = places
+        self._headings = group.bench.headings
+        self._applied: dict[int, Applied] = {}
+        shape = (len(rows), len(self._headings))
+        self.states = np.full(shape, NOT_ASKED, dtype=np.int8)
+        self.margins = np.full(shape, np.nan)
+        self._judge_numbers()
+        self._judge_words()
+
+    def _judge_numbers(self) -> None:
+        group = self._group
+        stack = stacked([group.subjects[row] for row in self._rows], 0)
+        case = Case(stack, group.bench.rows(self._places))
+        for at, heading in enumerate(self._headings):
+            if not (heading.numeric or heading.fixed):
+                continue
+            applied = apply_rule(case, heading.rule, case.sides[0])
+            if applied is None:
+                continue
+            outcome = applied.outcome
+            if isinstance(outcome, Total):
+                outcome = outcome.whole
+            self._applied[at] = applied
+            self.states[:, at] = outcome.states
+            if isinstance(outcome, Comparison):
+                self.margins[:, at] = outcome.margins
+
+    def _judge_words(self) -> None:
+        bench = self._group.bench
+        axis = {slot: at for at, slot in enumerate(bench.slots)}
+        worded = [
+            (at, heading)
+            for at, heading in enumerate(self._headings)
+            if not (heading.numeric or heading.fixed)
+        ]
+        for row, material in enumerate(self._rows):
+            heard = self._group.verbal[material].heard
+            for at, heading in worded:
+                found = heard.get(heading.rule.name)
+                if found is None:
+                    continue
+                place = tuple(self._places[row, axis[slot]] for slot in found.scope)
+                self.states[row, at] = found.states[place]
+                if found.margins is not None:
+                    self.margins[row, at] = found.margins[place]
+
+    def verdict(self, row: int, counts: tuple[int, int, int]) -> Verdict:
+        """The result row of one material.
+
+        Parameters
+        ----------
+        row : int
+            Its place among the rows.
+        counts : tuple of int
+            Builds that fit, are marginal and are unproven.
+        """
+        fits, marginal, unproven = counts
+        state = State(int(self.states[row].max()))
+        parts = self._parts(row)
+        known = np.isfinite(self.margins[row])
+        at = int(np.argmin(np.where(known, self.margins[row], np.inf)))
+        against: list[int] = (
+            [] if state is State.FITS else np.flatnonzero(self.states[row] == state).tolist()
+        )
+        deciding = self._finding(row, against[0], parts) if against else None
+        gaps = self._group.subjects[self._rows[row]].filled.notes
+        return Verdict(
+            state=state.words,
+            fits=fits,
+            marginal=marginal,
+            unproven=unproven,
+            best_build=", ".join(f"{slot}={part.name}" for slot, part in parts.items()),
+            margin=float(self.margins[row, at]) if known.any() else None,
+            margin_rule=self._headings[at].rule.name if known.any() else "",
+            reason="" if deciding is None else f"{deciding.rule}: {deciding.reason}",
+            measure_first=measure_first(self._findings(row, against, parts), gaps),
+        )
+
+    def _parts(self, row: int) -> dict[str, Part]:
+        bench = self._group.bench
+        return {
+            slot: bench.parts[slot][place]
+            for slot, place in zip(bench.slots, self._places[row], strict=True)
+        }
+
+    def _findings(
+        self, row: int, against: Sequence[int], parts: dict[str, Part]
+    ) -> Iterator[Finding]:
+        """Findings one by one, since the first that names a test ends the search."""
+        for at in against:
+            yield self._finding(row, at, parts)
+
+    def _finding(self, row: int, at: int, parts: dict[str, Part]) -> Finding:
+        heading = self._headings[at]
+        if at in self._applied:
+            return self._applied[at].finding(row, parts)
+        return self._in_words(row, heading, parts)
+
+    def _in_words(self, row: int, heading: Heading, parts: dict[str, Part]) -> Finding:
+        """A finding of a rule in words, from the material that it was first heard for."""
+        heard = self._group.verbal[self._rows[row]].heard[heading.rule.name]
+        alone = Frame(
+            {slot: (part,) for slot, part in parts.items()}, np.zeros((1, len(parts)), int)
+        )
+        case = Case(heard.applied.case.subject, alone)
+        applied = apply_rule(case, heading.rule, case.sides[0])
+        assert applied is not None  # it was heard over all parts
+        return applied.finding(0, parts)

@@ -1,0 +1,171 @@
+"""Many materials judged at once: the same rows as one by one, in a fraction of the time.
+
+One-part materials are sorted into groups of one kin. For a group every rule is heard once, with
+an axis for the materials in front, and builds are counted for all of them together. What a
+group cannot do is judged one by one: two-part materials, the shop's own findings, catalogs too
+large for exact whole numbers, and any group in which something goes wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from configurator.catalog.catalog import Catalog
+from configurator.chemistry.evidence import Evidence
+from configurator.configure import subject_of
+from configurator.errors import HeadwrightError, shown
+from configurator.physics.domain import PhysicsDomainError
+from configurator.request.material import Material
+from configurator.request.process import Process
+from configurator.request.request import Request
+from configurator.rules.case import Subject
+from configurator.rules.finding import LISTED, State
+from configurator.screen.bench import Bench
+from configurator.screen.first_build import FirstBuilds
+from configurator.screen.group import Group, UnlikeRuleError
+from configurator.screen.lost import reason_for_lost, where_builds_run_out
+from configurator.screen.solved import solve
+from configurator.screen.stacked import kin
+from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
+
+TOGETHER = 32
+"""Materials in a group at most: enough to share the work, few enough to stay in the cache."""
+
+REFUSALS = (HeadwrightError, PhysicsDomainError)
+"""What a material that no head could ever meter ends in."""
+
+
+@dataclass(eq=False)
+class Judge:
+    """A process, a catalog and the shop's findings, ready for any number of materials.
+
+    Parameters
+    ----------
+    process : Process
+        What all materials are dispensed for.
+    catalog : Catalog
+        What can be built from.
+    evidence : Evidence, optional
+        What the shop has measured.
+    """
+
+    process: Process
+    catalog: Catalog
+    evidence: Evidence | None = None
+    _bench: Bench | None = field(default=None, init=False)
+
+    def verdicts(self, materials: Sequence[Material]) -> list[Verdict]:
+        """One row for each material, in their order.
+
+        Parameters
+        ----------
+        materials : sequence of Material
+            As read; some hundreds at a time are quickest.
+        """
+        found: dict[int, Verdict] = {}
+        kins: dict[Hashable, list[tuple[int, Subject]]] = {}
+        for number, material in enumerate(materials):
+            subject = self._subject(material)
+            if subject is None:
+                found[number] = self._alone(material)
+            else:
+                kins.setdefault(kin(subject), []).append((number, subject))
+        for alike in kins.values():
+            # Materials of like thickness keep like parts, so that little is heard in vain.
+            alike.sort(key=lambda entry: (_thickness(entry[1]), entry[0]))
+            for start in range(0, len(alike), TOGETHER):
+                found.update(self._together(alike[start : start + TOGETHER]))
+        return [found[number] for number in range(len(materials))]
+
+    def _subject(self, material: Material) -> Subject | None:
+        """A material worked out, or None if it has to be judged alone."""
+        if material.two_part or (self.evidence is not None and self.evidence.records):
+            return None
+        try:
+            subject = subject_of(Request(material, self.process), self.catalog, self.evidence)
+        except REFUSALS:
+            return None
+        if self._bench is None:
+            self._bench = Bench(self.process, self.catalog, subject)
+        return subject if self._bench.exact else None
+
+    def _alone(self, material: Material) -> Verdict:
+        try:
+            return verdict_on(material, self.process, self.catalog, self.evidence)
+        except REFUSALS as error:
+            return Verdict(NOT_READ, reason=shown(str(error).partition("\n")[0], 400))
+
+    def _together(self, alike: Sequence[tuple[int, Subject]]) -> dict[int, Verdict]:
+        assert self._bench is not None  # made with the first subject
+        subjects = [subject for _, subject in alike]
+        try:
+            verdicts = _group_verdicts(Group(self._bench, subjects))
+        except (*REFUSALS, UnlikeRuleError):
+            verdicts = [None] * len(alike)
+        return {
+            number: self._alone(subject.request.material) if verdict is None else verdict
+            for (number, subject), verdict in zip(alike, verdicts, strict=True)
+        }
+
+
+def _thickness(subject: Subject) -> float:
+    return subject.fluids[0].viscosity()[1]
+
+
+def _group_verdicts(group: Group) -> list[Verdict | None]:
+    """Rows of a group; None for a material that has to be judged alone."""
+    solved = solve(group)
+    up_to = np.stack([solved.up_to[level] for level in LISTED])
+    counts = np.rint(np.diff(up_to, axis=0, prepend=0.0)).astype(np.int64)
+    built = np.flatnonzero(up_to[-1] > 0)
+    verdicts: list[Verdict | None] = [None] * len(group.subjects)
+    if len(built):
+        first = FirstBuilds(group, built, solved.best[built])
+        for row, material in enumerate(built.tolist()):
+            fits, marginal, unproven = counts[:, material].tolist()
+            verdicts[material] = first.verdict(row, (fits, marginal, unproven))
+    lost = np.flatnonzero((up_to[-1] == 0) & (group.floor < State.RULED_OUT))
+    reasons = {material: reason_for_lost(group, material) for material in lost.tolist()}
+    together = [material for material, reason in reasons.items() if reason is None]
+    reasons |= where_builds_run_out(group, together)
+    for material, reason in reasons.items():
+        assert reason is not None  # either one rule alone or the last of several
+        verdicts[material] = Verdict(State.RULED_OUT.words, reason=reason)
+    return verdicts
+
+
+_JUDGES: list[Judge] = []
+"""The last few that were used: a process of a worker asks for the same ones again and again."""
+
+KEPT = 8
+
+
+def judge(
+    materials: Sequence[Material],
+    process: Process,
+    catalog: Catalog,
+    evidence: Evidence | None = None,
+) -> list[Verdict]:
+    """One row for each material; what does not depend on them is kept for the next call.
+
+    Parameters
+    ----------
+    materials : sequence of Material
+        As read.
+    process : Process
+        What they are dispensed for.
+    catalog : Catalog
+        What can be built from.
+    evidence : Evidence, optional
+        What the shop has measured.
+    """
+    for known in _JUDGES:
+        if (known.process, known.catalog, known.evidence) == (process, catalog, evidence):
+            return known.verdicts(materials)
+    fresh = Judge(process, catalog, evidence)
+    _JUDGES.append(fresh)
+    del _JUDGES[:-KEPT]
+    return fresh.verdicts(materials)

@@ -1,0 +1,110 @@
+"""A rule over several slots, kept so that it can be cut to any level and any kinds of parts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.rules.case import Case
+from configurator.rules.comparison import Comparison, Total
+from configurator.rules.finding import LISTED, State
+from configurator.rules.rule import Outcome
+from configurator.screen.dense import Scope, Table
+from configurator.screen.heading import Heading
+from configurator.screen.load import Load, load_of
+
+Flags = NDArray[np.bool_]
+Places = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """A rule over several slots, for the kinds that were live when it was heard.
+
+    Attributes
+    ----------
+    heading : Heading
+        The rule.
+    live : Mapping of str to ndarray
+        By slot, the kinds that it was heard for.
+    sides : dict of State to tuple of Table
+        By level: a need and an allowance, a lone table of what is allowed, or none for a sum.
+    load : Load or None
+        For a sum over many slots.
+    """
+
+    heading: Heading
+    live: Mapping[str, Places]
+    sides: dict[State, tuple[Table, ...]]
+    load: Load | None = None
+
+    def tables(self, level: State, chosen: Mapping[str, Places] | None = None) -> tuple[Table, ...]:
+        """What the rule lets through up to a level.
+
+        Parameters
+        ----------
+        level : State
+            fits, marginal or unproven.
+        chosen : Mapping, optional
+            By slot, the kinds to keep; all that were live without it.
+        """
+        kept = (
+            {}
+            if chosen is None
+            else {
+                slot: np.searchsorted(self.live[slot], chosen[slot]) for slot in self.heading.scope
+            }
+        )
+        if self.load is not None:
+            return self.load.tables(level, kept)
+        cut = [table.kept(kept) for table in self.sides[level]]
+        if len(cut) == 1:
+            return (cut[0],)
+        need, allow = (table.values for table in cut)
+        return (Table(self.heading.scope, need <= allow),)
+
+
+def judged_of(heading: Heading, case: Case, live: Mapping[str, Places]) -> Judged | None:
+    """Hear a rule over a grid with the list in front; None if the request does not ask for it.
+
+    Parameters
+    ----------
+    heading : Heading
+        The rule.
+    case : Case
+        Over the first parts of some kinds.
+    live : Mapping
+        By slot, those kinds.
+    """
+    outcome = heading.rule.check(case, case.sides[0])
+    if outcome is None:
+        return None
+    scope, slots = heading.scope, case.frame.slots[1:]
+    if isinstance(outcome, Total):
+        return Judged(heading, live, {}, load_of(outcome, case.frame, scope))
+    sides: dict[State, tuple[Table, ...]] = {}
+    for level in LISTED:
+        if isinstance(outcome, Comparison) and level < outcome.cap:
+            halves: tuple[NDArray[Any], ...] = outcome.sides(level)
+        else:
+            halves = (_passes(outcome, level),)
+        sides[level] = tuple(Table(scope, over_scope(half, scope, slots)) for half in halves)
+    return Judged(heading, live, sides)
+
+
+def _passes(outcome: Outcome, level: State) -> Flags:
+    if isinstance(outcome, Comparison):
+        return outcome.passes(level)
+    return np.asarray(outcome.states <= level)
+
+
+def over_scope(values: NDArray[Any], scope: Scope, slots: Scope) -> NDArray[Any]:
+    """An array over a grid with the list in front, as one over the list and a scope."""
+    full = values.reshape((1,) * (len(slots) + 1 - values.ndim) + values.shape)
+    kept = (0, *(1 + slots.index(slot) for slot in scope))
+    others = tuple(axis for axis in range(full.ndim) if axis not in kept)
+    return full.squeeze(axis=others)

@@ -1,0 +1,186 @@
+"""Counts and the first build of the list, for all materials of a group at once.
+
+The problem is cut by the slot that most parts are made for (the size): under one size few parts
+of the other slots stand, so that tables are small, and the sizes add up.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.rules.finding import LISTED, State
+from configurator.screen.dense import NEVER, Table, cheapest, counts, elimination_order
+from configurator.screen.group import Group
+from configurator.screen.judged import Judged
+
+PAIR = 2
+
+Counts = NDArray[np.float64]
+Places = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Solved:
+    """What is left for each material of a group.
+
+    Attributes
+    ----------
+    up_to : dict of State to ndarray
+        Builds up to each level.
+    best : ndarray of int
+        Shape (materials, slots): places of the parts of the first build of the list; rows of
+        materials without a build mean nothing.
+    """
+
+    up_to: dict[State, Counts]
+    best: Places
+
+
+def solve(group: Group) -> Solved:
+    """Count the builds of each material and find its first one.
+
+    Parameters
+    ----------
+    group : Group
+        Materials of one kin, with what the rules say of them.
+    """
+    shares = [_Share(group, chosen) for chosen in _shares_of(group, group.judged, group.alive[-1])]
+    materials = len(group.subjects)
+    up_to = {}
+    for each in LISTED:
+        total = sum((share.count(each) for share in shares), np.zeros(materials))
+        up_to[each] = np.where(group.floor <= each, total, 0.0)
+    level = np.full(materials, LISTED[-1], dtype=np.int8)
+    for each in reversed(LISTED):
+        level[up_to[each] > 0] = each
+    keys = np.full(materials, NEVER, dtype=np.int64)
+    for each in LISTED:
+        at = np.flatnonzero(level == each)
+        if len(at):
+            for share in shares:
+                keys[at] = np.minimum(keys[at], share.first(each, at))
+    # A row without any build has no key to take apart.
+    return Solved(up_to, group.bench.places_of(np.where(keys < NEVER, keys, 0)))
+
+
+def count_first(group: Group, number: int, rows: Places) -> Counts:
+    """Builds of some materials that pass the rules on one slot and the first of the others.
+
+    Parameters
+    ----------
+    group : Group
+        Materials of one kin.
+    number : int
+        How many of `group.judged` are heard.
+    rows : ndarray of int
+        Which materials.
+    """
+    judged = group.judged[:number]
+    # Later turns were heard for what the earlier ones leave alone.
+    turn = max((each.heading.turn for each in judged), default=1)
+    total = np.zeros(len(rows))
+    for chosen in _shares_of(group, judged, group.alive[turn]):
+        tables = [
+            _of_rows(table, rows)
+            for each in judged
+            for table in each.tables(State.UNPROVEN, chosen)
+            if not table.values.all()
+        ]
+        tables += [_of_rows(table, rows) for table in _weights(group, State.UNPROVEN, chosen)]
+        total = total + counts(tables, _order(tables), len(rows))
+    return total
+
+
+def _shares_of(
+    group: Group, heard: Sequence[Judged], alive: Mapping[str, NDArray[np.bool_]]
+) -> Iterator[dict[str, Places]]:
+    """The live kinds under each kind of the slot that most fixed pairs of slots hold."""
+    bench = group.bench
+    live = {
+        slot: np.flatnonzero(bench.kinds[slot].any_of(np.asarray(flags.any(axis=0))))
+        for slot, flags in alive.items()
+    }
+    pairs = [each for each in heard if each.heading.fixed and len(each.heading.scope) == PAIR]
+    held = Counter(slot for each in pairs for slot in each.heading.scope)
+    if not held:
+        yield live
+        return
+    pivot = max(held, key=lambda slot: (held[slot], slot))
+    for kind in live[pivot]:
+        chosen = {**live, pivot: np.array([kind])}
+        for judged in pairs:
+            if pivot in judged.heading.scope:
+                slot = next(each for each in judged.heading.scope if each != pivot)
+                (table,) = judged.tables(State.UNPROVEN, chosen)
+                stands = table.values.reshape(-1) if table.values.size > 1 else table.values.all()
+                chosen[slot] = chosen[slot][np.broadcast_to(stands, chosen[slot].shape)]
+        if all(len(places) for places in chosen.values()):
+            yield chosen
+
+
+class _Share:
+    """The builds with one kind of the slot that the problem is cut by."""
+
+    def __init__(self, group: Group, chosen: Mapping[str, Places]) -> None:
+        self.group = group
+        self.chosen = chosen
+        self.tables = {level: self._tables(level) for level in LISTED}
+
+    def _tables(self, level: State) -> list[Table]:
+        found = []
+        for judged in _decisive(self.group.judged, level):
+            found += [
+                table for table in judged.tables(level, self.chosen) if not table.values.all()
+            ]
+        return found
+
+    def count(self, level: State) -> Counts:
+        """Builds of each material up to a level."""
+        group = self.group
+        tables = [*self.tables[level], *_weights(group, level, self.chosen)]
+        return counts(tables, _order(tables), len(group.subjects))
+
+    def first(self, level: State, rows: Places) -> NDArray[np.int64]:
+        """Key of the first build up to a level, for some of the materials."""
+        bench = self.group.bench
+        tables = [_of_rows(table, rows) for table in self.tables[level]]
+        for slot, places in self.chosen.items():
+            stands = self.group.parts[slot][rows] <= level
+            priced = np.where(stands, bench.keys[slot], NEVER)
+            tables.append(Table((slot,), bench.kinds[slot].least_of(priced)[:, places]))
+        return cheapest(tables, _order(tables), len(rows))
+
+
+def _weights(group: Group, level: State, chosen: Mapping[str, Places]) -> list[Table]:
+    """By slot, how many parts of each kind the rules on that slot let through."""
+    kinds = group.bench.kinds
+    return [
+        Table((slot,), kinds[slot].number_of(group.parts[slot] <= level)[:, places])
+        for slot, places in chosen.items()
+    ]
+
+
+def _decisive(judged: list[Judged], level: State) -> Iterator[Judged]:
+    """All rules, and of sums that differ by their ceiling alone the tightest."""
+    loads = [each.load for each in judged if each.load is not None]
+    tightest = min(loads, key=lambda load: load.total.ceiling(level), default=None)
+    for each in judged:
+        if each.load is None or each.load is tightest:
+            yield each
+
+
+def _order(tables: list[Table]) -> tuple[str, ...]:
+    sizes: dict[str, int] = {}
+    for table in tables:
+        for axis, slot in enumerate(table.scope, start=1):
+            sizes[slot] = max(sizes.get(slot, 1), table.values.shape[axis])
+    return elimination_order([table.scope for table in tables], sizes)
+
+
+def _of_rows(table: Table, rows: Places) -> Table:
+    return table if table.values.shape[0] == 1 else replace(table, values=table.values[rows])
