@@ -18,7 +18,7 @@ from configurator.request.intake import fill_gaps
 from configurator.request.request import Request
 from configurator.rules.case import Case, Subject, slots_of
 from configurator.rules.cautions import cautions_for
-from configurator.rules.duty import duty_of
+from configurator.rules.duty import Duty, duty_of
 from configurator.rules.finding import LISTED, State
 from configurator.rules.fluid import fluid_of
 from configurator.rules.frame import Frame
@@ -80,10 +80,24 @@ def _answer(request: Request, catalog: Catalog, evidence: Evidence | None) -> An
     )
 
 
-def subject_of(request: Request, catalog: Catalog, evidence: Evidence | None) -> Subject:
-    """What is asked, worked out once: gaps filled, duty and fluids at their ends."""
+def subject_of(
+    request: Request, catalog: Catalog, evidence: Evidence | None, duty: Duty | None = None
+) -> Subject:
+    """What is asked, worked out once: gaps filled, duty and fluids at their ends.
+
+    Parameters
+    ----------
+    request : Request
+        Material and process.
+    catalog : Catalog
+        What can be built from.
+    evidence : Evidence or None
+        What the shop has measured.
+    duty : Duty, optional
+        Of the request's process, where it is known already.
+    """
     filled = fill_gaps(request.material)
-    duty = duty_of(request.process)
+    duty = duty or duty_of(request.process)
     fluids = tuple(
         fluid_of(component, duty.temperature) for _, component in filled.material.components
     )

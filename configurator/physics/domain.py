@@ -47,19 +47,34 @@ def _refuse(name: str, value: Floats, demand: str) -> PhysicsDomainError:
     return PhysicsDomainError(f"{name} must be {demand}, got {value!r}")
 
 
+def _ends(values: Array) -> tuple[float, float]:
+    """Least and greatest known value; both 1 where nothing is known."""
+    if values.ndim == 0:
+        number = float(values)
+        return (1.0, 1.0) if number != number else (number, number)  # noqa: PLR0124 - NaN
+    if not values.size:
+        return 1.0, 1.0
+    least, most = float(values.min()), float(values.max())
+    if np.isnan(least):
+        # Most arrays know all of their values, so that the plain and quicker way goes first.
+        known = values[~np.isnan(values)]
+        return (float(known.min()), float(known.max())) if known.size else (1.0, 1.0)
+    return least, most
+
+
 def require_positive(**named: Floats) -> None:
     """Refuse zero, negative and infinite values; NaN (unknown) passes."""
     for name, value in named.items():
-        checked = array(value)
-        if bool(np.any((checked <= 0.0) | (checked == np.inf))):
+        least, most = _ends(array(value))
+        if least <= 0.0 or most == np.inf:
             raise _refuse(name, value, "positive and finite")
 
 
 def require_not_negative(**named: Floats) -> None:
     """Refuse negative and infinite values; zero and NaN (unknown) pass."""
     for name, value in named.items():
-        checked = array(value)
-        if bool(np.any((checked < 0.0) | (checked == np.inf))):
+        least, most = _ends(array(value))
+        if least < 0.0 or most == np.inf:
             raise _refuse(name, value, "zero or positive, and finite")
 
 

@@ -128,9 +128,14 @@ def fluid_of(component: Component, temperature: Interval) -> Fluid:
         density=math.nan if component.density is None else component.density.nominal,
         highest_rate=_highest_rate(flow) if measured else math.inf,
         estimated=bounds.estimated or guessed,
-        thin_words=f"thinnest at {show_value(temperature.high, TEMPERATURE)}",
-        thick_words=f"thickest at {show_value(temperature.low, TEMPERATURE)}",
+        thin_words=_at_words("thinnest", temperature.high),
+        thick_words=_at_words("thickest", temperature.low),
     )
+
+
+@lru_cache(maxsize=64)  # thousands of materials share the temperatures of one process
+def _at_words(end: str, kelvin: float) -> str:
+    return f"{end} at {show_value(kelvin, TEMPERATURE)}"
 
 
 def _highest_rate(flow: Flow) -> float:

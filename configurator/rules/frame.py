@@ -41,6 +41,8 @@ class Frame:
         self._axis = {slot: axis for axis, slot in enumerate(self.slots)}
         self._rows = rows
         self._columns: dict[tuple[str, str, str], Floats] = {}
+        self._figures: dict[tuple[str, str, str], Floats] = {}
+        self._wider: tuple[Frame, Mapping[str, NDArray[np.intp]]] | None = None
 
     @property
     def is_grid(self) -> bool:
@@ -70,9 +72,23 @@ class Frame:
         """A quantity of each part of a slot in SI; NaN where the part does not state it."""
         key = (slot, field, end)
         if key not in self._columns:
-            values = [_figure(part, field, end) for part in self.parts[slot]]
-            self._columns[key] = self.place(slot, np.array(values, dtype=np.float64))  # type: ignore[assignment]
+            self._columns[key] = self.place(slot, self.figures(slot, field, end))  # type: ignore[assignment]
         return self._columns[key]
+
+    def figures(
+        self, slot: str, field: str, end: Literal["low", "nominal", "high"] = "nominal"
+    ) -> Floats:
+        """The same as one value a part, in their order."""
+        key = (slot, field, end)
+        if key not in self._figures:
+            if self._wider is None:
+                values = [_figure(part, field, end) for part in self.parts[slot]]
+                self._figures[key] = np.array(values, dtype=np.float64)
+            else:
+                wider, live = self._wider
+                every = wider.figures(slot, field, end)
+                self._figures[key] = every[live[slot]] if slot in live else every
+        return self._figures[key]
 
     def numbers(self, slot: str, read: Callable[[Part], float]) -> Floats:
         """Any figure worked out from each part of a slot."""
@@ -98,12 +114,27 @@ class Frame:
 
     def only(self, live: Mapping[str, NDArray[np.intp]]) -> Frame:
         """The grid with the parts at the given places only."""
-        return Frame(
+        fewer = Frame(
             {
                 slot: tuple(entries[place] for place in live[slot]) if slot in live else entries
                 for slot, entries in self.parts.items()
             }
         )
+        # Reading a figure off hundreds of parts is dear, and they are the same parts.
+        fewer._wider = (self, live)
+        return fewer
+
+    def with_rows(self, rows: NDArray[np.intp]) -> Frame:
+        """Some builds of the same parts.
+
+        Parameters
+        ----------
+        rows : ndarray of int
+            Shape (builds, slots): the part of each slot in each build.
+        """
+        builds = Frame(self.parts, rows)
+        builds._wider = (self, {})
+        return builds
 
 
 def _figure(part: Part, field: str, end: str) -> float:

@@ -51,6 +51,8 @@ class Bench:
         self.headings = tuple(heading_of(rule, case) for rule in RULEBOOK)
         wide = [each.rule for each in self.headings if each.numeric or len(each.scope) > 1]
         self.kinds: dict[str, Kinds] = kinds_of(self.parts, wide)
+        self._every = self._with_list(self.parts)
+        self._first = self._with_list({slot: kinds.first for slot, kinds in self.kinds.items()})
         self.worded = Worded((each.rule for each in self.headings if not each.numeric), self.frame)
         self._fixed: dict[str, Judged | None] = {}
         self.keys, self.largest_key = self._price()
@@ -63,13 +65,13 @@ class Bench:
         places : ndarray of int
             Shape (materials, slots): each one's part of each slot.
         """
-        own = np.arange(len(places)).reshape(-1, 1)
-        return Frame(self._with_list(self.parts, len(places)), np.hstack([own, places]))
+        # No rule looks at the entry on the axis of the materials: any place will do.
+        rows = np.hstack([np.zeros((len(places), 1), dtype=np.intp), places])
+        return self._every.with_rows(rows)
 
     def grid(self, materials: int) -> Frame:
         """A grid over the first part of each kind, with an axis for the materials in front."""
-        first = {slot: kinds.first for slot, kinds in self.kinds.items()}
-        return Frame(self._with_list(first, materials))
+        return self._first.only({LIST: np.zeros(materials, dtype=np.intp)})
 
     def fixed(self, heading: Heading, subject: Subject) -> Judged | None:
         """A rule that no material moves, over all kinds; heard once.
@@ -87,12 +89,9 @@ class Bench:
             self._fixed[name] = judged_of(heading, Case(subject, self.grid(1)), every)
         return self._fixed[name]
 
-    def _with_list(
-        self, parts: Mapping[str, tuple[Part, ...]], materials: int
-    ) -> dict[str, tuple[Part, ...]]:
-        # The axis needs entries, which no rule looks at: any part will do.
-        anything = self.parts[self.slots[0]][:1]
-        return {LIST: anything * materials, **parts}
+    def _with_list(self, parts: Mapping[str, tuple[Part, ...]]) -> Frame:
+        """A grid with an axis for the materials in front; any part will do for its entries."""
+        return Frame({LIST: self.parts[self.slots[0]][:1], **parts})
 
     def _price(self) -> tuple[dict[str, NDArray[np.int64]], int]:
         """By slot, keys whose sum puts builds in the order of the list.

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 
@@ -22,11 +23,12 @@ from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.request import Request
 from configurator.rules.case import Subject
+from configurator.rules.duty import Duty, duty_of
 from configurator.rules.finding import LISTED, State
 from configurator.screen.bench import Bench
 from configurator.screen.first_build import FirstBuilds
 from configurator.screen.group import Group, UnlikeRuleError
-from configurator.screen.lost import reason_for_lost, where_builds_run_out
+from configurator.screen.lost import reasons_for_lost, where_builds_run_out
 from configurator.screen.solved import solve
 from configurator.screen.stacked import kin
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
@@ -57,6 +59,10 @@ class Judge:
     evidence: Evidence | None = None
     _bench: Bench | None = field(default=None, init=False)
 
+    @cached_property
+    def _duty(self) -> Duty:
+        return duty_of(self.process)
+
     def verdicts(self, materials: Sequence[Material]) -> list[Verdict]:
         """One row for each material, in their order.
 
@@ -85,7 +91,8 @@ class Judge:
         if material.two_part or (self.evidence is not None and self.evidence.records):
             return None
         try:
-            subject = subject_of(Request(material, self.process), self.catalog, self.evidence)
+            request = Request(material, self.process)
+            subject = subject_of(request, self.catalog, self.evidence, self._duty)
         except REFUSALS:
             return None
         if self._bench is None:
@@ -128,7 +135,7 @@ def _group_verdicts(group: Group) -> list[Verdict | None]:
             fits, marginal, unproven = counts[:, material].tolist()
             verdicts[material] = first.verdict(row, (fits, marginal, unproven))
     lost = np.flatnonzero((up_to[-1] == 0) & (group.floor < State.RULED_OUT))
-    reasons = {material: reason_for_lost(group, material) for material in lost.tolist()}
+    reasons = reasons_for_lost(group, lost.tolist())
     together = [material for material, reason in reasons.items() if reason is None]
     reasons |= where_builds_run_out(group, together)
     for material, reason in reasons.items():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,8 @@ from configurator.rules.rule import Outcome
 from configurator.screen.dense import Scope, Table
 from configurator.screen.heading import Heading
 from configurator.screen.load import Load, load_of
+
+PAIR = 2
 
 Flags = NDArray[np.bool_]
 Places = NDArray[np.intp]
@@ -41,6 +44,19 @@ class Judged:
     live: Mapping[str, Places]
     sides: dict[State, tuple[Table, ...]]
     load: Load | None = None
+
+    @cached_property
+    def is_pair(self) -> bool:
+        """True if it joins two slots, whatever the material, with nothing marginal about it."""
+        if not self.heading.fixed or len(self.heading.scope) != PAIR or not self.sides:
+            return False
+        tables = [self.tables(level)[0].values for level in LISTED]
+        return all(np.array_equal(tables[0], table) for table in tables[1:])
+
+    @cached_property
+    def always(self) -> dict[State, bool]:
+        """By level, whether it lets everything through; not looked for in a sum."""
+        return {level: _holds(tables) for level, tables in self.sides.items()}
 
     def tables(self, level: State, chosen: Mapping[str, Places] | None = None) -> tuple[Table, ...]:
         """What the rule lets through up to a level.
@@ -94,6 +110,14 @@ def judged_of(heading: Heading, case: Case, live: Mapping[str, Places]) -> Judge
             halves = (_passes(outcome, level),)
         sides[level] = tuple(Table(scope, over_scope(half, scope, slots)) for half in halves)
     return Judged(heading, live, sides)
+
+
+def _holds(sides: tuple[Table, ...]) -> bool:
+    """True if a need is nowhere above its allowance, or all is allowed."""
+    if len(sides) == 1:
+        return bool(sides[0].values.all())
+    need, allow = (table.values for table in sides)
+    return not need.size or not allow.size or bool(need.max() <= allow.min())
 
 
 def _passes(outcome: Outcome, level: State) -> Flags:

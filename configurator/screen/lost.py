@@ -7,7 +7,7 @@ take out parts of a slot that is empty in the end.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -34,7 +34,7 @@ class _Account:
     alive: dict[str, Flags]
     by_part: dict[Part, list[tuple[Heading, dict[str, Flags]]]] = field(default_factory=dict)
 
-    def hear(self, cuts: Iterator[tuple[Heading, str, Flags]]) -> None:
+    def hear(self, cuts: Iterable[tuple[Heading, str, Flags]]) -> None:
         """Note the cuts of one turn: rule, slot, and the parts that it leaves no partner."""
         before = self.alive
         after = {slot: flags.copy() for slot, flags in before.items()}
@@ -48,20 +48,37 @@ class _Account:
         self.alive = after
 
 
-def reason_for_lost(group: Group, row: int) -> str | None:
-    """Why a material has no build, or None where only rules together leave none.
+def reasons_for_lost(group: Group, rows: Sequence[int]) -> dict[int, str | None]:
+    """Why materials have no build.
 
     Parameters
     ----------
     group : Group
         Materials of one kin.
-    row : int
-        Which of them; it has no build.
+    rows : sequence of int
+        Which of them; they have no build.
+
+    Returns
+    -------
+    dict of int to str or None
+        A reason for each, None where only rules together leave no build.
     """
-    account = _Account({slot: flags[row] for slot, flags in group.alive[0].items()})
-    account.hear(_single(group, row))
+    accounts = [
+        _Account({slot: flags[row] for slot, flags in group.alive[0].items()}) for row in rows
+    ]
+    for row, account in zip(rows, accounts, strict=True):
+        account.hear(_single(group, row))
     for turn in (1, 2):
-        account.hear(_several(group, row, turn, account.alive))
+        heard = _several(group, rows, turn, [account.alive for account in accounts])
+        for at, account in enumerate(accounts):
+            account.hear((heading, slot, out[at]) for heading, slot, out in heard)
+    return {
+        row: _decisive(group, row, account) for row, account in zip(rows, accounts, strict=True)
+    }
+
+
+def _decisive(group: Group, row: int, account: _Account) -> str | None:
+    """The rule that cuts most where a slot ends up empty, with an example; else None."""
     emptied = {slot for slot, flags in account.alive.items() if not flags.any()}
     cuts: dict[str, int] = {}
     slots: dict[str, set[str]] = {}
@@ -73,11 +90,13 @@ def reason_for_lost(group: Group, row: int) -> str | None:
     if not decisive:
         return None
     name = min(decisive, key=lambda each: (-cuts[each], each))
-    for part, found in account.by_part.items():
-        for heading, before in found:
-            if heading.rule.name == name:
-                return f"{name}: {_example(group, row, heading, part, before)}"
-    return None
+    heading, part, before = next(
+        (heading, part, before)
+        for part, found in account.by_part.items()
+        for heading, before in found
+        if heading.rule.name == name
+    )
+    return f"{name}: {_example(group, row, heading, part, before)}"
 
 
 def where_builds_run_out(group: Group, rows: Sequence[int]) -> dict[int, str]:
@@ -130,14 +149,19 @@ def _single(group: Group, row: int) -> Iterator[tuple[Heading, str, Flags]]:
 
 
 def _several(
-    group: Group, row: int, turn: int, alive: dict[str, Flags]
-) -> Iterator[tuple[Heading, str, Flags]]:
-    """Cuts of rules over several slots, among parts that are still alive."""
-    mine = {slot: flags[np.newaxis] for slot, flags in alive.items()}
-    for judged in group.judged:
-        if judged.heading.turn == turn:
-            for slot, has in group.partners(judged, mine, rows=np.array([row])):
-                yield judged.heading, slot, ~has[0]
+    group: Group, rows: Sequence[int], turn: int, alive: Sequence[dict[str, Flags]]
+) -> list[tuple[Heading, str, Flags]]:
+    """Cuts of rules over several slots, among parts that are still alive; materials in front."""
+    if not rows:
+        return []
+    places = np.array(rows, dtype=np.intp)
+    together = {slot: np.stack([each[slot] for each in alive]) for slot in group.bench.slots}
+    return [
+        (judged.heading, slot, ~has)
+        for judged in group.judged
+        if judged.heading.turn == turn
+        for slot, has in group.partners(judged, together, rows=places)
+    ]
 
 
 def _example(group: Group, row: int, heading: Heading, part: Part, before: dict[str, Flags]) -> str:

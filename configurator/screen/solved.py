@@ -7,7 +7,7 @@ of the other slots stand, so that tables are small, and the sizes add up.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,8 +17,6 @@ from configurator.rules.finding import LISTED, State
 from configurator.screen.dense import NEVER, Table, cheapest, counts, elimination_order
 from configurator.screen.group import Group
 from configurator.screen.judged import Judged
-
-PAIR = 2
 
 Counts = NDArray[np.float64]
 Places = NDArray[np.intp]
@@ -49,7 +47,7 @@ def solve(group: Group) -> Solved:
     group : Group
         Materials of one kin, with what the rules say of them.
     """
-    shares = [_Share(group, chosen) for chosen in _shares_of(group, group.judged, group.alive[-1])]
+    shares = [_Share(group, cut) for cut in _cuts_of(group, group.judged, group.alive[-1])]
     materials = len(group.subjects)
     up_to = {}
     for each in LISTED:
@@ -84,85 +82,86 @@ def count_first(group: Group, number: int, rows: Places) -> Counts:
     # Later turns were heard for what the earlier ones leave alone.
     turn = max((each.heading.turn for each in judged), default=1)
     total = np.zeros(len(rows))
-    for chosen in _shares_of(group, judged, group.alive[turn]):
-        tables = [
-            _of_rows(table, rows)
-            for each in judged
-            for table in each.tables(State.UNPROVEN, chosen)
-            if not table.values.all()
-        ]
-        tables += [_of_rows(table, rows) for table in _weights(group, State.UNPROVEN, chosen)]
+    for cut in _cuts_of(group, judged, group.alive[turn]):
+        tables = [_of_rows(table, rows) for table in cut.tables(judged, State.UNPROVEN)]
+        tables += [_of_rows(table, rows) for table in cut.weights(group, State.UNPROVEN)]
         total = total + counts(tables, _order(tables), len(rows))
     return total
 
 
-def _shares_of(
+@dataclass(frozen=True, eq=False)
+class _Cut:
+    """Some kinds of each slot, and the rules that hold for all of them by choice."""
+
+    chosen: Mapping[str, Places]
+    done: tuple[Judged, ...]
+
+    def tables(self, judged: Iterable[Judged], level: State) -> list[Table]:
+        """What decides among the kinds, up to a level."""
+        found = []
+        for each in judged:
+            if each not in self.done and not each.always.get(level, False):
+                found += [t for t in each.tables(level, self.chosen) if not t.values.all()]
+        return found
+
+    def weights(self, group: Group, level: State) -> list[Table]:
+        """By slot, how many parts of each kind the rules on that slot let through."""
+        kinds = group.bench.kinds
+        return [
+            Table((slot,), kinds[slot].number_of(group.parts[slot] <= level)[:, places])
+            for slot, places in self.chosen.items()
+        ]
+
+
+def _cuts_of(
     group: Group, heard: Sequence[Judged], alive: Mapping[str, NDArray[np.bool_]]
-) -> Iterator[dict[str, Places]]:
-    """The live kinds under each kind of the slot that most fixed pairs of slots hold."""
+) -> Iterator[_Cut]:
+    """The live kinds under each kind of the slot that most pairs of slots hold."""
     bench = group.bench
     live = {
         slot: np.flatnonzero(bench.kinds[slot].any_of(np.asarray(flags.any(axis=0))))
         for slot, flags in alive.items()
     }
-    pairs = [each for each in heard if each.heading.fixed and len(each.heading.scope) == PAIR]
+    pairs = [each for each in heard if each.is_pair]
     held = Counter(slot for each in pairs for slot in each.heading.scope)
     if not held:
-        yield live
+        yield _Cut(live, ())
         return
     pivot = max(held, key=lambda slot: (held[slot], slot))
+    done = tuple(each for each in pairs if pivot in each.heading.scope)
     for kind in live[pivot]:
         chosen = {**live, pivot: np.array([kind])}
-        for judged in pairs:
-            if pivot in judged.heading.scope:
-                slot = next(each for each in judged.heading.scope if each != pivot)
-                (table,) = judged.tables(State.UNPROVEN, chosen)
-                stands = table.values.reshape(-1) if table.values.size > 1 else table.values.all()
-                chosen[slot] = chosen[slot][np.broadcast_to(stands, chosen[slot].shape)]
+        for judged in done:
+            slot = next(each for each in judged.heading.scope if each != pivot)
+            (table,) = judged.tables(State.UNPROVEN, chosen)
+            stands = np.broadcast_to(table.values.reshape(-1), chosen[slot].shape)
+            chosen[slot] = chosen[slot][stands]
         if all(len(places) for places in chosen.values()):
-            yield chosen
+            yield _Cut(chosen, done)
 
 
 class _Share:
     """The builds with one kind of the slot that the problem is cut by."""
 
-    def __init__(self, group: Group, chosen: Mapping[str, Places]) -> None:
+    def __init__(self, group: Group, cut: _Cut) -> None:
         self.group = group
-        self.chosen = chosen
-        self.tables = {level: self._tables(level) for level in LISTED}
-
-    def _tables(self, level: State) -> list[Table]:
-        found = []
-        for judged in _decisive(self.group.judged, level):
-            found += [
-                table for table in judged.tables(level, self.chosen) if not table.values.all()
-            ]
-        return found
+        self.cut = cut
+        self.tables = {level: cut.tables(_decisive(group.judged, level), level) for level in LISTED}
 
     def count(self, level: State) -> Counts:
         """Builds of each material up to a level."""
-        group = self.group
-        tables = [*self.tables[level], *_weights(group, level, self.chosen)]
-        return counts(tables, _order(tables), len(group.subjects))
+        tables = [*self.tables[level], *self.cut.weights(self.group, level)]
+        return counts(tables, _order(tables), len(self.group.subjects))
 
     def first(self, level: State, rows: Places) -> NDArray[np.int64]:
         """Key of the first build up to a level, for some of the materials."""
         bench = self.group.bench
         tables = [_of_rows(table, rows) for table in self.tables[level]]
-        for slot, places in self.chosen.items():
+        for slot, places in self.cut.chosen.items():
             stands = self.group.parts[slot][rows] <= level
             priced = np.where(stands, bench.keys[slot], NEVER)
             tables.append(Table((slot,), bench.kinds[slot].least_of(priced)[:, places]))
         return cheapest(tables, _order(tables), len(rows))
-
-
-def _weights(group: Group, level: State, chosen: Mapping[str, Places]) -> list[Table]:
-    """By slot, how many parts of each kind the rules on that slot let through."""
-    kinds = group.bench.kinds
-    return [
-        Table((slot,), kinds[slot].number_of(group.parts[slot] <= level)[:, places])
-        for slot, places in chosen.items()
-    ]
 
 
 def _decisive(judged: list[Judged], level: State) -> Iterator[Judged]:
