@@ -74,10 +74,17 @@ class Bound:
         """A demand over a floor, or a limit that is a ceiling, over stacked ends."""
         return cls(ends.max(axis=0), nominal, ends.min(axis=0), corner, estimated)
 
-    @property
+    @cached_property
     def known(self) -> Flags:
         """True where no end is unknown."""
+        if self.kind is self.hard and self.nominal is self.hard:
+            return ~np.isnan(self.hard)
         return ~(np.isnan(self.kind) | np.isnan(self.nominal) | np.isnan(self.hard))
+
+    @cached_property
+    def all_known(self) -> bool:
+        """True if nothing is unknown, as for most figures."""
+        return bool(self.known.all())
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
@@ -137,13 +144,17 @@ class Comparison:
         shut = np.inf if level < State.UNPROVEN else -np.inf
         if self.at_least:
             need, allow = limit * (1.0 + caution) * (1.0 - RELATIVE_SLACK), demand
-            known_need, known_allow = self.limit.known, self.demand.known
+            needs, allows = self.limit, self.demand
         else:
             need, allow = demand, limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK)
-            known_need, known_allow = self.demand.known, self.limit.known
+            needs, allows = self.demand, self.limit
         # A limit may be without end (a rigid stator at rest); an unknown demand still fails it.
         allow = np.minimum(allow, LARGEST)
-        return np.where(known_need, need, shut), np.where(known_allow, allow, -shut)
+        if not needs.all_known:
+            need = np.where(needs.known, need, shut)
+        if not allows.all_known:
+            allow = np.where(allows.known, allow, -shut)
+        return need, allow
 
     def passes(self, level: State) -> Flags:
         """Where the rule lets a build through up to `level`."""
