@@ -39,6 +39,8 @@ def shown(text: str, limit: int = 120) -> str:
     """
     if limit <= len(_ELLIPSIS):
         raise ValueError(f"limit must be above {len(_ELLIPSIS)}, got {limit}")
+    if len(text) <= limit and text.isprintable():
+        return text
     # Slicing first keeps a megabyte of hostile text from being escaped for nothing.
     pieces = [_escaped(character) for character in text[: limit + 1]]
     line = "".join(pieces)

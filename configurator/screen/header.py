@@ -1,0 +1,127 @@
+"""Which columns of a list mean something, and which only look as if they did."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+
+from configurator.errors import Fault, InputError, did_you_mean, nearest, shown
+from configurator.screen.columns import BY_NAME, FILE, TOP_KEYS, Column
+from configurator.screen.row import MAX_COLUMNS, place
+
+ALIKE = 0.75
+"""How alike two names are that one may be a slip of the other: 1 for the same. [-]"""
+
+LONGEST_SLIP = 60
+"""No name of a column, with its unit in brackets, is longer. [characters]"""
+
+_BARE_KEYS = frozenset(each.path[-1] for each in BY_NAME.values() if each.path)
+_LONGEST_LISTED = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """The columns of a list.
+
+    Attributes
+    ----------
+    columns : tuple of str
+        All of them, in the order of the file.
+    known : Mapping
+        Those that are read, by name.
+    """
+
+    columns: tuple[str, ...]
+    known: Mapping[str, Column]
+
+
+def read_header(cells: Sequence[str], name: str, line: int) -> Header:
+    """Make a header of the cells of the first row.
+
+    Names count as they stand, in lower case; blanks around them do not, nor do empty columns
+    at the end. An empty one in between is called by its number, as `column 3`.
+
+    Parameters
+    ----------
+    cells : sequence of str
+        The first row.
+    name : str
+        The list as people named it.
+    line : int
+        Where the row begins.
+
+    Raises
+    ------
+    InputError
+        If a name stands there twice, there are too many, or none is a column of a material.
+    """
+    columns = [" ".join(cell.split()) for cell in cells]
+    while columns and not columns[-1]:
+        columns.pop()
+    columns = [column or f"column {at}" for at, column in enumerate(columns, start=1)]
+    where = place(name, line)
+    if len(columns) > MAX_COLUMNS:
+        given = f"{len(columns)} columns"
+        raise InputError([Fault(where, "header", given, f"at most {MAX_COLUMNS}")])
+    twice = [column for column, count in Counter(columns).items() if count > 1]
+    if twice:
+        raise InputError(
+            [Fault(where, "header", f"{column}, twice", "each column once") for column in twice]
+        )
+    return header_of(columns, where)
+
+
+def header_of(columns: Iterable[str], where: str) -> Header:
+    """Make a header of names that differ.
+
+    Raises
+    ------
+    InputError
+        If none of them is a column of a material.
+    """
+    named = tuple(columns)
+    known = {column: BY_NAME[column] for column in named if column in BY_NAME}
+    if not known:
+        near = next(filter(None, map(slip, named)), "")
+        listed = ", ".join(named[:_LONGEST_LISTED])
+        accepted = "a header that names at least one column of a material: name, trigger, "
+        accepted += f"viscosity, at, ..., or {FILE}"
+        raise InputError([Fault(where, "header", listed or "nothing", accepted, near)])
+    return Header(named, known)
+
+
+def slip(column: str) -> str:
+    """Return which column a name may have meant, as a question; empty if it is one, or unlike all.
+
+    Examples
+    --------
+    >>> slip("densty"), slip("Viscosity [Pa*s]"), slip("d99")
+    ('did you mean density?', 'did you mean viscosity?', 'did you mean filler_d99?')
+    >>> slip("density"), slip("order number")
+    ('', '')
+    """
+    if column in BY_NAME or column in TOP_KEYS or len(column) > LONGEST_SLIP:
+        return ""
+    folded = column.casefold().partition("[")[0].partition("(")[0].strip()
+    folded = folded.replace(" ", "_").replace("-", "_")
+    if folded in _BARE_KEYS and folded not in BY_NAME:
+        ends = (each.name for each in BY_NAME.values() if each.path and each.path[-1] == folded)
+        return f"did you mean {next(ends)}?"
+    near = {name: _likeness(folded, name) for name in nearest(folded, BY_NAME)}
+    best = max([ALIKE, *near.values()])
+    return did_you_mean(folded, [name for name, likeness in near.items() if likeness >= best])
+
+
+def _likeness(one: str, other: str) -> float:
+    return SequenceMatcher(None, one, other).ratio()
+
+
+def warnings_on(columns: Iterable[str], name: str) -> tuple[str, ...]:
+    """Return one line for each column that is not read but looks as if it should be."""
+    return tuple(
+        f"{shown(name, 200)}: column '{shown(column)}' is kept but not read; {near}"
+        for column in columns
+        if (near := slip(column))
+    )
