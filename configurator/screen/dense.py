@@ -92,9 +92,9 @@ def counts(tables: Sequence[Table], order: Sequence[str], problems: int) -> NDAr
     Parameters
     ----------
     tables : sequence of Table
-        Allowed combinations (bool) and numbers of parts (float); every slot is in one of them.
+        Allowed combinations (bool) and numbers of parts (float).
     order : sequence of str
-        Slots in the order in which they are eliminated.
+        Slots in the order in which they are eliminated, every slot of a table among them.
     problems : int
         Length of the leading axis.
     """
@@ -102,7 +102,8 @@ def counts(tables: Sequence[Table], order: Sequence[str], problems: int) -> NDAr
     for slot in order:
         held = [table for table in left if slot in table.scope]
         left = [table for table in left if slot not in table.scope]
-        left.append(_summed(held, slot))
+        if held:
+            left.append(_summed(held, slot))
     total = np.ones(problems)
     for table in left:
         total = total * table.values
@@ -158,9 +159,9 @@ def cheapest(tables: Sequence[Table], order: Sequence[str], problems: int) -> ND
     Parameters
     ----------
     tables : sequence of Table
-        Allowed combinations (bool) and keys (int64); every slot is in one of them.
+        Allowed combinations (bool) and keys (int64).
     order : sequence of str
-        Slots in the order in which they are eliminated.
+        Slots in the order in which they are eliminated, every slot of a table among them.
     problems : int
         Length of the leading axis.
     """
@@ -168,7 +169,8 @@ def cheapest(tables: Sequence[Table], order: Sequence[str], problems: int) -> ND
     for slot in order:
         held = [table for table in left if slot in table.scope]
         left = [table for table in left if slot not in table.scope]
-        left.append(_least(held, slot))
+        if held:
+            left.append(_least(held, slot))
     total = np.zeros(problems, dtype=np.int64)
     for table in left:
         total = np.minimum(total + table.values, NEVER)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from configurator.rules.case import Case, Subject
 from configurator.rules.finding import State
 from configurator.screen.bench import Bench
+from configurator.screen.dense import NEVER
 from configurator.screen.heading import Heading
 from configurator.screen.judged import Judged, judged_of, over_scope
 from configurator.screen.stacked import stacked
@@ -60,10 +61,32 @@ class Group:
         self.alive: list[dict[str, Flags]] = [self._all()]
         self.judged: list[Judged] = []
         self.unary: list[tuple[Heading, str, States]] = []
+        self._numbers: dict[State, dict[str, NDArray[np.float64]]] = {}
+        self._keys: dict[State, dict[str, NDArray[np.int64]]] = {}
         every = self._hear_single()
         self.alive.append({slot: states < State.RULED_OUT for slot, states in self.parts.items()})
         for turn in (1, 2):
             self._hear(turn, every)
+
+    def numbers(self, level: State) -> dict[str, NDArray[np.float64]]:
+        """By slot, how many parts of each kind the rules on that slot let through to a level."""
+        if level not in self._numbers:
+            self._numbers[level] = {
+                slot: self.bench.kinds[slot].number_of(states <= level)
+                for slot, states in self.parts.items()
+            }
+        return self._numbers[level]
+
+    def keys(self, level: State) -> dict[str, NDArray[np.int64]]:
+        """By slot, the least key among those parts of each kind; `NEVER` where none is left."""
+        if level not in self._keys:
+            self._keys[level] = {
+                slot: self.bench.kinds[slot].least_of(
+                    np.where(states <= level, self.bench.keys[slot], NEVER)
+                )
+                for slot, states in self.parts.items()
+            }
+        return self._keys[level]
 
     def _all(self) -> dict[str, Flags]:
         shape = len(self.subjects)

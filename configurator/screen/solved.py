@@ -106,11 +106,8 @@ class _Cut:
 
     def weights(self, group: Group, level: State) -> list[Table]:
         """By slot, how many parts of each kind the rules on that slot let through."""
-        kinds = group.bench.kinds
-        return [
-            Table((slot,), kinds[slot].number_of(group.parts[slot] <= level)[:, places])
-            for slot, places in self.chosen.items()
-        ]
+        numbers = group.numbers(level)
+        return [Table((slot,), numbers[slot][:, places]) for slot, places in self.chosen.items()]
 
 
 def _cuts_of(
@@ -147,21 +144,21 @@ class _Share:
         self.group = group
         self.cut = cut
         self.tables = {level: cut.tables(_decisive(group.judged, level), level) for level in LISTED}
+        every = [table for tables in self.tables.values() for table in tables]
+        self._order = _order([*every, *cut.weights(group, State.UNPROVEN)])
 
     def count(self, level: State) -> Counts:
         """Builds of each material up to a level."""
         tables = [*self.tables[level], *self.cut.weights(self.group, level)]
-        return counts(tables, _order(tables), len(self.group.subjects))
+        return counts(tables, self._order, len(self.group.subjects))
 
     def first(self, level: State, rows: Places) -> NDArray[np.int64]:
         """Key of the first build up to a level, for some of the materials."""
-        bench = self.group.bench
+        keys = self.group.keys(level)
         tables = [_of_rows(table, rows) for table in self.tables[level]]
         for slot, places in self.cut.chosen.items():
-            stands = self.group.parts[slot][rows] <= level
-            priced = np.where(stands, bench.keys[slot], NEVER)
-            tables.append(Table((slot,), bench.kinds[slot].least_of(priced)[:, places]))
-        return cheapest(tables, _order(tables), len(rows))
+            tables.append(Table((slot,), keys[slot][np.ix_(rows, places)]))
+        return cheapest(tables, self._order, len(rows))
 
 
 def _decisive(judged: list[Judged], level: State) -> Iterator[Judged]:
