@@ -12,7 +12,7 @@ from configurator.request.material import Filler
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Grades
 from configurator.rules.finding import State
-from configurator.rules.hardness import CLASSES, filler_class, hardness_in_vickers
+from configurator.rules.hardness import CLASSES, by_class, filler_class, hardness_in_vickers
 from configurator.rules.pressure import FLOW_ASKS, TIP_PARTS
 from configurator.rules.rule import Build, Rule, Words
 from configurator.rules.side import Side
@@ -75,13 +75,9 @@ def cavity_size(case: Case, side: Side) -> Comparison | None:
     filler = side.component.filler
     if filler is None:
         return None
-    hardness = filler_class(side.component)
-    practice = case.practice
-    soft, hard = practice.particle_to_eccentricity_soft, practice.particle_to_eccentricity_hard
-    if hardness is None:
-        share = math.nan
-    else:
-        share = (hard if hardness in ("hard", "very hard") else soft).nominal
+    soft = case.practice.particle_to_eccentricity_soft.nominal
+    hard = case.practice.particle_to_eccentricity_hard.nominal
+    share = by_class(side.component, clean=soft, mild=soft, hard=hard, very_hard=hard)
     allowed = side.column("cavity", "eccentricity") * share
     return Comparison(_largest(filler), Bound.exact(allowed), LENGTH)
 

@@ -102,6 +102,14 @@ def cavity_shear(_case: Case, side: Side) -> Comparison | None:
     return Comparison(Bound.exact(np.asarray(rate)), Bound.exact(limit), SHEAR_RATE)
 
 
+INLET_ASKS = (
+    "component.flow",
+    "component.vapour_pressure",
+    "process.deposit",
+    "process.temperature",
+    "process.feed_pressure",
+)
+
 RULES: tuple[Rule, ...] = (
     Rule(
         name="filling of the cavity",
@@ -115,7 +123,7 @@ RULES: tuple[Rule, ...] = (
             "feed.line_length",
             "feed.pressure_max",
         ),
-        asks=("component.flow", "process.deposit", "process.temperature", "process.feed_pressure"),
+        asks=INLET_ASKS,
         practice=("caution_margin",),
         check=cavity_filling,
         sentence="filling {cavity} through feed {feed} takes {demand} absolute; "
@@ -134,7 +142,7 @@ RULES: tuple[Rule, ...] = (
             "feed.line_length",
             "feed.pressure_max",
         ),
-        asks=("component.flow", "process.deposit", "process.temperature", "process.feed_pressure"),
+        asks=INLET_ASKS,
         check=without_suction,
         sentence="filling {cavity} through feed {feed} takes {demand}; the feed pushes with "
         "{limit}, and the head sucks the rest",

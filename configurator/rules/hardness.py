@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from configurator.catalog.parts import FillerClass
+from configurator.physics.domain import Floats, plain
 from configurator.request.material import Component
 
 CLASSES: tuple[FillerClass, ...] = ("clean", "mild", "hard", "very hard")
@@ -13,6 +16,31 @@ MILD_UP_TO = 4.0
 HARD_UP_TO = 7.5
 """Mohs hardness at the class borders: chalk and hydroxides are mild, quartz hard, alumina very
 hard (common practice, no source)."""
+
+
+def by_class(
+    component: Component, *, clean: float, mild: float, hard: float, very_hard: float
+) -> Floats:
+    """The figure that goes with the class of a component's filler, NaN if nobody knows it.
+
+    Parameters
+    ----------
+    component : Component
+        One, or many at once with arrays for figures.
+    clean, mild, hard, very_hard : float
+        A figure for each class.
+
+    Returns
+    -------
+    float or ndarray
+        One figure for each component.
+    """
+    if component.filler is None:
+        return clean
+    if component.filler.mohs is None:
+        return math.nan
+    mohs = np.asarray(component.filler.mohs.high)
+    return plain(np.where(mohs <= MILD_UP_TO, mild, np.where(mohs <= HARD_UP_TO, hard, very_hard)))
 
 
 def filler_class(component: Component) -> FillerClass | None:

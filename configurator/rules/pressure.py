@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
@@ -12,7 +10,7 @@ from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.filling import inlet_pressure
 from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
-from configurator.rules.hardness import filler_class
+from configurator.rules.hardness import by_class
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.kinds import NUMBER, PRESSURE, SHEAR_RATE
@@ -60,12 +58,12 @@ def stage_pressure(case: Case, side: Side) -> Comparison:
 
 def _rating(case: Case, side: Side) -> Floats:
     """Which of a cavity's three ratings holds: thin and abrasive materials get less. [Pa]"""
-    hardness = filler_class(side.component)
-    if hardness in ("hard", "very hard"):
-        return side.column("cavity", "stage_pressure_abrasive")
+    ratings = ("stage_pressure", "stage_pressure_thin", "stage_pressure_abrasive")
+    usual, when_thin, when_hard = (side.column("cavity", rating) for rating in ratings)
     thin = np.asarray(side.fluid.apparent()[0] < case.practice.thin_below.nominal)
-    usual, less = (side.column("cavity", key) for key in ("stage_pressure", "stage_pressure_thin"))
-    return np.where(thin, less, usual) * (math.nan if hardness is None else 1.0)
+    hard = np.asarray(by_class(side.component, clean=0.0, mild=0.0, hard=1.0, very_hard=1.0))
+    rating = np.where(hard == 1.0, when_hard, np.where(thin, when_thin, usual))
+    return np.where(np.isnan(hard), np.nan, rating)
 
 
 def against(slot: str) -> Rule:
@@ -192,7 +190,12 @@ RULES: tuple[Rule, ...] = (
             "feed.line_bore",
             "feed.line_length",
         ),
-        asks=("component.flow", "process.deposit", "process.temperature"),
+        asks=(
+            "component.flow",
+            "component.vapour_pressure",
+            "process.deposit",
+            "process.temperature",
+        ),
         practice=("rest_pressure_share",),
         check=rest_pressure,
         sentence="feed {feed} has to stand at {demand} to fill {cavity}; at rest stator {stator} "
@@ -203,7 +206,7 @@ RULES: tuple[Rule, ...] = (
         name="laminar flow in the tip",
         family="pressure",
         parts=("outlet.bore",),
-        asks=("component.flow", "component.density", "process.deposit"),
+        asks=("component.flow", "component.density", "process.deposit", "process.temperature"),
         check=laminar_tip,
         whole=True,
         sentence="flow in tip {outlet} has a Reynolds number of {demand}; "

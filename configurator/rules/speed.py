@@ -9,7 +9,7 @@ import numpy as np
 from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
-from configurator.rules.hardness import filler_class
+from configurator.rules.hardness import by_class
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.kinds import ROTATION, SPEED
@@ -32,7 +32,13 @@ SPEED_PARTS = (
 )
 """What slip, and so the speed, depends on."""
 
-FLOW_ASKS = ("component.flow", "component.density", "process.deposit", "process.temperature")
+FLOW_ASKS = (
+    "component.flow",
+    "component.density",
+    "process.deposit",
+    "process.temperature",
+    "process.back_pressure",
+)
 
 
 def _caution(case: Case) -> float:
@@ -60,9 +66,16 @@ def _speed_cap(case: Case, side: Side, viscosity: FloatsOrOne) -> Floats:
     for step in reversed(steps):
         within = np.less_equal(viscosity, step.viscosity_up_to.nominal)
         cap = np.where(within, step.speed.nominal, cap)
-    if filler_class(side.component) == "very hard":
-        cap = np.minimum(cap, case.practice.speed_cap_very_hard.nominal)
-    return np.asarray(cap)
+    # A filler of unknown hardness is held back by other rules, not by this one.
+    usual = math.inf
+    most = by_class(
+        side.component,
+        clean=usual,
+        mild=usual,
+        hard=usual,
+        very_hard=case.practice.speed_cap_very_hard.nominal,
+    )
+    return np.asarray(np.fmin(cap, most))
 
 
 def rubbing_speed(case: Case, side: Side) -> Comparison:
@@ -78,18 +91,14 @@ def rubbing_speed(case: Case, side: Side) -> Comparison:
     filler = side.component.filler
     limits = case.practice.rubbing_speed
     if filler is not None and filler.hollow:
-        limit = limits.hollow.nominal
+        limit: FloatsOrOne = limits.hollow.nominal
     else:
-        hardness = filler_class(side.component)
-        limit = (
-            {
-                "clean": limits.clean,
-                "mild": limits.mild,
-                "hard": limits.hard,
-                "very hard": limits.very_hard,
-            }[hardness].nominal
-            if hardness is not None
-            else math.nan
+        limit = by_class(
+            side.component,
+            clean=limits.clean.nominal,
+            mild=limits.mild.nominal,
+            hard=limits.hard.nominal,
+            very_hard=limits.very_hard.nominal,
         )
     return Comparison(demand, Bound.exact(limit), SPEED, caution=_caution(case))
 

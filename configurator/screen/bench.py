@@ -17,11 +17,16 @@ from configurator.request.request import Request
 from configurator.rules.case import Case, Subject
 from configurator.rules.duty import duty_of
 from configurator.rules.frame import Frame
+from configurator.rules.rule import Rule
 from configurator.rules.rulebook import RULEBOOK
 from configurator.screen.heading import Heading, heading_of
 from configurator.screen.interchange import Kinds, kinds_of
 from configurator.screen.judged import Judged, judged_of
 from configurator.screen.worded import Worded
+
+COARSE = "stator"
+"""Slot whose parts differ in many figures of which no rule reads more than one: rules are heard
+for those that they tell apart, or the dearest physics would be worked out ten times over."""
 
 LIST = "list"
 """Leading axis of a frame, along which materials lie."""
@@ -54,6 +59,7 @@ class Bench:
         self._every = self._with_list(self.parts)
         self._first = self._with_list({slot: kinds.first for slot, kinds in self.kinds.items()})
         self.worded = Worded((each.rule for each in self.headings if not each.numeric), self.frame)
+        self._told_apart: dict[str, tuple[int, ...]] = {}
         self._fixed: dict[str, Judged | None] = {}
         self.keys, self.largest_key = self._price()
 
@@ -73,6 +79,14 @@ class Bench:
         """A grid over the first part of each kind, with an axis for the materials in front."""
         return self._first.only({LIST: np.zeros(materials, dtype=np.intp)})
 
+    def told_apart(self, rule: Rule) -> tuple[int, ...]:
+        """For each kind of the slot `COARSE`, the number of what a rule makes of it."""
+        if rule.name not in self._told_apart:
+            first = {COARSE: self.kinds[COARSE].first}
+            of = kinds_of(first, [rule])[COARSE].of
+            self._told_apart[rule.name] = tuple(of.tolist())
+        return self._told_apart[rule.name]
+
     def fixed(self, heading: Heading, subject: Subject) -> Judged | None:
         """A rule that no material moves, over all kinds; heard once.
 
@@ -86,7 +100,7 @@ class Bench:
         name = heading.rule.name
         if name not in self._fixed:
             every = {slot: np.arange(len(kinds.first)) for slot, kinds in self.kinds.items()}
-            self._fixed[name] = judged_of(heading, Case(subject, self.grid(1)), every)
+            self._fixed[name] = judged_of(heading, Case(subject, self.grid(1)), every, every)
         return self._fixed[name]
 
     def _with_list(self, parts: Mapping[str, tuple[Part, ...]]) -> Frame:

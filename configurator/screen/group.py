@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from configurator.rules.case import Case, Subject
 from configurator.rules.finding import State
-from configurator.screen.bench import Bench
+from configurator.screen.bench import COARSE, Bench
 from configurator.screen.dense import NEVER
 from configurator.screen.heading import Heading
 from configurator.screen.judged import Judged, judged_of, over_scope
@@ -17,11 +17,39 @@ from configurator.screen.stacked import stacked
 from configurator.screen.worded import Verbal
 
 States = NDArray[np.int8]
+Places = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
 
 class UnlikeRuleError(Exception):
     """A rule over several slots differs between materials in words: judge them one by one."""
+
+
+class _View:
+    """A case in which one kind stands for all that some rules cannot tell apart.
+
+    Parameters
+    ----------
+    bench : Bench
+        Process and catalog.
+    every : Case
+        Over all kinds.
+    live : Mapping
+        By slot, the live kinds.
+    apart : ndarray of int
+        For each kind of the coarse slot, the number of what the rules make of it.
+    """
+
+    def __init__(
+        self, bench: Bench, every: Case, live: Mapping[str, Places], apart: Places
+    ) -> None:
+        seen, first = np.unique(apart[live[COARSE]], return_index=True)
+        self.case = every.only({**live, COARSE: live[COARSE][first]})
+        self.places = {
+            slot: np.searchsorted(live[slot], np.arange(len(kinds.first)))
+            for slot, kinds in bench.kinds.items()
+        }
+        self.places[COARSE] = np.searchsorted(seen, apart)
 
 
 class Group:
@@ -62,6 +90,7 @@ class Group:
         self.judged: list[Judged] = []
         self.unary: list[tuple[Heading, str, States]] = []
         self._numbers: dict[State, dict[str, NDArray[np.float64]]] = {}
+        self._same: dict[tuple[State, State], bool] = {}
         self._keys: dict[State, dict[str, NDArray[np.int64]]] = {}
         every = self._hear_single()
         self.alive.append({slot: states < State.RULED_OUT for slot, states in self.parts.items()})
@@ -76,6 +105,14 @@ class Group:
                 for slot, states in self.parts.items()
             }
         return self._numbers[level]
+
+    def same_numbers(self, level: State, other: State) -> bool:
+        """True if the rules on one slot let the same parts through to two levels."""
+        pair = (level, other)
+        if pair not in self._same:
+            mine, theirs = self.numbers(level), self.numbers(other)
+            self._same[pair] = all(np.array_equal(mine[slot], theirs[slot]) for slot in mine)
+        return self._same[pair]
 
     def keys(self, level: State) -> dict[str, NDArray[np.int64]]:
         """By slot, the least key among those parts of each kind; `NEVER` where none is left."""
@@ -123,7 +160,7 @@ class Group:
             slot: np.flatnonzero(kinds.any_of(np.asarray(before[slot].any(axis=0))))
             for slot, kinds in bench.kinds.items()
         }
-        case = every.only(live)
+        views: dict[tuple[int, ...], _View] = {}
         found = []
         for heading in bench.headings:
             if heading.turn != turn or not all(len(live[slot]) for slot in heading.scope):
@@ -131,7 +168,11 @@ class Group:
             if heading.fixed:
                 judged = bench.fixed(heading, self.subjects[0])
             elif heading.numeric:
-                judged = judged_of(heading, case, live)
+                apart = bench.told_apart(heading.rule)
+                if apart not in views:
+                    views[apart] = _View(bench, every, live, np.array(apart))
+                view = views[apart]
+                judged = judged_of(heading, view.case, live, view.places)
             else:
                 judged = None
                 self._expect_one_voice(heading)

@@ -33,7 +33,7 @@ from configurator.screen.solved import solve
 from configurator.screen.stacked import kin
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 
-TOGETHER = 32
+TOGETHER = 48
 """Materials in a group at most: enough to share the work, few enough to stay in the cache."""
 
 REFUSALS = (HeadwrightError, PhysicsDomainError)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -34,6 +34,9 @@ class Judged:
         The rule.
     live : Mapping of str to ndarray
         By slot, the kinds that it was heard for.
+    places : Mapping of str to ndarray
+        By slot, where each of all kinds stands along the axis of the tables: kinds that the
+        rule cannot tell apart share a place, and those that are not live have none.
     sides : dict of State to tuple of Table
         By level: a need and an allowance, a lone table of what is allowed, or none for a sum.
     load : Load or None
@@ -42,6 +45,7 @@ class Judged:
 
     heading: Heading
     live: Mapping[str, Places]
+    places: Mapping[str, Places]
     sides: dict[State, tuple[Table, ...]]
     load: Load | None = None
 
@@ -58,6 +62,10 @@ class Judged:
         """By level, whether it lets everything through; not looked for in a sum."""
         return {level: _holds(tables) for level, tables in self.sides.items()}
 
+    def looks_at(self, level: State) -> Hashable:
+        """Equal for levels at which the rule lets the same through."""
+        return self.load.total.ceiling(level) if self.load else id(self.sides[level])
+
     def tables(self, level: State, chosen: Mapping[str, Places] | None = None) -> tuple[Table, ...]:
         """What the rule lets through up to a level.
 
@@ -68,13 +76,8 @@ class Judged:
         chosen : Mapping, optional
             By slot, the kinds to keep; all that were live without it.
         """
-        kept = (
-            {}
-            if chosen is None
-            else {
-                slot: np.searchsorted(self.live[slot], chosen[slot]) for slot in self.heading.scope
-            }
-        )
+        chosen = self.live if chosen is None else chosen
+        kept = {slot: self.places[slot][chosen[slot]] for slot in self.heading.scope}
         if self.load is not None:
             return self.load.tables(level, kept)
         cut = [table.kept(kept) for table in self.sides[level]]
@@ -84,7 +87,9 @@ class Judged:
         return (Table(self.heading.scope, need <= allow),)
 
 
-def judged_of(heading: Heading, case: Case, live: Mapping[str, Places]) -> Judged | None:
+def judged_of(
+    heading: Heading, case: Case, live: Mapping[str, Places], places: Mapping[str, Places]
+) -> Judged | None:
     """Hear a rule over a grid with the list in front; None if the request does not ask for it.
 
     Parameters
@@ -94,22 +99,41 @@ def judged_of(heading: Heading, case: Case, live: Mapping[str, Places]) -> Judge
     case : Case
         Over the first parts of some kinds.
     live : Mapping
-        By slot, those kinds.
+        By slot, the kinds that are judged.
+    places : Mapping
+        By slot, where each of all kinds stands along its axis of the grid.
     """
     outcome = heading.rule.check(case, case.sides[0])
     if outcome is None:
         return None
     scope, slots = heading.scope, case.frame.slots[1:]
     if isinstance(outcome, Total):
-        return Judged(heading, live, {}, load_of(outcome, case.frame, scope))
+        return Judged(heading, live, places, {}, load_of(outcome, case.frame, scope))
+    by_end: dict[Hashable, tuple[Table, ...]] = {}
     sides: dict[State, tuple[Table, ...]] = {}
     for level in LISTED:
-        if isinstance(outcome, Comparison) and level < outcome.cap:
-            halves: tuple[NDArray[Any], ...] = outcome.sides(level)
-        else:
-            halves = (_passes(outcome, level),)
-        sides[level] = tuple(Table(scope, over_scope(half, scope, slots)) for half in halves)
-    return Judged(heading, live, sides)
+        end = _end(outcome, level)
+        if end not in by_end:
+            if isinstance(outcome, Comparison) and level < outcome.cap:
+                halves: tuple[NDArray[Any], ...] = outcome.sides(level)
+            else:
+                halves = (_passes(outcome, level),)
+            by_end[end] = tuple(Table(scope, over_scope(half, scope, slots)) for half in halves)
+        sides[level] = by_end[end]
+    return Judged(heading, live, places, sides)
+
+
+def _end(outcome: Outcome, level: State) -> Hashable:
+    """What a level looks at: levels that look at the same share their tables."""
+    if not isinstance(outcome, Comparison) or level >= outcome.cap:
+        return level
+    unknown = not (outcome.demand.all_known and outcome.limit.all_known)
+    return (
+        id(outcome.demand.end(level)),
+        id(outcome.limit.end(level)),
+        level is State.FITS and outcome.caution > 0.0,
+        unknown and level is State.UNPROVEN,
+    )
 
 
 def _holds(sides: tuple[Table, ...]) -> bool:

@@ -7,8 +7,9 @@ of the other slots stand, so that tables are small, and the sizes add up.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from operator import is_
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,13 +96,20 @@ class _Cut:
 
     chosen: Mapping[str, Places]
     done: tuple[Judged, ...]
+    known: dict[Hashable, list[Table]] = field(default_factory=dict)
+    """Tables by rule and by what it looks at: levels often look at the same."""
 
     def tables(self, judged: Iterable[Judged], level: State) -> list[Table]:
         """What decides among the kinds, up to a level."""
         found = []
         for each in judged:
-            if each not in self.done and not each.always.get(level, False):
-                found += [t for t in each.tables(level, self.chosen) if not t.values.all()]
+            if each in self.done or each.always.get(level, False):
+                continue
+            key = (id(each), each.looks_at(level))
+            if key not in self.known:
+                tables = each.tables(level, self.chosen)
+                self.known[key] = [table for table in tables if not table.values.all()]
+            found += self.known[key]
         return found
 
     def weights(self, group: Group, level: State) -> list[Table]:
@@ -144,13 +152,24 @@ class _Share:
         self.group = group
         self.cut = cut
         self.tables = {level: cut.tables(_decisive(group.judged, level), level) for level in LISTED}
+        self._counts: dict[State, Counts] = {}
         every = [table for tables in self.tables.values() for table in tables]
         self._order = _order([*every, *cut.weights(group, State.UNPROVEN)])
 
     def count(self, level: State) -> Counts:
         """Builds of each material up to a level."""
+        for other, found in self._counts.items():
+            if self._alike(level, other):
+                return found
         tables = [*self.tables[level], *self.cut.weights(self.group, level)]
-        return counts(tables, self._order, len(self.group.subjects))
+        self._counts[level] = counts(tables, self._order, len(self.group.subjects))
+        return self._counts[level]
+
+    def _alike(self, level: State, other: State) -> bool:
+        """True if nothing tells two levels apart."""
+        mine, theirs = self.tables[level], self.tables[other]
+        same = len(mine) == len(theirs) and all(map(is_, mine, theirs))
+        return same and self.group.same_numbers(level, other)
 
     def first(self, level: State, rows: Places) -> NDArray[np.int64]:
         """Key of the first build up to a level, for some of the materials."""

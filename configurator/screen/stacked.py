@@ -27,7 +27,6 @@ from configurator.request.material import Component, Filler
 from configurator.rules.case import Subject
 from configurator.rules.filler import bore_ratio_needed
 from configurator.rules.fluid import Fluid
-from configurator.rules.hardness import filler_class
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 
@@ -78,7 +77,7 @@ def kin(subject: Subject) -> Hashable:
         tuple(_form(curve) for curve in fluid.curves),
         fluid.estimated,
         bool(np.isinf(fluid.highest_rate)),
-        None if filler is None else _filler_form(filler, component, subject.catalog.practice),
+        None if filler is None else _filler_form(filler, subject.catalog.practice),
         _stated(component.vapour_pressure),
         _stated(component.shear_rate_max),
         "shear" in component.sensitive_to,
@@ -90,9 +89,9 @@ def _form(curve: FlowCurve) -> Hashable:
     return type(curve) if type(curve) in PARAMETERS else curve
 
 
-def _filler_form(filler: Filler, component: Component, practice: Practice) -> Hashable:
+def _filler_form(filler: Filler, practice: Practice) -> Hashable:
     return (
-        filler_class(component),
+        filler.mohs is None,
         filler.hollow,
         bore_ratio_needed(practice, filler),
         _stated(filler.d99),
@@ -153,7 +152,7 @@ def _component(components: Sequence[Component], column: Column) -> Component:
         fillers = [component.filler for component in components]
         of_filler = {
             name: _spread([getattr(filler, name) for filler in fillers], column)
-            for name in ("d99", "crush_pressure")
+            for name in ("d99", "crush_pressure", "mohs")
         }
         update["filler"] = first.filler.model_copy(update=of_filler)
     return first.model_copy(update=update)
