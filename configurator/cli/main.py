@@ -29,6 +29,7 @@ COMMANDS = {
     "why": "configurator.cli.why:why",
     "compare": "configurator.cli.compare:compare",
     "measure": "configurator.cli.measure:measure",
+    "screen": "configurator.cli.screen:screen",
     "tui": "configurator.cli.tui:tui",
     "material": "configurator.cli.material:material",
     "evidence": "configurator.cli.evidence:evidence",

@@ -17,7 +17,7 @@ import numpy as np
 from configurator.catalog.catalog import Catalog
 from configurator.chemistry.evidence import Evidence
 from configurator.configure import subject_of
-from configurator.errors import HeadwrightError, shown
+from configurator.errors import CatalogError, HeadwrightError, shown
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Material
 from configurator.request.process import Process
@@ -102,6 +102,8 @@ class Judge:
     def _alone(self, material: Material) -> Verdict:
         try:
             return verdict_on(material, self.process, self.catalog, self.evidence)
+        except CatalogError:
+            raise  # not the material's fault
         except REFUSALS as error:
             return Verdict(NOT_READ, reason=shown(str(error).partition("\n")[0], 400))
 

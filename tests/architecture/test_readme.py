@@ -21,6 +21,9 @@ from configurator.errors import CatalogError, InputError
 from configurator.rank.figures import FIGURES
 from configurator.request import material, process
 from configurator.request.load import material_files, process_files
+from configurator.screen.columns import COLUMNS
+from configurator.screen.columns import Part as ColumnOf
+from configurator.screen.result_columns import RESULT_COLUMNS
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis
 from configurator.units.kinds import FRACTION, LENGTH, TEMPERATURE, VISCOSITY, VOLUME_FLOW
@@ -266,3 +269,25 @@ def test_an_output_that_was_made_up_would_be_seen() -> None:
     assert missing(Step("", (LEFT_OUT, "d", LEFT_OUT)), ["a", "b", "c"]) == "d"
     assert missing(Step("", ("a",)), ["a", "b"]) == "(more output: b)"
     assert not missing(Step("", ("rank,state...",)), ["rank,state,size"])
+
+
+@pytest.mark.parametrize(
+    ("part", "word"),
+    [
+        (ColumnOf.MATERIAL, "material"),
+        (ColumnOf.COMPONENT, "component"),
+        (ColumnOf.MIX, "mix"),
+    ],
+)
+def test_the_table_of_list_columns_is_the_one_that_reads(part: ColumnOf, word: str) -> None:
+    rows = table(f"table: list columns, {word}")
+    columns = [column for column in COLUMNS if column.part is part]
+    assert [(unquoted(row[0]), unquoted(row[1])) for row in rows] == [
+        (column.name, column.example) for column in columns
+    ]
+
+
+def test_the_table_of_result_columns_is_the_one_that_is_written() -> None:
+    assert [unquoted(row[0]) for row in table("table: result columns")] == [
+        column.name for column in RESULT_COLUMNS
+    ]

@@ -21,6 +21,7 @@ EVERY_COMMAND = [
     ["catalog", "check"],
     ["catalog", "show"],
     ["examples"],
+    ["screen"],
     ["material"],
     ["material", "check"],
     ["evidence"],

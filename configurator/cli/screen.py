@@ -1,0 +1,312 @@
+"""`headwright screen`: a list of materials, one result row for each row and process."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+import click
+
+from configurator.cli.measured import evidence_option, open_evidence
+from configurator.cli.opening import catalog_option, examples_folder, open_catalog
+from configurator.cli.terminal import complain, put, watched
+from configurator.cli.written import write_file
+from configurator.errors import Fault, InputError, UsageError
+
+if TYPE_CHECKING:
+    from configurator.request.process import Process
+    from configurator.screen.chunk import Setup
+    from configurator.screen.run import Crew
+    from configurator.screen.sources import MaterialList
+    from configurator.screen.store import Store
+    from configurator.screen.tally import FailOn, Tally
+    from configurator.screen.writers import Form
+    from configurator.trial.record import HeadRecord
+
+MOST_WORKERS = 256
+
+ListForm = Literal["csv", "jsonl"]
+
+
+@dataclass(frozen=True)
+class Options:
+    """What the command was asked for, beside list and processes."""
+
+    source: str
+    out: Path | None
+    form: Form | None
+    list_form: ListForm | None
+    encoding: str | None
+    workers: int
+    cluster: str | None
+    fail_on: FailOn
+    summary: Path | None
+    resume: bool
+    force: bool
+
+
+@click.command(
+    short_help="Judge a list of materials, a result row a row.",
+    epilog="""\b
+Examples:
+  headwright screen materials.csv --process lid-bead --out results.csv
+  headwright screen materials.csv --process lid-bead --out results.csv --resume
+  headwright screen - --process lid-bead --process bolt-dots --format jsonl < list.csv
+  headwright screen materials.csv --process lid-bead --workers 4 --fail-on unproven
+
+\b
+Exit codes: 0 every row has a build; 1 one has none, was not read, or fails
+--fail-on; 2 bad input, the list cannot be read, or the results cannot be
+written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
+)
+@click.argument("source", metavar="LIST")
+@click.option(
+    "--process",
+    "processes",
+    metavar="PROCESS",
+    multiple=True,
+    required=True,
+    help="File or shipped example; as often as you like.",
+)
+@click.option(
+    "--out",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Results file, by its suffix .csv, .jsonl or .parquet; else standard output.",
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["csv", "jsonl", "parquet"]),
+    help="Form of the results; else by the suffix of --out, or csv.",
+)
+@click.option("--resume", is_flag=True, help="Go on with --out where a run was ended; else begin.")
+@click.option("--force", is_flag=True, help="Replace files that are there.")
+@click.option(
+    "--workers",
+    metavar="N",
+    type=click.IntRange(1, MOST_WORKERS),
+    default=1,
+    show_default=True,
+    help="Processes that judge.",
+)
+@click.option(
+    "--cluster",
+    metavar="ADDRESS",
+    help="Judge on a dask cluster, as tcp://10.0.0.7:8786.",
+)
+@click.option(
+    "--fail-on",
+    type=click.Choice(["none", "unproven", "marginal"]),
+    default="none",
+    show_default=True,
+    help="Exit with 1 for a row without a build, or also unproven, or also marginal at best.",
+)
+@click.option(
+    "--summary",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Write counts by state and duration there, as JSON.",
+)
+@click.option(
+    "--list-format",
+    "list_form",
+    type=click.Choice(["csv", "jsonl"]),
+    help="Form of LIST; else by its suffix, or csv.",
+)
+@click.option("--encoding", metavar="NAME", help="Encoding of LIST; else by its mark, or UTF-8.")
+@catalog_option
+@evidence_option
+@click.pass_context
+def screen(
+    ctx: click.Context,
+    /,
+    processes: tuple[str, ...],
+    folder: Path | None,
+    findings: Path | None,
+    **given: Any,
+) -> None:
+    """Judge every material of LIST for every PROCESS, one result row each, in order.
+
+    LIST is CSV or JSON Lines; `-` reads standard input. A row that cannot be read becomes a row
+    that says so. With --out, nothing is lost when a run is ended: --resume goes on.
+    """
+    from configurator.screen.sources import open_list
+    from configurator.screen.writers import form_of
+
+    options = Options(**given)
+    _check(options)
+    form = form_of(options.out, options.form)
+    if form == "parquet":
+        from configurator.screen.parquet import pyarrow
+
+        pyarrow()
+    asked = _processes(processes)
+    catalog, evidence, records = open_catalog(folder), open_evidence(findings), _records(findings)
+    from configurator.screen.chunk import Setup
+
+    with open_list(
+        options.source,
+        form=options.list_form,
+        encoding=options.encoding,
+        folder=examples_folder(),
+    ) as entries:
+        setup = Setup(tuple(entries.columns), form, asked, catalog, evidence, records)
+        ctx.exit(_run(entries, setup, options))
+
+
+def _check(options: Options) -> None:
+    """Refuse what has no meaning, and files that would be lost."""
+    if options.resume and options.out is None:
+        raise UsageError("--resume: only a file can be gone on with, name it with --out")
+    if options.resume and options.force:
+        raise UsageError("--resume goes on with a file and --force begins anew: leave out one")
+    if options.cluster is not None and options.workers > 1:
+        raise UsageError("--workers are of this machine and --cluster of others: leave out one")
+    for name, path in (("--out", options.out), ("--summary", options.summary)):
+        if path is not None and options.source != "-" and _same(path, Path(options.source)):
+            raise UsageError(f"{name} {path}: that is the list")
+    summary = options.summary
+    if summary is None:
+        return
+    if options.out is not None and _same(options.out, summary):
+        raise UsageError(f"--summary {summary}: that is --out")
+    if summary.exists() and not (options.force or options.resume):
+        hint = "--force replaces it"
+        raise InputError([Fault(str(summary), "file", "a file that is there", "a new name", hint)])
+
+
+def _same(one: Path, other: Path) -> bool:
+    try:
+        return one.resolve() == other.resolve() or one.samefile(other)
+    except OSError:
+        return False
+
+
+def _processes(names: Sequence[str]) -> tuple[Process, ...]:
+    from configurator.request.load import load_process
+
+    found = tuple(load_process(name, folder=examples_folder()) for name in names)
+    seen: set[str] = set()
+    for process in found:
+        if process.name in seen:
+            raise UsageError(
+                f"--process: two are called '{process.name}'; the rows could not be told apart"
+            )
+        seen.add(process.name)
+    return found
+
+
+def _records(findings: Path | None) -> tuple[HeadRecord, ...]:
+    if findings is None:
+        return ()
+    from configurator.trial.record import load_records
+
+    records, faults = load_records(findings)
+    complain(*(fault.line() for fault in faults))
+    return records
+
+
+def _run(entries: MaterialList, setup: Setup, options: Options) -> int:
+    from configurator.report.lines import plural
+    from configurator.screen.run import screen
+    from configurator.screen.store import Kept
+    from configurator.screen.summary import summary_json, summary_line
+
+    progress = Progress() if watched() else None
+    told = entries.warnings
+    complain(*told)
+    with ExitStack() as stack:
+        store = _store(entries, setup, options, stack)
+        before = store.journal.tally.rows
+        try:
+            tally = screen(entries, setup, store, _crew(options), tell=progress)
+        except KeyboardInterrupt:
+            if isinstance(store, Kept):
+                rows = plural(store.rows_kept, "row")
+                complain(f"{options.out}: {rows} of the list are kept, --resume goes on")
+            raise
+        finally:
+            if progress is not None:
+                progress.end()
+    complain(*(line for line in entries.warnings if line not in told))
+    if tally.detours:
+        rows = plural(tally.detours, "result row")
+        complain(f"{rows} judged the long way, as the quick one failed: {tally.detour}")
+    code = tally.exit_code(options.fail_on)
+    seconds = store.journal.seconds
+    if options.summary is not None:
+        text = summary_json(tally, setup, seconds=seconds, resumed_rows=before, exit_code=code)
+        write_file(options.summary, text, force=True)
+    complain(summary_line(tally, [process.name for process in setup.processes], seconds))
+    return code
+
+
+def _store(entries: MaterialList, setup: Setup, options: Options, stack: ExitStack) -> Store:
+    """Where the results go: the file that is named, or standard output."""
+    from configurator.screen.run import fingerprint_of
+    from configurator.screen.store import Kept, Stream
+    from configurator.screen.writers import head_bytes
+
+    head = head_bytes(setup.form, setup.heads)
+    if options.out is None:
+        return Stream(put, head)
+    moving = {
+        "--format": setup.form,
+        "--list-format": options.list_form or "",
+        "--encoding": options.encoding or "",
+    }
+    whole = options.source != "-" and Path(options.source).is_file()
+    listed = entries.sha256 if whole else ""
+    return stack.enter_context(
+        Kept(
+            options.out,
+            form=setup.form,
+            heads=setup.heads,
+            head=head,
+            fingerprint=fingerprint_of(setup, listed, moving),
+            resume=options.resume,
+            force=options.force,
+        )
+    )
+
+
+def _crew(options: Options) -> Crew:
+    """Who judges: this process, several of this machine, or a cluster."""
+    if options.cluster is not None:
+        from configurator.screen.cluster import on_cluster
+
+        return partial(on_cluster, address=options.cluster)
+    if options.workers > 1:
+        from configurator.screen.workers import in_processes
+
+        return partial(in_processes, workers=options.workers)
+    from configurator.screen.run import alone
+
+    return alone
+
+
+class Progress:
+    """A line on the error stream that counts along, for a person who looks on."""
+
+    def __init__(self) -> None:
+        self._start = time.perf_counter()
+        self._before: int | None = None
+
+    def __call__(self, tally: Tally) -> None:
+        """Show how far the run is."""
+        if self._before is None:
+            self._before, self._start = tally.results, time.perf_counter()
+        passed = time.perf_counter() - self._start
+        rate = f", {(tally.results - self._before) / passed:.3g} results a second" if passed else ""
+        click.echo(f"\r{tally.rows} rows{rate}    ", err=True, nl=False)
+
+    def end(self) -> None:
+        """Leave the line, if there is one."""
+        if self._before is not None:
+            click.echo("", err=True)

@@ -1,0 +1,131 @@
+"""Rows in chunks: the piece of work that a process or a machine gets, and what comes back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from configurator.catalog.catalog import Catalog
+from configurator.chemistry.evidence import Evidence
+from configurator.request.material import Material
+from configurator.request.process import Process
+from configurator.screen.digests import content_digest, lines_digest
+from configurator.screen.result_columns import heads_of
+from configurator.screen.writers import Form
+from configurator.trial.record import HeadRecord
+
+
+@dataclass(frozen=True, slots=True)
+class ListRow:
+    """One row of the list as a worker needs it; plain, so that it travels.
+
+    Attributes
+    ----------
+    number : int
+        From 1.
+    line : int
+        Line of the list on which it begins.
+    cells : tuple of str
+        In the order of the list's columns.
+    material : Material or None
+        None if it could not be read.
+    fault : str
+        Why not.
+    """
+
+    number: int
+    line: int
+    cells: tuple[str, ...]
+    material: Material | None
+    fault: str = ""
+
+
+@dataclass(frozen=True)
+class Setup:
+    """What all chunks of a run have in common.
+
+    Attributes
+    ----------
+    columns : tuple of str
+        Of the list.
+    form : str
+        csv, jsonl or parquet.
+    processes : tuple of Process
+        What each row is asked for, in order.
+    catalog : Catalog
+        What can be built from.
+    evidence : Evidence or None
+        What the shop has measured on pairs.
+    records : tuple of HeadRecord
+        What it has measured on heads.
+    """
+
+    columns: tuple[str, ...]
+    form: Form
+    processes: tuple[Process, ...]
+    catalog: Catalog
+    evidence: Evidence | None = None
+    records: tuple[HeadRecord, ...] = ()
+    heads: tuple[str, ...] = field(init=False)
+    process_digests: tuple[str, ...] = field(init=False)
+    evidence_digest: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        digests = tuple(content_digest(process) for process in self.processes)
+        lines = [] if self.evidence is None else [record.line for record in self.evidence.records]
+        lines += [record.line for record in self.records]
+        object.__setattr__(self, "heads", heads_of(self.columns))
+        object.__setattr__(self, "process_digests", digests)
+        object.__setattr__(self, "evidence_digest", lines_digest(lines))
+
+
+@dataclass(frozen=True, slots=True)
+class Chunk:
+    """Rows that follow one another, and the place of the chunk among all."""
+
+    number: int
+    rows: tuple[ListRow, ...]
+
+    @property
+    def words(self) -> str:
+        """Which rows these are, for a person."""
+        first, last = self.rows[0].number, self.rows[-1].number
+        return f"row {first}" if first == last else f"rows {first} to {last}"
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedChunk:
+    """A judged chunk.
+
+    Attributes
+    ----------
+    number : int
+        Of the chunk.
+    rows : int
+        Rows of the list in it.
+    text : bytes
+        Whole lines of the results file, all processes of a row together.
+    counts : Counter
+        Result rows by process and state.
+    catalog_faults, program_faults : int
+        Rows that were not judged, by whose fault that is.
+    detours : int
+        Result rows that were judged the long way, because the quick one failed.
+    detour : str
+        How it failed the first time.
+    seconds : float
+        Time that it took.
+    version : str
+        Tool and rules of whoever judged it.
+    """
+
+    number: int
+    rows: int
+    text: bytes
+    counts: Mapping[tuple[str, str], int]
+    catalog_faults: int
+    program_faults: int
+    detours: int
+    detour: str
+    seconds: float
+    version: str

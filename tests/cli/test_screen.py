@@ -1,0 +1,351 @@
+"""`headwright screen` as people and pipelines run it."""
+
+from __future__ import annotations
+
+import csv
+import importlib.util
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from screen_lists import COMMAND, HEAD, ROOT, asked, listed, row
+
+from configurator.cli import screen as screen_module
+from configurator.cli.main import run
+from configurator.screen import workers as workers_module
+from configurator.screen.result_columns import NAMES
+from configurator.trial.record import HeadRecord
+
+
+def pairs() -> dict[str, str]:
+    """Which shipped material is meant for which process, as another test states it."""
+    path = ROOT / "tests" / "request" / "test_examples.py"
+    spec = importlib.util.spec_from_file_location("examples_as_stated", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    found: dict[str, str] = module.PAIRS
+    return found
+
+
+def rows_of(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("material", "process"), pairs().items(), ids=lambda name: name)
+def test_a_row_is_what_builds_says_of_the_same_material(tmp_path, capsys, material, process):
+    path = tmp_path / "list.csv"
+    path.write_text(f"file\n{material}\n", encoding="utf-8")
+    code = run(["screen", str(path), "--process", process, "--format", "jsonl"])
+    (found,) = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    wanted_code = run(["builds", material, process, "--format", "json", "--limit", "1"])
+    wanted = json.loads(capsys.readouterr().out)
+
+    assert code == wanted_code
+    assert found["builds"] == wanted["count"]
+    assert {state: found[state] for state in wanted["counts"]} == wanted["counts"]
+    assert wanted["catalog"]["sha256"].startswith(found["catalog_sha256"])
+    assert (found["material_name"], found["process"]) == (material, process)
+    assert found["fault"] is None
+    if not wanted["builds"]:
+        assert found["state"] == "ruled out"
+        assert found["best_build"] == ""
+        assert found["reason"]
+        return
+    (best,) = wanted["builds"]
+    assert found["state"] == best["state"]
+    assert found["best_build"] == ", ".join(
+        f"{slot}={part}" for slot, part in best["parts"].items()
+    )
+    margins = [each["margin"] for each in best["findings"] if each["margin"] is not None]
+    assert found["tightest_margin"] == min(margins)
+    assert (found["reason"] == "") == (best["state"] == "fits")
+
+
+def test_a_row_with_findings_and_trials_is_what_builds_says_with_them(tmp_path, capsys):
+    record = HeadRecord(
+        trial="0123456789ab",
+        date="2026-05-04",
+        material="lid-sealant",
+        side="",
+        cavity="h4-0.8-4s",
+        stator="epdm-l",
+        rigid=False,
+        verdict="accept",
+        displacement_ml=0.5,
+        displacement_half_ml=0.01,
+        slip_ml_min=0.1,
+        slip_shows=True,
+        pressure_bar=5.0,
+        opening_bar=1.0,
+        speed_rpm=60.0,
+        temperature_c=23.0,
+    )
+    shop = tmp_path / "shop.jsonl"
+    finding = {
+        "date": "2026-03-04",
+        "material": "EPDM",
+        "substance": "lid-sealant",
+        "temperature_c": 40,
+        "hours": 168,
+        "grade": "not satisfactory",
+    }
+    shop.write_text(f"{record.line}\n{json.dumps(finding)}\n", encoding="utf-8")
+    path = tmp_path / "list.csv"
+    path.write_text("file\nlid-sealant\nhinge-grease\n", encoding="utf-8")
+    asked = ["--evidence", str(shop), "--format"]
+    run(["screen", str(path), "--process", "lid-bead", *asked, "jsonl"])
+    found, other = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    run(["builds", "lid-sealant", "lid-bead", *asked, "json", "--limit", "1"])
+    wanted = json.loads(capsys.readouterr().out)
+    run(["builds", "lid-sealant", "lid-bead", "--format", "json", "--limit", "1"])
+    without = json.loads(capsys.readouterr().out)
+
+    assert found["builds"] == wanted["count"] != without["count"]
+    assert wanted["catalog"]["sha256"].startswith(found["catalog_sha256"])
+    assert without["catalog"]["sha256"].startswith(other["catalog_sha256"])
+    assert found["catalog_sha256"] != other["catalog_sha256"]
+    assert len(found["evidence_sha256"]) == 12
+
+
+def test_rows_come_in_order_with_the_columns_of_the_list_first(tmp_path, capsys, small_catalog):
+    path = listed(tmp_path, 5, bad=(3,))
+    command = asked(path, small_catalog, "--process", "plug-grease")
+    code = run(command)
+    out, err = capsys.readouterr()
+
+    found = rows_of(out)
+    assert [(each["name"], each["process"]) for each in found] == [
+        (f"paste {number}", process)
+        for number in range(1, 6)
+        for process in ("lid-bead", "plug-grease")
+    ]
+    assert tuple(found[0])[:7] == tuple(HEAD.strip().split(","))
+    assert tuple(found[0])[7:] == NAMES
+    assert found[0]["lot"] == "'=L1"
+    assert found[4]["state"] == "not read"
+    assert found[4]["line"] == "4"
+    assert "list.csv, line 4" in found[4]["fault"]
+    assert code == 1
+    assert err.count("\n") == 1
+    assert err.startswith("5 rows for 2 processes: ")
+    assert "2 not read" in err
+
+
+def test_standard_input_and_json_lines_are_read(tmp_path, headwright, small_catalog):
+    line = {"name": "a", "trigger": "none", "at": "23 degC", "viscosity": "5 Pa*s"}
+    done = subprocess.run(
+        [*COMMAND, *asked("-", small_catalog, "--format", "jsonl", "--list-format", "jsonl")],
+        input=json.dumps(line) + "\n",
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+
+    assert done.returncode in {0, 1}
+    (found,) = [json.loads(each) for each in done.stdout.splitlines()]
+    assert found["name"] == "a"
+    assert found["state"] not in {"not read", "not judged"}
+
+
+def test_an_encoding_that_is_stated_is_read(tmp_path, capsys, small_catalog):
+    path = tmp_path / "list.csv"
+    path.write_bytes((HEAD + row(1).replace("paste", "p\xe2te")).encode("latin-1"))
+    run(asked(path, small_catalog, "--encoding", "latin-1"))
+
+    assert rows_of(capsys.readouterr().out)[0]["name"] == "p\xe2te 1"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["--resume"], "--resume: only a file can be gone on with"),
+        (["--out", "o.csv", "--resume", "--force"], "leave out one"),
+        (["--workers", "2", "--cluster", "x"], "leave out one"),
+        (["--workers", "0"], "--workers"),
+        (["--out", "list.csv", "--force"], "--out list.csv: that is the list"),
+        (["--summary", "list.csv", "--force"], "--summary list.csv: that is the list"),
+        (["--out", "o.csv", "--summary", "o.csv"], "--summary o.csv: that is --out"),
+        (["--summary", "there.json"], "--force replaces it"),
+        (["--out", "o.txt"], "a name that ends in .csv"),
+        (["--format", "parquet"], "--out FILE"),
+        (["--process", "lid-bead"], "two are called 'lid-bead'"),
+        (["--process", "lid-beat"], "did you mean lid-bead"),
+        (["--fail-on", "fits"], "--fail-on"),
+        (["--out", "no/such/o.csv"], "No such file or directory"),
+    ],
+)
+def test_what_has_no_meaning_is_refused_before_anything_is_written(
+    tmp_path, capsys, monkeypatch, arguments, says
+):
+    monkeypatch.chdir(tmp_path)
+    listed(tmp_path, 2)
+    (tmp_path / "there.json").write_text("{}")
+    before = {path: path.read_bytes() for path in tmp_path.glob("*")}
+    code = run(["screen", "list.csv", "--process", "lid-bead", *arguments])
+    out, err = capsys.readouterr()
+
+    assert code == 2
+    assert out == ""
+    assert says in err
+    assert {path: path.read_bytes() for path in tmp_path.glob("*")} == before
+
+
+@pytest.mark.parametrize("content", [None, b"", b"\xff\xfe\x00\xd8\x00"])
+def test_a_list_that_cannot_be_read_at_all_is_bad_input(tmp_path, capsys, content):
+    path = tmp_path / "list.csv"
+    if content is not None:
+        path.write_bytes(content)
+    code = run(["screen", str(path), "--process", "lid-bead", "--out", str(tmp_path / "o.csv")])
+
+    assert code == 2
+    assert "list.csv" in capsys.readouterr().err
+    assert not (tmp_path / "o.csv").exists()
+
+
+def test_a_bad_catalog_has_its_own_code(tmp_path, capsys):
+    assert run(asked(listed(tmp_path, 1), tmp_path)) == 3
+
+
+@pytest.mark.parametrize(
+    ("line", "process", "state", "codes"),
+    [
+        ("file\nbearing-oil\n", "pulley-drops", "fits", [0, 0, 0]),
+        ("file\nlid-sealant\n", "lid-bead", "marginal", [0, 0, 1]),
+        (HEAD + row(1), "lid-bead", "unproven", [0, 1, 1]),
+        ("file\ngrip-mortar\n", "grip-dots", "ruled out", [1, 1, 1]),
+        (HEAD + row(1, "many"), "lid-bead", "not read", [1, 1, 1]),
+    ],
+)
+def test_fail_on_says_from_which_state_on_the_exit_code_is_one(  # noqa: PLR0917 - fixtures
+    tmp_path, capsys, line, process, state, codes
+):
+    path = tmp_path / "list.csv"
+    path.write_text(line, encoding="utf-8")
+    common = ["screen", str(path), "--process", process, "--fail-on"]
+
+    assert [run([*common, level]) for level in ("none", "unproven", "marginal")] == codes
+    assert rows_of(capsys.readouterr().out)[0]["state"] == state
+
+
+def test_the_summary_is_json_with_counts_and_duration(tmp_path, capsys, small_catalog):
+    path, told = listed(tmp_path, 4, bad=(2,)), tmp_path / "sum.json"
+    out = tmp_path / "o.csv"
+    code = run(asked(path, small_catalog, "--summary", str(told), "--out", str(out)))
+    data = json.loads(told.read_text(encoding="utf-8"))
+
+    assert capsys.readouterr().out == ""
+    assert data["exit_code"] == code == 1
+    assert data["rows"] == data["results"] == 4
+    assert data["counts"]["not read"] == 1
+    assert sum(data["counts"].values()) == 4
+    assert data["seconds"] > 0
+    assert data["results_per_second"] > 0
+
+
+def test_progress_is_for_a_person_alone(tmp_path, capsys, monkeypatch, small_catalog):
+    path = listed(tmp_path, 9)
+    common = asked(path, small_catalog)
+    run(common)
+    assert "\r" not in capsys.readouterr().err
+    monkeypatch.setattr(screen_module, "watched", lambda: True)
+    run(common)
+    out, err = capsys.readouterr()
+
+    assert "\r4 rows" in err
+    assert "\r9 rows, " in err
+    assert err.endswith("results a second\n")
+    assert "\r" not in out
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pipes end otherwise there")
+def test_a_reader_that_stops_reading_ends_the_run_quietly(tmp_path, small_catalog):
+    path = listed(tmp_path, 400)
+    with subprocess.Popen(
+        [*COMMAND, *asked(path, small_catalog)],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        assert process.stdout.readline().startswith("name,")
+        process.stdout.close()
+        said = process.stderr.read()
+        assert process.wait(60) == 141
+    assert said == ""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no such device here")
+def test_a_full_standard_output_is_one_line(tmp_path, small_catalog):
+    path = listed(tmp_path, 2)
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [*COMMAND, *asked(path, small_catalog)],
+            cwd=ROOT,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+            timeout=60,
+        )
+
+    assert done.returncode == 2
+    assert done.stderr.splitlines()[-1] == "standard output: No space left on device"
+
+
+def test_lost_workers_are_a_line_and_a_code(tmp_path, capsys, monkeypatch, small_catalog):
+    path, out = listed(tmp_path, 8), tmp_path / "o.csv"
+
+    def lost(*_: object, **__: object):
+        raise workers_module.WorkerLostError("rows 1 to 4", "the worker ended 3 times")
+        yield
+
+    monkeypatch.setattr(workers_module, "in_processes", lost)
+    code = run(asked(path, small_catalog, "--out", str(out), "--workers", "2"))
+
+    assert code == 70
+    assert capsys.readouterr().err.splitlines()[-1].startswith("rows 1 to 4: the worker ended")
+
+
+@pytest.mark.parametrize(
+    ("module", "arguments", "says"),
+    [
+        ("pyarrow", ["--out", "o.parquet"], "pip install 'headwright[parquet]'"),
+        ("distributed", ["--cluster", "tcp://127.0.0.1:1"], "pip install 'headwright[cluster]'"),
+    ],
+)
+def test_what_is_not_installed_is_named_with_how_to_get_it(  # noqa: PLR0917 - fixtures
+    tmp_path, capsys, monkeypatch, module, arguments, says
+):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setitem(sys.modules, module, None)
+    code = run(["screen", str(listed(tmp_path, 1)), "--process", "lid-bead", *arguments])
+
+    assert code == 2
+    assert says in capsys.readouterr().err
+
+
+def test_help_and_refusals_load_nothing_heavy_and_a_plain_run_no_extra():
+    code = (
+        "import sys\n"
+        "from configurator.cli.main import run\n"
+        "assert run(['screen', '--help']) == 0\n"
+        "assert run(['screen', 'a']) == 2\n"
+        "heavy = {'numpy', 'pydantic', 'dask', 'distributed', 'pyarrow', 'rich'} & set(sys.modules)\n"
+        "assert not heavy, heavy\n"
+        "assert run(['screen', 'none.csv', '--process', 'lid-bead']) == 2\n"
+        "heavy = {'dask', 'distributed', 'pyarrow', 'rich', 'pint'} & set(sys.modules)\n"
+        "assert not heavy, heavy\n"
+    )
+    subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, check=True, capture_output=True, timeout=60
+    )
