@@ -28,7 +28,7 @@ _SHARE_WEIGHTS: Array = 0.5 * _WEIGHTS * _STRETCH * (0.5 * (_NODES + 1.0)) ** (_
 
 def _herschel_bulkley_ratio(curve: HerschelBulkley, wall_rate: Array, power: int) -> Array:
     index = array(curve.index)
-    above = array(curve.consistency) * np.power(wall_rate, index)
+    above = curve.above_yield(wall_rate)
     yielding = array(curve.yield_stress)
     sheared = np.where(yielding == 0.0, above - above + 1.0, above / (yielding + above))
     plug = 1.0 - sheared

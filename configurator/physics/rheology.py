@@ -12,6 +12,7 @@ import numpy as np
 
 from configurator.physics.carreau import Carreau
 from configurator.physics.domain import (
+    Array,
     Floats,
     array,
     plain,
@@ -109,11 +110,25 @@ class HerschelBulkley(FlowCurve):
         require_not_negative(yield_stress=self.yield_stress)
         require_positive(consistency=self.consistency, index=self.index)
 
+    def above_yield(self, rate: Floats) -> Array:
+        """Return the stress above the yield stress, consistency times power of the rate [Pa].
+
+        Root finding asks for stress, slope and flow at one rate, and the power is what they
+        cost: the last one is kept.
+        """
+        asked = array(rate)
+        last = vars(self).get("_last")
+        if last is not None and last[0] is asked:
+            kept: Array = last[1]
+            return kept
+        above: Array = array(self.consistency) * np.power(asked, array(self.index))
+        object.__setattr__(self, "_last", (asked, above))
+        return above
+
     def stress(self, rate: Floats) -> Floats:
         """Return yield stress plus power law [Pa]; the yield stress itself at rest."""
         require_not_negative(rate=rate)
-        above = array(self.consistency) * np.power(array(rate), array(self.index))
-        return plain(array(self.yield_stress) + above)
+        return plain(array(self.yield_stress) + self.above_yield(rate))
 
     def rate(self, stress: Floats) -> Floats:
         """Return the rate of the excess over the yield stress [1/s]."""
@@ -123,8 +138,7 @@ class HerschelBulkley(FlowCurve):
 
     def slope(self, rate: Floats) -> Floats:
         """Return the index times the share of the stress above yield [-]."""
-        rate_ = array(rate)
-        above = array(self.consistency) * np.power(rate_, array(self.index))
+        above = self.above_yield(rate)
         with np.errstate(all="ignore"):
             share = np.where(
                 array(self.yield_stress) == 0.0,

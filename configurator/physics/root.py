@@ -124,9 +124,11 @@ def root_by_slope(
             # A step that is not half of the last one may be going round a kink in circles.
             bracketed = np.isfinite(above)
             circling = bracketed & (np.abs(ahead - point) > 0.5 * last)
-            halved = np.where(bracketed, 0.5 * (below + above), point + 1.0)
-            ahead = np.where(outside | circling, halved, ahead)
-            ahead = np.where(np.isnan(value), np.nan, ahead)
+            replaced = outside | circling
+            if bool(np.any(replaced)):
+                halved = np.where(bracketed, 0.5 * (below + above), point + 1.0)
+                ahead = np.where(replaced, halved, ahead)
+                ahead = np.where(np.isnan(value), np.nan, ahead)
             # An entry that has arrived stays, so that its value does not hang on its neighbours.
             last = np.abs(ahead - point)
             moving = last > tolerance * np.maximum(1.0, np.abs(ahead))

@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part
 from configurator.rules.applied import Applied, apply_rule
-from configurator.rules.case import Case
+from configurator.rules.case import Case, Subject
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
-from configurator.screen.group import Group
+from configurator.screen.bench import Bench
 from configurator.screen.heading import Heading
 from configurator.screen.stacked import stacked
 from configurator.screen.verdict import Verdict, measure_first
@@ -23,34 +23,33 @@ NOT_ASKED = -1
 
 
 class FirstBuilds:
-    """One build for each of some materials of a group, judged by all rules at once.
+    """One build for each of some materials of one kin, judged by all rules at once.
 
     Parameters
     ----------
-    group : Group
+    bench : Bench
+        Process and catalog.
+    subjects : sequence of Subject
         Materials of one kin.
-    rows : ndarray of int
-        Which of them.
     places : ndarray of int
-        Shape (rows, slots): the parts of each one's build.
+        Shape (materials, slots): the parts of each one's build.
     """
 
-    def __init__(self, group: Group, rows: NDArray[np.intp], places: NDArray[np.intp]) -> None:
-        self._group = group
-        self._rows = rows
+    def __init__(self, bench: Bench, subjects: Sequence[Subject], places: NDArray[np.intp]) -> None:
+        self._bench = bench
+        self._subjects = subjects
+        self._verbal = [bench.worded.on(subject) for subject in subjects]
         self._places = places
-        self._headings = group.bench.headings
+        self._headings = bench.headings
         self._applied: dict[int, Applied] = {}
-        shape = (len(rows), len(self._headings))
+        shape = (len(subjects), len(self._headings))
         self.states = np.full(shape, NOT_ASKED, dtype=np.int8)
         self.margins = np.full(shape, np.nan)
         self._judge_numbers()
         self._judge_words()
 
     def _judge_numbers(self) -> None:
-        group = self._group
-        stack = stacked([group.subjects[row] for row in self._rows], 0)
-        case = Case(stack, group.bench.rows(self._places))
+        case = Case(stacked(self._subjects, 0), self._bench.rows(self._places))
         for at, heading in enumerate(self._headings):
             if not (heading.numeric or heading.fixed):
                 continue
@@ -66,15 +65,14 @@ class FirstBuilds:
                 self.margins[:, at] = outcome.margins
 
     def _judge_words(self) -> None:
-        bench = self._group.bench
-        axis = {slot: at for at, slot in enumerate(bench.slots)}
+        axis = {slot: at for at, slot in enumerate(self._bench.slots)}
         worded = [
             (at, heading)
             for at, heading in enumerate(self._headings)
             if not (heading.numeric or heading.fixed)
         ]
-        for row, material in enumerate(self._rows):
-            heard = self._group.verbal[material].heard
+        for row, verbal in enumerate(self._verbal):
+            heard = verbal.heard
             for at, heading in worded:
                 found = heard.get(heading.rule.name)
                 if found is None:
@@ -103,7 +101,7 @@ class FirstBuilds:
             [] if state is State.FITS else np.flatnonzero(self.states[row] == state).tolist()
         )
         deciding = self._finding(row, against[0], parts) if against else None
-        gaps = self._group.subjects[self._rows[row]].filled.notes
+        gaps = self._subjects[row].filled.notes
         return Verdict(
             state=state.words,
             fits=fits,
@@ -117,10 +115,9 @@ class FirstBuilds:
         )
 
     def _parts(self, row: int) -> dict[str, Part]:
-        bench = self._group.bench
         return {
-            slot: bench.parts[slot][place]
-            for slot, place in zip(bench.slots, self._places[row], strict=True)
+            slot: self._bench.parts[slot][place]
+            for slot, place in zip(self._bench.slots, self._places[row], strict=True)
         }
 
     def _findings(
@@ -138,7 +135,7 @@ class FirstBuilds:
 
     def _in_words(self, row: int, heading: Heading, parts: dict[str, Part]) -> Finding:
         """A finding of a rule in words, from the material that it was first heard for."""
-        heard = self._group.verbal[self._rows[row]].heard[heading.rule.name]
+        heard = self._verbal[row].heard[heading.rule.name]
         alone = Frame(
             {slot: (part,) for slot, part in parts.items()}, np.zeros((1, len(parts)), int)
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -90,6 +91,8 @@ class Group:
         self.judged: list[Judged] = []
         self.unary: list[tuple[Heading, str, States]] = []
         self._numbers: dict[State, dict[str, NDArray[np.float64]]] = {}
+        self.cuts: tuple[Any, ...] = ()
+        """Kept by whoever counts: how the live kinds are cut in the last turn."""
         self._same: dict[tuple[State, State], bool] = {}
         self._keys: dict[State, dict[str, NDArray[np.int64]]] = {}
         every = self._hear_single()

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.catalog.catalog import Catalog
 from configurator.chemistry.evidence import Evidence
@@ -82,8 +83,8 @@ class Judge:
         for alike in kins.values():
             # Materials of like thickness keep like parts, so that little is heard in vain.
             alike.sort(key=lambda entry: (_thickness(entry[1]), entry[0]))
-            for start in range(0, len(alike), TOGETHER):
-                found.update(self._together(alike[start : start + TOGETHER]))
+            numbers, subjects = zip(*alike, strict=True)
+            found |= dict(zip(numbers, self._of_kin(subjects), strict=True))
         return [found[number] for number in range(len(materials))]
 
     def _subject(self, material: Material) -> Subject | None:
@@ -107,42 +108,73 @@ class Judge:
         except REFUSALS as error:
             return Verdict(NOT_READ, reason=shown(str(error).partition("\n")[0], 400))
 
-    def _together(self, alike: Sequence[tuple[int, Subject]]) -> dict[int, Verdict]:
+    def _of_kin(self, subjects: Sequence[Subject]) -> list[Verdict]:
+        """Rows of materials of one kin, however many there are."""
         assert self._bench is not None  # made with the first subject
-        subjects = [subject for _, subject in alike]
+        results: list[_Result | None] = []
+        for start in range(0, len(subjects), TOGETHER):
+            together = subjects[start : start + TOGETHER]
+            try:
+                results += _results(Group(self._bench, together))
+            except (*REFUSALS, UnlikeRuleError):
+                results += [None] * len(together)
         try:
-            verdicts = _group_verdicts(Group(self._bench, subjects))
-        except (*REFUSALS, UnlikeRuleError):
-            verdicts = [None] * len(alike)
-        return {
-            number: self._alone(subject.request.material) if verdict is None else verdict
-            for (number, subject), verdict in zip(alike, verdicts, strict=True)
-        }
+            verdicts = _verdicts(self._bench, subjects, results)
+        except REFUSALS:
+            verdicts = [None] * len(subjects)
+        return [
+            self._alone(subject.request.material) if verdict is None else verdict
+            for subject, verdict in zip(subjects, verdicts, strict=True)
+        ]
 
 
 def _thickness(subject: Subject) -> float:
     return subject.fluids[0].viscosity()[1]
 
 
-def _group_verdicts(group: Group) -> list[Verdict | None]:
-    """Rows of a group; None for a material that has to be judged alone."""
+@dataclass(frozen=True, slots=True)
+class _Result:
+    """What a group says of one material: counts with the first build, or why there is none."""
+
+    counts: tuple[int, int, int]
+    places: NDArray[np.intp]
+    reason: str = ""
+
+
+def _results(group: Group) -> list[_Result | None]:
+    """Results of a group; None for a material that has to be judged alone."""
     solved = solve(group)
     up_to = np.stack([solved.up_to[level] for level in LISTED])
     counts = np.rint(np.diff(up_to, axis=0, prepend=0.0)).astype(np.int64)
-    built = np.flatnonzero(up_to[-1] > 0)
-    verdicts: list[Verdict | None] = [None] * len(group.subjects)
-    if len(built):
-        first = FirstBuilds(group, built, solved.best[built])
-        for row, material in enumerate(built.tolist()):
-            fits, marginal, unproven = counts[:, material].tolist()
-            verdicts[material] = first.verdict(row, (fits, marginal, unproven))
-    lost = np.flatnonzero((up_to[-1] == 0) & (group.floor < State.RULED_OUT))
-    reasons = reasons_for_lost(group, lost.tolist())
+    lost = np.flatnonzero((up_to[-1] == 0) & (group.floor < State.RULED_OUT)).tolist()
+    reasons = reasons_for_lost(group, lost)
     together = [material for material, reason in reasons.items() if reason is None]
     reasons |= where_builds_run_out(group, together)
-    for material, reason in reasons.items():
-        assert reason is not None  # either one rule alone or the last of several
-        verdicts[material] = Verdict(State.RULED_OUT.words, reason=reason)
+    results: list[_Result | None] = []
+    for material, places in enumerate(solved.best):
+        fits, marginal, unproven = counts[:, material].tolist()
+        reason = reasons.get(material)
+        known = reason is not None or up_to[-1][material] > 0
+        result = _Result((fits, marginal, unproven), places, reason or "")
+        results.append(result if known else None)
+    return results
+
+
+def _verdicts(
+    bench: Bench, subjects: Sequence[Subject], results: Sequence[_Result | None]
+) -> list[Verdict | None]:
+    """Rows of materials of one kin from their results."""
+    verdicts: list[Verdict | None] = [None] * len(subjects)
+    built = [at for at, result in enumerate(results) if result and any(result.counts)]
+    for at, result in enumerate(results):
+        if result and not any(result.counts):
+            verdicts[at] = Verdict(State.RULED_OUT.words, reason=result.reason)
+    if built:
+        known = [result for result in results if result and any(result.counts)]
+        places = np.stack([result.places for result in known])
+        first = FirstBuilds(bench, [subjects[at] for at in built], places)
+        for row, (at, result) in enumerate(zip(built, known, strict=True)):
+            verdicts[at] = first.verdict(row, result.counts)
     return verdicts
 
 

@@ -51,20 +51,20 @@ class Entry(Protocol):
 
 @dataclass
 class Pace:
-    """How many rows make a chunk: few at first, then what takes some seconds.
+    """How many rows make a chunk: few at first, then what takes about twenty seconds.
 
     The results do not depend on it. Small chunks lose less when a run is killed, large ones
     share more work.
     """
 
-    rows: int = 4
+    rows: int = 64
     most: int = 2048
-    seconds: float = 8.0
+    seconds: float = 20.0
 
     def heard(self, rows: int, seconds: float) -> None:
         """Set the size of the next chunks by the time that one took."""
         fitting = self.most if seconds <= 0.0 else int(rows * self.seconds / seconds)
-        self.rows = max(1, min(2 * self.rows, fitting, self.most))
+        self.rows = max(1, min(4 * self.rows, fitting, self.most))
 
 
 def fingerprint_of(setup: Setup, listed: str, options: Mapping[str, str]) -> Fingerprint:

@@ -19,6 +19,9 @@ from configurator.screen.dense import NEVER, Table, cheapest, counts, eliminatio
 from configurator.screen.group import Group
 from configurator.screen.judged import Judged
 
+LAST_TURN = 2
+"""When rules over many combinations are heard: all pairs of slots have been heard by then."""
+
 Counts = NDArray[np.float64]
 Places = NDArray[np.intp]
 
@@ -48,7 +51,8 @@ def solve(group: Group) -> Solved:
     group : Group
         Materials of one kin, with what the rules say of them.
     """
-    shares = [_Share(group, cut) for cut in _cuts_of(group, group.judged, group.alive[-1])]
+    shares = [_Share(group, cut) for cut in _cuts_up_to(group, group.judged, LAST_TURN)]
+    shares = [share for share in shares if not _forbids_all(share.tables[LISTED[-1]])]
     materials = len(group.subjects)
     up_to = {}
     for each in LISTED:
@@ -83,11 +87,28 @@ def count_first(group: Group, number: int, rows: Places) -> Counts:
     # Later turns were heard for what the earlier ones leave alone.
     turn = max((each.heading.turn for each in judged), default=1)
     total = np.zeros(len(rows))
-    for cut in _cuts_of(group, judged, group.alive[turn]):
-        tables = [_of_rows(table, rows) for table in cut.tables(judged, State.UNPROVEN)]
+    for cut in _cuts_up_to(group, judged, turn):
+        found = cut.tables(judged, State.UNPROVEN)
+        if _forbids_all(found):
+            continue
+        tables = [_of_rows(table, rows) for table in found]
         tables += [_of_rows(table, rows) for table in cut.weights(group, State.UNPROVEN)]
         total = total + counts(tables, _order(tables), len(rows))
     return total
+
+
+def _cuts_up_to(group: Group, judged: Sequence[Judged], turn: int) -> Sequence[_Cut]:
+    """The cuts for the first rules; in the last turn all pairs are heard, and they are kept."""
+    if turn < LAST_TURN:
+        return tuple(_cuts_of(group, judged, group.alive[turn]))
+    if not group.cuts:
+        group.cuts = tuple(_cuts_of(group, group.judged, group.alive[turn]))
+    return group.cuts
+
+
+def _forbids_all(tables: Iterable[Table]) -> bool:
+    """True if one of the tables lets nothing through for any material."""
+    return any(table.values.dtype == np.bool_ and not table.values.any() for table in tables)
 
 
 @dataclass(frozen=True, eq=False)
@@ -127,7 +148,7 @@ def _cuts_of(
         slot: np.flatnonzero(bench.kinds[slot].any_of(np.asarray(flags.any(axis=0))))
         for slot, flags in alive.items()
     }
-    pairs = [each for each in heard if each.is_pair]
+    pairs = [each for each in heard if each.is_pair and each.heading.turn < LAST_TURN]
     held = Counter(slot for each in pairs for slot in each.heading.scope)
     if not held:
         yield _Cut(live, ())
