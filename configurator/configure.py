@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.answer import Answer
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.parts import Mixing, Part
+from configurator.catalog.parts import Mixing, Part, slot_meant
 from configurator.chemistry.evidence import Evidence
 from configurator.errors import CatalogError, Fault, InputError, did_you_mean
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.intake import fill_gaps
+from configurator.request.material import Material
+from configurator.request.process import Process
 from configurator.request.request import Request
 from configurator.rules.case import Case, Subject, slots_of
 from configurator.rules.cautions import cautions_for
@@ -27,6 +30,7 @@ from configurator.rules.narrowing import Narrowing, narrow
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.tables import Tables
 from configurator.solve import BuildSpace
+from configurator.units.interval import Basis
 
 Places = NDArray[np.intp]
 
@@ -52,14 +56,67 @@ def configure(request: Request, catalog: Catalog, evidence: Evidence | None = No
     ------
     InputError
         If a pick names a slot or part that does not exist.
+        Or if material or process state figures beyond the reach of the formulas.
     CatalogError
         If the catalog states figures that no head can have.
     """
     try:
         return _answer(request, catalog, evidence)
     except PhysicsDomainError as error:
+        raise _blamed(request, catalog, error) from error
+
+
+_PLAIN_MATERIAL: dict[str, Any] = {
+    "schema": 1,
+    "name": "plain",
+    "title": "A plain liquid",
+    "trigger": "none",
+    "component": {
+        "density": "1000 kg/m^3",
+        "flow": {"model": "newtonian", "viscosity": "10 Pa*s", "at": "23 degC"},
+    },
+}
+_PLAIN_PROCESS: dict[str, Any] = {
+    "schema": 1,
+    "name": "plain",
+    "title": "A plain flow",
+    "deposit": {"kind": "flow", "flow": "10 mL/min"},
+    "tolerance": "5 %",
+    "temperature": "23 degC",
+    "feed_pressure": "5 bar",
+}
+"""What every catalog can answer: where it helps to put one in, the other file is not to blame."""
+
+
+def _blamed(
+    request: Request, catalog: Catalog, error: PhysicsDomainError
+) -> CatalogError | InputError:
+    """Find out whose figures led out of the formulas' reach, by asking with plain ones instead."""
+    says = str(error).partition(", got ")[0]
+    material = Material.model_validate(_PLAIN_MATERIAL, context={"basis": Basis.ESTIMATED})
+    process = Process.model_validate(_PLAIN_PROCESS, context={"basis": Basis.ESTIMATED})
+    if not _works(material, process, catalog):
         accepted = "figures that a head can have; `headwright catalog check` names the part"
-        raise CatalogError([Fault(catalog.where, "catalog", str(error), accepted)]) from error
+        return CatalogError([Fault(catalog.where, "catalog", says, accepted)])
+    blamed = []
+    if not _works(request.material, process, catalog):
+        blamed.append(f"material {request.material.name}")
+    if not _works(material, request.process, catalog):
+        blamed.append(f"process {request.process.name}")
+    where = " and ".join(
+        blamed or [f"material {request.material.name} with process {request.process.name}"]
+    )
+    accepted = "figures within the reach of the formulas"
+    hint = "look at the figures that are far from what is usual, such as an exponent near zero"
+    return InputError([Fault(where, "figures", says, accepted, hint)])
+
+
+def _works(material: Material, process: Process, catalog: Catalog) -> bool:
+    try:
+        _answer(Request(material=material, process=process), catalog, None)
+    except PhysicsDomainError:
+        return False
+    return True
 
 
 def _answer(request: Request, catalog: Catalog, evidence: Evidence | None) -> Answer:
@@ -148,7 +205,7 @@ def _check_names(request: Request, catalog: Catalog) -> None:
     faults = []
     for option, slot, name in named:
         if slot not in slots:
-            faults.append(Fault(option, "slot", slot, ", ".join(slots), did_you_mean(slot, slots)))
+            faults.append(Fault(option, "slot", slot, ", ".join(slots), slot_meant(slot, slots)))
             continue
         names = [part.name for part in catalog.slot(slot)]
         if name not in names:

@@ -217,3 +217,32 @@ def test_figures_that_no_head_can_have_are_a_fault_of_the_catalog():
 
     with pytest.raises(CatalogError, match="catalog check"):
         _ = closed.answer
+
+
+STEEP = {
+    "component.flow.model": "power law",
+    "component.flow.viscosity": None,
+    "component.flow.consistency": "1e-9 Pa*s^n",
+    "component.flow.index": "0.01",
+}
+"""A stress that moves this hundredfold changes its rate by the hundredth power: no float holds it."""
+
+
+@pytest.mark.parametrize("pressure", ["5 bar", "8 bar"])
+def test_a_request_beyond_the_formulas_is_not_blamed_on_the_catalog(pressure):
+    world = SMALL.having(STEEP | {"process.back_pressure": pressure})
+
+    with pytest.raises(InputError) as caught:
+        _ = world.answer
+    (fault,) = caught.value.faults
+    assert fault.where.startswith("material plain")
+    assert "must be" in fault.given
+    assert "array" not in fault.given
+    assert "reach of the formulas" in fault.accepted
+
+
+def test_a_pick_under_another_word_for_its_slot_gets_the_slot():
+    with pytest.raises(InputError, match=r"did you mean outlet\?"):
+        configure(replace(WORLD.request, picks={"tip": "needle"}), WORLD.catalog)
+    with pytest.raises(InputError, match=r"did you mean a\.drive or b\.drive\?"):
+        configure(replace(TWO_PART.request, picks={"motor": "m"}), TWO_PART.catalog)

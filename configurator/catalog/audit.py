@@ -108,13 +108,25 @@ class Check:
     name: str
     severity: Severity
     find: Callable[[Catalog], Iterable[Finding]]
+    alone: bool = False
+    """True if it looks at one part or rule of thumb at a time, whatever else the catalog holds."""
 
 
-def audit(catalog: Catalog) -> tuple[AuditNote, ...]:
-    """Put every check to a catalog: errors first, then in the order of `CHECKS`."""
+def audit(catalog: Catalog, *, alone: bool = False) -> tuple[AuditNote, ...]:
+    """Put every check to a catalog: errors first, then in the order of `CHECKS`.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        What to audit.
+    alone : bool
+        True for checks of one part at a time only: what a catalog that could be read in part
+        can still be asked.
+    """
     notes = [
         AuditNote(check.severity, check.name, *finding)
         for check in CHECKS
+        if check.alone or not alone
         for finding in check.find(catalog)
     ]
     return tuple(sorted(notes, key=lambda note: note.severity != "error"))
@@ -328,15 +340,15 @@ CHECKS: tuple[Check, ...] = (
     Check("names are unique in a slot", "error", _names_twice),
     Check("names that are used are known", "error", _names_unknown),
     Check("every size can be built", "error", _sizes_unbuildable),
-    Check("displacement follows from the geometry", "error", _displacement_off),
-    Check("rated points give a slip", "error", _rated_points_closed),
-    Check("figures are in range", "error", _out_of_range),
-    Check("figures are in order", "error", _out_of_order),
-    Check("speed caps are in order", "error", _speed_caps_out_of_order),
-    Check("mixing devices are complete", "error", _mixing_incomplete),
+    Check("displacement follows from the geometry", "error", _displacement_off, alone=True),
+    Check("rated points give a slip", "error", _rated_points_closed, alone=True),
+    Check("figures are in range", "error", _out_of_range, alone=True),
+    Check("figures are in order", "error", _out_of_order, alone=True),
+    Check("speed caps are in order", "error", _speed_caps_out_of_order, alone=True),
+    Check("mixing devices are complete", "error", _mixing_incomplete, alone=True),
     Check("every part fits something", "warning", _parts_unused),
     Check("a drive reaches the full pressure", "warning", _drives_too_weak),
     Check("rigid stators have a rated point", "warning", _rigid_unrated),
-    Check("a stated basis is supported", "warning", _basis_unsupported),
+    Check("a stated basis is supported", "warning", _basis_unsupported, alone=True),
 )
 """Every check, in the order in which its notes appear."""

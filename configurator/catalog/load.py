@@ -7,9 +7,9 @@ import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Annotated, Any, Literal, TypeVar
+from typing import Any, TypeVar
 
-from pydantic import BaseModel, Field, ValidationError
+from pydantic import BaseModel, ValidationError
 
 from configurator.catalog.catalog import Catalog, Substances
 from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
@@ -17,7 +17,7 @@ from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, SubstanceFile, VerdictGroup, WettedMaterial
 from configurator.errors import CatalogError, Fault
 from configurator.reading import ReadFault, read_toml
-from configurator.units.frozen import Frozen
+from configurator.units.frozen import Frozen, SchemaVersion
 from configurator.units.interval import Basis
 from configurator.units.validation import faults_from_validation
 
@@ -31,7 +31,7 @@ Model = TypeVar("Model", bound=BaseModel)
 class CatalogHead(Frozen):
     """The keys of a catalog file beside its arrays of parts."""
 
-    schema_version: Annotated[Literal[1], Field(alias="schema")]
+    schema_version: SchemaVersion
     name: Name | None = None
     title: Title | None = None
     invented: bool = False
@@ -46,6 +46,8 @@ class _Reading:
 
     digest: Any = field(default_factory=hashlib.sha256)
     faults: list[Fault] = field(default_factory=list)
+    stated: set[str] = field(default_factory=set)
+    """Slots, and `practice`, of which some file states something, readable or not."""
     name: str | None = None
     title: str = ""
     practice: Practice | None = None
@@ -75,6 +77,24 @@ def load_catalog(folder: Path, *, substances: Path, where: str | None = None) ->
     CatalogError
         With every fault of every file.
     """
+    catalog, faults = read_catalog(folder, substances=substances, where=where)
+    if faults:
+        raise CatalogError(faults)
+    assert catalog is not None  # one that lacks something has a fault
+    return catalog
+
+
+def read_catalog(
+    folder: Path, *, substances: Path, where: str | None = None
+) -> tuple[Catalog | None, tuple[Fault, ...]]:
+    """Read what can be read of a catalog; as `load_catalog` otherwise.
+
+    Returns
+    -------
+    tuple
+        The catalog without what has faults, or None if nothing makes sense without its shop
+        practice; and every fault of every file.
+    """
     reading = _Reading()
     label = str(folder) if where is None else where
     files = _toml_files(folder, label, reading)
@@ -84,11 +104,11 @@ def load_catalog(folder: Path, *, substances: Path, where: str | None = None) ->
         if chemistry.is_dir():
             for path in _toml_files(chemistry, str(chemistry), reading):
                 _read_substances(path, reading)
-    _require_whole(label, reading)
-    if reading.faults:
-        raise CatalogError(tuple(reading.faults))
-    assert reading.practice is not None  # _require_whole has seen to it
-    return Catalog(
+    _require_whole(label, reading, read=bool(files))
+    faults = tuple(dict.fromkeys(reading.faults))
+    if reading.practice is None:
+        return None, faults
+    catalog = Catalog(
         name=reading.name or folder.name,
         title=reading.title,
         sha256=reading.digest.hexdigest(),
@@ -101,6 +121,7 @@ def load_catalog(folder: Path, *, substances: Path, where: str | None = None) ->
             verdicts=tuple(reading.verdicts),
         ),
     )
+    return catalog, faults
 
 
 def _toml_files(folder: Path, label: str, reading: _Reading) -> list[Path]:
@@ -136,11 +157,12 @@ def _read_parts(path: Path, reading: _Reading) -> None:
     slots = {part.slot: part for part in PART_TYPES}
     arrays = {slot: tables.pop(slot, []) for slot in slots}
     practice = tables.pop("practice", None)
+    reading.stated |= {slot for slot, entries in arrays.items() if entries}
+    reading.stated |= {"practice"} if practice is not None else set()
     head = _validated(CatalogHead, tables, path, reading, names=(*slots, "practice"))
-    if head is None:
-        return
-    if head.name is not None:
+    if head is not None and head.name is not None:
         reading.name, reading.title = head.name, head.title or head.name
+    basis = _basis(tables) if head is None else head.basis
     for slot, model in slots.items():
         entries = arrays[slot]
         if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
@@ -149,14 +171,25 @@ def _read_parts(path: Path, reading: _Reading) -> None:
             continue
         for number, entry in enumerate(entries, start=1):
             part = _validated(
-                model, entry, path, reading, basis=head.basis, prefix=_prefix(slot, number, entry)
+                model, entry, path, reading, basis=basis, prefix=_prefix(slot, number, entry)
             )
             if part is not None:
                 reading.parts[slot].append(part)
     if practice is not None:
         reading.practice = _validated(
-            Practice, practice, path, reading, basis=head.basis, prefix="practice."
+            Practice, practice, path, reading, basis=basis, prefix="practice."
         )
+
+
+def _basis(tables: Mapping[str, Any]) -> Basis | None:
+    """Basis of a file whose head has a fault: its parts are read all the same.
+
+    Where the basis is itself what is wrong, one stands in, so that each part does not miss it.
+    """
+    try:
+        return Basis(tables["basis"]) if "basis" in tables else None
+    except ValueError:
+        return Basis.INVENTED
 
 
 def _read_substances(path: Path, reading: _Reading) -> None:
@@ -194,12 +227,10 @@ def _validated(
         return None
 
 
-def _require_whole(label: str, reading: _Reading) -> None:
+def _require_whole(label: str, reading: _Reading, *, read: bool) -> None:
     """A catalog needs parts in each slot and shop practice; say all that is missing."""
-    if reading.faults:
-        return
     for slot, parts in reading.parts.items():
-        if not parts:
+        if read and slot not in reading.stated:
             accepted = f"at least one [[{slot}]]"
             reading.faults.append(Fault(label, slot, "no part", accepted))
         seen: set[str] = set()
@@ -209,7 +240,7 @@ def _require_whole(label: str, reading: _Reading) -> None:
                     Fault(label, f"{slot} {part.name}", "the name twice", "each name once a slot")
                 )
             seen.add(part.name)
-    if reading.practice is None:
+    if read and "practice" not in reading.stated:
         reading.faults.append(Fault(label, "practice", "no such table", "one [practice] table"))
 
 

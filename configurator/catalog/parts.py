@@ -6,10 +6,12 @@ sizes it fits; nothing here decides whether it suits a material.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, StringConstraints
 
+from configurator.errors import did_you_mean
 from configurator.units.fields import (
     Angle,
     Count,
@@ -241,6 +243,39 @@ SIDE_SLOTS: tuple[str, ...] = ("size", "cavity", "body", "rotor", "stator", "sea
 """Slots that a two-part build holds twice, once for each component."""
 
 SHARED_SLOTS: tuple[str, ...] = ("mixing", "outlet")
+
+SLOT_WORDS: dict[str, str] = {
+    "tip": "outlet",
+    "needle": "outlet",
+    "nozzle": "outlet",
+    "mixer": "mixing",
+    "motor": "drive",
+    "lining": "stator",
+    "housing": "size",
+    "container": "feed",
+    "supply": "feed",
+}
+"""Other words for a slot, as tables and people use them."""
+
+
+def slot_meant(name: str, slots: Sequence[str]) -> str:
+    """Return "did you mean X?" for a slot that is none; empty when nothing is close.
+
+    Examples
+    --------
+    >>> slot_meant("tip", SLOTS), slot_meant("statr", SLOTS)
+    ('did you mean outlet?', 'did you mean stator?')
+    >>> slot_meant("motor", ("a.drive", "b.drive", "outlet"))
+    'did you mean a.drive or b.drive?'
+    """
+    side, dot, word = name.casefold().rpartition(".")
+    meant = SLOT_WORDS.get(word, word)
+    found = [
+        slot
+        for slot in slots
+        if slot.rpartition(".")[2] == meant and (not dot or slot.rpartition(".")[0] in (side, ""))
+    ]
+    return f"did you mean {' or '.join(found)}?" if found else did_you_mean(name, slots)
 
 
 def wetted_codes(part: Part) -> tuple[tuple[str, str], ...]:

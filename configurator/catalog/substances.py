@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import StringConstraints, model_validator
 
 from configurator.catalog.parts import Code, Name, Note, Title
 from configurator.units.fields import (
@@ -18,7 +18,7 @@ from configurator.units.fields import (
     SolubilityParameter,
     Temperature,
 )
-from configurator.units.frozen import Frozen
+from configurator.units.frozen import Frozen, SchemaVersion
 
 CasNumber = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]{1,6}-[0-9]{2}-[0-9]$")]
 Tag = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9 -]{1,39}$")]
@@ -120,7 +120,7 @@ class VerdictGroup(Frozen):
 class SubstanceFile(Frozen):
     """One file of `catalogs/substances`."""
 
-    schema_version: Annotated[Literal[1], Field(alias="schema")]
+    schema_version: SchemaVersion
     title: Title
     note: Note = ""
     constituent: tuple[Constituent, ...] = ()

@@ -242,9 +242,23 @@ def _read_line(line: bytes, where: str, number: int) -> EvidenceRecord | Fault:
         return EvidenceRecord.model_validate_json(line)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
-        at = ".".join(str(step) for step in first["loc"]) or "line"
+        at = ".".join(str(step) for step in first["loc"])
         given = line.decode("utf-8", "replace")[:120]
-        return Fault(where, f"line {number} {at}", given, accepted, str(first["msg"]))
+        field = f"line {number} {at}".rstrip()
+        return Fault(where, field, given, accepted, own_words(first["type"], first["msg"]))
+
+
+def own_words(kind: str, message: str) -> str:
+    """Return what a check of this program says of a value; a library's own words are none.
+
+    Examples
+    --------
+    >>> own_words("value_error", "Value error, the measured change makes this limited")
+    'the measured change makes this limited'
+    >>> own_words("greater_than", "Input should be greater than 0")
+    ''
+    """
+    return message.removeprefix("Value error, ") if kind == "value_error" else ""
 
 
 def add_evidence(path: Path, records: Iterable[EvidenceRecord]) -> int:

@@ -15,6 +15,7 @@ from configurator.chemistry.evidence import (
     Evidence,
     EvidenceRecord,
     load_evidence,
+    own_words,
 )
 from configurator.errors import Fault, InputError, described, did_you_mean
 from configurator.reading import ReadFault, read_toml
@@ -49,9 +50,22 @@ ACCEPTED: dict[str, str] = {
     "material": "a code of a wetted material, such as NBR or 316L",
     "substance": "a constituent, or the name of the whole product",
     "kind": "immersion or trial",
+    "grade_name": "one short text",
+    "note": "one short text",
     "hardness_change": 'points Shore A without a unit, such as "-3"',
-    "grade": "satisfactory, limited or not satisfactory; needed where nothing was measured",
+    "grade": "satisfactory, limited or not satisfactory (needed where nothing was measured)",
 }
+
+BOUNDS: dict[str, str] = {
+    "temperature": "from -100 to 400 degC",
+    "time": "above 0 and at most 100 000 h",
+    "swelling": "from -100 to 2000 %",
+    "hardness_change": "from -100 to 100",
+    "note": "of at most 400 characters",
+    "grade_name": "of at most 80 characters",
+    "substance": "of at most 120 characters",
+}
+"""What a record holds at most, beyond what a quantity of its kind may be."""
 
 FINDING = "finding"
 
@@ -65,7 +79,7 @@ class _UnreadableError(Exception):
 
     def fault(self, where: str, at: str) -> Fault:
         field, given, accepted, hint = self.parts
-        return Fault(where, f"{at} {field}".rstrip(), given, accepted, hint)
+        return Fault(where, f"{at} {field}".strip(), given, accepted, hint)
 
 
 def read_findings(path: Path) -> Evidence:
@@ -159,12 +173,22 @@ def _record(values: Mapping[str, Any]) -> EvidenceRecord:
         first = error.errors(include_url=False)[0]
         field = str(first["loc"][0]) if first["loc"] else "grade"
         key = next((key for key, entry in QUANTITIES.items() if entry[0] == field), field)
-        hint = str(first["msg"]).removeprefix("Value error, ") if key in given else ""
-        raise _UnreadableError(key, described(given.get(key)), _accepted(key), hint) from None
+        hint = own_words(first["type"], first["msg"]) if key in given else ""
+        raise _UnreadableError(key, described(given.get(key)), _bounded(key), hint) from None
 
 
 def _accepted(key: str) -> str:
     return QUANTITIES[key][1].accepted if key in QUANTITIES else ACCEPTED.get(key, "one short text")
+
+
+def _bounded(key: str) -> str:
+    """What is accepted, where a record takes less than what a quantity of its kind may be."""
+    if key not in BOUNDS:
+        return _accepted(key)
+    if key in QUANTITIES:
+        kind = QUANTITIES[key][1]
+        return f'a {kind.name} {BOUNDS[key]}, for example "{kind.example}"'
+    return f"{_accepted(key)}, {BOUNDS[key]}"
 
 
 def _one(key: str, value: object, kind: Kind) -> float:

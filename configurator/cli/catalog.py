@@ -6,9 +6,14 @@ from pathlib import Path
 
 import click
 
-from configurator.cli.opening import catalog_option, format_option, open_catalog
-from configurator.cli.terminal import put, table_width
-from configurator.errors import UsageError, did_you_mean
+from configurator.cli.opening import (
+    catalog_option,
+    format_option,
+    open_catalog,
+    read_catalog_at,
+)
+from configurator.cli.terminal import complain, put, table_width
+from configurator.errors import CatalogError, UsageError, shown
 
 
 @click.group(
@@ -34,7 +39,15 @@ def check(ctx: click.Context, folder: Path | None, form: str) -> None:
     from configurator.catalog.audit import audit
     from configurator.report.audit import audit_csv, audit_json, audit_table
 
-    opened = open_catalog(folder)
+    opened, faults = read_catalog_at(folder)
+    if faults or opened is None:
+        # What can be read is asked what one part alone can be asked: one round of mending less.
+        complain(*(fault.line() for fault in faults))
+        if opened is not None:
+            complain(*(shown(note.line(), 400) for note in audit(opened, alone=True)))
+            complain("checks between parts wait until what cannot be read is mended")
+        ctx.exit(CatalogError.exit_code)
+        return
     notes = audit(opened)
     if form == "json":
         put(audit_json(opened, notes))
@@ -56,12 +69,12 @@ Examples:
 @format_option
 def show(slot: str | None, folder: Path | None, form: str) -> None:
     """List the parts of a catalog."""
-    from configurator.catalog.parts import SLOTS
+    from configurator.catalog.parts import SLOTS, slot_meant
     from configurator.report.parts import parts_csv, parts_json, parts_table
 
     if slot is not None and slot not in SLOTS:
         raise UsageError(
-            f"--slot: given '{slot}'; accepted: {', '.join(SLOTS)}", did_you_mean(slot, SLOTS)
+            f"--slot: given '{slot}'; accepted: {', '.join(SLOTS)}", slot_meant(slot, SLOTS)
         )
     slots = SLOTS if slot is None else (slot,)
     opened = open_catalog(folder)

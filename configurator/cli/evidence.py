@@ -115,15 +115,23 @@ Examples:
 @catalog_option
 @format_option
 def show(file: Path, folder: Path | None, form: str) -> None:
-    """List the findings in FILE; lines that cannot be read are told on standard error."""
+    """List the findings in FILE, and the heads that trials measured.
+
+    CSV holds the findings alone. Lines that cannot be read are told on standard error.
+    """
     from configurator.report.evidence import evidence_csv, evidence_json, evidence_table
+    from configurator.report.trial_records import records_data, records_table
+    from configurator.trial.record import load_records
 
     found = open_evidence(file)
     assert found is not None  # a file was named
+    heads, faults = load_records(file)
+    complain(*(fault.line() for fault in faults))
     tell_strangers(found.records, open_catalog(folder))
     if form == "json":
-        put(evidence_json(found))
+        put(evidence_json(found, records_data(heads)))
     elif form == "csv":
         put(evidence_csv(found))
     else:
-        put(evidence_table(found, width=table_width()))
+        findings = evidence_table(found, width=table_width()) if found.records or not heads else ""
+        put("\n".join(filter(None, (findings, records_table(heads, width=table_width())))))

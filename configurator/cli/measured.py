@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from configurator.cli.opening import examples_folder
 from configurator.cli.terminal import complain
-from configurator.errors import Fault, InputError, did_you_mean, shown
+from configurator.errors import Fault, InputError, did_you_mean, nearest, shown
 
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
@@ -55,9 +56,10 @@ def open_evidence(path: Path | None) -> Evidence | None:
 
 
 def tell_strangers(records: Iterable[EvidenceRecord], catalog: Catalog) -> None:
-    """Say on standard error which findings speak of nothing that the catalog holds."""
+    """Say on standard error which findings speak of nothing that is known."""
     from configurator.catalog.parts import SLOTS, wetted_codes
 
+    records = tuple(records)
     wetted = catalog.substances.wetted
     made_of = {
         (code, part.name)
@@ -77,7 +79,57 @@ def tell_strangers(records: Iterable[EvidenceRecord], catalog: Catalog) -> None:
                 f"finding on {code} of grade '{shown(compound)}': no part of that name is made of "
                 "it, so the finding counts for none; leave the grade out if it stands for all"
             ] = None
-    complain(*lines)
+    complain(*lines, *_strange_substances(records, catalog))
+
+
+def _strange_substances(records: Iterable[EvidenceRecord], catalog: Catalog) -> list[str]:
+    """A line for each substance under a name that neither tables nor shipped materials know.
+
+    It may be the name of a material file of the shop's own; a slip of the pen looks the same,
+    and would be a finding that counts for nothing.
+    """
+    from configurator.chemistry.spelling import unknown_constituent
+
+    known = catalog.substances.by_spelling
+    names = {
+        folded: record.substance
+        for record in records
+        if (folded := " ".join(record.substance.split()).casefold()) not in known
+    }
+    products = _products() if names else frozenset[str]()
+    lines = []
+    for folded, name in names.items():
+        if folded in products:
+            continue
+        whole = [f"{name} a", f"{name} b"] if f"{folded} a" in products else []
+        same = catalog.substances.find(name)
+        if same is not None:
+            meant = [same.title]
+        else:
+            near = [*nearest(name, products, 1), *unknown_constituent(name, catalog.substances)]
+            meant = whole or near[:3]
+        line = (
+            f"finding on substance '{shown(name)}': neither a constituent nor a shipped material of "
+            "that name, so it counts for a material file of exactly that name alone"
+        )
+        lines.append(f"{line}; did you mean {' or '.join(meant)}?" if meant else line)
+    return lines
+
+
+def _products() -> frozenset[str]:
+    """Names under which a whole shipped material may stand; a side by itself where it has two."""
+    from configurator.reading import ReadFault, read_toml
+    from configurator.request.load import MATERIALS, material_files
+
+    found: set[str] = set()
+    folder = examples_folder()
+    for name in material_files(folder):
+        try:
+            tables, _ = read_toml(folder / MATERIALS / f"{name}.toml")
+        except ReadFault:  # a shipped file that cannot be read is told by the command that needs it
+            continue
+        found |= {f"{name} a", f"{name} b"} if "mix" in tables else {name}
+    return frozenset(found)
 
 
 def measured_heads(catalog: Catalog, findings: Path | None, material: Material) -> Catalog:

@@ -10,6 +10,7 @@ import click
 
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
+    from configurator.errors import Fault
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -49,6 +50,14 @@ def open_catalog(folder: Path | None) -> Catalog:
 
     path, where = catalog_folder(folder)
     return load_catalog(path, substances=shipped_folder() / "substances", where=where)
+
+
+def read_catalog_at(folder: Path | None) -> tuple[Catalog | None, tuple[Fault, ...]]:
+    """Read what can be read of the catalog that an option names, with every fault of it."""
+    from configurator.catalog.load import catalog_folder, read_catalog, shipped_folder
+
+    path, where = catalog_folder(folder)
+    return read_catalog(path, substances=shipped_folder() / "substances", where=where)
 
 
 def examples_folder() -> Path:

@@ -10,7 +10,7 @@ import sys
 from configurator.errors import UsageError
 
 WIDEST = 100
-NARROWEST = 60
+NARROWEST = 40
 
 
 class OutputClosedError(Exception):
@@ -77,7 +77,7 @@ def wants_colour() -> bool:
 
 
 def table_width() -> int:
-    """Columns that a table may take: 100, or those of a narrower terminal."""
+    """Columns that a table may take: 100, or those of a narrower terminal, and 40 at least."""
     if not (_on_terminal() or os.environ.get("COLUMNS")):
         return WIDEST
     return min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)

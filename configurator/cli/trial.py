@@ -36,7 +36,9 @@ A further look, when the evaluation says extend by 12:
 )
 @build_options
 @click.option("--tolerance", metavar="PERCENT", help="Either way; else that of the process.")
-@click.option("--confidence", metavar="PERCENT", default="95 %", show_default=True)
+@click.option(
+    "--confidence", metavar="PERCENT", help="Over all looks; else that of the process, or 95 %."
+)
 @click.option(
     "--reliability",
     metavar="PERCENT",
@@ -92,7 +94,7 @@ A further look, when the evaluation says extend by 12:
 )
 def plan(  # noqa: PLR0917 - click passes options by name
     tolerance: str | None,
-    confidence: str,
+    confidence: str | None,
     reliability: str,
     spread: str | None,
     step: str,
@@ -122,7 +124,7 @@ def plan(  # noqa: PLR0917 - click passes options by name
     if look > looks:
         raise UsageError(f"--look: given '{look}'; accepted: up to --looks, which is {looks}")
     wanted = Wanted(
-        confidence=_share("--confidence", confidence),
+        confidence=None if confidence is None else _share("--confidence", confidence),
         reliability=_share("--reliability", reliability),
         spread=None if spread is None else _positive("--spread", spread, FRACTION),
         tolerance=None if tolerance is None else _positive("--tolerance", tolerance, FRACTION),
@@ -135,14 +137,16 @@ def plan(  # noqa: PLR0917 - click passes options by name
     made, sizing = plan_trial(head, wanted, chosen.build.findings, look=look, further=shots)
     if out is not None:
         write_file(out, form_csv(made), force=force)
+    cautions = chosen.answer.cautions
     if page is not None:
-        write_file(page, plan_page(made, sizing), force=force)
+        write_file(page, plan_page(made, sizing, cautions), force=force)
     if form == "csv":
         put(form_csv(made))
     elif form == "json":
-        put(planned_json(made, sizing))
+        put(planned_json(made, sizing, cautions))
     else:
-        put(plan_table(made, sizing, shot_words=head.shot_words, width=table_width()))
+        words = head.shot_words
+        put(plan_table(made, sizing, cautions, shot_words=words, width=table_width()))
 
 
 def _positive(option: str, text: str, kind: Kind) -> float:
@@ -207,9 +211,14 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
     found = evaluated([load_weighings(path) for path in forms])
     put(evaluation_json(found) if form == "json" else evaluation_table(found, width=table_width()))
     if into is not None:
-        new = add_records(into, records_of(found))
+        records = records_of(found)
+        new = add_records(into, records)
         words = (
             f"{plural(new, 'new head record')} in {into}" if new else f"{into} held them already"
         )
+        if not records:
+            words = "no head record: the catches cannot tell displacement from slip"
+        elif found.verdict.word == "reject":
+            words += ", of a rejected head: kept, and not used by `builds --evidence`"
         complain(words)
     ctx.exit(0 if found.verdict.word == "accept" else 1)

@@ -77,7 +77,9 @@ def mean_thickening(*, residence: Floats, pot_life: Floats) -> Floats:
     require_positive(pot_life=pot_life)
     growth = np.log(2.0) * array(residence) / array(pot_life)
     fresh = growth == 0.0
-    return plain(np.where(fresh, 1.0, np.expm1(growth) / np.where(fresh, 1.0, growth)))
+    with np.errstate(over="ignore"):  # hundreds of pot lives: solid, which no limit passes
+        grown = np.expm1(growth)
+    return plain(np.where(fresh, 1.0, grown / np.where(fresh, 1.0, growth)))
 
 
 def pot_life_at(

@@ -16,6 +16,9 @@ FAST_APPROACH, SLOW_APPROACH = 2.0, 1.6
 FARTHEST_FAST = 0.5
 """Distance above which the slow speed may be used, and below which it may not lead [m]."""
 
+COARSEST_CURTAIN = 0.04
+"""Detection capability up to which the formula holds [m], ISO 13855:2010 (from memory)."""
+
 LEAST_DISTANCE = 0.1
 """Least distance at a right angle [m], ISO 13855:2010 (from memory)."""
 
@@ -50,7 +53,7 @@ def light_curtain_distance(*, stopping_time: Floats, resolution: Floats) -> Floa
     [400, 512, 500]
     """
     require_positive(stopping_time=stopping_time, resolution=resolution)
-    require_between(0.0, 0.04, resolution=resolution)
+    require_between(0.0, COARSEST_CURTAIN, resolution=resolution)
     supplement = 8.0 * np.maximum(array(resolution) - 0.014, 0.0)
     fast = FAST_APPROACH * array(stopping_time) + supplement
     slow = np.maximum(SLOW_APPROACH * array(stopping_time) + supplement, FARTHEST_FAST)

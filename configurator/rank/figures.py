@@ -58,6 +58,8 @@ class Figure:
         True if more is better.
     sorts : bool
         False if lists cannot be put in its order: it hangs on too many slots at once.
+    whose : str
+        Whose figure it is where a material has two parts; empty if it is that of the whole.
     """
 
     name: str
@@ -67,6 +69,11 @@ class Figure:
     of_side: Callable[[Case, Side], Floats] | None = None
     highest_first: bool = False
     sorts: bool = True
+    whose: str = ""
+
+    def titled(self, *, two_part: bool) -> str:
+        """Title, with whose figure it is where a build has two sides."""
+        return f"{self.title}, {self.whose}" if two_part and self.whose else self.title
 
 
 def _per_minute(turns: Floats) -> Floats:
@@ -131,10 +138,17 @@ def _shot_turns(case: Case, side: Side) -> Floats:
 
 
 def _of_worse_side(
-    name: str, title: str, of_side: Callable[[Case, Side], Floats], *, highest_first: bool = False
+    name: str,
+    title: str,
+    of_side: Callable[[Case, Side], Floats],
+    whose: str = "worse side",
+    *,
+    highest_first: bool = False,
 ) -> Figure:
     read = worst_of_sides(of_side, highest_first=highest_first)
-    return Figure(name, title, read, of_side=of_side, highest_first=highest_first)
+    return Figure(
+        name, title, read, of_side=of_side, highest_first=highest_first, whose=f"of the {whose}"
+    )
 
 
 def _mass_terms(case: Case) -> list[Floats]:
@@ -158,8 +172,8 @@ def _cost(case: Case) -> Floats:
 
 FIGURES: tuple[Figure, ...] = (
     Figure("cost_index", "cost index", _cost, _cost_terms),
-    _of_worse_side("speed_low_rpm", "rotor speed at the lowest flow", _speed_low),
-    _of_worse_side("speed_high_rpm", "rotor speed at the highest flow", _speed_high),
+    _of_worse_side("speed_low_rpm", "rotor speed at the lowest flow", _speed_low, "faster side"),
+    _of_worse_side("speed_high_rpm", "rotor speed at the highest flow", _speed_high, "faster side"),
     Figure("back_pressure_bar", "pressure behind the outlet", _pressure),
     Figure(
         "pressure_allowed_bar",
@@ -170,7 +184,13 @@ FIGURES: tuple[Figure, ...] = (
     ),
     _of_worse_side("torque_nm", "running torque", _torque),
     _of_worse_side("volume_error_pct", "volume error", _volume_error),
-    _of_worse_side("shot_revolutions", "rotor turns in the smallest shot", _shot_turns),
+    _of_worse_side(
+        "shot_revolutions",
+        "rotor turns in the smallest shot",
+        _shot_turns,
+        "side that turns less",
+        highest_first=True,  # the place of the rotor evens out over many turns
+    ),
     Figure("head_mass_kg", "carried mass", carried_mass, _mass_terms),
     Figure(
         "time_pressure_error_pct",

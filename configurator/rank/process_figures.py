@@ -21,12 +21,18 @@ from configurator.rules.speed import rubbing_speed
 Floats = NDArray[np.float64]
 
 
+MOST_CHANGE = 10.0
+"""Change of volume beyond which no dispenser has been set at all. Where a curve is estimated from
+one reading, its thin end may flow thousands of times as fast at the same pressure: such a number
+says how far the estimate reaches, and nothing of a dispenser (chosen for this tool). [-]"""
+
+
 def time_pressure_error(case: Case) -> Floats:
     """Volume change of a time-pressure dispenser over the same range, per cent.
 
     Tip, pressure and opening time stay as they would be set at the nominal material; the thin
     and the thick one then flow as they do in a straight tube of that bore. A change of air
-    pressure would come on top.
+    pressure would come on top. `MOST_CHANGE` stands for itself and for whatever is larger.
     """
     bore, length = case.column("outlet", "bore"), case.column("outlet", "length")
     flow = case.duty.flow.nominal
@@ -42,7 +48,7 @@ def time_pressure_error(case: Case) -> Floats:
         )
         for curve in (thin, thick)
     ]
-    return np.asarray(np.maximum(*changes) * 100.0)
+    return np.asarray(np.minimum(np.maximum(*changes), MOST_CHANGE) * 100.0)
 
 
 def mixing_variation(case: Case) -> Floats:

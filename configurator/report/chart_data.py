@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from configurator.physics.tube_flow import flow_from_pressure, tube_pressure_drop
+from configurator.rank.process_figures import MOST_CHANGE
 from configurator.rules.finding import Finding
 from configurator.rules.metering import largest_error
 from configurator.rules.side import Side
@@ -51,7 +52,7 @@ class Bars:
 
 @dataclass(frozen=True)
 class Reaction:
-    """Volume off, in per cent, at thin, nominal and thick material."""
+    """Volume off, in per cent, at thin, nominal and thick material; bounded as the figure is."""
 
     ends: Sequence[str]
     time_pressure: Sequence[float]
@@ -109,31 +110,38 @@ def pressure_chain(head: Head) -> Bars:
         parts.append(("mixer and its cure", np.maximum((whole - tip - mouths) / 1e5, 0).tolist()))
     if mouth.high > 0:
         parts.append(("closed part", (mouths / 1e5).tolist()))
-    ratings = {
-        "tip joint": one(case.column("outlet", "pressure_max")),
-        **{
-            f"stages{f' {side.name}' if side.name else ''}": side.pressure_allowed
-            for side in head.sides
-        },
-    }
+    ratings = [("tip joint", one(case.column("outlet", "pressure_max")))]
+    ratings += [
+        (f"{side.weakest}{f' {side.name}' if side.name else ''}", side.pressure_allowed)
+        for side in head.sides
+    ]
+    limits: dict[float, list[str]] = {}
+    for name, value in ratings:
+        if math.isfinite(value):
+            # One line for equal ratings: the second would hide the first.
+            limits.setdefault(value / 1e5, []).append(name)
     return Bars(
         unit="pressure at the highest flow, bar",
         rows=["thin", "nominal", "thick"],
         parts=parts,
-        limits=[(name, value / 1e5) for name, value in ratings.items() if math.isfinite(value)],
+        limits=[(", ".join(names), value) for value, names in limits.items()],
         wide=True,
     )
 
 
 def error_bars(budget: Mapping[str, float | None], head: Head) -> Bars:
-    """Return the parts of the volume error in per cent, their sum, and the tolerance."""
+    """Return the parts of the volume error in per cent that are known, their sum, the tolerance.
+
+    There is no sum where a part is unknown.
+    """
     known = {name: share * 100.0 for name, share in budget.items() if share is not None}
     whole = max(one(largest_error(head.case, side)) for side in head.case.sides) * 100.0
-    rows = [*known, "all together"]
+    if math.isfinite(whole):
+        known["all together"] = whole
     return Bars(
         unit="volume error over the stated range, %",
-        rows=rows,
-        parts=[("", [*known.values(), whole])],
+        rows=list(known),
+        parts=[("", list(known.values()))],
         limits=[("tolerance", head.case.duty.tolerance * 100.0)],
     )
 
@@ -151,8 +159,8 @@ def reaction_of(head: Head) -> Reaction:
             / flow
             - 1.0
         )
-        * 100.0
         for curve in fluid.curves
     ]
+    changes = [min(change, MOST_CHANGE) * 100.0 for change in changes]
     worst = max(one(largest_error(case, side)) for side in case.sides) * 100.0
     return Reaction(["thin", "nominal", "thick"], changes, worst)

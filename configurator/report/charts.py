@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
+from configurator.rank.process_figures import MOST_CHANGE
 from configurator.report.chart_data import Bars, FlowWindow, Reaction
 from configurator.report.sheet_page import missing_library
 
@@ -19,6 +21,9 @@ WIDE, HALF = (7.2, 2.35), (3.5, 2.4)
 
 NOMINAL = 1
 """Place of the nominal material among the ends, where a dispenser is set right."""
+
+LABEL_SHARE = 0.085
+"""Height of a label over that of its axes: no two labels stand closer. [-]"""
 
 _GREYS = ("0.45", "0.75", "1.0")
 _HATCHES = ("", "////", "....")
@@ -82,6 +87,26 @@ def _small(value: float) -> str:
     return f"{value:.3g}" if value >= 1e-3 or value == 0.0 else "< 0.001"  # noqa: PLR2004
 
 
+def apart(values: Sequence[float], least: float, top: float) -> list[float]:
+    """Return rising places for labels, each near its value and none on another.
+
+    Examples
+    --------
+    >>> apart([4.0, 5.0, 40.0], 3.0, 50.0)
+    [4.0, 7.0, 40.0]
+    """
+    places: list[float] = []
+    for value in values:
+        places.append(max(value, places[-1] + least if places else value))
+    over = places[-1] - top if places else 0.0
+    return [place - over for place in places] if over > 0.0 else places
+
+
+def _changed(value: float) -> str:
+    """A change in per cent; what is out of all bounds says so."""
+    return f"over +{value:.0f}" if value >= MOST_CHANGE * 100.0 else f"{value:+.3g}"
+
+
 def flow_window(windows: Sequence[FlowWindow]) -> str:
     """Rotor speed over flow with its slip band, the wanted flows, and what limits the speed."""
     name = "flow-window"
@@ -94,21 +119,28 @@ def flow_window(windows: Sequence[FlowWindow]) -> str:
                 window.high,
                 color="0.55",
                 lw=0,
-                label="slip, worst either way",
+                label="slip, worst either way"
+                if all(map(math.isfinite, window.high))
+                else "slip unknown",
             )
             axis.plot(window.flows, window.middle, color="0", lw=1.3, label="nominal material")
+            known = [rpm for rpm in (*window.middle, *window.high) if math.isfinite(rpm)]
+            top = max([*known, *(rpm for _, rpm in window.limits)]) * 1.15
+            places = apart([rpm for _, rpm in window.limits], top * LABEL_SHARE, top)
             for place, (label, rpm) in enumerate(window.limits):
                 axis.axhline(rpm, color="0", lw=0.9, ls=_LINES[1 + place % 3])
+                # Beside the axes, where no curve can cross it.
                 axis.annotate(
                     f"{label} {rpm:.3g}",
-                    (window.flows[0], rpm),
-                    xytext=(2, 2),
+                    (1.0, places[place]),
+                    xycoords=("axes fraction", "data"),
+                    xytext=(3, 0),
                     textcoords="offset points",
+                    va="center",
                     fontsize=6.5,
                 )
             axis.set_xlim(window.flows[0], window.flows[-1])
-            top = max([*window.high, *(rpm for _, rpm in window.limits)])
-            axis.set_ylim(0, top * 1.15)
+            axis.set_ylim(0, top)
             axis.set_xlabel("flow, mL/min")
             axis.set_ylabel("rotor speed, rpm")
             axis.set_title(window.title)
@@ -169,18 +201,19 @@ def reaction(data: Reaction) -> str:
             ms=4,
             label="time-pressure, set at nominal",
         )
+        known = math.isfinite(data.head)
         axis.fill_between(
             places,
             [-data.head] * len(data.ends),
             [data.head] * len(data.ends),
             color="0.6",
             lw=0,
-            label=f"this head, +/- {data.head:.3g} %",
+            label=f"this head, +/- {data.head:.3g} %" if known else "this head: unknown",
         )
         axis.axhline(0.0, color="0", lw=0.6)
         for place, value in zip(places, data.time_pressure, strict=True):
             axis.annotate(
-                f"{value:+.3g}" if place != NOMINAL else "0",
+                _changed(value) if place != NOMINAL else "0",
                 (place, value),
                 xytext=(4, 3),
                 textcoords="offset points",

@@ -35,7 +35,7 @@ def compare_text(answer: Answer, found: Comparison, width: int) -> str:
     )
     for block in (_parts(found), _figures(found)):
         lines += ["", *_table(block, width)]
-    lines += ["", "Demand / limit, and the share of the limit that is left:"]
+    lines += ["", *wrapped("Demand / limit, and the share of the limit that is left:", width)]
     lines += _table(_rules(found), width)
     lines += ["", *_trades(found, width)]
     return "\n".join(lines) + "\n"

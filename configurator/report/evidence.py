@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.chemistry.evidence_files import KEYS
@@ -46,10 +47,17 @@ def _row(record: EvidenceRecord) -> list[str]:
     ]
 
 
-def evidence_json(evidence: Evidence) -> str:
-    """Return the findings as JSON, in the order of the file."""
+def evidence_json(evidence: Evidence, heads: Sequence[Mapping[str, Any]] = ()) -> str:
+    """Return the findings as JSON, in the order of the file, and the measured heads beside them."""
     findings = [record.model_dump(mode="json") for record in evidence.records]
-    return json_text({"schema": SCHEMA, "count": len(findings), "findings": findings})
+    return json_text(
+        {
+            "schema": SCHEMA,
+            "count": len(findings),
+            "findings": findings,
+            "head_trials": list(heads),
+        }
+    )
 
 
 def evidence_csv(evidence: Evidence) -> str:

@@ -41,10 +41,12 @@ def heading(page: Page, width: int) -> list[str]:
 
 def _order(page: Page) -> str:
     best = "highest" if page.sort.highest_first else "lowest"
+    two_part = page.answer.subject.request.material.two_part
+    order = page.sort.titled(two_part=two_part)
     if page.traded:
-        names = " and ".join(figure.title for figure in page.traded)
-        return f"no other build beats these in all of {names}; by {page.sort.title}, {best} first"
-    return f"by state, then {page.sort.title}, {best} first"
+        names = " and ".join(figure.titled(two_part=two_part) for figure in page.traded)
+        return f"no other build beats these in all of {names}; by {order}, {best} first"
+    return f"by state, then {order}, {best} first"
 
 
 def _titled(asked: Material | Process) -> str:

@@ -92,7 +92,7 @@ def _known(check: MaterialCheck, width: int) -> list[str]:
 
 
 def _gaps(head: str, gaps: Sequence[Gap], width: int) -> list[str]:
-    lines = [head] if gaps else []
+    lines = wrapped(head, width) if gaps else []
     for gap in gaps:
         used = "" if gap.basis is None else f"; used {gap.used} ({gap.basis.value})"
         text = f"{gap.field}: {gap.says}{used}; to settle it: {gap.settle_with}"

@@ -97,20 +97,24 @@ def _speeds(case: Case, side: Side) -> Iterator[Setting]:
         most = one(slip.high.max(axis=0)) * factor
         middle = speed_at(case, side, flow)
         off = _displacement_error(case, side)
+        known = math.isfinite(least) and math.isfinite(most)
         span = Interval(
-            min((own + least) / displacement / (1.0 + off), middle),
+            min((own + (least if known else 0.0)) / displacement / (1.0 + off), middle),
             middle,
-            max((own + most) / displacement / (1.0 - off), middle),
+            max((own + (most if known else 0.0)) / displacement / (1.0 - off), middle),
         )
+        shown = show_interval(span, ROTATION)
+        held = "the slip and the displacement" if known else "the displacement"
+        unknown = "" if known else "; its slip is not known and comes on top"
         yield Setting(
             f"rotor speed{of_side(side)} at {show_value(own, VOLUME_FLOW)}",
             show_value(span.nominal, ROTATION),
-            show_interval(span, ROTATION),
+            shown if known else f"{shown}, and up by the slip",
             basis,
-            "set it on the scale; the range holds the slip and the displacement that no trial has "
-            f"shown yet (+/- {figures(off * 100)} %, {'measured' if off < UNMEASURED else PRACTICE})",
+            f"set it on the scale; the range holds {held} that no trial has shown yet "
+            f"(+/- {figures(off * 100)} %, {'measured' if off < UNMEASURED else PRACTICE}){unknown}",
             span.low,
-            span.high,
+            span.high if known else None,
             "rev/s",
         )
 
@@ -154,13 +158,19 @@ def _pressure_trip(head: Head) -> Setting:
     expected = one(case.pressure.hard)
     allowed = head.pressure_allowed
     trip = min(max(1.5 * expected, 0.5e5), allowed)
+    note = "a clogged tip under a volumetric drive climbs until something trips"
+    if expected > allowed:
+        note = (
+            "more is expected than the weakest part is rated for: no trip lets this build run over "
+            "the whole range, and none is set above the rating"
+        )
     return Setting(
         "pressure trip behind the tip",
         show_value(trip, PRESSURE),
         f"{show_value(expected, PRESSURE)} expected at most, {show_value(allowed, PRESSURE)} rated",
         PRACTICE,
-        "a clogged tip under a volumetric drive climbs until something trips",
-        expected,
+        note,
+        min(expected, allowed),
         allowed,
         "Pa",
     )

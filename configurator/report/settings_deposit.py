@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from configurator.physics.guarding import EDITION, light_curtain_distance
+from configurator.physics.guarding import COARSEST_CURTAIN, EDITION, light_curtain_distance
 from configurator.physics.stored_volume import suck_back_angle, trapped_air_volume
 from configurator.report.settings_kind import PRACTICE, Setting, of_side
 from configurator.request.process import Bead, Dots, Potting
@@ -22,6 +22,12 @@ from configurator.units.kinds import (
     TIME,
     VOLUME_FLOW,
 )
+
+FARTHEST_BORES = 1.5
+"""Standoff of a bead over the bore, at most: beyond it the string coils (common practice). [-]"""
+
+NO_TURNS = 1e-3
+"""Turns below which the stored air is not worth a number. [-]"""
 
 
 def path_settings(head: Head) -> Iterator[Setting]:
@@ -117,8 +123,14 @@ def standoff(head: Head) -> Setting:
         else:
             assert deposit.contact_angle is not None
             height = width / 2.0 * math.tan(deposit.contact_angle.nominal / 2.0)
-        low, high = 0.8 * height, max(min(1.2 * height, 1.5 * bore), 0.8 * height)
-        note = "of the height of the bead, and no more than 1.5 bores"
+        low, high = 0.8 * height, min(1.2 * height, FARTHEST_BORES * bore)
+        note = "0.8 to 1.2 times the height of the bead, and no more than 1.5 bores"
+        if low >= high:
+            low = bore
+            note = (
+                "1 to 1.5 bores: the bead is higher than that and has to build up; a wider tip "
+                "suits it better"
+            )
     elif isinstance(deposit, Dots):
         low, high, note = 0.4 * bore, 0.6 * bore, "of the bore; lift after the flow has stopped"
     else:
@@ -156,7 +168,8 @@ def suck_back(head: Head, side: Side) -> Iterator[Setting]:
     low, high = 0.05, 0.25
     start = min(max(turns, low), high)
     trigger = case.material.trigger
-    note = f"stored air alone asks for {figures(turns)} turns; 1 to 2 times the speed of dispensing"
+    asks = f"{figures(turns)} turns" if turns >= NO_TURNS else "next to none"
+    note = f"stored air alone asks for {asks}; 1 to 2 times the speed of dispensing"
     if trigger == "surface moisture":
         start = low = high = 0.0
         note = "none: this material cures on what comes back in"
@@ -181,6 +194,16 @@ def guarding(head: Head) -> Iterator[Setting]:
     if carrier.stopping_time is None or carrier.curtain_resolution is None:
         return
     stop, resolution = carrier.stopping_time, carrier.curtain_resolution
+    if resolution.high > COARSEST_CURTAIN:
+        yield Setting(
+            "light curtain distance (note)",
+            "not worked out",
+            f"{EDITION} has this formula up to {show(COARSEST_CURTAIN, 'mm')} resolution",
+            weakest(resolution.basis, Basis.FROM_MEMORY).value,
+            f"the curtain resolves {show(resolution.high, 'mm')}: another part of the standard; who "
+            "builds the cell answers for the distance, and this is no certificate",
+        )
+        return
     distance = float(
         np.asarray(light_curtain_distance(stopping_time=stop.high, resolution=resolution.high))
     )

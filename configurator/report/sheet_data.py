@@ -11,6 +11,7 @@ from configurator.answer import Answer, RankedBuild
 from configurator.catalog.parts import Drive, FittedPart, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
 from configurator.rank.figures import FIGURES
+from configurator.rank.process_figures import MOST_CHANGE, time_pressure_error
 from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words
 from configurator.report.lines import spaced
 from configurator.report.settings import settings_of
@@ -20,7 +21,7 @@ from configurator.request.intake import Gap
 from configurator.rules.applied import apply_rules
 from configurator.rules.finding import Finding, State
 from configurator.rules.rulebook import RULEBOOK
-from configurator.trial.head import Head, head_of
+from configurator.trial.head import Head, head_of, one
 from configurator.units.display import figures, show_quantity
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
@@ -62,6 +63,8 @@ class SheetData:
         The build at work.
     asked : tuple of (str, str)
         The request, as labels with texts.
+    stated : tuple of (str, str)
+        Every quantity of the process, with its basis.
     joints : tuple of JointLine
         Every joint of the build.
     figures : tuple of (str, str, str)
@@ -82,6 +85,7 @@ class SheetData:
     build: RankedBuild
     head: Head
     asked: tuple[tuple[str, str], ...]
+    stated: tuple[tuple[str, str], ...]
     joints: tuple[JointLine, ...]
     figures: tuple[tuple[str, str, str], ...]
     reasons: tuple[str, ...]
@@ -119,8 +123,12 @@ def sheet_data(answer: Answer, build: RankedBuild, *, order: str = FIGURES[0].ti
         build=build,
         head=head,
         asked=tuple(_asked(answer)),
+        stated=tuple(
+            (name, show_quantity(quantity))
+            for name, quantity in _quantities(answer.subject.request.process)
+        ),
         joints=tuple(_joints(answer, build)),
-        figures=tuple(_figures(build)),
+        figures=tuple(_figures(build, head)),
         reasons=tuple(_reasons(answer, build, order)),
         rejected=nearest_rejected(answer, build),
         settings=settings_of(head),
@@ -141,8 +149,6 @@ def _asked(answer: Answer) -> Iterator[tuple[str, str]]:
     for label, text in (("Note", material.note), ("Note", process.note)):
         if text:
             yield label, text
-    for name, quantity in _quantities(process):
-        yield name, show_quantity(quantity)
     if picks := picks_in_words(request):
         yield "Picks", picks
 
@@ -193,6 +199,14 @@ def _joints(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
 def _tip_joints(build: RankedBuild, outlet: Outlet) -> Iterator[JointLine]:
     mixing = build.parts.get("mixing")
     if mixing is not None and getattr(mixing, "kind", "none") != "none":
+        # Both ends of a mixer are joints that no catalog figure closes: said, not assumed.
+        for slot, part in build.parts.items():
+            if isinstance(part, Size):
+                yield JointLine(
+                    f"{slot} {part.name} to mixing {mixing.name}",
+                    f"{' or '.join(part.joints)}; the catalog states no joint of the mixer",
+                    False,
+                )
         yield JointLine(
             f"mixing {mixing.name} to outlet {outlet.name}",
             f"{outlet.joint}; the catalog states no joint of the mixer",
@@ -208,14 +222,23 @@ def _tip_joints(build: RankedBuild, outlet: Outlet) -> Iterator[JointLine]:
             )
 
 
-def _figures(build: RankedBuild) -> Iterator[tuple[str, str, str]]:
+def _figures(build: RankedBuild, head: Head) -> Iterator[tuple[str, str, str]]:
+    case = head.case
     for figure in FIGURES:
         value = build.figures[figure.name]
         unit = figure.name.rpartition("_")[2]
         named = {"rpm", "bar", "nm", "pct", "kg", "s", "ml", "hours"}
         shown = {"nm": "N m", "pct": "%", "ml": "mL", "hours": "h"}.get(unit, unit)
-        if value is not None:
-            yield figure.title, figures(value), shown if unit in named else ""
+        if value is None:
+            continue
+        bounded = figure.read is time_pressure_error and value >= MOST_CHANGE * 100.0
+        text = f"over {figures(value)}" if bounded else figures(value)
+        if figure.of_side is not None and len(case.sides) > 1:
+            text = ", ".join(
+                f"{side.prefix.rstrip('.')} {figures(one(figure.of_side(case, side)))}"
+                for side in case.sides
+            )
+        yield figure.title, text, shown if unit in named else ""
 
 
 def _reasons(answer: Answer, build: RankedBuild, order: str) -> Iterator[str]:

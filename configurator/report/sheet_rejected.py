@@ -18,6 +18,9 @@ from configurator.rules.rulebook import RULEBOOK
 WORDS_ONLY = -1.0
 """Margin that a verdict in words counts as: farther away than a limit missed by little."""
 
+FIT, FAR = "fit", 1000.0
+"""Family of the rules on what goes together at all, and how far off breaking one of them counts."""
+
 
 @dataclass(frozen=True)
 class Rejected:
@@ -75,15 +78,17 @@ def nearest_rejected(answer: Answer, build: RankedBuild, *, most: int = 3) -> tu
     for row, (slot, place) in enumerate(swaps):
         part = frame.parts[slot][place]
         parts = {**build.parts, slot: part}
-        findings = [
-            rule.finding(row, parts) for rule in applied if _state(rule, row) is State.RULED_OUT
-        ]
+        broken = [rule for rule in applied if _state(rule, row) is State.RULED_OUT]
+        findings = [rule.finding(row, parts) for rule in broken]
         if not findings:
             continue
+        # A part that is not made for this size is no alternative that missed by little.
+        unfit = sum(rule.rule.family == FIT for rule in broken)
         misses = sorted(_margin(finding) for finding in findings)
         ordered = tuple(sorted(findings, key=_margin))
         cheaper = part.cost_index.nominal < build.parts[slot].cost_index.nominal
-        found.append((-misses[0] + len(findings) - 1, Rejected(slot, part, cheaper, ordered)))
+        distance = -misses[0] + len(findings) - 1 + FAR * unfit
+        found.append((distance, Rejected(slot, part, cheaper, ordered)))
     found.sort(key=lambda entry: (entry[0], entry[1].slot, entry[1].part.name))
     return _of_different_slots([entry for _, entry in found], most)
 

@@ -25,6 +25,8 @@ LEGEND = (
     "volume; tightest: the rule with the least margin."
 )
 
+LEGEND_TWO_PART = " Of two sides rpm is that of the faster one, and err % that of the worse one."
+
 _RIGHT = frozenset({"#", "rpm", "bar", "err %"})
 _HEADS = {"outlet": "tip"}
 
@@ -84,7 +86,8 @@ def _builds(page: Page, width: int, *, colour: bool) -> list[list[str]]:
         table += lines[1:]
     label = "This build: " if len(builds) == 1 else "In every build listed: "
     blocks = [wrapped(label + ", ".join(common), width, rest="  ")] if common else []
-    return [*blocks, table, wrapped(LEGEND, width)]
+    two_part = page.answer.subject.request.material.two_part
+    return [*blocks, table, wrapped(LEGEND + (LEGEND_TWO_PART if two_part else ""), width)]
 
 
 def _head(slot: str) -> str:
@@ -137,7 +140,8 @@ def _reasons(page: Page, width: int, *, colour: bool) -> list[str]:
         entry = wrapped(text + finding.reason, width, first="  ", rest="    ")
         lines += [coloured(entry[0], state, colour=colour), *entry[1:]]
     if (left := len(ordered) - MOST_REASONS) > 0:
-        lines.append(f"  and {plural(left, 'more rule')}; --format json shows all findings")
+        more = f"and {plural(left, 'more rule')}; --format json shows all findings"
+        lines += wrapped(more, width, first="  ", rest="  ")
     return lines
 
 

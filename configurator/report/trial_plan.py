@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from configurator.chemistry.caution_texts import DEFER
+from configurator.chemistry.cautions import Caution
 from configurator.report.lines import labelled, plural, wrapped
 from configurator.report.machine import json_text, number
 from configurator.report.sheet_page import render
@@ -17,8 +20,15 @@ from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
 SCHEMA = 1
 
 
-def plan_table(plan: Plan, sizing: Sizing, *, shot_words: str = "", width: int = WIDTH) -> str:
-    """Return a plan as text for people: size, blocks, tasks and stop rule."""
+def plan_table(
+    plan: Plan,
+    sizing: Sizing,
+    cautions: Sequence[Caution] = (),
+    *,
+    shot_words: str = "",
+    width: int = WIDTH,
+) -> str:
+    """Return a plan as text for people: size, blocks, tasks, stop rule and cautions."""
     blocks = [
         labelled(summary(plan, sizing, shot_words), width),
         ["Blocks:", *_blocks(plan, width)],
@@ -29,7 +39,16 @@ def plan_table(plan: Plan, sizing: Sizing, *, shot_words: str = "", width: int =
         line for text in plan.stop_rule for line in wrapped(text, width, first="  ", rest="    ")
     ]
     blocks.append(["Stop rule, fixed before data are seen:", *rule])
+    if cautions:
+        pairs = [(f"  {topic}", text) for topic, text in _cautions(cautions)]
+        last = wrapped(DEFER, width, first="  ", rest="  ")
+        blocks.append(["Cautions:", *labelled(pairs, width), *last])
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _cautions(cautions: Sequence[Caution]) -> list[tuple[str, str]]:
+    """Topic and text; who decides is the same for all of them, and said once."""
+    return [(caution.topic, caution.text.removesuffix(DEFER).strip()) for caution in cautions]
 
 
 def summary(plan: Plan, sizing: Sizing, shot_words: str) -> list[tuple[str, str]]:
@@ -103,6 +122,17 @@ def blocks_of(plan: Plan) -> list[tuple[str, int, str, str]]:
 
 
 def _set_points(name: str, runs: tuple[Run, ...]) -> str:
+    """What a block varies, side by side where that differs."""
+    found = {
+        side: _varied(name, [run for run in runs if run.side == side])
+        for side in sorted({run.side for run in runs})
+    }
+    if len(set(found.values())) == 1:
+        return next(iter(found.values()))
+    return "; ".join(f"{side}: {text}" for side, text in found.items())
+
+
+def _varied(name: str, runs: Sequence[Run]) -> str:
     """What a block varies, in its own unit."""
     speeds = sorted({round(run.speed * 60.0, 3) for run in runs if run.speed})
     if name == "pressure map":
@@ -122,7 +152,7 @@ def _listed(texts: list[str]) -> str:
     return ", ".join(dict.fromkeys(texts))
 
 
-def planned_json(plan: Plan, sizing: Sizing) -> str:
+def planned_json(plan: Plan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
     """Return a plan as JSON; speeds in rpm, pressures in bar, as the form has them."""
     return json_text(
         {
@@ -152,6 +182,7 @@ def planned_json(plan: Plan, sizing: Sizing) -> str:
             "runs": [_run(run) for run in plan.runs],
             "tasks": [{"topic": topic, "text": text} for topic, text in plan.tasks],
             "stop_rule": list(plan.stop_rule),
+            "cautions": [{"topic": caution.topic, "text": caution.text} for caution in cautions],
         }
     )
 
@@ -173,8 +204,8 @@ def _run(run: Run) -> dict[str, Any]:
     }
 
 
-def plan_page(plan: Plan, sizing: Sizing) -> str:
-    """Return a page to print: the plan, the runs with room to write, and the stop rule."""
+def plan_page(plan: Plan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
+    """Return a page to print: the plan, the stop rule, cautions, and runs with room to write."""
     return render(
         "trial_plan.html",
         title=f"Trial {plan.trial}: {plan.material}",
@@ -183,7 +214,8 @@ def plan_page(plan: Plan, sizing: Sizing) -> str:
         tasks=plan.tasks,
         stop_rule=plan.stop_rule,
         runs=[_row(run) for run in plan.runs],
-        two_part=plan.two_part,
+        cautions=_cautions(cautions),
+        defer=DEFER,
     )
 
 

@@ -12,9 +12,12 @@ from configurator.trial.evaluate import Evaluation, SideResult
 from configurator.trial.shots import Level
 from configurator.trial.slip_map import Estimate
 from configurator.units.display import figures, show_value
-from configurator.units.kinds import MASS, PRESSURE, VOLUME_FLOW
+from configurator.units.kinds import MASS, PRESSURE
 
 SCHEMA = 1
+
+SMALL_FLOW = 0.1
+"""Slip below which all of it is told in uL/min. [mL/min]"""
 
 _HEADS = ("flow", "n", "mean %", "spread %", "k", "95 % of shots, %", "Cpk", "at least", "inside")
 _RIGHT = frozenset(_HEADS) - {"flow"}
@@ -72,8 +75,10 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
     off = found.displacement.value / side.displacement - 1.0
     density = "" if result.density_measured else "; with the data sheet's density"
     shape = "" if found.opening is None else f", from {show_value(found.opening, PRESSURE)} on"
+    largest = max(abs(found.leak.value), *(slip.value for _, slip in found.slip))
+    flow, scale = ("mL/min", 6e7) if largest * 6e7 >= SMALL_FLOW else ("uL/min", 6e10)
     slips = ", ".join(
-        f"{_flow(slip)} at {show_value(pressure, PRESSURE)}" for pressure, slip in found.slip
+        f"{_in(slip, scale)} at {show_value(pressure, PRESSURE)}" for pressure, slip in found.slip
     )
     straight = (
         "unknown" if math.isnan(found.nonlinearity) else f"{figures(found.nonlinearity * 100)} %"
@@ -89,8 +94,16 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
         (
             f"Slip{name}",
             (
-                f"{slips}{shape}; {'shown' if found.slip_is_sure else 'not shown'}; any speed: "
-                f"{_flow(found.leak)}"
+                f"{slips} {flow}{shape}; {'shown' if found.slip_is_sure else 'not shown'}; at any "
+                f"speed and pressure {_in(found.leak, scale)} {flow}"
+            ),
+        ),
+        (
+            f"Start{name}",
+            (
+                "all catches are of one length, so what a start takes is not told apart"
+                if found.start is None
+                else f"each takes {_in(found.start, 1e9)} uL, which the displacement leaves out"
             ),
         ),
         (
@@ -107,9 +120,8 @@ def _displacement(estimate: Estimate) -> str:
     return f"{estimate.value * 1e6:.5g} +/- {figures(estimate.half * 1e6)} mL"
 
 
-def _flow(estimate: Estimate) -> str:
-    value = show_value(estimate.value, VOLUME_FLOW)
-    return f"{value} +/- {show_value(estimate.half, VOLUME_FLOW)}"
+def _in(estimate: Estimate, scale: float) -> str:
+    return f"{figures(estimate.value * scale)} +/- {figures(estimate.half * scale)}"
 
 
 def _levels(found: Evaluation, width: int) -> list[str]:
@@ -225,6 +237,8 @@ def _side_data(result: SideResult) -> dict[str, Any]:
     return data | {
         "displacement_ml": number(found.displacement.value * 1e6),
         "displacement_half_ml": number(found.displacement.half * 1e6),
+        "start_ul": number(None if found.start is None else found.start.value * 1e9),
+        "start_half_ul": number(None if found.start is None else found.start.half * 1e9),
         "leak_ml_min": number(found.leak.value * 6e7),
         "leak_half_ml_min": number(found.leak.half * 6e7),
         "slip": [

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
@@ -22,6 +23,16 @@ from configurator.units.validation import faults_from_validation
 MATERIALS = "materials"
 PROCESSES = "processes"
 
+ARGUMENT = {MATERIALS: "MATERIAL", PROCESSES: "PROCESS"}
+KIND = {MATERIALS: "material", PROCESSES: "process"}
+ORDER = "the order is MATERIAL PROCESS"
+
+OWN_KEYS = {
+    MATERIALS: frozenset({"component", "a", "b", "mix", "trigger"}),
+    PROCESSES: frozenset({"deposit", "tolerance", "feed_pressure", "carrier"}),
+}
+"""Keys at the top of a file that tell the two apart."""
+
 _Model = TypeVar("_Model", Material, Process)
 
 
@@ -40,8 +51,10 @@ def load_material(name_or_path: str | Path, *, folder: Path) -> Material:
     InputError
         With every fault of the file, or with the nearest names if there is no such example.
     """
-    path = _find(name_or_path, folder / MATERIALS, "MATERIAL")
-    return material_from(_tables(path), str(path))
+    path = _find(name_or_path, folder, MATERIALS)
+    tables = _tables(path, _names(folder / MATERIALS))
+    _refuse_the_other(tables, str(path), MATERIALS)
+    return material_from(tables, str(path))
 
 
 def load_process(name_or_path: str | Path, *, folder: Path) -> Process:
@@ -59,8 +72,10 @@ def load_process(name_or_path: str | Path, *, folder: Path) -> Process:
     InputError
         With every fault of the file, or with the nearest names if there is no such example.
     """
-    path = _find(name_or_path, folder / PROCESSES, "PROCESS")
-    return process_from(_tables(path), str(path))
+    path = _find(name_or_path, folder, PROCESSES)
+    tables = _tables(path, _names(folder / PROCESSES))
+    _refuse_the_other(tables, str(path), PROCESSES)
+    return process_from(tables, str(path))
 
 
 def material_from(tables: Mapping[str, Any], where: str) -> Material:
@@ -115,27 +130,38 @@ def _names(folder: Path) -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in folder.glob("*.toml")))
 
 
-def _find(name_or_path: str | Path, examples: Path, argument: str) -> Path:
+def _find(name_or_path: str | Path, folder: Path, wanted: str) -> Path:
     text = str(name_or_path)
     if isinstance(name_or_path, Path) or "/" in text or "\\" in text or text.endswith(".toml"):
         return Path(text)
-    names = _names(examples)
+    names = _names(folder / wanted)
     if text in names and not _is_file(text):
-        return examples / f"{text}.toml"
+        return folder / wanted / f"{text}.toml"
     if _is_file(text):
         return Path(text)
     listed = f": {', '.join(names)}" if names else ""
+    accepted = f"a file, or the name of a shipped example{listed}"
     raise InputError(
-        [
-            Fault(
-                argument,
-                "name",
-                text,
-                f"a file, or the name of a shipped example{listed}",
-                did_you_mean(text, names),
-            )
-        ]
+        [Fault(ARGUMENT[wanted], "name", text, accepted, _meant(text, folder, wanted))]
     )
+
+
+def _meant(text: str, folder: Path, wanted: str) -> str:
+    """What a name that is none most likely meant: the other argument, a file, or a near name."""
+    (other,) = ARGUMENT.keys() - {wanted}
+    if text in _names(folder / other):
+        return f"{text} is a {KIND[other]}; {ORDER}"
+    if _is_file(f"{text}.toml"):
+        return f"there is a file {text}.toml: write its ending as well"
+    return did_you_mean(text, _names(folder / wanted))
+
+
+def _refuse_the_other(tables: Mapping[str, Any], where: str, wanted: str) -> None:
+    """A process given for the material, or the reverse, is one fault and not a list of them."""
+    (other,) = ARGUMENT.keys() - {wanted}
+    if OWN_KEYS[other] & tables.keys() and not OWN_KEYS[wanted] & tables.keys():
+        accepted = f"a {KIND[wanted]} file"
+        raise InputError([Fault(where, "file", f"a {KIND[other]} file", accepted, ORDER)])
 
 
 def _is_file(text: str) -> bool:
@@ -145,11 +171,14 @@ def _is_file(text: str) -> bool:
         return False
 
 
-def _tables(path: Path) -> dict[str, Any]:
+def _tables(path: Path, names: Iterable[str]) -> dict[str, Any]:
     try:
         tables, _ = read_toml(path)
     except ReadFault as error:
-        raise InputError([error.fault]) from None
+        fault = error.fault
+        if path.name == f"{path.stem}.toml" and path.stem in names and not _is_file(str(path)):
+            fault = replace(fault, hint=f"{path.stem}, without an ending, is a shipped example")
+        raise InputError([fault]) from None
     return tables
 
 

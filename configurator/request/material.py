@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import StringConstraints, model_validator
 
 from configurator.units.fields import (
     Consistency,
@@ -24,7 +24,7 @@ from configurator.units.fields import (
     Time,
     Viscosity,
 )
-from configurator.units.frozen import Frozen
+from configurator.units.frozen import Frozen, SchemaVersion
 from configurator.units.interval import Basis
 
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]{0,59}$")]
@@ -177,7 +177,7 @@ class Mix(Frozen):
 class Material(Frozen):
     """A material as asked for."""
 
-    schema_version: Annotated[Literal[1], Field(alias="schema")]
+    schema_version: SchemaVersion
     name: Name
     title: Title
     note: Note = ""

@@ -22,7 +22,7 @@ from configurator.units.fields import (
     Volume,
     VolumeFlow,
 )
-from configurator.units.frozen import Frozen
+from configurator.units.frozen import Frozen, SchemaVersion
 from configurator.units.interval import Basis
 
 Control = Literal["digital start/stop", "0-10 V", "step and direction", "fieldbus"]
@@ -107,7 +107,7 @@ class Carrier(Frozen):
 class Process(Frozen):
     """What a material is to be dispensed for."""
 
-    schema_version: Annotated[Literal[1], Field(alias="schema")]
+    schema_version: SchemaVersion
     name: Name
     title: Title
     note: Note = ""

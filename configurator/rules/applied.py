@@ -11,13 +11,12 @@ from numpy.typing import NDArray
 
 from configurator.rules.basis import basis_of_parts
 from configurator.rules.case import Case
-from configurator.rules.comparison import Grades, Number, Total
+from configurator.rules.comparison import Comparison, Grades, Number, Total
 from configurator.rules.finding import Finding, State
 from configurator.rules.rule import Build, Outcome, Rule
 from configurator.rules.side import Side
 from configurator.units.display import show_value
 from configurator.units.interval import Basis, weakest
-from configurator.units.kinds import Kind
 
 Passes = NDArray[np.bool_]
 
@@ -96,7 +95,7 @@ class Applied:
             margin=_known(margin),
             corner=outcome.demand.corner or outcome.limit.corner,
             basis=self._basis(build),
-            reason=self._sentence(build, demand, limit, outcome.kind),
+            reason=self._sentence(build, demand, limit, outcome),
         )
 
     @cached_property
@@ -117,14 +116,18 @@ class Applied:
             self._weakest[key] = weakest_of_all
         return self._weakest[key]
 
-    def _sentence(self, build: Build, demand: float, limit: float, kind: Kind) -> str:
+    def _sentence(self, build: Build, demand: float, limit: float, outcome: Comparison) -> str:
+        kind = outcome.kind
         names = {
             slot.rpartition(".")[2]: part.name
             for slot, part in build.items()
             if "." not in slot or slot.startswith(self.side.prefix)
         }
         return self.rule.sentence.format(
-            demand=show_value(demand, kind), limit=show_value(limit, kind), **names
+            demand=show_value(demand, kind),
+            limit=show_value(limit, kind),
+            planned=show_value(limit * (1.0 - outcome.caution), kind),
+            **names,
         )
 
 

@@ -149,7 +149,8 @@ RULES: tuple[Rule, ...] = (
         practice=("carried_margin",),
         check=payload,
         whole=True,
-        sentence="head, drive, tip and feed weigh {demand}; the carrier takes {limit}",
+        sentence="head, drive, tip and feed weigh {demand}; the carrier takes {limit}, "
+        "of which the shop plans with {planned}",
         source="masses from the catalog; margin of 20 % (common practice, no source)",
     ),
     Rule(
@@ -160,7 +161,8 @@ RULES: tuple[Rule, ...] = (
         practice=("carried_margin",),
         check=moment,
         whole=True,
-        sentence="the head loads the flange with {demand}; the carrier takes {limit}",
+        sentence="the head loads the flange with {demand}; the carrier takes {limit}, "
+        "of which the shop plans with {planned}",
         source="m g r; margin of 20 % (common practice, no source)",
     ),
     Rule(
@@ -172,7 +174,7 @@ RULES: tuple[Rule, ...] = (
         check=two_sided_payload,
         whole=True,
         sentence="both sides weigh up to {demand} with the heaviest body, feed, mixer and tip; "
-        "the carrier takes {limit}",
+        "the carrier takes {limit}, of which the shop plans with {planned}",
         source="masses from the catalog; margin of 20 % (common practice, no source)",
     ),
     Rule(
@@ -184,7 +186,7 @@ RULES: tuple[Rule, ...] = (
         check=two_sided_moment,
         whole=True,
         sentence="both sides load the flange with up to {demand} with the heaviest body, feed, "
-        "mixer and tip; the carrier takes {limit}",
+        "mixer and tip; the carrier takes {limit}, of which the shop plans with {planned}",
         source="m g r; margin of 20 % (common practice, no source)",
     ),
 )

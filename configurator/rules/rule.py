@@ -51,8 +51,9 @@ class Rule:
         `check(case, side)` gives a `Comparison`, `Grades` or `Total` over the frame of the case, or
         None where the rule does not apply to this request.
     sentence : str
-        Reason with `{demand}` and `{limit}` (written with their unit) and slot names for the
-        part, as `{outlet}`. Empty for rules that give `Words`.
+        Reason with `{demand}`, `{limit}` and `{planned}` (the limit less the margin that a build
+        must leave to count as fitting; all written with their unit) and slot names for the part,
+        as `{outlet}`. Empty for rules that give `Words`.
     source : str
         Where the formula or limit comes from.
     words : callable, optional

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from configurator.trial.balance import weighing
 from configurator.trial.head import Head, HeadSide
 from configurator.trial.plan import Run, shuffled
 from configurator.units.interval import Interval
@@ -14,9 +15,9 @@ SPEEDS = 5
 REPLICATES = 3
 """Speeds of the line, and weighings of each (common practice, no source)."""
 
-LEAST_TURNS = 10.0
+LEAST_TURNS, MOST_TURNS = 10.0, 100.0
 """Turns in one catch of the line and the pressure map: whole turns, so that the place of the
-rotor evens out (common practice, no source)."""
+rotor evens out, and more where the balance would not tell (common practice, no source)."""
 
 TEMPERATURE_SHOTS = 5
 BATCH_SHOTS = 10
@@ -29,6 +30,10 @@ DRIFT_STEP = 15.0
 DRIFT_SHOTS = 3
 BLANK_EVERY = 20
 """Sizes of the other blocks (common practice, no source)."""
+
+MAP_SHARE = 0.8
+"""Highest pressure of the map over the smallest rating, unless the work itself needs more: a
+reserve for what the gauge and the restriction are off (common practice, no source). [-]"""
 
 LINE, PRESSURE, SHOTS, SIZES = "line", "pressure map", "repeatability", "shot size"
 DWELL, DRIFT, TEMPERATURE, BATCH = "dwell", "drift", "temperature", "second batch"
@@ -61,11 +66,21 @@ class Needs:
         Shots in one weighing there.
     seed : int
         Of the order.
+    tolerance : float
+        Either way. [-]
+    step : float
+        Step of the balance at hand. [kg]
     """
 
     shots: int
     grouped: int
     seed: int
+    tolerance: float
+    step: float
+
+    def shots_of(self, mass: float) -> int:
+        """Shots of a mass that go into one weighing, so that the balance tells."""
+        return weighing(shot_mass=mass, tolerance=self.tolerance, step=self.step).shots
 
 
 def runs_of(head: Head, needs: Needs) -> tuple[Run, ...]:
@@ -145,10 +160,30 @@ def _line_speeds(side: HeadSide) -> list[float]:
     return [low + (high - low) * step / (SPEEDS - 1) for step in range(SPEEDS)]
 
 
-def _turns(head: Head, side: HeadSide, grouped: int) -> float:
-    """Whole turns of a catch: ten, or as many as the shots of one weighing have."""
-    shots = head.shot * grouped * side.share / side.displacement
-    return float(math.ceil(max(LEAST_TURNS, min(shots, 2.0 * LEAST_TURNS))))
+def _turns(head: Head, side: HeadSide, needs: Needs) -> float:
+    """Whole turns of a catch: ten, as many as a weighing of shots has, or as the balance needs."""
+    shots = head.shot * needs.grouped * side.share / side.displacement
+    turns = max(LEAST_TURNS, min(shots, 2.0 * LEAST_TURNS))
+    mass = turns * side.displacement * side.lightest
+    return float(math.ceil(min(turns * needs.shots_of(mass), max(turns, MOST_TURNS))))
+
+
+def map_pressures(head: Head) -> tuple[float, float, float]:
+    """Back pressures of the map: up to most of the smallest rating, and never beyond it. [Pa]
+
+    A side is caught before mixer and tip, so that where the work itself comes close to the
+    rating, the map begins below it.
+    """
+    rated = head.pressure_allowed
+    low = head.pressure_at(head.subject.duty.flow.nominal)
+    high = min(max(MAP_SHARE * rated, 1.2 * low), rated)
+    low = min(low, high / 3.0)
+    return low, (low + high) / 2.0, high
+
+
+def _set_apart(head: Head, side: HeadSide, pressure: float) -> float:
+    """Pressure to set for a side that is caught by itself: that at work, within the rating."""
+    return min(pressure, map_pressures(head)[2]) if side.name else pressure
 
 
 def _line(head: Head, needs: Needs) -> Iterator[Run]:
@@ -160,25 +195,23 @@ def _line(head: Head, needs: Needs) -> Iterator[Run]:
                 block=LINE,
                 side=side.name,
                 speed=speed,
-                turns=_turns(head, side, needs.grouped),
-                pressure=head.pressure_at(flow),
+                turns=_turns(head, side, needs),
+                pressure=_set_apart(head, side, head.pressure_at(flow)),
             )
             yield from [run] * REPLICATES
 
 
 def _pressure_map(head: Head, needs: Needs) -> Iterator[Run]:
     for side in head.sides:
-        low = head.pressure_at(head.subject.duty.flow.nominal)
-        high = max(0.8 * head.pressure_allowed, 1.2 * low)
         slow, fast = _line_speeds(side)[0], _line_speeds(side)[-1]
         for speed in (slow, fast):
-            for pressure in (low, (low + high) / 2.0, high):
+            for pressure in map_pressures(head):
                 run = replace(
                     _base(head),
                     block=PRESSURE,
                     side=side.name,
                     speed=speed,
-                    turns=_turns(head, side, needs.grouped),
+                    turns=_turns(head, side, needs),
                     pressure=pressure,
                 )
                 yield from [run] * REPLICATES
@@ -200,9 +233,21 @@ def _repeatability(head: Head, needs: Needs) -> Iterator[Run]:
 
 
 def _sizes(head: Head, needs: Needs) -> Iterator[Run]:
-    base = replace(_base(head), block=SIZES, shots=needs.grouped)
-    for factor in (0.5, 1.0, 2.0):
-        yield from [replace(base, turns=base.turns * factor)] * SIZE_SHOTS
+    """Half, whole and double shots, each side by itself: air sits in one of them."""
+    base = replace(_base(head), block=SIZES)
+    for side in head.sides:
+        whole = head.shot * side.share / side.displacement
+        for factor in (0.5, 1.0, 2.0):
+            mass = factor * whole * side.displacement * side.lightest
+            run = replace(
+                base,
+                side=side.name,
+                speed=side.speeds.nominal,
+                turns=whole * factor,
+                pressure=_set_apart(head, side, base.pressure),
+                shots=needs.shots_of(mass),
+            )
+            yield from [run] * SIZE_SHOTS
 
 
 def _dwell(head: Head, needs: Needs) -> list[Run]:
@@ -232,7 +277,8 @@ def _drift(head: Head, needs: Needs) -> list[Run]:
                     side=side.name,
                     minute=minute,
                     speed=side.speeds.nominal,
-                    turns=_turns(head, side, needs.grouped),
+                    turns=_turns(head, side, needs),
+                    pressure=_set_apart(head, side, base.pressure),
                     shots=1,
                 )
                 for side in head.sides

@@ -9,7 +9,7 @@ import numpy as np
 
 from configurator.errors import UsageError
 from configurator.trial import named as names
-from configurator.trial.blocks import LINE, PRESSURE
+from configurator.trial.blocks import LINE, PRESSURE, SIZES
 from configurator.trial.named import Named
 from configurator.trial.plan import Plan, SideFacts
 from configurator.trial.shots import (
@@ -128,7 +128,8 @@ def _check_looks(forms: Sequence[Weighings]) -> None:
         if form.plan.trial != trial:
             raise UsageError(
                 f"form {place} belongs to trial {form.plan.trial}, the first one to {trial}",
-                "a trial is one material, build, tolerance and confidence",
+                "a trial is one material, build, catalog, tolerance and confidence: plan a further "
+                "look with the options of the first, and with the evidence that it had",
             )
         if form.plan.look != place:
             raise UsageError(
@@ -141,10 +142,12 @@ def _side(form: Weighings, side: SideFacts, shots: Sequence[Shot]) -> SideResult
     caught = [
         shot
         for shot in shots
-        if shot.reading.run.block in (LINE, PRESSURE) and shot.reading.run.side == side.name
+        if shot.reading.run.block in (LINE, PRESSURE, SIZES) and shot.reading.run.side == side.name
     ]
     catches = Catches(
         per_turn=np.array([shot.volume / shot.reading.run.turns for shot in caught]),
+        turns=np.array([shot.reading.run.turns for shot in caught]),
+        shots=np.array([float(shot.reading.run.shots) for shot in caught]),
         speed=np.array([shot.reading.run.speed for shot in caught]),
         pressure=np.array([shot.reading.pressure for shot in caught]),
         straight=np.array([shot.reading.run.block == LINE for shot in caught], dtype=np.bool_),
@@ -169,9 +172,10 @@ def _named(
         ]
         if result.map is not None and speeds:
             found.append(names.leak(result.map, result.side, min(speeds), plan))
+            found.append(names.open_from_nothing(result.map, result.side, min(speeds)))
     by_temperature, per_kelvin = names.temperature(shots, plan, factor)
     found += [
-        names.air(shots, plan),
+        *names.air(shots, plan),
         names.first_shot(shots, plan, factor),
         by_temperature,
         names.drift(shots, plan, factor, per_kelvin),

@@ -9,6 +9,7 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from statistics import median
 
 from configurator.errors import Fault, InputError, did_you_mean
 from configurator.trial.cells import Cells, float_or_none
@@ -25,6 +26,9 @@ MOST_ROWS = 5000
 
 UNIT_SLIP = 3.0
 """A mass this many times off its expectation is a slip of the unit, or has to say why. [-]"""
+
+FEWEST_FELLOWS, COUNT_SLACK = 4, 0.1
+"""Like runs from which their middle is trusted, and how near to a whole count a miscount is."""
 
 _HEAD = re.compile(r"^(?P<name>[a-z ]+?)\s*(\[(?P<unit>[^\]]*)\])?$")
 
@@ -77,6 +81,7 @@ class _Reader(Cells):
                 missing.append(run.number)
             else:
                 readings.append(reading)
+        self._check_counts(readings, plan)
         self._stop_at_faults()
         return Weighings(
             plan, tuple(readings), tuple(missing), densities, facts.get("date", "").strip()
@@ -189,7 +194,10 @@ class _Reader(Cells):
         heads: Mapping[str, str],
         rows: Sequence[Mapping[str, str]],
     ) -> None:
-        coarsest = f"at most {plan.balance_step * 1e6:.3g} mg, a tenth of the tolerance of a shot"
+        coarsest = (
+            f"at most {plan.balance_step * 1e6:.3g} mg, a tenth of the tolerance of the lightest "
+            "weighing"
+        )
         written = facts.get("balance step", "")
         if not written:
             self.fault(
@@ -289,9 +297,41 @@ class _Reader(Cells):
         self.fault(
             f"run {run.number}: mass",
             typed,
-            f"about {expected * 1e3:.4g} g for {run.turns:.4g} turns of {run.shots} shots",
+            f"about {expected * 1e3:.4g} g for {_shots(run.shots)} of {run.turns:.4g} turns",
             "a slip of the unit or of the row? If it was weighed so, say why in 'left out because'",
         )
+
+    def _check_counts(self, readings: Sequence[Reading], plan: Plan) -> None:
+        """A mass of one shot more or fewer than its fellows: a cup was miscounted."""
+        told = {fault.field for fault in self.faults}
+        fellows: dict[tuple[object, ...], list[Reading]] = {}
+        for reading in readings:
+            run = reading.run
+            if run.block != "blank" and not reading.left_out:
+                at = (run.batch, run.speed, run.turns, run.shots, run.pressure, run.temperature)
+                key = (run.block, run.side, run.level, run.dwell, *at)
+                fellows.setdefault(key, []).append(reading)
+        for group in fellows.values():
+            middle = median(reading.mass for reading in group)
+            for reading in group if len(group) >= FEWEST_FELLOWS and middle > 0.0 else ():
+                shots = reading.run.shots
+                counted = reading.mass / middle * shots
+                near = round(counted)
+                apart = abs(counted - shots) > 4.0 * plan.tolerance * shots
+                where = f"run {reading.run.number}: mass"
+                miscounted = near not in (0, shots) and abs(counted - near) < COUNT_SLACK
+                if miscounted and apart and where not in told:
+                    self.fault(
+                        where,
+                        f"{reading.mass * 1e3:.4g} g",
+                        f"about {middle * 1e3:.4g} g, the middle of its {len(group)} like runs",
+                        f"as much as {_shots(near)}, and the plan has {_shots(shots)}; if it was "
+                        "weighed so, say why in 'left out because'",
+                    )
+
+
+def _shots(count: int) -> str:
+    return f"{count} shot" + ("" if count == 1 else "s")
 
 
 def _name(column: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -17,10 +18,16 @@ from configurator.units.interval import Interval
 SECONDS_WITHOUT_SHOT = 10.0
 """How long a catch runs where the process has no shot of its own (common practice). [s]"""
 
+UNKNOWN_DENSITY = 1000.0
+"""Where no density is stated: light is the hard case for a balance. [kg/m^3]"""
 
 LONGEST_CATCH = 20.0
 """Turns above which a catch is cut off: a longer shot spreads no more, and material is dear
 (common practice, no source). [-]"""
+
+
+RATED_SLOTS = {"size": "housing", "body": "body", "seal": "shaft seal"}
+"""Slots of a side that are rated for a pressure, beside the stages, in a word or two."""
 
 
 def case_of(subject: Subject, parts: Mapping[str, Part]) -> Case:
@@ -59,6 +66,8 @@ class HeadSide:
         Speeds of the drive. [rev/s]
     pressure_allowed : float
         What the stages and parts of this side are rated for. [Pa]
+    weakest : str
+        Which of them sets that.
     density : Interval or None
         As the request has it. [kg/m^3]
     """
@@ -75,7 +84,13 @@ class HeadSide:
     slowest: float
     fastest: float
     pressure_allowed: float
+    weakest: str
     density: Interval | None
+
+    @property
+    def lightest(self) -> float:
+        """Density for a balance: that of water where none is known. [kg/m^3]"""
+        return UNKNOWN_DENSITY if self.density is None else self.density.low
 
 
 @dataclass(frozen=True)
@@ -148,8 +163,12 @@ def _side(case: Case, side: Side, parts: Mapping[str, Part]) -> HeadSide:
     cavity, stator = parts[side.slot("cavity")], parts[side.slot("stator")]
     assert isinstance(cavity, Cavity)
     assert isinstance(stator, Stator)
-    ratings = [one(side.column(slot, "pressure_max")) for slot in ("size", "body", "seal")]
-    ratings.append(one(stage_pressure(case, side).limit.hard) * cavity.stages.nominal)
+    ratings = {
+        "stages": one(stage_pressure(case, side).limit.hard) * cavity.stages.nominal,
+        **{name: one(side.column(slot, "pressure_max")) for slot, name in RATED_SLOTS.items()},
+    }
+    known = {name: rating for name, rating in ratings.items() if not np.isnan(rating)}
+    weakest = min(known, key=lambda name: known[name])
     density = side.component.density
     duty = case.duty
     return HeadSide(
@@ -168,14 +187,19 @@ def _side(case: Case, side: Side, parts: Mapping[str, Part]) -> HeadSide:
         ),
         slowest=one(side.column("drive", "speed_min")),
         fastest=one(side.column("drive", "speed_max")),
-        pressure_allowed=float(np.nanmin(ratings)),
+        pressure_allowed=known[weakest],
+        weakest=weakest,
         density=None if density is None else density.interval,
     )
 
 
 def speed_at(case: Case, side: Side, flow: float) -> float:
-    """Rotor speed that delivers a flow of the whole deposit, at nominal material. [rev/s]"""
+    """Rotor speed that delivers a flow of the whole deposit, at nominal material. [rev/s]
+
+    Slip that nobody can work out, for want of a density say, counts as none: the scale tells.
+    """
     own = flow * side.share
     slip = side.slip(case.behind_outlet(flow), own)
     middle = (one(slip.low[1]) + one(slip.high[1])) / 2.0
-    return (own + middle) / one(side.column("cavity", "displacement"))
+    lost = middle if math.isfinite(middle) else 0.0
+    return (own + lost) / one(side.column("cavity", "displacement"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -32,7 +32,7 @@ def with_records(catalog: Catalog, records: Sequence[HeadRecord], material: Mate
         As read.
     records : sequence of HeadRecord
         Of a shop; those on other materials and of rejected heads are passed over, and of
-        several on one cavity and kind of stator the last one counts.
+        several trials on one cavity and kind of stator the last one counts.
     material : Material
         As asked.
 
@@ -46,24 +46,28 @@ def with_records(catalog: Catalog, records: Sequence[HeadRecord], material: Mate
     A record speaks for its cavity with every stator of the same kind, since a catalog states
     displacement and slip by cavity. The slip is turned into a rated point on this material:
     the viscosity of that point is the one with which a Newtonian slit of the fitted gap loses
-    what was measured, so that the model gives the measured slip back.
+    what was measured, so that the model gives the measured slip back. Where one trial measured
+    both sides of a two-part head on one cavity, its displacement spans both, and the wider gap
+    and the lower opening pressure stand for its slip.
     """
     sides = {prefix.rstrip("."): part for prefix, part in fill_gaps(material).material.components}
-    latest = {
-        (record.cavity, record.rigid): record
-        for record in records
-        if record.material == material.name and record.verdict != REJECT and record.side in sides
-    }
+    latest: dict[tuple[str, bool], dict[str, HeadRecord]] = {}
+    for record in records:
+        if record.material == material.name and record.verdict != REJECT and record.side in sides:
+            of_trial = latest.setdefault((record.cavity, record.rigid), {})
+            if any(held.trial != record.trial for held in of_trial.values()):
+                of_trial.clear()
+            of_trial[record.side] = record
     cavities: list[Part] = []
     used: list[HeadRecord] = []
     for part in catalog.slot("cavity"):
         assert isinstance(part, Cavity)
         measured = part
         for rigid in (False, True):
-            record = latest.get((part.name, rigid))
-            if record is not None and not (rigid and part.rated_rigid is None):
-                measured = _measured(measured, record, sides[record.side])
-                used.append(record)
+            of_trial = latest.get((part.name, rigid), {})
+            if of_trial and not (rigid and part.rated_rigid is None):
+                measured = _measured(measured, tuple(of_trial.values()), sides)
+                used += of_trial.values()
         cavities.append(measured)
     if not used:
         return catalog
@@ -76,47 +80,64 @@ def with_records(catalog: Catalog, records: Sequence[HeadRecord], material: Mate
     )
 
 
-def _measured(cavity: Cavity, record: HeadRecord, component: Component) -> Cavity:
-    says = f"trial {record.trial} on {record.material} with stator {record.stator}"
-    half = record.displacement_half_ml
-    displacement = Interval(
-        (record.displacement_ml - half) * 1e-6,
-        record.displacement_ml * 1e-6,
-        (record.displacement_ml + half) * 1e-6,
-    )
+def _measured(
+    cavity: Cavity, records: Sequence[HeadRecord], sides: Mapping[str, Component]
+) -> Cavity:
+    first = records[0]
+    stators = " and ".join(dict.fromkeys(record.stator for record in records))
+    says = f"trial {first.trial} on {first.material} with stator {stators}"
+    low = min(record.displacement_ml - record.displacement_half_ml for record in records)
+    high = max(record.displacement_ml + record.displacement_half_ml for record in records)
+    middle = sum(record.displacement_ml for record in records) / len(records)
+    displacement = Interval(low * 1e-6, middle * 1e-6, high * 1e-6)
     changes: dict[str, Any] = {
         "displacement": quantity_from(displacement, DISPLACEMENT, Basis.MEASURED, says),
         "note": f"{cavity.note} Measured in {says}.".strip()[:400],
     }
-    per_stage = record.pressure_bar * 1e5 / cavity.stages.nominal
     opening = cavity.opening_pressure.nominal
-    if not record.rigid and record.slip_shows:
-        # Slip that follows the pressure from zero on opens at once: a hundredth stands for it.
-        stated = (
-            per_stage * 0.01
-            if record.opening_bar is None
-            else (record.opening_bar * 1e5 / cavity.stages.nominal)
-        )
-        opening = min(stated, per_stage * 0.99)
+    opened = [_opening(cavity, record) for record in records if record.slip_shows]
+    if opened and not first.rigid:
+        opening = min(opened)
         changes["opening_pressure"] = quantity_from(
             Interval.exact(opening), PRESSURE, Basis.MEASURED, says
         )
-    if record.slip_ml_min > 0.0 and (record.rigid or per_stage > opening):
-        point = _rated_point(cavity, record, component, says)
-        if point is not None:
-            changes["rated_rigid" if record.rigid else "rated_elastomer"] = point
+    points = [
+        point
+        for record in records
+        if record.slip_ml_min > 0.0 and (record.rigid or _a_stage(cavity, record) > opening)
+        if (point := _rated_point(cavity, record, sides[record.side], says)) is not None
+    ]
+    if points:
+        widest = max(points, key=lambda entry: entry[0])[1]
+        changes["rated_rigid" if first.rigid else "rated_elastomer"] = widest
     return cavity.model_copy(update=changes)
+
+
+def _a_stage(cavity: Cavity, record: HeadRecord) -> float:
+    """Highest pressure of the trial over one stage. [Pa]"""
+    return record.pressure_bar * 1e5 / cavity.stages.nominal
+
+
+def _opening(cavity: Cavity, record: HeadRecord) -> float:
+    """Opening pressure of a stage; a hundredth of the trial's stands for one that is open. [Pa]"""
+    per_stage = _a_stage(cavity, record)
+    if record.opening_bar is None:
+        return per_stage * 0.01
+    return min(record.opening_bar * 1e5 / cavity.stages.nominal, per_stage * 0.99)
 
 
 def _rated_point(
     cavity: Cavity, record: HeadRecord, component: Component, says: str
-) -> RatedPoint | None:
-    """The measured slip as a delivery on a fluid of the catalog's kind; None out of its reach."""
+) -> tuple[float, RatedPoint] | None:
+    """Gap, and the measured slip as a delivery on a fluid of the catalog's kind.
+
+    None where the slip is out of the model's reach.
+    """
     lost = record.slip_ml_min / 6e7
     speed = record.speed_rpm / 60.0
     moved = record.displacement_ml * 1e-6 * speed
     density = 1000.0 if component.density is None else component.density.nominal
-    per_stage = record.pressure_bar * 1e5 / cavity.stages.nominal
+    per_stage = _a_stage(cavity, record)
     fluid = fluid_of(component, Interval.exact(record.temperature_c + 273.15))
     width, land = cavity.seal_width.nominal, cavity.seal_land.nominal
     sliding = rubbing_speed_max(
@@ -144,7 +165,7 @@ def _rated_point(
     viscosity = (per_stage - inertia * lost**2) / (viscous * lost)
     if viscosity <= 0.0:
         return None
-    return RatedPoint(
+    return gap, RatedPoint(
         viscosity=quantity_from(Interval.exact(viscosity), VISCOSITY, Basis.MEASURED, says),
         density=quantity_from(Interval.exact(density), DENSITY, Basis.MEASURED, says),
         speed=quantity_from(Interval.exact(speed), ROTATION, Basis.MEASURED, says),

@@ -35,8 +35,8 @@ class Named:
     Attributes
     ----------
     topic : str
-        leak, air, ooze, first shot after a stop, temperature drift, drift over time, ratio
-        drift, ratio, second batch, or evaporation.
+        leak, stator open at any pressure, air, ooze, first shot after a stop, temperature
+        drift, drift over time, ratio drift, ratio, second batch, or evaporation.
     effect : float
         On the volume, or the ratio, as a share. [-]
     adds : bool
@@ -52,6 +52,27 @@ class Named:
     adds: bool
     decides: bool
     says: str
+
+
+def open_from_nothing(found: SlipMap, side: SideFacts, slowest: float) -> Named | None:
+    """An elastomer stator that slips as a clearance does: at rest it lets material through.
+
+    Named however little it takes, for the next list of builds turns on it.
+    """
+    if side.rigid or not found.slip_is_sure or found.opening is not None:
+        return None
+    name = f"side {side.name}: " if side.name else ""
+    pressure, slip = found.slip[-1]
+    return Named(
+        "stator open at any pressure",
+        slip.value / (side.displacement * slowest),
+        adds=False,
+        decides=False,
+        says=f"{name}slip follows the pressure from nothing on, {slip.value * 6e7:.3g} mL/min at "
+        f"{pressure / 1e5:.3g} bar, as through a clearance: at rest the feed pressure pushes "
+        "material through, and the measured figures rule a head out where the feed has to push; "
+        "look at the fit and the wear of the stator",
+    )
 
 
 def leak(found: SlipMap, side: SideFacts, slowest: float, plan: Plan) -> Named | None:
@@ -71,9 +92,16 @@ def leak(found: SlipMap, side: SideFacts, slowest: float, plan: Plan) -> Named |
     )
 
 
-def air(shots: Sequence[Shot], plan: Plan) -> Named | None:
-    """What each start and stop takes or gives, whatever the size of the shot."""
+def air(shots: Sequence[Shot], plan: Plan) -> Iterator[Named]:
+    """What each start and stop takes or gives, whatever the size of the shot, side by side."""
     sized = [shot for shot in shots if shot.reading.run.block == SIZES]
+    for side in dict.fromkeys(sorted(shot.reading.run.side for shot in sized)):
+        found = _start([shot for shot in sized if shot.reading.run.side == side], side, plan)
+        if found is not None:
+            yield found
+
+
+def _start(sized: Sequence[Shot], side: str, plan: Plan) -> Named | None:
     turns = np.array([shot.reading.run.turns for shot in sized])
     if len(np.unique(turns)) < 2:  # noqa: PLR2004 - one size says nothing
         return None
@@ -86,12 +114,22 @@ def air(shots: Sequence[Shot], plan: Plan) -> Named | None:
     share = at_nothing / usual
     if abs(at_nothing) <= half or abs(share) < NAMED_FROM * plan.tolerance:
         return None
+    whose = f"side {side}: " if side else ""
     amount = f"{abs(at_nothing) * 1e9:.3g} uL, {abs(share) * 100:.3g} % of a shot,"
+    decides = abs(share) >= plan.tolerance
     if share < 0.0:
-        says = f"every shot lacks {amount} whatever its size: air or a soft line takes it up; degas"
-        return Named("air", abs(share), adds=False, decides=abs(share) >= plan.tolerance, says=says)
-    says = f"every shot gains {amount} whatever its size: it runs on after the stop; suck back"
-    return Named("ooze", share, adds=False, decides=share >= plan.tolerance, says=says)
+        says = "air or a soft line takes it up; degas"
+        topic, verb = "air", "lacks"
+    else:
+        says = "it runs on after the stop; suck back"
+        topic, verb = "ooze", "gains"
+    return Named(
+        topic,
+        abs(share),
+        adds=False,
+        decides=decides,
+        says=f"{whose}every shot {verb} {amount} whatever its size: {says}",
+    )
 
 
 def first_shot(shots: Sequence[Shot], plan: Plan, factor: float) -> Named | None:

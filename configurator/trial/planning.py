@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from configurator.errors import UsageError
-from configurator.rules.finding import Finding, State
+from configurator.rules.finding import Finding
 from configurator.rules.metering import error_parts
-from configurator.rules.rulebook import rule_named
-from configurator.trial.balance import USUAL_STEP, Weighing, weighing
-from configurator.trial.blocks import Needs, further_runs, levels, runs_of
+from configurator.trial.balance import USUAL_STEP, Weighing, coarsest_step, weighing
+from configurator.trial.blocks import BLANK, DWELL, Needs, further_runs, levels, runs_of
 from configurator.trial.distributions import normal_quantile
 from configurator.trial.head import Head, one
-from configurator.trial.plan import Plan, SideFacts
+from configurator.trial.plan import Plan, Run, SideFacts
 from configurator.trial.sample_size import (
     MOST_SHOTS,
     shots_needed,
     two_sided_factor,
     zero_failure_count,
 )
+from configurator.trial.tasks import tasks_of
 from configurator.units.display import show_value
-from configurator.units.kinds import TEMPERATURE
+from configurator.units.kinds import ROTATION
 
 LEAST_SHOTS = 10
 """Shots a flow, at least (common practice, no source). [-]"""
@@ -37,6 +37,9 @@ SMALL_SHOT_SPREAD = 0.01
 PASS_CHANCE = 0.9
 """Chance that a head with the expected spread passes at the first look (common practice). [-]"""
 
+USUAL_CONFIDENCE = 0.95
+"""Wanted certainty where neither the process nor anybody else states one (common practice). [-]"""
+
 MOST_FACTOR = 3
 """Shots a flow over all looks, as a multiple of those of the first (common practice). [-]"""
 
@@ -47,8 +50,8 @@ class Wanted:
 
     Attributes
     ----------
-    confidence : float
-        Over all looks. [-]
+    confidence : float or None
+        Over all looks; None takes that of the process. [-]
     reliability : float
         Share of shots that the tolerance shall hold. [-]
     spread : float or None
@@ -63,7 +66,7 @@ class Wanted:
         Step of the balance at hand. [kg]
     """
 
-    confidence: float = 0.95
+    confidence: float | None = None
     reliability: float = 0.95
     spread: float | None = None
     tolerance: float | None = None
@@ -108,9 +111,9 @@ def size_of(head: Head, wanted: Wanted) -> Sizing:
     UsageError
         If no number of shots can show the tolerance with the expected spread.
     """
-    tolerance = _tolerance(head, wanted)
+    tolerance, confidence = _tolerance(head, wanted), _confidence(head, wanted)
     spread = expected_spread(head) if wanted.spread is None else wanted.spread
-    sure = 1.0 - (1.0 - wanted.confidence) / wanted.looks
+    sure = 1.0 - (1.0 - confidence) / wanted.looks
     group = weighing(shot_mass=_shot_mass(head), tolerance=tolerance, step=wanted.step)
     room = tolerance / spread
     needed = shots_needed(
@@ -128,7 +131,7 @@ def size_of(head: Head, wanted: Wanted) -> Sizing:
             f"{spread * 100:.3g} %: they alone take {least * 100:.3g} %",
             "a spread measured on this head goes in with --spread; else ask for a wider tolerance",
         )
-    counted = zero_failure_count(reliability=wanted.reliability, confidence=wanted.confidence)
+    counted = zero_failure_count(reliability=wanted.reliability, confidence=confidence)
     flows = len(levels(head.sides[0]))
     shots = max(needed, math.ceil(counted / flows / group.shots))
     factor = two_sided_factor(shots, wanted.reliability, sure)
@@ -137,6 +140,13 @@ def size_of(head: Head, wanted: Wanted) -> Sizing:
 
 def _tolerance(head: Head, wanted: Wanted) -> float:
     return head.subject.duty.tolerance if wanted.tolerance is None else wanted.tolerance
+
+
+def _confidence(head: Head, wanted: Wanted) -> float:
+    if wanted.confidence is not None:
+        return wanted.confidence
+    stated = head.subject.request.process.confidence
+    return USUAL_CONFIDENCE if stated is None else stated.high
 
 
 def expected_spread(head: Head) -> float:
@@ -156,10 +166,35 @@ def expected_spread(head: Head) -> float:
 
 
 def _shot_mass(head: Head) -> float:
-    """Mass of one shot, with water's density where none is known: light is the hard case. [kg]"""
-    return head.shot * sum(
-        side.share * (1000.0 if side.density is None else side.density.low) for side in head.sides
-    )
+    return head.shot * sum(side.share * side.lightest for side in head.sides)
+
+
+def _coarsest_step(head: Head, runs: Iterable[Run], tolerance: float) -> float:
+    """Coarsest balance step that still tells in every weighing but single shots after a stop."""
+
+    def mass(run: Run) -> float:
+        if run.side:
+            (side,) = (each for each in head.sides if each.name == run.side)
+            return run.shots * run.turns * side.displacement * side.lightest
+        first = head.sides[0]
+        volume = run.shots * run.turns * first.displacement / first.share
+        return volume * sum(side.share * side.lightest for side in head.sides)
+
+    weighed = [mass(run) for run in runs if run.block not in (BLANK, DWELL)]
+    return coarsest_step(mass=min(weighed), tolerance=tolerance)
+
+
+def _refuse_beyond_drive(head: Head) -> None:
+    """A build may stand in the list because its slip is unknown, and still never reach the flow."""
+    for side in head.sides:
+        if side.speeds.nominal > side.fastest * (1.0 + 1e-9):
+            whose = f"side {side.name}: " if side.name else ""
+            raise UsageError(
+                f"{whose}the nominal flow takes {show_value(side.speeds.nominal, ROTATION)} with "
+                f"{side.cavity}, and its drive reaches {show_value(side.fastest, ROTATION)}: this "
+                "build cannot be tried",
+                "name another with --build, or narrow the list with --pick",
+            )
 
 
 def plan_trial(
@@ -188,15 +223,23 @@ def plan_trial(
     Raises
     ------
     UsageError
-        If no number of shots can show the tolerance with the expected spread.
+        If no number of shots can show the tolerance with the expected spread, or a drive does
+        not reach the nominal flow.
     """
+    _refuse_beyond_drive(head)
     sizing = size_of(head, wanted)
     tolerance = _tolerance(head, wanted)
-    group = sizing.weighing.shots
-    if look == 1:
-        runs = runs_of(head, Needs(sizing.shots, group, wanted.seed))
-    else:
-        runs = further_runs(head, Needs(further or sizing.shots, group, wanted.seed))
+    needs = Needs(
+        shots=sizing.shots if look == 1 else further or sizing.shots,
+        grouped=sizing.weighing.shots,
+        seed=wanted.seed,
+        tolerance=tolerance,
+        step=wanted.step,
+    )
+    runs = runs_of(head, needs) if look == 1 else further_runs(head, needs)
+    step = _coarsest_step(head, runs, tolerance)
+    enough = sizing.weighing.enough and wanted.step <= step * (1.0 + 1e-9)
+    sizing = replace(sizing, weighing=replace(sizing.weighing, step_needed=step, enough=enough))
     mix = head.subject.filled.material.mix
     request = head.subject.request
     plan = Plan(
@@ -219,7 +262,7 @@ def plan_trial(
             for side in head.sides
         ),
         tolerance=tolerance,
-        confidence=wanted.confidence,
+        confidence=_confidence(head, wanted),
         reliability=wanted.reliability,
         looks=wanted.looks,
         look=look,
@@ -227,72 +270,9 @@ def plan_trial(
         expected_spread=sizing.spread,
         most_shots=MOST_FACTOR * sizing.shots,
         temperature=head.subject.duty.temperature,
-        balance_step=sizing.weighing.step_needed,
+        balance_step=step,
         ratio_tolerance=None if mix is None else mix.ratio_tolerance.low,
         runs=runs,
-        tasks=tuple(_tasks(head, findings)) if look == 1 else (),
+        tasks=tuple(tasks_of(head, findings)) if look == 1 else (),
     )
     return plan, sizing
-
-
-def _tasks(head: Head, findings: Sequence[Finding]) -> Iterator[tuple[str, str]]:
-    duty = head.subject.duty
-    room = show_value(duty.temperature.nominal, TEMPERATURE)
-    yield (
-        "before",
-        (
-            f"keep material, head and balance at {room} +/- 1 K for 24 h; write down batch, age and "
-            "humidity; prime until the weighed density stays (common practice, no source)"
-        ),
-    )
-    yield (
-        "density",
-        (
-            "measure it on each batch that is weighed, for volume comes from it "
-            "(ISO 2811-1; gravimetric reference procedure as in ISO 8655-6)"
-        ),
-    )
-    yield (
-        "gauge study",
-        (
-            "two people weigh ten shots three times each; their share of the spread stays below "
-            "30 %, better 10 % (common practice, no source)"
-        ),
-    )
-    soaked = [
-        finding
-        for finding in findings
-        if _of_chemistry(finding) and finding.state in (State.UNPROVEN, State.MARGINAL)
-    ]
-    if soaked:
-        yield (
-            "immersion",
-            (
-                "168 h at the highest temperature of the process, mass, volume and hardness before "
-                "and after; up to 3 % volume and 5 Shore A is satisfactory, up to 8 % and 10 "
-                "limited (common practice, no source); `headwright evidence add` keeps it"
-            ),
-        )
-    for finding in soaked:
-        yield "immersion", f"{finding.rule}: {finding.reason}"
-    if any(component.filler is not None for _, component in head.case.material.components):
-        yield (
-            "material",
-            (
-                "particles, density and viscosity before and after the head: a change is damage "
-                "(common practice, no source)"
-            ),
-        )
-    if len(head.sides) > 1:
-        yield (
-            "cure",
-            (
-                "hardness of cured mixed shots at five spots, for every catch of the ratio block "
-                "(common practice, no source)"
-            ),
-        )
-
-
-def _of_chemistry(finding: Finding) -> bool:
-    rule = rule_named(finding.rule.split(": ", 1)[-1])
-    return rule is not None and rule.family == "chemistry"

@@ -146,11 +146,11 @@ def load_records(path: Path) -> tuple[tuple[HeadRecord, ...], tuple[Fault, ...]]
             record = HeadRecord.model_validate_json(line)
         except ValidationError as error:
             first = error.errors(include_url=False)[0]
-            at = ".".join(str(step) for step in first["loc"]) or "line"
+            at = ".".join(str(step) for step in first["loc"])
             given = line.decode("utf-8", "replace")[:120]
-            faults.append(
-                Fault(str(path), f"line {number} {at}", given, "a head record", str(first["msg"]))
-            )
+            field = f"line {number} {at}".rstrip()
+            wanted = "a head record, as `headwright trial evaluate --into` writes it"
+            faults.append(Fault(str(path), field, given, wanted))
         else:
             records[record.line] = record
     return tuple(records.values()), tuple(faults)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +18,13 @@ Floats = NDArray[np.float64]
 OPENINGS = (0.15, 0.3, 0.45, 0.6, 0.75)
 """Opening pressures that are tried, as shares of the highest pressure of the map. [-]"""
 
+AS_GOOD = 2.0
+"""Difference of the information criterion below which two shapes describe the catches equally well
+(common practice, no source). [-]"""
+
+TURNS_APART = 1.5
+"""Longest over shortest catch from which displacement and the loss of a start come apart. [-]"""
+
 SURE = 0.999
 """Confidence from which something is named: many things are looked at in one trial. [-]"""
 
@@ -29,6 +37,10 @@ class Catches:
     ----------
     per_turn : ndarray
         Delivered volume a turn. [m^3/rev]
+    turns : ndarray
+        Of the rotor in one start. [rev]
+    shots : ndarray
+        Starts in the catch, over which it is a mean. [-]
     speed : ndarray
         Of the rotor. [rev/s]
     pressure : ndarray
@@ -38,6 +50,8 @@ class Catches:
     """
 
     per_turn: Floats
+    turns: Floats
+    shots: Floats
     speed: Floats
     pressure: Floats
     straight: NDArray[np.bool_]
@@ -68,7 +82,11 @@ class SlipMap:
     Attributes
     ----------
     displacement : Estimate
-        Volume a turn at no pressure and no leak; with the uncertainty of the density. [m^3/rev]
+        Volume a turn at no pressure and no leak, whatever a start takes; with the uncertainty
+        of the density. [m^3/rev]
+    start : Estimate or None
+        What each start takes, as air or a soft line does; None where all catches are of one
+        length and it cannot be told from the displacement. [m^3]
     leak : Estimate
         Flow that is lost at any speed and pressure. [m^3/s]
     leak_is_sure : bool
@@ -90,6 +108,7 @@ class SlipMap:
     """
 
     displacement: Estimate
+    start: Estimate | None
     leak: Estimate
     leak_is_sure: bool
     slip: tuple[tuple[float, Estimate], ...]
@@ -119,27 +138,34 @@ def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap
 
     Notes
     -----
-    A turn delivers V - leak / n - s g(p) / n. With a clearance g is the pressure itself. An
+    A turn of a catch of t turns delivers V - start / t - leak / n - s g(p) / n. The loss of a
+    start is fitted wherever catches of several lengths are there, shown or not: leaving a small
+    one out would move the displacement further than its interval. With a clearance g is the
+    pressure itself. An
     elastomer stator opens above a pressure p0, and then g is (p - p0)^3 p, as in
     `physics.slip_calibration.opening_gap` with a laminar slit; a worn one slips as with a
-    clearance. The shape with the smallest information criterion (BIC) is taken.
+    clearance. The shape with the smallest information criterion (BIC) is taken; of opening
+    pressures that describe the catches as well, the lowest, which is the one that drips first.
     """
     unit = side.displacement
     highest = float(catches.pressure.max(initial=0.0))
     shapes: list[float | None] = [None]
     if not side.rigid:
         shapes += [share * highest for share in OPENINGS]
+    lengths = _several_lengths(catches.turns)
     fits: list[tuple[float, float | None, Fit]] = []
     for opening in shapes:
-        columns = np.stack(
-            [
-                np.ones_like(catches.speed),
-                -1.0 / (catches.speed * unit),
-                -_shape(catches.pressure, opening, highest) / (catches.speed * unit),
-            ],
-            axis=1,
-        )
-        found = fit(columns, catches.per_turn / unit)
+        terms = [
+            np.ones_like(catches.speed),
+            -1.0 / (catches.speed * unit),
+            -_shape(catches.pressure, opening, highest) / (catches.speed * unit),
+        ]
+        if lengths:
+            terms.append(-1.0 / catches.turns)
+        # A mean of several shots spreads less, and counts for as much more.
+        weights = np.sqrt(catches.shots)
+        columns = np.stack(terms, axis=1)
+        found = fit(columns * weights[:, np.newaxis], catches.per_turn / unit * weights)
         if found is not None:
             count = len(catches.speed)
             # Choosing an opening pressure takes a degree of freedom of its own.
@@ -148,7 +174,7 @@ def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap
             fits.append((score, opening, found))
     if not fits:
         return None
-    _, opening, best = min(fits, key=lambda entry: entry[0])
+    _, opening, best = _chosen(fits)
     half = math.hypot(best.half_width(0), best.values[0] * density_error)
     sure = t_quantile((1.0 + SURE) / 2.0, best.freedom)
     pressures = sorted({round(float(value), -3) for value in catches.pressure})
@@ -157,6 +183,9 @@ def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap
     )
     return SlipMap(
         displacement=Estimate(float(best.values[0]) * unit, half * unit),
+        start=Estimate(float(best.values[3]) * unit, best.half_width(3) * unit)
+        if lengths
+        else None,
         leak=Estimate(float(best.values[1]), best.half_width(1)),
         leak_is_sure=bool(best.values[1] > sure * best.error(1)),
         slip=slip,
@@ -166,6 +195,18 @@ def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap
         spread=math.sqrt(best.squares / best.freedom),
         catches=len(catches.speed),
     )
+
+
+def _chosen(fits: Sequence[tuple[float, float | None, Fit]]) -> tuple[float, float | None, Fit]:
+    best = min(fits, key=lambda entry: entry[0])
+    if best[1] is None:
+        return best
+    near = [entry for entry in fits if entry[0] <= best[0] + AS_GOOD]
+    return min(near, key=lambda entry: math.inf if entry[1] is None else entry[1])
+
+
+def _several_lengths(turns: Floats) -> bool:
+    return float(turns.max(initial=0.0)) >= TURNS_APART * float(turns.min(initial=np.inf))
 
 
 def _shape(pressure: Floats, opening: float | None, highest: float) -> Floats:

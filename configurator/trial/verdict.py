@@ -63,7 +63,8 @@ def verdict_of(
         return Verdict(REJECT, 0, (*(f"{each.topic}: {each.says}" for each in decisive), *reasons))
     if missing or not levels:
         listed = ", ".join(map(str, missing[:12])) + (" ..." if len(missing) > 12 else "")  # noqa: PLR2004
-        text = f"{len(missing)} planned runs have no mass: {listed}" if missing else "no shots"
+        runs = "1 planned run has" if len(missing) == 1 else f"{len(missing)} planned runs have"
+        text = f"{runs} no mass: {listed}" if missing else "no shots"
         return Verdict(EXTEND, 0, (text, *reasons))
     if all(level.farthest + systematic <= limit for level in levels):
         return Verdict(ACCEPT, 0, tuple(reasons))

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from configurator.errors import did_you_mean
 from configurator.units.dimension import PLAIN, Unit
-from configurator.units.spellings import REFUSED, SPELLINGS, TIME_TO_FLOW_INDEX
+from configurator.units.spellings import MISSPELT, REFUSED, SPELLINGS, TIME_TO_FLOW_INDEX
 
 MAX_LENGTH = 200
 _MAX_FACTORS = 8
@@ -61,6 +61,7 @@ _GAP = re.compile(r"(?<![0-9A-Za-z^-])[0-9]+(?:\.[0-9]+)? +(?!1 */)[0-9]")
 _OTHER_SEPARATOR = re.compile(r"[0-9]['_][0-9]")
 _HYPHEN = re.compile(rf"((?>{_NUMBER})) *([^0-9.^-]*?) *[-\N{{EN DASH}}] *({_NUMBER}.*)")
 _EDGE_POINT = re.compile(r"(?:^|[^0-9.])\.[0-9]|[0-9]\.(?:[^0-9.]|$)")
+_MISSPELT = re.compile(rf"(?<![A-Za-z*/])(?:{'|'.join(MISSPELT)})(?![A-Za-z*^])")
 _LARGEST = Fraction(10) ** 30
 _SMALLEST = Fraction(1, 10**30)
 
@@ -154,6 +155,17 @@ def read_phrase(text: str, *, proportion: bool = False) -> Phrase:
         case [_], [low, high]:
             return _range(_amount(low), _amount(high))
     raise UnreadableError("write one range or one tolerance")
+
+
+def respelt(text: str) -> str:
+    """Return a text with misspelt units put right; the same one if there are none.
+
+    Examples
+    --------
+    >>> respelt("25 Pas"), respelt("20..25 mpas +/- 5 %"), respelt("6 bar")
+    ('25 Pa*s', '20..25 mPa*s +/- 5 %', '6 bar')
+    """
+    return _MISSPELT.sub(lambda found: MISSPELT[found[0]], text)
 
 
 def _with_tolerance(value: Amount, width: Amount) -> Phrase:

@@ -17,7 +17,14 @@ from pydantic_core import PydanticCustomError, core_schema
 from configurator.errors import described, did_you_mean
 from configurator.units.conversion import interval_of
 from configurator.units.dimension import Dimension, Unit
-from configurator.units.grammar import UnitFault, UnreadableError, read_phrase, read_unit
+from configurator.units.grammar import (
+    MAX_LENGTH,
+    UnitFault,
+    UnreadableError,
+    read_phrase,
+    read_unit,
+    respelt,
+)
 from configurator.units.interval import Basis, Interval
 from configurator.units.kind import Kind
 
@@ -120,6 +127,9 @@ def parse(text: str, kind: Kind) -> Interval:
     >>> parse("18..28 degC", TEMPERATURE)
     Interval(low=291.15, nominal=296.15, high=301.15)
     """
+    right = respelt(text) if len(text) <= MAX_LENGTH else text
+    if right != text:
+        raise UnitFault(text, kind.accepted, f"write {right}")
     try:
         interval = interval_of(read_phrase(text, proportion=kind.proportion), kind, _unit)
     except UnreadableError as reason:

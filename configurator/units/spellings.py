@@ -208,3 +208,18 @@ REFUSED: dict[str, str] = {
     "ML": "write mL",
     "Ml": "write mL",
 }
+
+MISSPELT: dict[str, str] = {
+    "Pas": "Pa*s",
+    "pas": "Pa*s",
+    "PAS": "Pa*s",
+    "PaS": "Pa*s",
+    "Pa-s": "Pa*s",
+    "mPas": "mPa*s",
+    "mpas": "mPa*s",
+    "mPaS": "mPa*s",
+    "mPa-s": "mPa*s",
+    "kPas": "kPa*s",
+}
+"""Units run together or joined by a dash, as they are typed, and how they are spelt. Some of them
+would read as another unit: Pas as several Pa."""

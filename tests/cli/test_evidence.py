@@ -182,3 +182,113 @@ def test_broken_lines_of_the_record_are_told_and_the_rest_counts(asked, shop, re
     assert "line 2" in err
     choice = next(each for each in json.loads(out)["choices"]["stator"] if each["part"] == "nbr-s")
     assert choice["builds"] == 0
+
+
+@pytest.mark.parametrize(
+    ("substance", "said"),
+    [
+        ("probe-grese", "did you mean probe-grease?"),
+        ("MDI prepolymr", "did you mean MDI prepolymer"),
+        ("MDIprepolymer", "did you mean MDI prepolymer?"),
+        ("hull-paste", "did you mean hull-paste a or hull-paste b?"),
+        ("our own brew", "a material file of exactly that name alone"),
+    ],
+)
+def test_a_substance_that_nobody_knows_is_told_with_the_nearest_name(asked, shop, substance, said):
+    one = ["evidence", "add", shop, "--date", "2026-03-04", "--material", "NBR", "--time", "7 d"]
+    one += ["--temperature", "28 degC", "--swelling", "1 %", "--substance", substance]
+    code, out, err = asked(*one)
+
+    assert (code, out) == (0, "1 new finding, graded satisfactory\n")
+    assert len(err.splitlines()) == 1
+    assert f"'{substance}'" in err
+    assert said in err
+
+
+@pytest.mark.parametrize(
+    "substance", ["probe-grease", "hull-paste b", "MDI  Prepolymer", "Probe-Grease"]
+)
+def test_a_substance_that_is_known_is_taken_without_a_word(asked, shop, substance):
+    one = ["evidence", "add", shop, "--date", "2026-03-04", "--material", "NBR", "--time", "7 d"]
+    one += ["--temperature", "28 degC", "--swelling", "1 %", "--substance", substance]
+
+    assert asked(*one)[::2] == (0, "")
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "said"),
+    [
+        ("--date", "2026-3-4", "finding: date: given '2026-3-4'; accepted: a date such as"),
+        ("--temperature", "900 degC", "a temperature from -100 to 400 degC"),
+        ("--grade", "good", "satisfactory, limited or not satisfactory"),
+        ("--grade", "satisfactory", "the measured change makes this limited, not satisfactory"),
+        ("--kind", "soak", "immersion or trial"),
+        ("--time", "0 h", "accepted: a time"),
+    ],
+)
+def test_a_finding_is_refused_in_words_of_this_program(asked, shop, option, value, said):
+    one = {
+        "--date": "2026-03-04",
+        "--material": "NBR",
+        "--substance": "probe-grease",
+        "--temperature": "28 degC",
+        "--time": "168 h",
+        "--swelling": "5 %",
+        option: value,
+    }
+    code, out, err = asked(
+        "evidence", "add", shop, *(text for pair in one.items() for text in pair)
+    )
+
+    assert (code, out) == (2, "")
+    assert said in err
+    assert "  " not in err
+    assert "should" not in err
+    assert not shop.exists()
+
+
+def test_a_broken_line_of_the_record_is_told_in_words_of_this_program(asked, shop):
+    shop.write_text('{"date": 3}\nnot json\n{"kind": "head trial"}\n', encoding="utf-8")
+    code, _, err = asked("evidence", "show", shop)
+
+    assert code == 0
+    assert len(err.splitlines()) == 3
+    assert "line 2: given 'not json'" in err
+    assert "Input" not in err
+    assert "Invalid JSON" not in err
+
+
+def test_measured_heads_are_shown_with_the_findings(asked, shop, results):
+    record = {
+        "kind": "head trial",
+        "trial": "0" * 12,
+        "date": "2026-03-04",
+        "material": "probe-grease",
+        "side": "",
+        "cavity": "h2-0.04-2s",
+        "stator": "nbr-s",
+        "rigid": False,
+        "verdict": "reject",
+        "displacement_ml": 0.0412,
+        "displacement_half_ml": 0.0001,
+        "slip_ml_min": 0.2,
+        "slip_shows": False,
+        "pressure_bar": 5.6,
+        "opening_bar": None,
+        "speed_rpm": 60.0,
+        "temperature_c": 23.0,
+    }
+    shop.write_text(json.dumps(record) + "\n", encoding="utf-8")
+    alone = asked("evidence", "show", shop)[1]
+    asked("evidence", "import", shop, results(GOOD))
+    both = asked("evidence", "show", shop)[1]
+    data = json.loads(asked("evidence", "show", shop, "--format", "json")[1])
+
+    assert "No findings" not in alone
+    for said in ("h2-0.04-2s", "0.0412 +/- 0.0001", "up to 0.2 at 5.6 bar", "reject", "not used"):
+        assert said in " ".join(alone.split())
+    assert "1 finding" in both
+    assert "1 side of measured heads" in both
+    assert data["count"] == 1
+    assert data["head_trials"] == [record]
+    assert max(map(len, both.splitlines())) <= 100

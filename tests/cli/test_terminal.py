@@ -53,7 +53,9 @@ def test_a_pipe_gets_no_colour_and_a_hundred_columns(monkeypatch):
     assert table_width() == 100
 
 
-@pytest.mark.parametrize(("columns", "width"), [("20", 60), ("80", 80), ("100", 100), ("250", 100)])
+@pytest.mark.parametrize(
+    ("columns", "width"), [("20", 40), ("40", 40), ("80", 80), ("100", 100), ("250", 100)]
+)
 def test_a_table_is_as_wide_as_the_terminal_up_to_a_hundred(screen, monkeypatch, columns, width):
     monkeypatch.setenv("COLUMNS", columns)
     assert table_width() == width

@@ -56,9 +56,9 @@ def test_the_page_to_print_has_a_row_for_each_run(trial, tmp_path):
     text = page.read_text("utf-8")
 
     assert code == 0
-    assert text.count('<td class="blank"></td><td class="blank"></td>') == len(
-        json.loads(out)["runs"]
-    )
+    assert text.count('<td class="blank"></td>' * 4) == len(json.loads(out)["runs"])
+    assert "Left out because" in text
+    assert "default-src" in text
     assert "<script" not in text
     assert "Stop rule" in text
 
@@ -120,6 +120,29 @@ def test_a_good_head_is_accepted_and_kept_and_used(trial, tmp_path, small_catalo
     assert speed("--evidence", str(shop)) == pytest.approx(speed() / 1.03, rel=0.01)
 
 
+def test_a_plan_says_what_people_have_to_mind(trial, tmp_path):
+    page = tmp_path / "plan.html"
+    _, out, _ = trial("plan", "--page", page)
+    data = json.loads(trial("plan", "--format", "json")[1])
+
+    assert data["cautions"]
+    assert "Cautions:" in out
+    assert "risk assessment" in " ".join(out.split())
+    for caution in data["cautions"]:
+        assert caution["topic"] in out
+        assert caution["topic"] in page.read_text("utf-8")
+
+
+def test_the_record_of_a_rejected_head_is_kept_and_said_to_be_unused(trial, tmp_path):
+    form, shop = tmp_path / "weighings.csv", tmp_path / "shop.jsonl"
+    trial("plan", "--out", form)
+    fill(form, SimulatedHead(noise=0.03))
+    _, _, err = trial("evaluate", form, "--into", shop)
+
+    assert "rejected head: kept, and not used" in err
+    assert json.loads(shop.read_text("utf-8"))["verdict"] == "reject"
+
+
 def test_a_bad_head_is_exit_code_one_with_the_reason_first(trial, tmp_path):
     form = tmp_path / "weighings.csv"
     trial("plan", "--out", form)
@@ -155,6 +178,7 @@ def test_wanted_defaults_are_those_of_the_command(trial):
     data = json.loads(trial("plan", "--format", "json")[1])
     wanted = Wanted()
 
-    assert data["confidence_pct"] == wanted.confidence * 100
+    assert wanted.confidence is None
+    assert data["confidence_pct"] == 95.0  # plug-grease states it
     assert data["reliability_pct"] == wanted.reliability * 100
     assert (data["looks"], data["seed"]) == (wanted.looks, wanted.seed)

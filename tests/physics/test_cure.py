@@ -36,6 +36,10 @@ def test_no_residence_is_no_thickening() -> None:
     assert np.asarray(means)[2] > 1.0
 
 
+def test_hundreds_of_pot_lives_are_solid_and_no_warning() -> None:
+    assert mean_thickening(residence=1e9, pot_life=1.0) == float("inf")
+
+
 def test_all_material_is_older_than_nothing() -> None:
     assert share_older_tube(age=0.0, mean_residence=40.0) == 1.0
     assert share_older_stirred(age=0.0, mean_residence=40.0) == 1.0

@@ -10,6 +10,7 @@ from small_world import WORLD
 from two_part_world import TWO_PART
 
 from configurator.rank.figures import DIGITS, FIGURES, costs_of
+from configurator.rank.process_figures import time_pressure_error
 from configurator.rules.case import Case
 from configurator.rules.frame import Frame
 
@@ -46,6 +47,53 @@ def test_a_figure_that_does_not_apply_is_none():
 
 def test_two_sides_carry_both_heads():
     assert figures_of(TWO_PART)["head_mass_kg"] == pytest.approx(2 * 1.8 + 0.02 + 0.03)
+
+
+def test_a_dispenser_whose_volume_is_out_of_all_bounds_is_told_as_ten_times():
+    """Oracle: a power law of index 0.2 at half the consistency flows 2^5 = 32 times as fast."""
+
+    def error(spread: str) -> float:
+        changes = {
+            "component.flow.model": "power law",
+            "component.flow.viscosity": None,
+            "component.flow.consistency": "100 Pa*s^n",
+            "component.flow.index": "0.2",
+            "component.flow.batch_spread": spread,
+            "component.flow.activation_energy": "1 J/mol",
+        }
+        answer = WORLD.having(changes).only_base.answer
+        case = Case(answer.subject, Frame(answer.frame.parts))
+        return float(time_pressure_error(case).reshape(-1)[0])
+
+    assert error("50 %") == 1000.0
+    # Nine tenths of the consistency: 0.9^-5 = 1.6935 times.
+    assert error("10 %") == pytest.approx(69.35, rel=2e-3)
+
+
+def of_sides(name: str) -> tuple[float, list[float]]:
+    """A figure of a two-part build whose sides share the flow 3 to 1, and those of its sides."""
+    answer = TWO_PART.having({"mix.ratio": ["3", "1"]}).only_base.answer
+    case = Case(answer.subject, Frame(answer.frame.parts))
+    figure = next(each for each in FIGURES if each.name == name)
+    sides = [float(np.asarray(figure.of_side(case, side)).max()) for side in case.sides]
+    return answer.builds()[0].figures[name], sides
+
+
+def test_of_two_sides_the_faster_one_gives_the_speed_and_the_one_that_turns_less_the_shot():
+    speed, speeds = of_sides("speed_low_rpm")
+    turns, of_shots = of_sides("shot_revolutions")
+
+    assert speeds[0] == pytest.approx(3 * speeds[1])
+    assert speed == pytest.approx(max(speeds))
+    assert turns == pytest.approx(min(of_shots))
+
+
+def test_a_title_says_whose_figure_it_is_where_there_are_two_sides():
+    figure = FIGURES[1]
+
+    assert figure.titled(two_part=False) == "rotor speed at the lowest flow"
+    assert figure.titled(two_part=True) == "rotor speed at the lowest flow, of the faster side"
+    assert FIGURES[0].titled(two_part=True) == FIGURES[0].title
 
 
 def test_names_are_unique_and_end_in_a_unit_or_are_bare():

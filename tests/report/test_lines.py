@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from configurator.explain.compare import compare
 from configurator.report import lines
+from configurator.report.compare import compare_text
 from configurator.report.lines import (
     cells,
     coloured,
@@ -20,6 +22,8 @@ from configurator.report.lines import (
     spaced,
     wrapped,
 )
+from configurator.report.page import page_of
+from configurator.report.table import builds_table
 from configurator.rules.finding import State
 
 
@@ -130,3 +134,15 @@ def test_colour_is_added_to_the_word_and_never_in_place_of_it():
     with_colour = coloured(plain, State.MARGINAL, colour=True)
     assert with_colour != plain
     assert with_colour.replace("\x1b[33m", "").replace("\x1b[0m", "") == plain
+
+
+@pytest.mark.parametrize("width", [40, 60, 100])
+def test_every_table_folds_to_the_width_that_it_is_given(ask, width):
+    one, two = ask("lid-sealant", "lid-bead"), ask("hull-paste", "hull-seam")
+    texts = [
+        builds_table(page_of(one, limit=3), width=width),
+        builds_table(page_of(two, limit=2), width=width),
+        compare_text(one, compare(one, ["1", "40"]), width),
+    ]
+
+    assert max(len(line) for text in texts for line in text.splitlines()) <= width

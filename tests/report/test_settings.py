@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from configurator.configure import configure
 from configurator.report.settings import settings_of
 from configurator.trial.head import head_of
+from configurator.units.interval import Basis
+from configurator.units.kinds import LENGTH
+from configurator.units.quantity import read_quantity
 
 PAIRS = {
     "lid-sealant": "lid-bead",
     "bay-potting": "bay-potting-pour",
     "probe-grease": "plug-grease",
     "cap-gel": "cap-dots",
+    "hull-paste": "hull-seam",
+    "bearing-oil": "pulley-drops",
 }
 
 
@@ -84,6 +92,32 @@ def test_feed_pressure_stays_below_what_drips_at_rest(settings):
     assert found["feed pressure"].high <= side.opening_pressure * side.stages * share * (1 + 1e-9)
 
 
+def test_the_standoff_is_a_range_also_where_the_bead_is_higher_than_the_tip_is_wide(settings):
+    """Oracle: 0.8 to 1.2 heights, at most 1.5 bores; 8 mm at 90 degrees is 4 mm high."""
+    found, head = settings("hull-paste")
+    bore = head.parts["outlet"].bore.nominal
+    standoff = found["standoff"]
+
+    assert standoff.low < standoff.high == pytest.approx(1.5 * bore)
+    low = settings("lid-sealant")[0]["standoff"]
+    assert low.low < low.high
+
+
+def test_no_trip_is_set_above_the_rating_and_the_sheet_says_so(settings):
+    found, head = settings("hull-paste")
+    trip = found["pressure trip behind the tip"]
+
+    assert "18 bar expected" in trip.span
+    assert trip.high == pytest.approx(head.pressure_allowed)
+    assert trip.low <= trip.high
+    assert "rated for" in trip.note
+    assert "climbs until" in settings("lid-sealant")[0]["pressure trip behind the tip"].note
+
+
+def test_a_suck_back_of_nothing_is_said_in_words(settings):
+    assert "next to none" in settings("bay-potting")[0]["suck-back a"].note
+
+
 def test_a_two_part_material_gets_its_clock(settings):
     found, head = settings("bay-potting")
     life = head.case.mixer.pot_life
@@ -106,3 +140,22 @@ def test_the_light_curtain_is_a_note_with_its_edition_and_no_certificate(setting
     assert "no certificate" in note.note
     assert "2024" in note.note
     assert "light curtain distance (note)" not in settings("probe-grease")[0]
+
+
+def test_a_curtain_too_coarse_for_the_formula_gets_no_distance(ask):
+    answer = ask("lid-sealant", "lid-bead")
+    process = answer.subject.request.process
+    coarse = read_quantity("50 mm", LENGTH, Basis.DATASHEET)
+    carrier = process.carrier.model_copy(update={"curtain_resolution": coarse})
+    request = replace(
+        answer.subject.request, process=process.model_copy(update={"carrier": carrier})
+    )
+    other = configure(request, answer.subject.catalog)
+    head = head_of(other.subject, other.builds(limit=1)[0].parts)
+    (note,) = [each for each in settings_of(head) if each.name.startswith("light curtain")]
+
+    assert note.start == "not worked out"
+    assert "ISO 13855:2010" in note.span
+    assert "40 mm" in note.span
+    assert note.low is None
+    assert "no certificate" in note.note

@@ -7,11 +7,13 @@ import re
 from collections import Counter
 from dataclasses import replace
 from html.parser import HTMLParser
+from itertools import pairwise
 
 import pytest
 
 from configurator.answer import Answer
 from configurator.configure import configure
+from configurator.report.charts import apart
 from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
 from configurator.report.sheet_data import SheetData, sheet_data
 from configurator.report.sheet_rejected import nearest_rejected
@@ -124,6 +126,8 @@ def test_all_parts_findings_settings_and_cautions_are_there(sealant_data, sealan
         assert flat(finding.reason) in text
     for setting in sealant_data.settings:
         assert flat(setting.note) in text
+    for name, quantity in sealant_data.stated:
+        assert f"{name} {quantity}" in text
     for caution in sealant_data.cautions:
         assert caution.topic in text
     for gap in sealant_data.gaps:
@@ -176,11 +180,68 @@ def test_rejected_alternatives_come_nearest_first(sealant):
 
 def test_every_joint_is_closed_or_says_what_is_not_known(sealant_data, potting_data):
     assert all(joint.closed for joint in sealant_data.joints)
-    (open_joint,) = [joint for joint in potting_data.joints if not joint.closed]
+    still_open = [joint for joint in potting_data.joints if not joint.closed]
 
-    assert "states no joint" in open_joint.how
+    # Both heads to the mixer, and the mixer to the tip: no catalog figure closes these.
+    assert len(still_open) == 3
+    assert all("states no joint" in joint.how for joint in still_open)
+    assert all("mixing " in joint.between for joint in still_open)
     fitted = sum("to size" in joint.between for joint in sealant_data.joints)
     assert fitted >= 7
+
+
+def test_an_alternative_that_is_not_made_for_the_size_comes_behind_all_others(ask):
+    for material, process in (("hull-paste", "hull-seam"), ("bearing-oil", "pulley-drops")):
+        answer = ask(material, process)
+        found = nearest_rejected(answer, answer.builds(limit=1)[0], most=200)
+        unfit = [
+            any("made for the size" in finding.rule for finding in entry.broken) for entry in found
+        ]
+        firsts = {}
+        for entry, is_unfit in zip(found, unfit, strict=True):
+            firsts.setdefault(entry.slot, is_unfit)
+
+        # One of each slot stands first; within these no misfit stands before a near miss.
+        assert list(firsts.values()) == sorted(firsts.values())
+        assert True in unfit
+
+
+def test_every_figure_of_a_side_is_told_for_both_sides(potting_data, sealant_data):
+    told = {title: value for title, value, _ in potting_data.figures}
+
+    assert told["rotor speed at the lowest flow"] == "a 60, b 100"
+    assert told["rotor turns in the smallest shot"] == "a 120, b 200"
+    assert "," not in dict(sealant_data.figures[place][:2] for place in range(5))["cost index"]
+    assert all("a " not in value for _, value, _ in sealant_data.figures)
+
+
+def test_equal_ratings_share_a_line_and_are_named_for_the_part_that_limits(ask):
+    data = made(ask("hull-paste", "hull-seam"))
+    limits = json.loads(sheet_json(data))["charts"]["pressure_chain"]["limits"]
+
+    # Both shaft seals are rated 10 bar, below the 12 bar of two stages.
+    assert limits == {"tip joint": 20.0, "shaft seal a, shaft seal b": 10.0}
+
+
+def test_a_material_without_a_density_gets_its_sheet_and_is_told_what_is_unknown(ask):
+    data = made(ask("mast-compound", "gland-fill"))
+    page, numbers = sheet_html(data), json.loads(sheet_json(data))
+    speeds = [each for each in data.settings if each.name.startswith("rotor speed")]
+
+    assert page.startswith("<!DOCTYPE html>")
+    assert all("up by the slip" in setting.span and setting.high is None for setting in speeds)
+    assert numbers["charts"]["time_pressure"]["head_pct"] is None
+    assert "all together" not in numbers["charts"]["error_budget"]["rows"]
+    assert numbers["charts"]["flow_window"][0]["high_rpm"][0] is None
+    assert numbers["charts"]["flow_window"][0]["nominal_rpm"][0] > 0.0
+
+
+def test_labels_beside_a_chart_stand_apart_and_below_its_top():
+    places = apart([4.0, 5.0, 5.5, 49.0, 50.0], 3.0, 52.0)
+
+    assert all(high - low >= 3.0 - 1e-9 for low, high in pairwise(places))
+    assert max(places) <= 52.0
+    assert apart([], 3.0, 10.0) == []
 
 
 def test_weak_numbers_of_the_request_and_the_practice_are_owned_up_to(sealant_data):

@@ -15,6 +15,10 @@ import pytest
 
 from configurator.report.sheet import sheet_html
 from configurator.report.sheet_data import sheet_data
+from configurator.report.trial_plan import plan_page
+from configurator.trial.blocks import PURPOSE
+from configurator.trial.head import head_of
+from configurator.trial.planning import Wanted, plan_trial
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 
@@ -29,19 +33,23 @@ pytestmark = [
 PIXELS_A_MM = 50 / 25.4
 
 
-@pytest.fixture(scope="module", params=["lid-sealant lid-bead", "bay-potting bay-potting-pour"])
-def printed(request, ask, tmp_path_factory):
-    answer = ask(*request.param.split())
-    data = sheet_data(answer, answer.builds(limit=1)[0])
-    folder = tmp_path_factory.mktemp("printed")
-    page, paper = folder / "sheet.html", folder / "sheet.pdf"
-    page.write_text(sheet_html(data), encoding="utf-8")
+PAIRS = ["lid-sealant lid-bead", "bay-potting bay-potting-pour"]
+
+
+def print_page(html: str, folder: Path) -> Path:
+    """Print a page as a browser does, without its head and foot lines."""
+    page, paper = folder / "page.html", folder / "page.pdf"
+    page.write_text(html, encoding="utf-8")
     subprocess.run(
         [
             str(BROWSER),
             "--headless",
             "--no-sandbox",
             "--disable-gpu",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
             f"--user-data-dir={folder / 'profile'}",
             "--no-pdf-header-footer",
             f"--print-to-pdf={paper}",
@@ -51,7 +59,23 @@ def printed(request, ask, tmp_path_factory):
         capture_output=True,
         timeout=120,
     )
-    return data, paper
+    return paper
+
+
+@pytest.fixture(scope="module", params=PAIRS)
+def printed(request, ask, tmp_path_factory):
+    answer = ask(*request.param.split())
+    data = sheet_data(answer, answer.builds(limit=1)[0])
+    return data, print_page(sheet_html(data), tmp_path_factory.mktemp("printed"))
+
+
+@pytest.fixture(scope="module", params=PAIRS)
+def printed_plan(request, ask, tmp_path_factory):
+    answer = ask(*request.param.split())
+    build = answer.builds(limit=1)[0]
+    plan, sizing = plan_trial(head_of(answer.subject, build.parts), Wanted(), build.findings)
+    html = plan_page(plan, sizing, answer.cautions)
+    return plan, print_page(html, tmp_path_factory.mktemp("planned"))
 
 
 def squeezed(text: str) -> str:
@@ -94,8 +118,22 @@ def pages(paper: Path, *, grey: bool) -> list[np.ndarray]:
     return found
 
 
-def test_nothing_runs_over_the_margins(printed):
-    _, paper = printed
+def test_every_run_of_a_plan_has_its_line_on_the_paper(printed_plan):
+    plan, paper = printed_plan
+    told = subprocess.run(
+        ["pdftotext", "-layout", str(paper), "-"], check=True, capture_output=True, timeout=60
+    ).stdout.decode()
+    numbers = re.findall(rf"^\s*(\d+)\s+(?:{'|'.join(PURPOSE)})", told, flags=re.MULTILINE)
+
+    assert [int(number) for number in numbers] == [run.number for run in plan.runs]
+
+
+def test_nothing_runs_over_the_margins(printed, printed_plan):
+    for _, paper in (printed, printed_plan):
+        assert_within_margins(paper)
+
+
+def assert_within_margins(paper: Path) -> None:
     edge = int(10 * PIXELS_A_MM)
     found = pages(paper, grey=True)
 

@@ -54,6 +54,17 @@ def test_a_shipped_example_is_found_by_its_name(examples: Path) -> None:
     assert load_process("lid-bead", folder=examples).name == "lid-bead"
 
 
+@pytest.mark.parametrize("given", ["true", "1.0", '"1"', "2"])
+def test_a_schema_that_is_not_the_whole_number_one_is_refused(
+    tmp_path: Path, examples: Path, given: str
+) -> None:
+    path = _write(tmp_path, GOOD.replace("schema = 1", f"schema = {given}"))
+    (fault,) = _refused(path, examples)
+
+    assert (fault.field, fault.given, fault.accepted) == ("schema", given, "1")
+    assert not fault.hint
+
+
 def test_an_unknown_name_gets_the_nearest_ones(examples: Path) -> None:
     with pytest.raises(InputError) as caught:
         load_material("lid-sealent", folder=examples)
@@ -67,6 +78,57 @@ def test_an_unknown_name_gets_the_nearest_ones(examples: Path) -> None:
 def test_a_process_name_is_not_looked_up_among_materials(examples: Path) -> None:
     with pytest.raises(InputError):
         load_material("lid-bead", folder=examples)
+
+
+@pytest.mark.parametrize(
+    ("load", "name", "said"),
+    [
+        (load_material, "lid-bead", "lid-bead is a process; the order is MATERIAL PROCESS"),
+        (load_process, "lid-sealant", "lid-sealant is a material; the order is MATERIAL PROCESS"),
+    ],
+)
+def test_a_name_given_for_the_other_argument_is_told_as_that(
+    examples: Path, load: Any, name: str, said: str
+) -> None:
+    with pytest.raises(InputError) as caught:
+        load(name, folder=examples)
+
+    (fault,) = caught.value.faults
+    assert fault.hint == said
+
+
+def test_a_file_given_for_the_other_argument_is_one_line(examples: Path) -> None:
+    for load, kind, other in (
+        (load_material, "processes/lid-bead.toml", "a process file"),
+        (load_process, "materials/bay-potting.toml", "a material file"),
+    ):
+        with pytest.raises(InputError) as caught:
+            load(examples / kind, folder=examples)
+
+        (fault,) = caught.value.faults
+        assert fault.given == other
+        assert fault.hint == "the order is MATERIAL PROCESS"
+
+
+def test_a_name_whose_file_is_there_asks_for_its_ending(
+    tmp_path: Path, examples: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _write(tmp_path, GOOD)
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(InputError) as caught:
+        load_material("own", folder=examples)
+
+    (fault,) = caught.value.faults
+    assert "there is a file own.toml" in fault.hint
+
+
+def test_a_shipped_name_with_an_ending_is_told_as_that(examples: Path) -> None:
+    with pytest.raises(InputError) as caught:
+        load_process("lid-bead.toml", folder=examples)
+
+    (fault,) = caught.value.faults
+    assert fault.given == "no such file"
+    assert fault.hint == "lid-bead, without an ending, is a shipped example"
 
 
 def test_an_empty_examples_folder_says_that_a_file_is_wanted(tmp_path: Path) -> None:

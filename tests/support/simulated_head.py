@@ -94,7 +94,8 @@ class SimulatedHead:
         per_turn = side.displacement if run.side else plan.ideal_per_turn
         lost = (self.leak + self.slip_at(run.pressure)) / run.speed
         volume = run.turns * (per_turn * grown - lost)
-        starts = self.air * (1.0 + (run.dwell > 0)) * _whole_shot(plan, per_turn)
+        whole = _whole_shot(plan) * (side.share if run.side else 1.0)
+        starts = self.air * (1.0 + (run.dwell > 0)) * whole
         shots = np.array(
             [
                 (volume - starts) * (1.0 + self.noise * random.standard_normal())
@@ -104,9 +105,10 @@ class SimulatedHead:
         return float(shots.sum()) * DENSITY + cup
 
 
-def _whole_shot(plan: Plan, per_turn: float) -> float:
+def _whole_shot(plan: Plan) -> float:
+    """Of both sides together, in m^3."""
     shot = next(run for run in plan.runs if run.block == "repeatability")
-    return shot.turns * per_turn
+    return shot.turns * plan.ideal_per_turn
 
 
 def plan_of(form: str) -> Plan:

@@ -21,6 +21,7 @@ PAIRS = {
     "lid-sealant": "lid-bead",
     "bay-potting": "bay-potting-pour",
     "bearing-oil": "pulley-drops",
+    "hull-paste": "hull-seam",
 }
 
 Built = tuple[Answer, RankedBuild, Head]

@@ -98,6 +98,31 @@ def test_a_comma_decimal_is_refused_with_its_remedy(good):
     assert "write a decimal point, not a comma" in line
 
 
+@pytest.mark.parametrize("shots", [2, 3])
+def test_a_cup_with_a_shot_too_many_is_told(good, planned, shots):
+    run = planned("lid-sealant").of("repeatability")[4]
+    found = read_weighings(good, "own.csv")
+    mass = next(each.mass for each in found.readings if each.run.number == run.number)
+    told = faults(changed(good, run.number, MASS, f"{mass * 1e3 * shots:.5f}"))
+
+    assert len(told) == 1
+    assert f"run {run.number}: mass" in told[0]
+    if shots < 3:  # more is a slip of the unit or the row
+        assert f"as much as {shots} shots, and the plan has 1 shot" in told[0]
+
+
+def test_a_shot_that_is_missing_from_a_group_is_told(planned):
+    plan = planned("bearing-oil")
+    run = plan.of("repeatability")[3]
+    text = filled(plan, SimulatedHead(), decimals=8)
+    found = read_weighings(text, "own.csv")
+    mass = next(each.mass for each in found.readings if each.run.number == run.number)
+    (told,) = faults(changed(text, run.number, MASS, f"{mass * 1e3 / run.shots:.8f}"))
+
+    assert run.shots == 2
+    assert "as much as 1 shot, and the plan has 2 shots" in told
+
+
 def test_a_run_twice_is_told(good):
     line = next(line for line in good.splitlines() if line.startswith("9,"))
     found = faults(good + line + "\n")
@@ -122,7 +147,7 @@ def test_planned_columns_may_not_change(good):
 def test_a_balance_that_is_too_coarse_is_told_with_what_would_do(good):
     (line,) = faults(fact(good, "balance step", "0.1 g"))
 
-    assert "33.2 mg" in line
+    assert "16.6 mg" in line
     assert "finer balance" in line
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -39,6 +40,16 @@ def test_a_tolerance_that_no_trial_can_show_is_refused_with_its_numbers(built):
         size_of(head, Wanted(tolerance=0.01, spread=0.006))
 
 
+def test_a_build_whose_drive_does_not_reach_the_flow_is_not_planned(built):
+    """As one may be listed whose slip is unknown for want of a density."""
+    _, build, head = built("lid-sealant")
+    (side,) = head.sides
+    weak = replace(head, sides=(replace(side, fastest=0.5 * side.speeds.nominal),))
+
+    with pytest.raises(UsageError, match=r"takes 18\.8 rpm .* reaches 9\.42 rpm"):
+        plan_trial(weak, Wanted(), build.findings)
+
+
 @pytest.mark.parametrize("material", ["lid-sealant", "bay-potting", "bearing-oil"])
 def test_all_blocks_are_there_and_say_what_for(planned, material):
     plan = planned(material)
@@ -50,6 +61,59 @@ def test_all_blocks_are_there_and_say_what_for(planned, material):
     assert {run.batch for run in plan.runs} == {1, 2}
     assert len({run.speed for run in plan.of("line", side=plan.sides[0].name)}) == 5
     assert len({run.pressure for run in plan.of("pressure map", side=plan.sides[0].name)}) == 3
+
+
+def test_the_wanted_confidence_is_that_of_the_process_unless_asked_otherwise(planned):
+    assert planned("bearing-oil").confidence == pytest.approx(0.90)
+    assert planned("lid-sealant").confidence == pytest.approx(0.95)
+    assert planned("bearing-oil", Wanted(confidence=0.99)).confidence == pytest.approx(0.99)
+
+
+def test_a_head_at_work_beyond_its_rating_is_told_and_mapped_below_it(planned, built):
+    head, plan = built("hull-paste")[2], planned("hull-paste")
+    (told,) = [text for topic, text in plan.tasks if topic == "pressure"]
+    apart = [run for run in plan.runs if run.side]
+
+    assert head.pressure_at(head.subject.duty.flow.high) > head.pressure_allowed
+    assert "rated 10 bar" in told
+    assert max(run.pressure for run in apart) <= head.pressure_allowed * (1.0 + 1e-9)
+    assert len({run.pressure for run in plan.of("pressure map", side="a")}) == 3
+    assert not [topic for topic, _ in planned("lid-sealant").tasks if topic == "pressure"]
+
+
+def test_the_balance_tells_in_the_lightest_weighing(planned):
+    """Oracle: each mass worked out from the form's own columns."""
+    for material in ("lid-sealant", "bay-potting", "bearing-oil"):
+        plan = planned(material)
+        masses = []
+        for run in plan.runs:
+            if run.block in {"blank", "dwell"}:
+                continue
+            sides = [side for side in plan.sides if run.side in ("", side.name)]
+            first = plan.sides[0]
+            both = first.displacement / first.share
+            masses.append(
+                sum(
+                    run.shots
+                    * run.turns
+                    * (side.displacement if run.side else both * side.share)
+                    * side.density.low
+                    for side in sides
+                )
+            )
+
+        assert plan.balance_step == pytest.approx(0.1 * plan.tolerance * min(masses))
+        assert plan.balance_step >= 1e-7
+
+
+def test_half_whole_and_double_shots_are_caught_on_each_side(planned):
+    for material, sides in (("lid-sealant", {""}), ("bay-potting", {"a", "b"})):
+        sized = planned(material).of("shot size")
+
+        assert {run.side for run in sized} == sides
+        for side in sides:
+            turns = sorted({run.turns for run in sized if run.side == side})
+            assert turns == pytest.approx([turns[1] / 2.0, turns[1], turns[1] * 2.0])
 
 
 def test_set_points_stay_within_what_the_head_is_rated_for(planned, built):

@@ -144,3 +144,43 @@ def test_a_two_part_trial_leaves_a_record_for_each_side(planned, catalog, built)
     assert [each.side for each in found] == ["a", "b"]
     for each in found:
         assert measured.part("cavity", each.cavity).displacement.basis is Basis.MEASURED
+
+
+def test_both_sides_on_one_cavity_are_put_together_with_the_worse_slip(planned, catalog, built):
+    found = records_of(
+        evaluate([read_weighings(filled(planned("hull-paste"), SimulatedHead()), "own.csv")])
+    )
+    first, second = (
+        each.model_copy(
+            update={
+                "displacement_ml": 0.80 + 0.02 * place,
+                "displacement_half_ml": 0.004,
+                "slip_ml_min": 0.2 + 0.1 * place,
+                "slip_shows": True,
+                "opening_bar": 3.0 - place,
+            }
+        )
+        for place, each in enumerate(found)
+    )
+    material = built("hull-paste")[0].subject.request.material
+    cavity = with_records(catalog, [first, second], material).part("cavity", first.cavity)
+    other_way = with_records(catalog, [second, first], material).part("cavity", first.cavity)
+    by_itself = with_records(catalog, [second], material).part("cavity", first.cavity)
+
+    assert first.cavity == second.cavity
+    assert cavity.displacement.low == pytest.approx(0.796e-6)
+    assert cavity.displacement.nominal == pytest.approx(0.81e-6)
+    assert cavity.displacement.high == pytest.approx(0.824e-6)
+    assert cavity.opening_pressure.nominal == pytest.approx(1e5)  # two stages
+    assert cavity.rated_elastomer == other_way.rated_elastomer == by_itself.rated_elastomer
+
+
+def test_a_later_trial_replaces_both_sides_of_an_earlier_one(planned, catalog, built):
+    found = records_of(
+        evaluate([read_weighings(filled(planned("hull-paste"), SimulatedHead()), "own.csv")])
+    )
+    later = found[0].model_copy(update={"trial": "0" * 12, "displacement_ml": 0.9})
+    material = built("hull-paste")[0].subject.request.material
+    cavity = with_records(catalog, [*found, later], material).part("cavity", found[0].cavity)
+
+    assert cavity.displacement.nominal == pytest.approx(0.9e-6)

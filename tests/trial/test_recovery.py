@@ -42,17 +42,20 @@ def test_a_good_head_is_accepted_and_nothing_is_named(judged, material):
         assert not found.named
 
 
-def _maps(plan, head: SimulatedHead, trials: int):
-    side = plan.sides[0]
-    runs = [*plan.of("line", side=side.name), *plan.of("pressure map", side=side.name)]
+def _maps(plan, head: SimulatedHead, trials: int, place: int = 0):
+    side = plan.sides[place]
+    blocks = ("line", "pressure map", "shot size")
+    runs = [run for block in blocks for run in plan.of(block, side=side.name)]
     speed = np.array([run.speed for run in runs])
     pressure = np.array([run.pressure for run in runs])
     turns = np.array([run.turns for run in runs])
+    shots = np.array([float(run.shots) for run in runs])
     straight = np.array([run.block == "line" for run in runs])
     for seed in range(trials):
         random = np.random.default_rng(seed)
-        mass = np.array([head.mass(run, plan, random) for run in runs])
-        found = slip_map(Catches(mass / DENSITY / turns, speed, pressure, straight), side, 0.0)
+        mass = np.array([head.mass(run, plan, random) for run in runs]) / shots
+        catches = Catches(mass / DENSITY / turns, turns, shots, speed, pressure, straight)
+        found = slip_map(catches, side, 0.0)
         assert found is not None
         yield found
 
@@ -82,6 +85,48 @@ def test_displacement_slip_and_leak_lie_in_their_intervals_as_often_as_promised(
     assert hits["shape"] >= 0.95 * trials
 
 
+@pytest.mark.parametrize(
+    ("material", "place"),
+    [("lid-sealant", 0), ("bearing-oil", 0), ("bay-potting", 0), ("bay-potting", 1)],
+)
+def test_air_moves_no_displacement_and_is_told_by_itself(planned, material, place):
+    plan = planned(material)
+    head = GOOD.but(air=0.04)
+    side = plan.sides[place]
+    truth = side.displacement * (1.0 + head.off)
+    whole = plan.of("repeatability")[0].turns * plan.ideal_per_turn * side.share
+    trials = 250
+    kept = told = 0
+    for found in _maps(plan, head, trials, place):
+        assert found.start is not None
+        kept += found.displacement.low <= truth <= found.displacement.high
+        told += found.start.low <= head.air * whole <= found.start.high
+
+    assert kept >= 0.909 * trials
+    assert told >= 0.909 * trials
+
+
+def test_catches_of_one_length_leave_the_loss_of_a_start_untold(planned):
+    plan = planned("lid-sealant")
+    runs = [run for run in plan.runs if run.block in {"line", "pressure map"}]
+    count = len(runs)
+    found = slip_map(
+        Catches(
+            per_turn=np.linspace(0.99, 1.01, count) * plan.sides[0].displacement,
+            turns=np.full(count, 10.0),
+            shots=np.ones(count),
+            speed=np.array([run.speed for run in runs]),
+            pressure=np.array([run.pressure for run in runs]),
+            straight=np.array([run.block == "line" for run in runs]),
+        ),
+        plan.sides[0],
+        0.0,
+    )
+
+    assert found is not None
+    assert found.start is None
+
+
 @pytest.mark.parametrize("material", ["lid-sealant", "bay-potting", "bearing-oil"])
 def test_a_leak_is_named_and_rejects(planned, judged, material):
     leak = 0.06 * slow_flow(planned(material))
@@ -105,12 +150,33 @@ def test_slip_is_not_taken_for_a_leak(planned, judged):
     assert found.sides[0].map.slip_is_sure
 
 
+def test_an_elastomer_that_slips_from_no_pressure_on_is_named_and_one_that_opens_is_not(
+    planned, judged
+):
+    plan = planned("lid-sealant")
+    highest = max(run.pressure for run in plan.of("pressure map"))
+    slip = 0.2 * slow_flow(plan) / highest
+    name = "stator open at any pressure"
+    (open_one,) = [each for each in judged(GOOD.but(slip=slip)).named if each.topic == name]
+
+    assert "at rest" in open_one.says
+    assert open_one.effect == pytest.approx(0.2, rel=0.1)
+    assert name not in topics(judged(GOOD.but(slip=slip, opening=0.3 * highest)))
+
+
 @pytest.mark.parametrize("material", ["lid-sealant", "bay-potting", "bearing-oil"])
 def test_air_is_named_by_what_every_start_lacks(judged, material):
     found = judged(GOOD.but(air=0.04), material)
     air = next(each for each in found.named if each.topic == "air")
 
     assert air.effect == pytest.approx(0.04, abs=0.01)
+
+
+def test_air_is_named_side_by_side(judged):
+    says = [each.says for each in judged(GOOD.but(air=0.02), "bay-potting").named]
+
+    assert any(text.startswith("side a: every shot lacks") for text in says)
+    assert any(text.startswith("side b: every shot lacks") for text in says)
 
 
 def test_temperature_drift_is_named_with_its_slope_and_not_as_time(judged):
@@ -210,3 +276,15 @@ def _heavier(line: str, factor: float) -> str:
     cells = line.split(",")
     cells[15] = f"{float(cells[15]) * factor:.6f}"
     return ",".join(cells)
+
+
+def test_of_opening_pressures_that_the_catches_cannot_tell_apart_the_lowest_is_taken(planned):
+    """A head that opens at 0.3 of the highest pressure is rarely said to open far later."""
+    plan = planned("lid-sealant")
+    highest = max(run.pressure for run in plan.of("pressure map"))
+    head = GOOD.but(slip=0.05 * slow_flow(plan) / highest, opening=0.3 * highest)
+    found = [each.opening for each in _maps(plan, head, 100)]
+    opened = [opening for opening in found if opening is not None]
+
+    assert len(opened) > 80
+    assert sum(opening <= 0.45 * highest for opening in opened) >= 0.9 * len(opened)

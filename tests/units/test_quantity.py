@@ -245,3 +245,29 @@ def test_the_json_schema_says_what_a_field_accepts() -> None:
 
 def test_the_nominal_of_a_text_range_is_its_midpoint() -> None:
     assert parse("2..6 bar", kinds.PRESSURE) == Interval(2e5, 4e5, 6e5)
+
+
+@pytest.mark.parametrize(
+    ("typed", "right"),
+    [
+        ("25 Pas", "25 Pa*s"),
+        ("25 mpas", "25 mPa*s"),
+        ("25 mPas", "25 mPa*s"),
+        ("25 PaS", "25 Pa*s"),
+        ("20..25 kPas", "20..25 kPa*s"),
+        ("25 Pa-s +/- 5 %", "25 Pa*s +/- 5 %"),
+    ],
+)
+def test_a_viscosity_run_together_is_refused_with_its_right_spelling(
+    typed: str, right: str
+) -> None:
+    with pytest.raises(UnitFault) as caught:
+        parse(typed, kinds.VISCOSITY)
+
+    assert caught.value.hint == f"write {right}"
+    assert parse(right, kinds.VISCOSITY).nominal > 0.0
+
+
+@pytest.mark.parametrize("typed", ["25 Pa*s", "25 Pa s", "25 mPa.s", "25 cP"])
+def test_a_viscosity_that_is_spelt_right_is_taken(typed: str) -> None:
+    assert parse(typed, kinds.VISCOSITY).nominal > 0.0

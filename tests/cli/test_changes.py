@@ -1,0 +1,63 @@
+"""What a screening says of changes since an earlier run."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from result_files import numbered, row, written
+
+from configurator.cli.changes import check_against, tell_changes
+from configurator.errors import InputError, UsageError
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> tuple[Path, Path]:
+    was = [row(), row(name="Oil", material_name="oil")]
+    now = [row(state="ruled out", builds=0, catalog_sha256="9" * 12)]
+    return (
+        written(tmp_path / "earlier.csv", numbered(was)),
+        written(tmp_path / "now.csv", numbered(now)),
+    )
+
+
+def test_without_a_file_changed_rows_are_printed_and_the_summary_is_told(files, capsys) -> None:
+    data = tell_changes(*files, "csv", ["pour"], None)
+    out, err = capsys.readouterr()
+
+    assert out.startswith("worse: paste for pour")
+    assert "gone: oil for pour" in out
+    assert err.splitlines()[0].endswith("2 rows: 1 worse, 1 gone")
+    assert data["counts"]["worse"] == 1
+
+
+def test_with_a_file_every_row_goes_there_and_nothing_is_printed(files, tmp_path, capsys) -> None:
+    path = tmp_path / "changes.csv"
+    tell_changes(*files, "csv", ["pour"], path)
+    out, err = capsys.readouterr()
+
+    assert out == ""
+    assert "because of the catalog: 1 worse" in err
+    assert len(path.read_text(encoding="utf-8").splitlines()) == 3
+
+
+def test_options_without_meaning_are_refused_before_the_work(files, tmp_path) -> None:
+    earlier, now = files
+    check_against(None, None, None, force=False)
+    check_against(earlier, None, now, force=False)
+    with pytest.raises(UsageError, match="--against"):
+        check_against(None, tmp_path / "c.csv", now, force=False)
+    with pytest.raises(UsageError, match="--out"):
+        check_against(earlier, None, None, force=False)
+    with pytest.raises(UsageError, match="that is --against"):
+        check_against(earlier, None, earlier, force=True)
+    with pytest.raises(UsageError, match="that is --out"):
+        check_against(earlier, now, now, force=True)
+    with pytest.raises(UsageError, match=r"\.csv"):
+        check_against(earlier, tmp_path / "c.xls", now, force=False)
+    there = tmp_path / "there.csv"
+    there.touch()
+    with pytest.raises(InputError, match="--force"):
+        check_against(earlier, there, now, force=False)
+    with pytest.raises(InputError, match="no such file"):
+        check_against(tmp_path / "none.csv", None, now, force=False)
