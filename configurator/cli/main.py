@@ -30,6 +30,7 @@ COMMANDS = {
     "compare": "configurator.cli.compare:compare",
     "measure": "configurator.cli.measure:measure",
     "screen": "configurator.cli.screen:screen",
+    "gaps": "configurator.cli.gaps:gaps",
     "tui": "configurator.cli.tui:tui",
     "material": "configurator.cli.material:material",
     "evidence": "configurator.cli.evidence:evidence",

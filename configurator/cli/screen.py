@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import partial
@@ -12,6 +11,8 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
+from configurator.cli.asked import asked_processes, head_records
+from configurator.cli.changes import check_against, tell_changes
 from configurator.cli.measured import evidence_option, open_evidence
 from configurator.cli.opening import catalog_option, examples_folder, open_catalog
 from configurator.cli.terminal import complain, put, watched
@@ -19,14 +20,12 @@ from configurator.cli.written import write_file
 from configurator.errors import Fault, InputError, UsageError
 
 if TYPE_CHECKING:
-    from configurator.request.process import Process
     from configurator.screen.chunk import Setup
     from configurator.screen.run import Crew
     from configurator.screen.sources import MaterialList
     from configurator.screen.store import Store
     from configurator.screen.tally import FailOn, Tally
     from configurator.screen.writers import Form
-    from configurator.trial.record import HeadRecord
 
 MOST_WORKERS = 256
 
@@ -46,6 +45,8 @@ class Options:
     cluster: str | None
     fail_on: FailOn
     summary: Path | None
+    against: Path | None
+    changes: Path | None
     resume: bool
     force: bool
 
@@ -54,10 +55,11 @@ class Options:
     short_help="Judge a list of materials, a result row a row.",
     epilog="""\b
 Examples:
-  headwright screen materials.csv --process lid-bead --out results.csv
-  headwright screen materials.csv --process lid-bead --out results.csv --resume
-  headwright screen - --process lid-bead --process bolt-dots --format jsonl < list.csv
-  headwright screen materials.csv --process lid-bead --workers 4 --fail-on unproven
+  headwright screen list.csv --process lid-bead --out results.csv
+  headwright screen list.csv --process lid-bead --out results.csv --resume
+  headwright screen list.csv --process lid-bead --workers 4 --fail-on marginal
+  headwright screen list.csv --process p.toml --out new.csv --against old.csv
+  headwright screen - --process lid-bead --format jsonl < list.csv
 
 \b
 Exit codes: 0 every row has a build; 1 one has none, was not read, or fails
@@ -114,6 +116,18 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
     help="Write counts by state and duration there, as JSON.",
 )
 @click.option(
+    "--against",
+    metavar="EARLIER",
+    type=click.Path(path_type=Path),
+    help="Results of an earlier run: say what has changed since, and why. Wants --out.",
+)
+@click.option(
+    "--changes",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Write every row's change there, .csv or .jsonl; else changed rows are printed.",
+)
+@click.option(
     "--list-format",
     "list_form",
     type=click.Choice(["csv", "jsonl"]),
@@ -141,13 +155,19 @@ def screen(
 
     options = Options(**given)
     _check(options)
+    replaced = options.force or options.resume
+    check_against(options.against, options.changes, options.out, force=replaced)
     form = form_of(options.out, options.form)
     if form == "parquet":
         from configurator.screen.parquet import pyarrow
 
         pyarrow()
-    asked = _processes(processes)
-    catalog, evidence, records = open_catalog(folder), open_evidence(findings), _records(findings)
+    asked = asked_processes(processes)
+    catalog, evidence, records = (
+        open_catalog(folder),
+        open_evidence(findings),
+        head_records(findings),
+    )
     from configurator.screen.chunk import Setup
 
     with open_list(
@@ -168,7 +188,12 @@ def _check(options: Options) -> None:
         raise UsageError("--resume goes on with a file and --force begins anew: leave out one")
     if options.cluster is not None and options.workers > 1:
         raise UsageError("--workers are of this machine and --cluster of others: leave out one")
-    for name, path in (("--out", options.out), ("--summary", options.summary)):
+    written = (
+        ("--out", options.out),
+        ("--summary", options.summary),
+        ("--changes", options.changes),
+    )
+    for name, path in written:
         if path is not None and options.source != "-" and _same(path, Path(options.source)):
             raise UsageError(f"{name} {path}: that is the list")
     summary = options.summary
@@ -186,30 +211,6 @@ def _same(one: Path, other: Path) -> bool:
         return one.resolve() == other.resolve() or one.samefile(other)
     except OSError:
         return False
-
-
-def _processes(names: Sequence[str]) -> tuple[Process, ...]:
-    from configurator.request.load import load_process
-
-    found = tuple(load_process(name, folder=examples_folder()) for name in names)
-    seen: set[str] = set()
-    for process in found:
-        if process.name in seen:
-            raise UsageError(
-                f"--process: two are called '{process.name}'; the rows could not be told apart"
-            )
-        seen.add(process.name)
-    return found
-
-
-def _records(findings: Path | None) -> tuple[HeadRecord, ...]:
-    if findings is None:
-        return ()
-    from configurator.trial.record import load_records
-
-    records, faults = load_records(findings)
-    complain(*(fault.line() for fault in faults))
-    return records
 
 
 def _run(entries: MaterialList, setup: Setup, options: Options) -> int:
@@ -240,10 +241,21 @@ def _run(entries: MaterialList, setup: Setup, options: Options) -> int:
         complain(f"{rows} judged the long way, as the quick one failed: {tally.detour}")
     code = tally.exit_code(options.fail_on)
     seconds = store.journal.seconds
+    names = [process.name for process in setup.processes]
+    complain(summary_line(tally, names, seconds))
+    against = None
+    if options.against is not None and options.out is not None:
+        against = tell_changes(options.against, options.out, setup.form, names, options.changes)
     if options.summary is not None:
-        text = summary_json(tally, setup, seconds=seconds, resumed_rows=before, exit_code=code)
+        text = summary_json(
+            tally,
+            setup,
+            seconds=seconds,
+            resumed_rows=before,
+            exit_code=code,
+            against=against,
+        )
         write_file(options.summary, text, force=True)
-    complain(summary_line(tally, [process.name for process in setup.processes], seconds))
     return code
 
 

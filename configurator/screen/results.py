@@ -54,11 +54,12 @@ def read_results(path: Path, form: Form | None = None) -> Iterator[dict[str, Any
         rows = _json_rows(path)
     else:
         rows = _csv_rows(path)
-    for row in rows:
-        yield {
-            name: int(value) if name in COUNTS and value is not None else value
-            for name, value in row.items()
-        }
+    for number, row in enumerate(rows, start=1):
+        try:
+            counts = {name: int(row[name]) for name in COUNTS if row.get(name) is not None}
+        except (TypeError, ValueError):
+            raise _fault(path, number, "counts that are no whole numbers") from None
+        yield row | counts
 
 
 def _lines(path: Path) -> Iterator[tuple[int, str]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from configurator.report.lines import plural, spaced
 from configurator.report.machine import json_text, number
@@ -43,7 +44,13 @@ def summary_line(tally: Tally, processes: Sequence[str], seconds: float) -> str:
 
 
 def summary_json(
-    tally: Tally, setup: Setup, *, seconds: float, resumed_rows: int, exit_code: int
+    tally: Tally,
+    setup: Setup,
+    *,
+    seconds: float,
+    resumed_rows: int,
+    exit_code: int,
+    against: dict[str, Any] | None = None,
 ) -> str:
     """Return a run as JSON of schema 1.
 
@@ -59,6 +66,8 @@ def summary_json(
         Rows that an earlier sitting had done.
     exit_code : int
         Of the command.
+    against : dict, optional
+        What changed since an earlier run.
     """
     return json_text(
         {
@@ -86,5 +95,6 @@ def summary_json(
             "seconds": number(seconds),
             "results_per_second": number(rate_of(tally, seconds)),
             "exit_code": exit_code,
+            "against": against,
         }
     )

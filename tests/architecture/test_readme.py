@@ -21,8 +21,10 @@ from configurator.errors import CatalogError, InputError
 from configurator.rank.figures import FIGURES
 from configurator.request import material, process
 from configurator.request.load import material_files, process_files
+from configurator.screen.changes_text import HEADS
 from configurator.screen.columns import COLUMNS
 from configurator.screen.columns import Part as ColumnOf
+from configurator.screen.hypothetical.every import DERIVATIONS
 from configurator.screen.result_columns import RESULT_COLUMNS
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis
@@ -291,3 +293,9 @@ def test_the_table_of_result_columns_is_the_one_that_is_written() -> None:
     assert [unquoted(row[0]) for row in table("table: result columns")] == [
         column.name for column in RESULT_COLUMNS
     ]
+
+
+def test_the_tables_of_hypothetical_parts_and_of_changes_are_those_of_the_code() -> None:
+    rules = [unquoted(row[0]) for row in table("table: hypothetical parts")]
+    assert rules == [derivation.name for derivation in DERIVATIONS]
+    assert [unquoted(row[0]) for row in table("table: changes")] == list(HEADS)

@@ -22,6 +22,7 @@ EVERY_COMMAND = [
     ["catalog", "show"],
     ["examples"],
     ["screen"],
+    ["gaps"],
     ["material"],
     ["material", "check"],
     ["evidence"],

@@ -251,7 +251,7 @@ def test_the_summary_is_json_with_counts_and_duration(tmp_path, capsys, small_ca
 
 
 def test_progress_is_for_a_person_alone(tmp_path, capsys, monkeypatch, small_catalog):
-    path = listed(tmp_path, 9)
+    path = listed(tmp_path, 70)
     common = asked(path, small_catalog)
     run(common)
     assert "\r" not in capsys.readouterr().err
@@ -259,8 +259,8 @@ def test_progress_is_for_a_person_alone(tmp_path, capsys, monkeypatch, small_cat
     run(common)
     out, err = capsys.readouterr()
 
-    assert "\r4 rows" in err
-    assert "\r9 rows, " in err
+    assert "\r64 rows" in err
+    assert "\r70 rows, " in err
     assert err.endswith("results a second\n")
     assert "\r" not in out
 
@@ -349,3 +349,23 @@ def test_help_and_refusals_load_nothing_heavy_and_a_plain_run_no_extra():
     subprocess.run(
         [sys.executable, "-c", code], cwd=ROOT, check=True, capture_output=True, timeout=60
     )
+
+
+def test_a_run_against_itself_finds_everything_the_same(tmp_path, capsys, small_catalog):
+    path = listed(tmp_path, 3)
+    first, second = tmp_path / "first.csv", tmp_path / "second.csv"
+    run([*asked(path, small_catalog), "--out", str(first)])
+    run([*asked(path, small_catalog), "--out", str(second), "--against", str(first)])
+
+    assert "against" in capsys.readouterr().err
+    assert first.read_bytes() == second.read_bytes()
+
+
+def test_against_without_a_file_of_its_own_is_refused(tmp_path, capsys, small_catalog):
+    path = listed(tmp_path, 1)
+    first = tmp_path / "first.csv"
+    run([*asked(path, small_catalog), "--out", str(first)])
+    capsys.readouterr()
+
+    assert run([*asked(path, small_catalog), "--against", str(first)]) == 2
+    assert "--out" in capsys.readouterr().err

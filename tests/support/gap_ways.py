@@ -19,7 +19,7 @@ from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.request import Request
 from configurator.rules.finding import State
-from configurator.screen.gaps import Gaps
+from configurator.screen.gap_findings import Gaps
 from configurator.screen.hypothetical.every import hypothetical_parts
 from configurator.screen.verdict import verdict_on
 
@@ -181,4 +181,4 @@ def idle_parts(world: World, materials: Sequence[Material]) -> dict[str, tuple[s
     return {slot: names for slot, names in idle.items() if names}
 
 
-FITS, ANY = State.FITS, State.UNPROVEN
+ANY = State.UNPROVEN

@@ -1,0 +1,50 @@
+"""What several processes and a shop's record of heads are asked for by commands on lists."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from configurator.cli.opening import examples_folder
+from configurator.cli.terminal import complain
+from configurator.errors import UsageError, shown
+
+if TYPE_CHECKING:
+    from configurator.request.process import Process
+    from configurator.trial.record import HeadRecord
+
+
+def asked_processes(names: Sequence[str]) -> tuple[Process, ...]:
+    """Read the processes that an option names.
+
+    Raises
+    ------
+    InputError
+        If one cannot be read.
+    UsageError
+        If two have one name, so that their rows could not be told apart.
+    """
+    from configurator.request.load import load_process
+
+    found = tuple(load_process(name, folder=examples_folder()) for name in names)
+    seen: set[str] = set()
+    for process in found:
+        if process.name in seen:
+            raise UsageError(
+                f"--process: two are called '{shown(process.name)}'; their rows could not be told "
+                "apart"
+            )
+        seen.add(process.name)
+    return found
+
+
+def head_records(findings: Path | None) -> tuple[HeadRecord, ...]:
+    """Read the heads that a shop has measured; lines that cannot be read are told and left out."""
+    if findings is None:
+        return ()
+    from configurator.trial.record import load_records
+
+    records, faults = load_records(findings)
+    complain(*(fault.line() for fault in faults))
+    return records

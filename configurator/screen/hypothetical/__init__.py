@@ -1,0 +1,1 @@
+"""Parts that a catalog does not have, made by rule from those that it has."""

@@ -1,0 +1,59 @@
+"""All hypothetical parts of a catalog, by the rules that make them."""
+
+from __future__ import annotations
+
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import SLOTS
+from configurator.screen.hypothetical.cavities import DISPLACEMENT, STAGES, cavities
+from configurator.screen.hypothetical.fitted import FOR_A_SIZE, fitted
+from configurator.screen.hypothetical.mixers import CHAMBER, ELEMENTS, TUBE, mixers
+from configurator.screen.hypothetical.part import (
+    Derivation,
+    Hypothetical,
+    told_apart,
+    with_only,
+)
+from configurator.screen.hypothetical.ratings import DRY, INTERFACE, RATING, STIRRED, ratings
+from configurator.screen.hypothetical.sizes import SIZE, sizes
+from configurator.screen.hypothetical.tips import BORE, LENGTH, tips
+
+DERIVATIONS: tuple[Derivation, ...] = (
+    BORE,
+    LENGTH,
+    DISPLACEMENT,
+    STAGES,
+    FOR_A_SIZE,
+    SIZE,
+    RATING,
+    INTERFACE,
+    DRY,
+    STIRRED,
+    TUBE,
+    ELEMENTS,
+    CHAMBER,
+)
+"""Every rule by which a part is invented; a table of the README says the same."""
+
+CAVEAT = (
+    "Hypothetical parts are invented by rule from the parts of the catalog: nothing says that "
+    "they can be made, or what they cost."
+)
+
+
+def hypothetical_parts(catalog: Catalog) -> tuple[Hypothetical, ...]:
+    """Return all parts that the rules make of a catalog, slot by slot.
+
+    Ratings for explosive atmospheres, temperatures and chemical resistance are never invented.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        As read; the order of its files moves nothing.
+    """
+    ordered = with_only(
+        catalog,
+        {slot: sorted(parts, key=lambda part: part.name) for slot, parts in catalog.parts.items()},
+    )
+    makers = (tips, cavities, fitted, sizes, ratings, mixers)
+    made = told_apart((each for maker in makers for each in maker(ordered)), ordered)
+    return tuple(sorted(made, key=lambda each: (SLOTS.index(each.slot), each.is_set, each.name)))

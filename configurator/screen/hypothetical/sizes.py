@@ -1,0 +1,77 @@
+"""A head one step larger or smaller, with all that is made for its size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import PART_TYPES, Cavity, Drive, FittedPart, Part, Size
+from configurator.screen.hypothetical.cavities import similar
+from configurator.screen.hypothetical.fitted import sizes_in_order
+from configurator.screen.hypothetical.part import LONGEST_NAME, Derivation, Hypothetical, derived
+from configurator.screen.hypothetical.steps import scaled
+
+SIZE = Derivation(
+    "size",
+    "One size larger than the largest and one smaller than the smallest, by the ratio of the last "
+    "two, as a set: cavities scaled as a whole, drives with torque in proportion to the "
+    "displacement, and a copy of every body, rotor, stator, seal and feed made for its neighbour.",
+)
+
+
+def sizes(catalog: Catalog) -> Iterator[Hypothetical]:
+    """Yield a larger and a smaller size, each with its parts; none where there is one size alone."""
+    order = sizes_in_order(catalog)
+    if len(order) < 2:  # noqa: PLR2004 - one size alone has no step
+        return
+    yield _next(catalog, order[-2], order[-1], "larger")
+    yield _next(catalog, order[1], order[0], "smaller")
+
+
+def _next(catalog: Catalog, before: Size, last: Size, word: str) -> Hypothetical:
+    factor = _turn(catalog, last) / _turn(catalog, before)
+    mass = last.dry_mass.nominal / before.dry_mass.nominal
+    name = _free_name(catalog, last.name, word)
+    change = (
+        f"a set of parts, {word} than size {last.name}: {factor:.3g} times the displacement, "
+        f"{mass:.3g} times the dry mass, parts copied from those for {last.name}"
+    )
+    size = derived(last, word, change, {"name": name, "dry_mass": scaled(last.dry_mass, mass)})
+    parts: dict[str, tuple[Part, ...]] = {"size": (size,)}
+    for kind in PART_TYPES:
+        if issubclass(kind, (Cavity, FittedPart)):
+            parts[kind.slot] = tuple(
+                derived(part, word, change, _figures(part, name, factor, mass))
+                for part in catalog.parts[kind.slot]
+                if last.name in ((part.size,) if isinstance(part, Cavity) else part.sizes)  # type: ignore[attr-defined]
+            )
+    return Hypothetical("size", name, SIZE.name, last.name, change, parts)
+
+
+def _figures(part: Part, size: str, factor: float, mass: float) -> dict[str, object]:
+    if isinstance(part, Cavity):
+        return {"size": size, **similar(part, factor)}
+    figures: dict[str, object] = {"sizes": (size,)}
+    if isinstance(part, Drive):
+        figures["torque_continuous"] = scaled(part.torque_continuous, factor)
+        figures["torque_peak"] = scaled(part.torque_peak, factor)
+        figures["mass"] = scaled(part.mass, mass)
+    return figures
+
+
+def _turn(catalog: Catalog, size: Size) -> float:
+    """The largest displacement of a size. [m^3/rev]"""
+    return max(
+        part.displacement.nominal
+        for part in catalog.parts["cavity"]
+        if isinstance(part, Cavity) and part.size == size.name
+    )
+
+
+def _free_name(catalog: Catalog, last: str, word: str) -> str:
+    taken = {part.name for part in catalog.parts["size"]}
+    number, suffix = 1, f"+{word}"
+    while f"{last[: LONGEST_NAME - len(suffix)]}{suffix}" in taken:
+        number += 1
+        suffix = f"+{word}-{number}"
+    return f"{last[: LONGEST_NAME - len(suffix)]}{suffix}"

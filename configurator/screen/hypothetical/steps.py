@@ -1,0 +1,170 @@
+"""The steps by which a catalog's figures rise, and figures set between two of them or one beyond.
+
+Figures of trade rise by ratios: the next bore is some times the last one. A figure between two
+others is therefore their geometric mean, and one beyond the last repeats the last ratio.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
+
+from configurator.units.display import quantity_from, round3, show_value
+from configurator.units.interval import Basis, Interval
+from configurator.units.quantity import Quantity, parse
+
+ALIKE = 1e-9
+"""Figures that differ by less than this share are one: `1 mm` and `0.1 cm`."""
+
+DIGITS = 4
+"""Significant digits of a figure that follows from another by similarity."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A figure that no part has, and those that it was set by.
+
+    Attributes
+    ----------
+    value : float
+        In SI, of three significant digits.
+    least, most : float or None
+        The figures on either side; None at an end.
+    """
+
+    value: float
+    least: float | None
+    most: float | None
+
+    @property
+    def nearest(self) -> float:
+        """The existing figure that is closest by ratio, the lower one of two."""
+        sides = [side for side in (self.least, self.most) if side is not None]
+        return min(sides, key=lambda side: abs(math.log(side / self.value)))
+
+
+class Ladder:
+    """The different figures of some parts, from least to most.
+
+    Parameters
+    ----------
+    values : iterable of float
+        Above zero, in SI.
+    usual : float, optional
+        Ratio of neighbours that is used where there is one figure alone; without it such a
+        ladder goes no further.
+    """
+
+    def __init__(self, values: Iterable[float], usual: float | None = None) -> None:
+        # A figure of nothing, such as a speed of zero, has no ratio to others.
+        self.rungs = _distinct(value for value in values if value > 0.0)
+        self._usual = usual
+
+    @property
+    def ratios(self) -> list[float]:
+        """Each figure over the one before it."""
+        return [high / low for low, high in pairwise(self.rungs)]
+
+    def above(self, value: float) -> float | None:
+        """Return the next figure above one of them; beyond the last the last ratio is repeated."""
+        higher = [rung for rung in self.rungs if rung > value * (1 + ALIKE)]
+        if higher:
+            return higher[0]
+        ratio = self.ratios[-1] if self.ratios else self._usual
+        return None if ratio is None else round3(value * ratio)
+
+    def below(self, value: float) -> float | None:
+        """Return the next figure below one of them; beyond the first the first ratio is repeated."""
+        lower = [rung for rung in self.rungs if rung < value * (1 - ALIKE)]
+        if lower:
+            return lower[-1]
+        ratio = self.ratios[0] if self.ratios else self._usual
+        return None if ratio is None else round3(value / ratio)
+
+    def steps(self) -> list[Step]:
+        """Figures that no part has: below the first, between neighbours, above the last."""
+        if not self.rungs:
+            return []
+        first, last = self.rungs[0], self.rungs[-1]
+        ends = (self.below(first), self.above(last))
+        found = [
+            Step(round3(math.sqrt(low * high)), low, high) for low, high in pairwise(self.rungs)
+        ]
+        if ends[0] is not None:
+            found.insert(0, Step(ends[0], None, first))
+        if ends[1] is not None:
+            found.append(Step(ends[1], last, None))
+        # Neighbours may be so close that a figure of three digits between them is one of them.
+        return [step for step in found if not any(_alike(step.value, r) for r in self.rungs)]
+
+
+def usual_ratio(families: Iterable[Sequence[float]]) -> float | None:
+    """Return the median ratio of neighbours over some families of figures; None without any."""
+    ratios = [ratio for values in families for ratio in Ladder(values).ratios]
+    return median(ratios) if ratios else None
+
+
+def next_count(values: Iterable[float]) -> int:
+    """Return the count one step above the greatest: by the last difference, else by one."""
+    rungs = _distinct(values)
+    step = rungs[-1] - rungs[-2] if len(rungs) > 1 else 1.0
+    return round(rungs[-1] + step)
+
+
+def _distinct(values: Iterable[float]) -> list[float]:
+    kept: list[float] = []
+    for value in sorted(values):
+        if not kept or not _alike(kept[-1], value):
+            kept.append(value)
+    return kept
+
+
+def _alike(one: float, other: float) -> bool:
+    return math.isclose(one, other, rel_tol=ALIKE, abs_tol=0.0)
+
+
+def stepped(old: Quantity, value: float) -> Quantity:
+    """Return a figure in place of another, its text of three digits.
+
+    Parameters
+    ----------
+    old : Quantity
+        The figure of the part that it is derived from.
+    value : float
+        The new nominal value, in SI.
+    """
+    if old.low != old.high and not old.kind.whole:
+        return scaled(old, value / old.nominal)
+    value = _within(value, old)
+    text = str(round(value)) if old.kind.whole else _typed(value, old)
+    return Quantity(text, old.kind, parse(text, old.kind), Basis.INVENTED, _note(old))
+
+
+def scaled(old: Quantity, factor: float) -> Quantity:
+    """Return a figure that follows another by a factor, its range with it."""
+    low, nominal, high = (
+        _within(float(f"{end * factor:.{DIGITS}g}"), old)
+        for end in (old.low, old.nominal, old.high)
+    )
+    return quantity_from(Interval(low, nominal, high), old.kind, Basis.INVENTED, _note(old))
+
+
+def _within(value: float, like: Quantity) -> float:
+    """A value that a figure of its kind may have: the greatest of them catch slips of the pen."""
+    return value if like.kind.maximum is None else min(value, like.kind.maximum)
+
+
+def shown(value: float, like: Quantity) -> str:
+    """Return a value as people read it, in the kind of a figure."""
+    return show_value(value, like.kind)
+
+
+def _typed(value: float, like: Quantity) -> str:
+    return shown(value, like).replace("N m", "N*m").replace("N cm", "N*cm")
+
+
+def _note(old: Quantity) -> str:
+    return f"hypothetical, derived from {old.text}"[:500]
