@@ -3,19 +3,97 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from configurator.cli.asked import head_records
 from configurator.cli.builds import exclusions_from, picks_from
 from configurator.cli.measured import evidence_option, open_evidence
 from configurator.cli.opening import catalog_option, examples_folder, open_catalog
-from configurator.errors import UsageError
+from configurator.errors import Fault, InputError, UsageError
 
 if TYPE_CHECKING:
+    from configurator.answer import Answer
+    from configurator.catalog.catalog import Catalog
+    from configurator.request.material import Material
+    from configurator.request.request import Request
+    from configurator.tui.review.rebuilt import Bench
     from configurator.tui.session import Session
+
+
+@dataclass(frozen=True)
+class Options:
+    """What the command was asked for, beside the question."""
+
+    results: Path | None
+    listed: Path | None
+    processes: tuple[str, ...]
+    folder: Path | None
+    findings: Path | None
+    picks: tuple[str, ...]
+    without: tuple[str, ...]
+    theme: str
+    ascii_only: bool
+    no_mouse: bool
+    fresh: bool
+
+    @property
+    def as_given(self) -> list[str]:
+        """What `builds` has to be given too, to say the same."""
+        given = [] if self.folder is None else ["--catalog", str(self.folder)]
+        return given if self.findings is None else [*given, "--evidence", str(self.findings)]
+
+
+class Judging:
+    """Catalog and findings of one run of the screens.
+
+    Parameters
+    ----------
+    catalog : Catalog
+        As read.
+    options : Options
+        Where the findings are.
+    """
+
+    def __init__(self, catalog: Catalog, options: Options) -> None:
+        self.catalog = catalog
+        self._options = options
+        self._evidence = None if options.findings is None else open_evidence(options.findings)
+        self._records = head_records(options.findings)
+
+    def answer(self, request: Request) -> Answer:
+        """Configure a request as `builds` does, with heads that were measured on its material."""
+        from configurator.configure import configure
+
+        return configure(request, self._catalog_for(request.material), self._evidence)
+
+    def _catalog_for(self, material: Material) -> Catalog:
+        if not self._records:
+            return self.catalog
+        from configurator.trial.measured_head import with_records
+
+        return with_records(self.catalog, self._records, material)
+
+    def bench(self) -> Bench:
+        """What rows of results are rebuilt and compared with."""
+        from configurator.screen.chunk import Setup
+        from configurator.tui.document import open_document
+        from configurator.tui.review.rebuilt import Bench
+
+        examples = examples_folder()
+        listed = self._options.listed
+        return Bench(
+            self.catalog,
+            examples,
+            () if listed is None else (listed.parent,),
+            tuple(open_document("process", each, examples) for each in self._options.processes),
+            Setup((), "csv", (), self.catalog, self._evidence, self._records),
+        )
 
 
 @click.command(
@@ -24,10 +102,36 @@ if TYPE_CHECKING:
 Examples:
   headwright tui
   headwright tui lid-sealant lid-bead --theme light
-  headwright tui my-paste.toml my-bead.toml --pick stator=fkm-l --ascii""",
+  headwright tui my-paste.toml my-bead.toml --pick stator=fkm-l --ascii
+  headwright tui --open results.csv
+  headwright tui --open results.csv --list lists/materials.csv --process my-bead.toml
+
+\b
+Exit codes: 0; 2 bad input, also if the results are broken anywhere; 3 bad catalog.""",
 )
 @click.argument("material", metavar="[MATERIAL]", required=False)
 @click.argument("process", metavar="[PROCESS]", required=False)
+@click.option(
+    "--open",
+    "results",
+    metavar="RESULTS",
+    type=click.Path(path_type=Path),
+    help="Review results of `headwright screen`: CSV, JSON Lines or Parquet.",
+)
+@click.option(
+    "--list",
+    "listed",
+    metavar="LIST",
+    type=click.Path(path_type=Path),
+    help="With --open: the list that was screened, if its rows name files beside it.",
+)
+@click.option(
+    "--process",
+    "processes",
+    metavar="PROCESS",
+    multiple=True,
+    help="With --open: a process of the results that is neither beside them nor shipped.",
+)
 @catalog_option
 @evidence_option
 @click.option("--pick", "picks", metavar="SLOT=PART", multiple=True, help="Start with this part.")
@@ -42,54 +146,77 @@ Examples:
 @click.option("--ascii", "ascii_only", is_flag=True, help="Draw with plain ASCII alone.")
 @click.option("--no-mouse", is_flag=True, help="Leave the mouse to the terminal.")
 @click.option("--fresh", is_flag=True, help="Start empty; the last session stays on disk.")
-def tui(  # noqa: PLR0917 - click passes options by name
-    material: str | None,
-    process: str | None,
-    folder: Path | None,
-    findings: Path | None,
-    picks: tuple[str, ...],
-    without: tuple[str, ...],
-    theme: str,
-    ascii_only: bool,  # noqa: FBT001
-    no_mouse: bool,  # noqa: FBT001
-    fresh: bool,  # noqa: FBT001
-) -> None:
+def tui(material: str | None, process: str | None, **given: Any) -> None:
     """Open the screen, with MATERIAL and PROCESS or with what was on it last.
 
     MATERIAL and PROCESS are files, or names of shipped examples. Every change is kept on disk
     at once; nothing is lost by leaving. Each result can be had from `headwright builds` too,
-    in plain lines: the key l shows the command.
+    in plain lines: the key l shows the command. With --open, the rows of a screening come
+    first, and Enter opens one of them.
     """
-    if material is not None and process is None:
-        raise UsageError("a MATERIAL comes with a PROCESS", "headwright tui lid-sealant lid-bead")
-    chosen, excluded = picks_from(picks), exclusions_from(without, picks_from(picks))
+    options = Options(**given)
+    _check(material, process, options)
+    # A start makes much and drops little: looking for what to drop would take a tenth of it.
+    gc.disable()
+    try:
+        _open(material, process, options)
+    finally:
+        gc.enable()
+
+
+def _open(material: str | None, process: str | None, options: Options) -> None:
+    chosen = picks_from(options.picks)
+    excluded = exclusions_from(options.without, chosen)
     if (chosen or excluded) and material is None:
         raise UsageError("--pick and --without come with a MATERIAL and a PROCESS")
 
-    from configurator.configure import configure
     from configurator.tui.app import HeadwrightApp
     from configurator.tui.autosave import bring_back, session_folder, set_aside
     from configurator.tui.glyphs import needs_ascii
     from configurator.tui.session import Session
 
-    catalog, evidence = open_catalog(folder), open_evidence(findings)
-    session = Session(catalog, examples_folder())
+    judging = Judging(open_catalog(options.folder), options)
+    session = Session(judging.catalog, examples_folder())
     kept = session_folder()
     if material is not None and process is not None:
         start(session, material, process, picks=chosen, without=excluded)
-    if material is not None or fresh:
+    if material is not None or options.fresh:
         _set_aside(set_aside, kept)
     else:
         bring_back(session, kept)
     app = HeadwrightApp(
         session,
         folder=kept,
-        theme=theme,
-        ascii_only=ascii_only or needs_ascii(),
-        options=_options(folder, findings),
-        solve=lambda request: configure(request, catalog, evidence),
+        theme=options.theme,
+        ascii_only=options.ascii_only or needs_ascii(),
+        options=options.as_given,
+        solve=judging.answer,
+        bench=judging.bench,
+        results=options.results,
+        painted=_started,
     )
-    app.run(mouse=not no_mouse)
+    app.run(mouse=not options.no_mouse)
+    if app.fault is not None:
+        raise app.fault  # what the screen said is said once more, where it stays
+
+
+def _started() -> None:
+    """Drop what is not needed any more from now on; what a start made stays."""
+    gc.freeze()
+    gc.enable()
+
+
+def _check(material: str | None, process: str | None, options: Options) -> None:
+    """Refuse what has no meaning."""
+    if material is not None and process is None:
+        raise UsageError("a MATERIAL comes with a PROCESS", "headwright tui lid-sealant lid-bead")
+    if options.results is not None and material is not None:
+        raise UsageError("--open comes without a question: Enter on a row opens that of the row")
+    if options.results is None and (options.listed is not None or options.processes):
+        raise UsageError("--list and --process come with --open RESULTS")
+    if options.listed is not None and not options.listed.is_file():
+        given = "a folder" if options.listed.is_dir() else "no such file"
+        raise InputError([Fault(str(options.listed), "file", given, "the list that was screened")])
 
 
 def start(
@@ -110,12 +237,6 @@ def start(
     session.open("material", material)
     session.open("process", process)
     session.start_with(picks, without)
-
-
-def _options(folder: Path | None, findings: Path | None) -> list[str]:
-    """What `builds` has to be given too, to say the same."""
-    options = [] if folder is None else ["--catalog", str(folder)]
-    return options if findings is None else [*options, "--evidence", str(findings)]
 
 
 def _set_aside(set_aside: Callable[[Path], None], kept: Path) -> None:

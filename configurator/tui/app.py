@@ -3,34 +3,37 @@
 from __future__ import annotations
 
 import contextlib
-import time
 from collections.abc import Callable, Sequence
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
-from typing import ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import App
 from textual.css.query import NoMatches
 from textual.message import Message
 
-from configurator.answer import Answer, RankedBuild
-from configurator.configure import configure
 from configurator.errors import HeadwrightError, shown
-from configurator.rank.figures import Figure
 from configurator.request.request import Request
 from configurator.tui.autosave import keep
-from configurator.tui.build_list import PAGE, BuildList
-from configurator.tui.desk import Delivery, Desk, IsStale
-from configurator.tui.flow_window import windows_of
-from configurator.tui.further import NobodyWaitsError
+from configurator.tui.desk import Delivery, Desk, IsStale, NobodyWaitsError
+from configurator.tui.engine import configured, drawn, timed
 from configurator.tui.glyphs import ASCII, LINES
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.listed import Listed
 from configurator.tui.main_screen import MainScreen
 from configurator.tui.need_counts import NeedCounts, counted
 from configurator.tui.needs import Need
 from configurator.tui.session import Session
 from configurator.tui.themes import THEMES
 from configurator.tui.wish import Wish
+
+if TYPE_CHECKING:
+    from configurator.answer import Answer, RankedBuild
+    from configurator.tui.review.rebuilt import Bench
+    from configurator.tui.reviewing import Reviewing
+
+OF_RESULTS = ("row", "found", "results")
+"""Lanes in which results are looked up, the most urgent first."""
 
 SLOW = 2.0
 """Seconds of solving from which needs are counted on demand only. [s]"""
@@ -64,6 +67,17 @@ class HeadwrightApp(App[None]):
         What the command was given beside the question, as `--catalog DIR`.
     solve : callable
         Gives the answer to a request.
+    bench : callable
+        Gives what rows of results are rebuilt and compared with.
+    results : Path
+        Results of a screening to begin with.
+    painted : callable
+        Called once there is something to see.
+
+    Raises
+    ------
+    InputError
+        If there are no results in that file.
     """
 
     CSS_PATH = "style.tcss"
@@ -81,6 +95,9 @@ class HeadwrightApp(App[None]):
         ascii_only: bool = False,
         options: Sequence[str] = (),
         solve: Callable[[Request], Answer] | None = None,
+        bench: Callable[[], Bench] | None = None,
+        results: Path | None = None,
+        painted: Callable[[], None] | None = None,
     ) -> None:
         super().__init__()
         self.session = session
@@ -90,11 +107,17 @@ class HeadwrightApp(App[None]):
         self.options = tuple(options)
         self.need_counts = NeedCounts(Wish(), 0)
         self.last_words = ""
-        self.solve = solve or (lambda request: configure(request, session.catalog))
+        self.solve = solve or partial(configured, session.catalog)
+        self._bench = bench
+        self._results = results
+        self._painted = painted
+        if results is not None:
+            self.reviewing.open(results)
         self._solver = Desk(("answer", "export", "further", "needs"), self._deliver)
-        self._viewer = Desk(("builds", "nothing", "window", "why", "page"), self._deliver)
-        self._list: BuildList | None = None
-        self._listed: tuple[Answer | None, Figure, bool] | None = None
+        lanes = ("builds", "nothing", "window", "why", "page", *OF_RESULTS)
+        self._viewer = Desk(lanes, self._deliver)
+        self._asked = False
+        self.listed = Listed(self, self._viewer)
         self._slow = False
         self._said_waiting = False
         for ours in THEMES.values():
@@ -106,6 +129,25 @@ class HeadwrightApp(App[None]):
     def main(self) -> MainScreen:
         """The screen below all others."""
         return cast("MainScreen", self.screen_stack[0])
+
+    @property
+    def is_asked(self) -> bool:
+        """True while an answer is on its way, or about to be asked for."""
+        if self.session.to_solve is None:
+            return False
+        return not self._asked or self._solver.waiting_for("answer") is not None
+
+    @property
+    def fault(self) -> HeadwrightError | None:
+        """What was found wrong with the results while they were read."""
+        return None if self._results is None else self.reviewing.fault
+
+    @cached_property
+    def reviewing(self) -> Reviewing:
+        """The results of a screening; loaded when they are asked for first."""
+        from configurator.tui.reviewing import Reviewing
+
+        return Reviewing(self, self._bench)
 
     @property
     def idle(self) -> bool:
@@ -128,9 +170,23 @@ class HeadwrightApp(App[None]):
         self.set_interval(self.TIMERS, self._tick)
 
     def begin(self) -> None:
-        """Ask the first question, once there are panels to show the answer in."""
-        self._ask()
-        self.redraw()
+        """Show what there is, and ask the first question once it is seen: solving takes time.
+
+        With results to review, that waits until somebody comes to the panels.
+        """
+        if self._results is None:
+            self.redraw()
+            self.call_after_refresh(self.ask_late)
+        else:
+            self.reviewing.show()
+        if self._painted is not None:
+            self.call_after_refresh(self._painted)
+
+    def ask_late(self) -> None:
+        """Ask what was not asked yet."""
+        if not self._asked:
+            self._ask()
+            self.redraw()
 
     def _tick(self) -> None:
         waiting = self.solving is not None
@@ -144,7 +200,9 @@ class HeadwrightApp(App[None]):
     def say(self, words: str) -> None:
         """Say something in the line above the keys."""
         self.last_words = words
-        self.main.show_says(words)
+        for screen in self.screen_stack:
+            if (show := getattr(screen, "show_says", None)) is not None:
+                show(words)
 
     def changed(self, words: str = "") -> None:
         """Follow a change of the session: solve what has to be, keep it, draw it."""
@@ -158,23 +216,26 @@ class HeadwrightApp(App[None]):
         """Draw everything from the session as it is."""
         self._follow_needs()
         self.main.renew()
-        self._list_builds()
-
-    def fetch_builds(self, builds: BuildList, first: int, last: int) -> None:
-        """Fetch rows that somebody looks at, unless a newer list is on its way already."""
-        if builds is self._list:
-            self._viewer.ask("builds", partial(_fetched, builds, first, last))
+        self.listed.renew()
 
     def window_for(self, build: RankedBuild) -> None:
         """Work out the flow window of a build."""
         answer = self.session.answer
         if answer is not None:
-            self._viewer.ask("window", lambda _: (build, windows_of(answer, build)))
+            self._viewer.ask("window", lambda _: drawn(answer, build))
 
     def work_out(self, lane: str, work: Callable[[], object]) -> None:
         """Have something worked out beside the screen, for `MainScreen.took`."""
         desk = self._solver if lane == "export" else self._viewer
         desk.ask(lane, lambda _: work())
+
+    def look_up(self, lane: str, work: Callable[[IsStale], object]) -> None:
+        """Have something of the results looked up, for `Reviewing.took`."""
+        self._viewer.ask(lane, work)
+
+    def forget(self, lane: str) -> None:
+        """Want nothing of a lane of the results any more."""
+        self._viewer.drop(lane)
 
     def search(self, work: Callable[[IsStale], object]) -> None:
         """Have a long search done beside the screen; any change of what is asked ends it."""
@@ -213,13 +274,14 @@ class HeadwrightApp(App[None]):
             self.say(f"not kept in {self.folder}: {error.strerror or error}")
 
     def _ask(self) -> None:
+        self._asked = True
         self._solver.drop("further")
         request = self.session.to_solve
         if request is None:
             self._solver.drop("answer")
         else:
             self._solver.drop("needs")
-            self._solver.ask("answer", lambda _: _timed(self.solve, request))
+            self._solver.ask("answer", lambda _: timed(self.solve, request))
 
     def _follow_needs(self) -> None:
         session = self.session
@@ -228,26 +290,6 @@ class HeadwrightApp(App[None]):
         if self.need_counts.wish != session.wish or self.need_counts.now != session.answer.count:
             self.need_counts = NeedCounts(session.wish, session.answer.count)
             self._solver.drop("needs")
-
-    def _list_builds(self) -> None:
-        session = self.session
-        answer = session.answer
-        if self._listed is not None:
-            listed, sort, strict = self._listed
-            if listed is answer and sort is session.sort and strict == session.strict:
-                return
-        self._listed = (answer, session.sort, session.strict)
-        if answer is None:
-            self._list = None
-            self.main.show_builds(None)
-            return
-        builds = self._list = BuildList(answer, session.sort, strict=session.strict)
-        if builds.total:
-            self._viewer.ask("builds", partial(_fetched, builds, 0, PAGE))
-        else:
-            self._viewer.drop("builds")
-            self._viewer.drop("window")
-            self.main.show_builds(builds)
 
     def _deliver(self, delivery: Delivery) -> None:
         """Hand a result over to the screen's own thread; late ones go nowhere."""
@@ -263,6 +305,8 @@ class HeadwrightApp(App[None]):
             self._answered(delivery.value)
         elif delivery.lane == "needs":
             self._counted(delivery.value)
+        elif delivery.lane in OF_RESULTS:
+            self.reviewing.took(delivery.lane, delivery.value)
         else:
             self.main.took(delivery.lane, delivery.value)
 
@@ -289,6 +333,7 @@ class HeadwrightApp(App[None]):
             return
         words = str(error) if isinstance(error, HeadwrightError) else f"internal error: {error!r}"
         self.say(shown(words, 300))
+        self.redraw()
 
     def action_help_quit(self) -> None:
         """Say how to leave when somebody tries Ctrl+C."""
@@ -300,13 +345,3 @@ class HeadwrightApp(App[None]):
         self._solver.close()
         self._viewer.close()
         self.exit()
-
-
-def _timed(solve: Callable[[Request], Answer], request: Request) -> tuple[Answer, float]:
-    start = time.monotonic()
-    return solve(request), time.monotonic() - start
-
-
-def _fetched(builds: BuildList, first: int, last: int, _: object) -> BuildList:
-    builds.fetch(first, last)
-    return builds

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
 import os
 import sys
@@ -10,8 +9,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from configurator.errors import UsageError
-from configurator.rank.figures import figure_named
 from configurator.tui.command_line import kept_file
 from configurator.tui.document import Document, Kind
 from configurator.tui.files import write
@@ -82,8 +79,7 @@ def bring_back(session: Session, folder: Path) -> bool:
         return False
     session.put(wish)
     session.strict = data.get("strict") is True
-    with contextlib.suppress(UsageError):
-        session.sort = figure_named(str(data.get("sort", "")))
+    session.sort_name = str(data.get("sort", ""))
     marked = data.get("marked")
     if isinstance(marked, list):
         session.marked = tuple(

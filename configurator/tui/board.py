@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
+from typing import TYPE_CHECKING
 
-import numpy as np
-
-from configurator.answer import Answer
 from configurator.rules.finding import LISTED, State
+
+if TYPE_CHECKING:
+    from configurator.answer import Answer
 
 
 class Stand(Enum):
@@ -114,7 +115,7 @@ def board_of(answer: Answer) -> Board:
     for slot, parts in answer.frame.parts.items():
         value_at = {int(place): value for value, place in enumerate(answer.live[slot])}
         excluded = request.without.get(slot, frozenset())
-        counts = {level: np.asarray(left[level][slot]) for level in LISTED}
+        counts = {level: left[level][slot] for level in LISTED}
         found = []
         for place, part in enumerate(parts):
             value = value_at.get(place)

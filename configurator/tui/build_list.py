@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import islice
 
 import numpy as np
@@ -38,6 +38,12 @@ class BuildList:
         self.sort = sort
         self.levels: tuple[State, ...] = LISTED[:1] if strict else LISTED
         self.total = sum(answer.counts[level] for level in self.levels)
+        self.stand_on: tuple[Mapping[str, str], str] | None = None
+        """A build to look for before anything is shown, and what is said if it is not there."""
+        self.start = 0
+        """Row to stand on when the list is shown first."""
+        self.note = ""
+        """What to say when it is shown first."""
         self._order: Iterator[Build] | None = None
         self._found: list[Build] = []
         self._rows: dict[int, RankedBuild] = {}
@@ -60,19 +66,45 @@ class BuildList:
 
     def fetch(self, start: int, stop: int) -> None:
         """Work out whole pages around a range; meant for a thread beside the screen."""
+        if self.stand_on is not None:
+            (parts, words), self.stand_on = self.stand_on, None
+            place = self.place_of(parts)
+            self.start, self.note = place or 0, words if parts and place is None else ""
+            start, stop = self.start, self.start + stop - start
         first = max(start, 0) // PAGE * PAGE
         last = min(stop, len(self))
         for offset in range(first, last, PAGE):
             if self.lacks(offset, offset + PAGE):
                 self._page(offset)
 
-    def _page(self, offset: int) -> None:
+    def place_of(self, parts: Mapping[str, str]) -> int | None:
+        """The row of a build given by the names of its parts; None if it is in none.
+
+        It is meant for a thread beside the screen: the list is gone through from its top.
+        """
+        wanted = {}
+        for slot, live in self.answer.grid.frame.parts.items():
+            names = [part.name for part in live]
+            if parts.get(slot) not in names:
+                return None
+            wanted[slot] = names.index(parts[slot])
+        for offset in range(0, len(self), PAGE):
+            self._reach(offset + PAGE)
+            for place, build in enumerate(self._found[offset : offset + PAGE], start=offset):
+                if all(build[slot] == value for slot, value in wanted.items()):
+                    return place
+        return None
+
+    def _reach(self, stop: int) -> None:
         if self._order is None:
             costs = costs_of(self.sort, self.answer.grid)
             self._order = in_order(self.answer.spaces, self.levels, costs, self.answer.picks)
-        missing = offset + PAGE - len(self._found)
+        missing = stop - len(self._found)
         if missing > 0:
             self._found.extend(islice(self._order, missing))
+
+    def _page(self, offset: int) -> None:
+        self._reach(offset + PAGE)
         page = self._found[offset : min(offset + PAGE, len(self))]
         if not page:
             return

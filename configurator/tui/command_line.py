@@ -6,7 +6,6 @@ import shlex
 from collections.abc import Sequence
 from pathlib import Path
 
-from configurator.rank.figures import FIGURES
 from configurator.tui.document import Document, Kind
 from configurator.tui.session import Session
 
@@ -23,6 +22,8 @@ def command_line(session: Session, files: Path, options: Sequence[str] = ()) -> 
     options : sequence of str
         What the screen was started with beside the question, as `--catalog DIR`.
     """
+    from configurator.rank.figures import FIGURES
+
     wish = session.wish
     if wish.material is None or wish.process is None:
         return ""

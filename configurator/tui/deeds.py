@@ -1,4 +1,7 @@
-"""What the longer keys do: choosing, marking, comparing, exporting, keeping files."""
+"""What the longer keys do: choosing, marking, comparing, exporting, keeping files.
+
+What a start does not need is imported by the key that needs it.
+"""
 
 from __future__ import annotations
 
@@ -7,26 +10,20 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from configurator.answer import RankedBuild
 from configurator.errors import HeadwrightError
-from configurator.rank.figures import FIGURES, figure_named
 from configurator.report.lines import wrapped
 from configurator.request.load import material_files, process_files
 from configurator.tui.choosing import Chooser, Entry, PageScreen, Prompt
 from configurator.tui.command_line import command_line
-from configurator.tui.compare import differences, marked_builds
 from configurator.tui.document import Document, Kind, open_document
-from configurator.tui.exporting import ENDINGS, FORMS, exported
 from configurator.tui.files import write
-from configurator.tui.further import flips_said, measures_said, remedies_said
-from configurator.tui.keys import HELP, IN_PANELS, MARKS, spelled
-from configurator.tui.map_screen import MapScreen
+from configurator.tui.key_page import key_lines
+from configurator.tui.keys import HELP
+from configurator.tui.said import Said
 from configurator.tui.session import MOST_MARKED
-from configurator.tui.spans import Spans, column
+from configurator.tui.spans import Spans
 from configurator.tui.themes import THEMES
 from configurator.tui.toml_text import toml_text
-from configurator.tui.tradeoff import Tradeoff
-from configurator.tui.why import Said
 
 if TYPE_CHECKING:
     from configurator.tui.app import HeadwrightApp
@@ -34,7 +31,6 @@ if TYPE_CHECKING:
 
 BY_HAND = "(by hand)"
 FEWEST_COMPARED = 2
-NAME, VALUE = 34, 18
 
 
 class Deeds:
@@ -52,11 +48,12 @@ class Deeds:
         """Take what was worked out for one of the deeds."""
         if isinstance(value, PageScreen):
             self.hw.push_screen(value)
-        elif isinstance(value, Tradeoff):
-            if isinstance(self.hw.screen, MapScreen):
-                self.hw.screen.took(value)
-        else:
-            self.hw.say(str(value))
+        elif isinstance(value, str):
+            self.hw.say(value)
+        elif self.hw.screen is not self.screen:  # a map that is still open
+            took = getattr(self.hw.screen, "took", None)
+            if took is not None:
+                took(value)
 
     # Back and forth
 
@@ -170,15 +167,16 @@ class Deeds:
         width = self.hw.size.width
 
         def work() -> object:
-            there = [build for build in marked_builds(answer, keys) if build is not None]
-            if len(there) < FEWEST_COMPARED:
-                return "of the marked builds, fewer than two have all their parts left"
-            return PageScreen(f"{len(there)} builds, where they differ", _compared(there, width))
+            from configurator.tui.compare_page import compared
+
+            return compared(answer, keys, width)
 
         self.hw.work_out("page", work)
 
     def sort(self) -> None:
         """Choose what orders the builds."""
+        from configurator.rank.figures import FIGURES, figure_named
+
         entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
 
         def then(name: str) -> None:
@@ -198,6 +196,8 @@ class Deeds:
         if self.hw.session.answer is None or not self.hw.session.answer.count:
             self.hw.say("no builds to map")
             return
+        from configurator.tui.map_screen import MapScreen
+
         self.hw.push_screen(MapScreen())
 
     def further(self) -> None:
@@ -207,6 +207,8 @@ class Deeds:
         if answer is None or session.stale:
             self.hw.say("nothing is answered yet")
             return
+        from configurator.tui.further import flips_said, remedies_said
+
         slot, option, build = screen.parts.slot, screen.parts.option, screen.builds.build
         of_build = screen.asked_by == "4" and build is not None
         if answer.count and of_build and build is not None:
@@ -230,6 +232,8 @@ class Deeds:
         if answer is None or session.stale:
             self.hw.say("nothing is answered yet")
             return
+        from configurator.tui.further import measures_said
+
         self.hw.search(lambda stale: ("what to measure", measures_said(answer, stale)))
         self._searching()
 
@@ -245,10 +249,14 @@ class Deeds:
         if self.hw.session.wish.request()[0] is None:
             self.hw.say("nothing to export yet")
             return
+        from configurator.tui.exporting import FORMS
+
         entries = [(form, words) for form, words in FORMS.items()]
         self.screen.find("Export the builds as", entries, self._export_as)
 
     def _export_as(self, form: str) -> None:
+        from configurator.tui.exporting import ENDINGS
+
         wish = self.hw.session.wish
         stem = f"{wish.material.name}-{wish.process.name}" if wish.material and wish.process else ""
         ending = ENDINGS.get(form, form)
@@ -269,6 +277,8 @@ class Deeds:
         rank = 1 if build is None else build.rank
 
         def work() -> object:
+            from configurator.tui.exporting import exported
+
             try:
                 write(path, exported(solve(request), form, sort=sort, strict=strict, rank=rank))
             except OSError as error:
@@ -286,14 +296,21 @@ class Deeds:
         if not command:
             app.say("no question yet")
             return
+        changed = str(folder) in command
+        self.show_command(
+            command, ["What you changed is in the files that it names."] if changed else []
+        )
+
+    def show_command(self, command: str, notes: Sequence[str]) -> None:
+        """Show a command with what there is to say of it."""
+        app = self.hw
         app.copy_to_clipboard(command)
         lines: list[Spans] = [[(line, "strong")] for line in wrapped(command, app.size.width - 6)]
         lines += [
             [("", "")],
             [("Sent to the terminal's clipboard; not all terminals take it.", "")],
+            *([(note, "")] for note in notes),
         ]
-        if str(folder) in command:
-            lines.append([("What you changed is in the files that it names.", "")])
         app.push_screen(PageScreen("The same on the command line", lines))
 
     # Around it
@@ -314,33 +331,8 @@ class Deeds:
 
     def help(self) -> None:
         """Show all keys and marks."""
-        lines: list[Spans] = [[("In panels", "strong")]]
-        lines += _pairs(IN_PANELS)
-        lines += [[("", "")], [("Everywhere outside fields", "strong")]]
-        lines += _pairs([(spelled(keys), words) for keys, _, words in HELP])
-        lines += [[("", "")], [("Marks before a part or a build", "strong")], *_pairs(MARKS)]
-        self.hw.push_screen(PageScreen("Keys and marks", lines))
+        self.hw.push_screen(PageScreen("Keys and marks", key_lines()))
 
-
-def _pairs(pairs: Sequence[tuple[str, str]]) -> list[Spans]:
-    return [[(f"  {column(key, 22)}", "accent"), (words, "")] for key, words in pairs]
-
-
-def _compared(builds: Sequence[RankedBuild], width: int) -> list[Spans]:
-    """One line a difference, one column a build, as wide as the screen lets them be."""
-    room = min(width, 108) - 4
-    value = max(min(VALUE, (room - 20) // len(builds)), 8)
-    name = max(room - value * len(builds), 12)
-    heads = "".join(column(f"build {place}", value) for place in range(1, len(builds) + 1))
-    lines: list[Spans] = [[(column("", name) + heads, "strong")]]
-    group = ""
-    for line in differences(builds):
-        if line.group != group:
-            group = line.group
-            title = {"limit": "share of each limit that is used", "part": "parts"}.get(group, group)
-            lines.append([(title, "strong")])
-        cells = "".join(column(text, value - 1) + " " for text in line.values)
-        lines.append([(f"  {column(line.name, name - 3)} {cells}", "")])
-    if len(lines) == 1:
-        lines.append([("The builds differ in nothing that is known of them.", "")])
-    return lines
+    def review(self) -> None:
+        """Go to the results of a screening."""
+        self.hw.reviewing.show()

@@ -18,6 +18,10 @@ IsStale = Callable[[], bool]
 Work = Callable[[IsStale], object]
 
 
+class NobodyWaitsError(Exception):
+    """The work was given up because something else is asked by now."""
+
+
 @dataclass(frozen=True)
 class Delivery:
     """What one order came to.

@@ -18,21 +18,17 @@ from configurator.explain.remedy import remedies_for
 from configurator.explain.standing import Ground
 from configurator.report.lines import plural
 from configurator.request.request import Request
-from configurator.tui.desk import IsStale
-from configurator.tui.why import Remedy, Said
+from configurator.tui.desk import IsStale, NobodyWaitsError
+from configurator.tui.model_tables import plain
+from configurator.tui.said import Remedy, Said
 from configurator.tui.wish import Wish
 from configurator.units.display import figures
-from configurator.units.quantity import Quantity
 
 MOST_CONFLICTS = 2
 """Different reasons that are told before the remedies."""
 
 MOST_FLIPS = 12
 """Flip points that are told: the nearest are those that matter."""
-
-
-class NobodyWaitsError(Exception):
-    """The search was given up because something else is asked by now."""
 
 
 def _watching(is_stale: IsStale) -> Callable[[str], None]:
@@ -197,19 +193,5 @@ def _merged(tables: Mapping[str, Any], old: BaseModel, new: BaseModel) -> dict[s
         elif isinstance(becomes, BaseModel) and isinstance(was, type(becomes)):
             found[key] = _merged(tables.get(key, {}), was, becomes)
         else:
-            found[key] = _plain(becomes)
+            found[key] = plain(becomes)
     return found
-
-
-def _plain(value: object) -> Any:
-    if isinstance(value, Quantity):
-        return {"value": value.text, "basis": value.basis.value}
-    if isinstance(value, BaseModel):
-        pairs = {
-            info.alias or name: getattr(value, name)
-            for name, info in type(value).model_fields.items()
-        }
-        return {key: _plain(entry) for key, entry in pairs.items() if entry not in (None, ())}
-    if isinstance(value, tuple):
-        return [_plain(entry) for entry in value]
-    return value

@@ -16,6 +16,7 @@ HELP: tuple[tuple[str, str, str], ...] = (
     ("k", "files", "keep material and process as files"),
     ("e", "export", "export the builds as table, CSV or JSON"),
     ("l", "line", "the command line for what is on screen"),
+    ("v", "review", "review the results of a screening, from where you left them"),
     ("d", "theme", "next theme: dark, light, mono"),
     ("p,f2,colon", "commands", "choose a command by its name"),
     ("question_mark,f1", "help", "all keys and marks"),
@@ -23,7 +24,26 @@ HELP: tuple[tuple[str, str, str], ...] = (
 )
 """Keys, the deed by its name, and what it does."""
 
-SPELLED = {"question_mark": "?", "colon": ":", "f1": "F1", "f2": "F2", "slash": "/"}
+REVIEW_HELP: tuple[tuple[str, str, str], ...] = (
+    ("enter", "open", "open the row: its material and process in the panels"),
+    ("f", "state", "show rows in one state only, or all"),
+    ("slash", "find", "show rows that hold words"),
+    ("s", "sort", "sort the rows; the same again turns it around"),
+    ("w", "whole", "the whole row: every cell of it"),
+    ("l", "line", "the command line for the row under the cursor"),
+    ("v", "panels", "go to the panels; v there comes back, nothing is moved"),
+    *HELP[-4:],
+)
+"""The same for the review of a screening."""
+
+SPELLED = {
+    "question_mark": "?",
+    "colon": ":",
+    "f1": "F1",
+    "f2": "F2",
+    "slash": "/",
+    "enter": "Enter",
+}
 
 IN_PANELS: tuple[tuple[str, str], ...] = (
     ("1 to 6, Tab", "go to a panel: Duty, Parts, Why, Builds, Flow window, Needs"),
@@ -37,6 +57,11 @@ IN_PANELS: tuple[tuple[str, str], ...] = (
     ("mouse", "click goes there, a second click acts; hold Shift to select text"),
 )
 
+IN_REVIEW: tuple[tuple[str, str], ...] = (
+    ("arrows, PgUp, PgDn", "move; Tab goes to the row in words and back"),
+    ("mouse", "click a total for its state, a head to sort, a row; again to open it"),
+)
+
 MARKS: tuple[tuple[str, str], ...] = (
     ("*", "picked by you"),
     ("=", "the only part left in its slot"),
@@ -47,6 +72,7 @@ MARKS: tuple[tuple[str, str], ...] = (
     ("?", "unproven: every build with it lacks data"),
     ("~", "being worked out, or an estimate in place of missing data"),
     ("m", "marked for comparison"),
+    ("#", "a row of results that was not read or not judged: no answer at all"),
 )
 
 

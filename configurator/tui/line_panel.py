@@ -14,10 +14,13 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from configurator.errors import shown
 from configurator.tui.spans import STYLES, Spans, fitted
 
 if TYPE_CHECKING:
     from configurator.tui.app import HeadwrightApp
+
+LONGEST_TITLE = 200
 
 WHEEL = 3
 """Lines that one turn of the wheel moves."""
@@ -137,7 +140,7 @@ class LinePanel(Widget, can_focus=True):
         """Say name and position on the border; a mark beside the name says who has the keys."""
         edges = (">", "<") if self.keys else (" ", " ")
         digit = f"{self.DIGIT} " if self.DIGIT else ""
-        words = self.title_words()
+        words = shown(self.title_words(), LONGEST_TITLE)  # it may hold names of foreign files
         self.border_title = escape(f"{edges[0]}{digit}{words}{edges[1]}") if words else ""
         self.border_subtitle = escape(self.position_words())
 

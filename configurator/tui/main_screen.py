@@ -12,14 +12,11 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.screen import Screen
 
-from configurator.answer import RankedBuild
 from configurator.report.lines import spaced
 from configurator.rules.finding import LISTED
-from configurator.tui.build_list import BuildList
 from configurator.tui.choosing import Chooser, Entry
 from configurator.tui.deeds import Deeds
 from configurator.tui.document import Kind
-from configurator.tui.flow_window import FlowWindow
 from configurator.tui.form import Field
 from configurator.tui.keys import HELP
 from configurator.tui.line_panel import LinePanel
@@ -31,17 +28,21 @@ from configurator.tui.panels.needs import NeedsPanel
 from configurator.tui.panels.parts import PartsPanel
 from configurator.tui.panels.why import WhyPanel
 from configurator.tui.panels.window import WindowPanel
-from configurator.tui.reasons import about_part, reasons_of_build, reasons_of_part
+from configurator.tui.reasons import (
+    about_part,
+    reasons_for_none,
+    reasons_of_build,
+    reasons_of_part,
+)
+from configurator.tui.said import Said
+from configurator.tui.screen_sizes import WIDE, fit
 from configurator.tui.spans import Span, short_count
-from configurator.tui.why import Said, why_nothing
 
 if TYPE_CHECKING:
+    from configurator.answer import RankedBuild
     from configurator.tui.app import HeadwrightApp
-
-WIDE = 100
-"""Columns from which all panels are seen at once."""
-
-FLOOR = (60, 20)
+    from configurator.tui.build_list import BuildList
+    from configurator.tui.flow_window import FlowWindow
 
 TABS = (("1", "Duty"), ("2", "Parts"), ("3", "Why"), ("4", "Builds"), ("5", "Flow"), ("6", "Needs"))
 PLACES = {"1": "duty", "2": "parts", "3": "why", "4": "builds", "5": "window", "6": "needs"}
@@ -139,10 +140,7 @@ class MainScreen(Screen[None]):
         self._fit()
 
     def _fit(self) -> None:
-        width, height = self.app.size
-        self.set_class(width < FLOOR[0] or height < FLOOR[1], "-floor")
-        self.set_class(width >= WIDE, "-wide")
-        self.set_class(width < WIDE, "-slim")
+        fit(self)
         self._place()
         self.show_top()
         self.show_hints()
@@ -205,7 +203,7 @@ class MainScreen(Screen[None]):
         self.ask_why()
         answer, wish = self.hw.session.answer, self.hw.session.wish
         if answer is not None and not answer.count:
-            self.hw.work_out("nothing", lambda: why_nothing(answer, wish))
+            self.hw.work_out("nothing", reasons_for_none(answer, wish))
 
     def show_top(self) -> None:
         """Say what is asked and how many builds are left."""
@@ -262,16 +260,18 @@ class MainScreen(Screen[None]):
     def took(self, lane: str, value: object) -> None:
         """Take what was worked out beside the screen."""
         if lane == "builds":
-            assert isinstance(value, BuildList)
-            if value is not self.builds.shown:
-                self.builds.show(value)
+            listed = cast("BuildList", value)
+            if listed is not self.builds.shown:
+                self.builds.show(listed)
+                if listed.note:
+                    self.hw.say(listed.note)
             else:
                 self.builds.renew()
                 self._build_moved()
         elif lane == "window":
             self.window.show(*cast("tuple[RankedBuild, tuple[FlowWindow, ...]]", value))
         elif lane == "nothing":
-            self.builds.nothing(cast("tuple[Said, ...]", value))
+            self.builds.nothing(cast("tuple[str, tuple[Said, ...]]", value)[1])
         elif lane == "further":
             self.why.show(*cast("tuple[str, tuple[Said, ...]]", value))
             self.hw.say("found; Enter on a line with an arrow applies it")

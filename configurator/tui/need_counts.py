@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, TypeAlias
 
-from configurator.answer import Answer
 from configurator.errors import InputError
 from configurator.request.request import Request
 from configurator.tui.needs import Need, lifted, needs_of, stepped
 from configurator.tui.spans import short_count
 from configurator.tui.wish import Wish
 
+if TYPE_CHECKING:
+    from configurator.answer import Answer
+
 WAYS = ("off", "looser", "tighter")
 
-Configured = Callable[[Request], Answer]
+Configured: TypeAlias = "Callable[[Request], Answer]"
 
 Key = tuple[str, str]
 """A need's key and a way."""

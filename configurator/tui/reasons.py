@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from configurator.answer import Answer, RankedBuild
 from configurator.tui.board import Option, Slot, Stand
-from configurator.tui.why import Said, why_build, why_nothing, why_part
+from configurator.tui.said import Said
 from configurator.tui.wish import Wish
 
+if TYPE_CHECKING:
+    from configurator.answer import Answer, RankedBuild
+
 Reasons = Callable[[], tuple[str, tuple[Said, ...]]]
-"""Works out what the reasons are about, and the reasons."""
+"""Works out what the reasons are about, and the reasons; the engine loads with the first."""
 
 
 def about_part(slot: Slot, option: Option) -> str:
@@ -18,14 +21,31 @@ def about_part(slot: Slot, option: Option) -> str:
     return f"{slot.name} {option.name}"
 
 
+def reasons_for_none(answer: Answer, wish: Wish) -> Reasons:
+    """The reasons for there being no build at all."""
+
+    def work() -> tuple[str, tuple[Said, ...]]:
+        from configurator.tui.why import why_nothing
+
+        return "no build", why_nothing(answer, wish)
+
+    return work
+
+
 def reasons_of_build(answer: Answer, wish: Wish, build: RankedBuild | None) -> Reasons | None:
     """The reasons behind a build of the list, or behind there being none."""
     if not answer.count:
-        return lambda: ("no build", why_nothing(answer, wish))
+        return reasons_for_none(answer, wish)
     if build is None:
         return None
     gaps = answer.subject.filled.notes
-    return lambda: (f"build {build.rank}", why_build(build, gaps))
+
+    def work() -> tuple[str, tuple[Said, ...]]:
+        from configurator.tui.why import why_build
+
+        return f"build {build.rank}", why_build(build, gaps)
+
+    return work
 
 
 def reasons_of_part(
@@ -35,5 +55,11 @@ def reasons_of_part(
     if slot is None or option is None:
         return None
     if not answer.count and option.left == 0 and option.stand is not Stand.OUT:
-        return lambda: ("no build", why_nothing(answer, wish))
-    return lambda: (about_part(slot, option), why_part(answer, wish, slot.name, option.name))
+        return reasons_for_none(answer, wish)
+
+    def work() -> tuple[str, tuple[Said, ...]]:
+        from configurator.tui.why import why_part
+
+        return about_part(slot, option), why_part(answer, wish, slot.name, option.name)
+
+    return work

@@ -6,18 +6,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from configurator.answer import Answer, RankedBuild
-from configurator.catalog.catalog import Catalog
 from configurator.errors import Fault, InputError, did_you_mean
-from configurator.rank.figures import FIGURES, Figure
 from configurator.request.request import Request
-from configurator.rules.case import slots_of
 from configurator.tui.board import Board, board_of
 from configurator.tui.document import Document, Kind, blank, open_document
 from configurator.tui.form import Field, value_of
 from configurator.tui.wish import Wish
+
+if TYPE_CHECKING:
+    from configurator.answer import Answer, RankedBuild
+    from configurator.catalog.catalog import Catalog
+    from configurator.rank.figures import Figure
 
 MOST_MARKED = 4
 
@@ -45,7 +46,8 @@ class Session:
         self.catalog = catalog
         self.examples = examples
         self.wish = Wish()
-        self.sort: Figure = FIGURES[0]
+        self.sort_name = ""
+        """What orders builds of the same state; empty for what orders them first of all."""
         self.strict = False
         self.marked: tuple[BuildKey, ...] = ()
         self.before: Answer | None = None
@@ -113,6 +115,10 @@ class Session:
         InputError
             If a slot or part does not exist.
         """
+        if not picks and not without:
+            return
+        from configurator.rules.case import slots_of  # with it comes the engine
+
         material = self.wish.material
         slots = slots_of(two_part=material is not None and material.two_part)
         faults = []
@@ -257,8 +263,22 @@ class Session:
         self.marked = (*self.marked, key)
         return True
 
+    @property
+    def sort(self) -> Figure:
+        """What orders builds of the same state."""
+        from configurator.rank.figures import FIGURES
+
+        named = (figure for figure in FIGURES if figure.name == self.sort_name)
+        return next(named, FIGURES[0])
+
+    @sort.setter
+    def sort(self, figure: Figure) -> None:
+        self.sort_name = figure.name
+
     def sort_by_next(self, step: int = 1) -> Figure:
         """Sort by the next figure that lists can be sorted by."""
+        from configurator.rank.figures import FIGURES
+
         able = [figure for figure in FIGURES if figure.sorts]
         self.sort = able[(able.index(self.sort) + step) % len(able)]
         return self.sort

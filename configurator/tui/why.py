@@ -6,7 +6,7 @@ Worked out beside the screen: reasons apply rules anew, and a conflict asks the 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,46 +17,12 @@ from configurator.rules.finding import Finding, State
 from configurator.rules.losses import findings_of
 from configurator.rules.rulebook import RULEBOOK
 from configurator.solve.conflict import Blame
+from configurator.tui.said import Remedy, Said
 from configurator.tui.spans import STATE_STYLES
 from configurator.tui.wish import Wish
 from configurator.units.display import figures
 
 _RULES = {rule.name: rule for rule in RULEBOOK}
-
-
-@dataclass(frozen=True)
-class Remedy:
-    """A change that brings something back.
-
-    Attributes
-    ----------
-    words : str
-        What it changes.
-    wish : Wish
-        The wish after it.
-    """
-
-    words: str
-    wish: Wish
-
-
-@dataclass(frozen=True)
-class Said:
-    """One paragraph.
-
-    Attributes
-    ----------
-    text : str
-        In words.
-    style : str
-        Name of a span style.
-    remedy : Remedy or None
-        What Enter does on it.
-    """
-
-    text: str
-    style: str = ""
-    remedy: Remedy | None = None
 
 
 def rule_in_words(finding: Finding) -> Iterator[Said]:

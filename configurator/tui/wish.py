@@ -10,7 +10,6 @@ from configurator.errors import Fault
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.request import Request
-from configurator.rules.case import slots_of
 from configurator.tui.document import Document
 
 
@@ -57,6 +56,10 @@ class Wish:
         """The wish with another material or process; picks of slots that went away go too."""
         if document.kind == "material":
             wish = replace(self, material=document)
+            if not self.picks and not self.without:
+                return wish
+            from configurator.rules.case import slots_of  # with it comes the engine
+
             slots = slots_of(two_part=document.two_part)
             return replace(
                 wish,

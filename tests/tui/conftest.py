@@ -31,3 +31,12 @@ def examples(tmp_path_factory):
     from tui_worlds import write_examples
 
     return write_examples(tmp_path_factory.mktemp("examples"))
+
+
+@pytest.fixture
+def bench(examples):
+    from tui_worlds import small_catalog
+
+    from configurator.tui.review.rebuilt import Bench
+
+    return Bench(small_catalog(), examples)

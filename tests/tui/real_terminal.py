@@ -13,7 +13,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -30,6 +30,21 @@ WALK = (
     ("help", ("Escape", "?"), "Keys and marks"),
 )
 """Name, keys, and words that have to appear."""
+
+REVIEW_WALK = (
+    ("results", (), ">Results<"),
+    ("ruled-out", ("f", *"ruled", "Enter"), "of 1 shown of 3"),
+    ("whole-row", ("w",), "Cells of the list"),
+    ("opened", ("Escape", "Enter"), "No build is left."),
+    ("back", ("v",), "of 1 shown of 3"),
+)
+"""The same for the review of a screening of three rows."""
+
+LIST = ROOT / "catalogs" / "examples" / "lists" / "one-part.csv"
+SCREENED = ("B-101", "B-126", "B-130")
+"""Rows of the shipped list; one of them has no build."""
+
+Steps = Sequence[tuple[str, Sequence[str], str]]
 
 
 class Terminal:
@@ -90,8 +105,31 @@ def terminal(width: int, height: int, *arguments: str) -> Iterator[Terminal]:
 
 def walk(width: int, height: int) -> Iterator[tuple[str, str]]:
     """Every step of the walk with the screen after it; ends by leaving."""
-    with terminal(width, height, "lid-sealant", "lid-bead", "--ascii") as shell:
-        for name, keys, words in WALK:
+    yield from _walked(width, height, WALK, "lid-sealant", "lid-bead")
+
+
+def review_walk(width: int, height: int) -> Iterator[tuple[str, str]]:
+    """The same for results of a screening, made on the way."""
+    with tempfile.TemporaryDirectory() as folder:
+        head, *rows = LIST.read_text(encoding="utf-8").splitlines(keepends=True)
+        listed = Path(folder) / "list.csv"
+        kept = [row for row in rows if row.startswith(SCREENED)]
+        listed.write_text("".join([head, *kept]), encoding="utf-8")
+        out = str(Path(folder) / "results.csv")
+        command = ["screen", str(listed), "--process", "lid-bead", "--out", out]
+        # The exit code is 1: one row has no build.
+        subprocess.run(
+            [sys.executable, "-m", "configurator", *command],
+            cwd=ROOT,
+            capture_output=True,
+            check=False,
+        )
+        yield from _walked(width, height, REVIEW_WALK, "--open", out)
+
+
+def _walked(width: int, height: int, steps: Steps, *arguments: str) -> Iterator[tuple[str, str]]:
+    with terminal(width, height, *arguments, "--ascii") as shell:
+        for name, keys, words in steps:
             shell.press(*keys)
             yield name, shell.wait_for(words)
         shell.press("Escape", "q")
@@ -111,7 +149,7 @@ def main() -> int:
         sys.stdout.write("tmux is not installed: skipped\n")
         return 0
     for width, height in ((120, 36), (80, 24)):
-        for name, screen in walk(width, height):
+        for name, screen in (*walk(width, height), *review_walk(width, height)):
             sys.stdout.write(f"--- {name}, {width}x{height}\n{screen}\n")
             if folder is not None:
                 folder.mkdir(parents=True, exist_ok=True)

@@ -11,7 +11,7 @@ from tui_worlds import HOSTILE, asked
 
 from configurator.report.lines import cells
 from configurator.tui.keys import HELP
-from configurator.tui.main_screen import FLOOR
+from configurator.tui.screen_sizes import FLOOR
 from configurator.tui.themes import THEMES
 
 LEAST_CONTRAST = 4.5
@@ -285,6 +285,7 @@ def test_a_fault_of_the_engine_is_said_and_nothing_is_lost(examples):
 
     async def steps(driver):
         assert "internal error" in driver.text
+        assert "~ solving" not in driver.text
         await driver.press("1")
         assert "MATERIAL plain" in driver.text
 
@@ -303,7 +304,7 @@ def test_an_old_list_that_is_looked_at_does_not_keep_the_new_one_away(examples):
         old = driver.app.main.builds.shown
         session.pick("stator", "stiff")
         driver.app.changed()
-        driver.app.fetch_builds(old, 100, 110)
+        driver.app.listed.fetch(old, 100, 110)
         await driver.settle()
         assert driver.app.main.builds.shown is not old
         assert driver.app.main.builds.shown.total == 72

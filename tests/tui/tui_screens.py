@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 from tui_driving import SLIM, WIDE, Driver, drive
+from tui_results import ROWS, Rows, results
 from tui_worlds import asked
 
 FOLDER = Path(__file__).parent / "screens"
@@ -51,6 +53,28 @@ async def _flow(driver: Driver) -> None:
     await driver.press("5")
 
 
+async def _ruled_out(driver: Driver) -> None:
+    await driver.press("f")
+    await driver.type("ruled")
+
+
+async def _no_row(driver: Driver) -> None:
+    await driver.press("slash")
+    await driver.type("grit of moon")
+
+
+async def _not_read(driver: Driver) -> None:
+    await driver.press(*["down"] * 6)
+
+
+async def _two_part(driver: Driver) -> None:
+    await driver.press(*["down"] * 8, "tab", *["down"] * 3)
+
+
+async def _row_opened(driver: Driver) -> None:
+    await driver.press(*["down"] * 4, "enter")
+
+
 STATES: dict[str, tuple[str, str, Steps]] = {
     "empty": ("", "", _nothing),
     "normal": ("plain", "flow", _builds),
@@ -63,12 +87,26 @@ STATES: dict[str, tuple[str, str, Steps]] = {
 }
 """Material, process, and what is done before the screen is read."""
 
+REVIEWS: dict[str, tuple[Rows, Steps]] = {
+    "review": (ROWS, _nothing),
+    "review-ruled-out": (ROWS, _ruled_out),
+    "review-empty": ((), _nothing),
+    "review-no-row": (ROWS, _no_row),
+    "review-not-read": (ROWS, _not_read),
+    "review-two-part": (ROWS, _two_part),
+    "review-opened": (ROWS, _row_opened),
+}
+"""Rows of a list that was screened, and what is done before the screen is read."""
+
+WITH_LINES = (("normal", "80x24"), ("flow", "120x36"), ("review", "80x24"), ("review", "120x36"))
+"""States and sizes that are compared with line characters as well."""
+
 CASES = [
     (state, size, characters)
-    for state in STATES
+    for state in (*STATES, *REVIEWS)
     for size in SIZES
     for characters in ("ascii", "lines")
-    if characters == "ascii" or (state, size) in (("normal", "80x24"), ("flow", "120x36"))
+    if characters == "ascii" or (state, size) in WITH_LINES
 ]
 
 
@@ -79,19 +117,25 @@ def name_of(state: str, size: str, characters: str) -> str:
 
 def screen_of(examples: Path, state: str, size: str, characters: str) -> str:
     """The screen of a state, mono."""
-    material, process, steps = STATES[state]
     seen: list[str] = []
+    material, process, steps = STATES.get(state, ("", "", _nothing))
+    with tempfile.TemporaryDirectory() as folder:
+        of_results = None
+        if state in REVIEWS:
+            rows, steps = REVIEWS[state]
+            of_results = results(Path(folder), examples, rows=rows)
 
-    async def look(driver: Driver) -> None:
-        await steps(driver)
-        await driver.settle()
-        seen.append(driver.text)
+        async def look(driver: Driver) -> None:
+            await steps(driver)
+            await driver.settle()
+            seen.append(driver.text)
 
-    drive(
-        asked(examples, material, process),
-        look,
-        size=SIZES[size],
-        theme="mono",
-        ascii_only=characters == "ascii",
-    )
+        drive(
+            asked(examples, material, process),
+            look,
+            size=SIZES[size],
+            theme="mono",
+            ascii_only=characters == "ascii",
+            results=of_results,
+        )
     return seen[0] + "\n"

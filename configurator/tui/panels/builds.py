@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from configurator.answer import RankedBuild
 from configurator.report.lines import spaced
 from configurator.tui.board import STATE_MARKS
-from configurator.tui.build_list import BuildList
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.said import Said
 from configurator.tui.session import key_of
 from configurator.tui.spans import STATE_STYLES, Spans, paragraph, short_count
-from configurator.tui.why import Said
 from configurator.units.display import figures
+
+if TYPE_CHECKING:
+    from configurator.answer import RankedBuild
+    from configurator.tui.build_list import BuildList
 
 RANK, SPEED, PRESSURE, ERROR, COST = 6, 12, 11, 6, 6
 SHORT_NAMES = {"cost_index": "cost", "volume_error_pct": "err %"}
@@ -33,9 +36,9 @@ class BuildsPanel(LinePanel):
         self._reasons: Sequence[Said] = ()
 
     def show(self, builds: BuildList | None) -> None:
-        """Show another list from its top."""
+        """Show another list from its top, or from the build that is looked for."""
         self.shown = builds
-        self.cursor = self.first = 0
+        self.cursor = self.first = 0 if builds is None else builds.start
         self._differ = self._differing()
         self.renew()
         self.post_message(self.Moved(self))
@@ -89,6 +92,8 @@ class BuildsPanel(LinePanel):
     def head(self, width: int) -> Sequence[Spans]:
         """Column heads, or why there is nothing."""
         if self.shown is None:
+            if self.hw.is_asked:
+                return [[("~ solving", "")]]
             return [[("No question yet: choose a material and a process in Duty.", "")]]
         if not self.shown.total:
             return self._nothing(width)
@@ -155,7 +160,7 @@ class BuildsPanel(LinePanel):
     def came_near(self, first: int, last: int) -> None:
         """Fetch what is seen."""
         if self.shown is not None and self.shown.lacks(first, last):
-            self.hw.fetch_builds(self.shown, first, last)
+            self.hw.listed.fetch(self.shown, first, last)
 
     def act(self) -> None:
         """Show why the build stands as it does."""

@@ -95,6 +95,8 @@ class PartsPanel(LinePanel):
     def head(self, width: int) -> Sequence[Spans]:
         """All slots with the number of open parts; the slot at hand in brackets."""
         if not self.slots:
+            if self.hw.is_asked:
+                return [[("~ solving", "")]]
             return [[("Choose a material and a process in Duty first.", "")]]
         lines: list[list[tuple[str, str]]] = [[]]
         used = 0

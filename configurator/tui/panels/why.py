@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.said import Remedy, Said
 from configurator.tui.spans import Spans, paragraph
-from configurator.tui.why import Remedy, Said
 
 
 class WhyPanel(LinePanel):

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
 
-from configurator.answer import RankedBuild
-from configurator.tui.flow_chart import flow_chart
-from configurator.tui.flow_window import FlowWindow, pressure_chain
 from configurator.tui.line_panel import LinePanel
-from configurator.tui.pressure_bars import pressure_bars
 from configurator.tui.spans import Spans
+
+if TYPE_CHECKING:
+    from configurator.answer import RankedBuild
+    from configurator.tui.flow_window import FlowWindow
 
 
 class WindowPanel(LinePanel):
@@ -47,12 +47,17 @@ class WindowPanel(LinePanel):
         if self.build is None:
             self._lines = [[("No build to draw.", "")]]
         elif self.pressures:
+            from configurator.tui.flow_window import pressure_chain
+            from configurator.tui.pressure_bars import pressure_bars
+
             chain = pressure_chain(self.build)
             self._lines = [
                 [("needed of allowed, outlet to inlet, at the worst corner", "strong")],
                 *pressure_bars(chain, width, self.hw.glyphs),
             ]
         elif self.windows:
+            from configurator.tui.flow_chart import flow_chart
+
             self._lines = flow_chart(self.windows[self._side], width, height, self.hw.glyphs)
         super().renew()
 

@@ -1,0 +1,243 @@
+"""Results in lines, CSV or JSON Lines: found by the byte at which each begins."""
+
+from __future__ import annotations
+
+import csv
+import json
+import weakref
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import accumulate
+from operator import itemgetter
+from pathlib import Path
+from typing import Any, BinaryIO, Literal
+
+from configurator.errors import Fault, InputError
+from configurator.screen.result_columns import NAMES
+from configurator.screen.results import COUNTS, GUARDED, KINDS, LONGEST_LINE
+from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
+from configurator.tui.review.wanted import CHECKED_EVERY, Words, check_heads, searched
+
+BLOCK = 1 << 18
+"""Bytes that are parsed in one go: long enough to be quick, short enough to let keys through."""
+
+ODD = "a row of results"
+
+
+class LineFile:
+    """A results file of lines.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    form : str
+        csv or jsonl.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read or holds no results.
+    """
+
+    def __init__(self, path: Path, form: Literal["csv", "jsonl"]) -> None:
+        self.path = path
+        self.torn = False
+        """True if the last line has no end: a run that was killed, or is still at work."""
+        self._is_csv = form == "csv"
+        # Open for as long as it is looked at: a file that takes its place changes nothing here.
+        self._file = self._opened()
+        weakref.finalize(self, self._file.close)
+        self._begin = 0
+        self.heads = self._read_heads()
+        self._kept = itemgetter(*(self.heads.index(name) for name in FIGURES))
+        self._searched = searched(self.heads)
+
+    def stretches(self) -> Iterator[Stretch]:
+        """Yield all rows in their order, a stretch at a time.
+
+        Raises
+        ------
+        InputError
+            At the first line that is no result; what was yielded before stands.
+        """
+        with self._opened() as file:
+            file.seek(self._begin)
+            at, number, rest = self._begin, 2 if self._begin else 1, b""
+            while block := self._read(file, BLOCK):
+                *lines, rest = (rest + block).split(b"\n")
+                if len(rest) >= LONGEST_LINE:
+                    raise self._fault(number + len(lines), "a line without end")
+                if not lines:
+                    continue
+                ends = list(accumulate((len(line) + 1 for line in lines), initial=at))
+                yield self._stretch(ends[:-1], lines, number)
+                at, number = ends[-1], number + len(lines)
+            self.torn = bool(rest)
+
+    def rows(self, starts: Sequence[int], *, whole: bool = True) -> list[Mapping[str, Any]]:
+        """Read some rows, each by where it begins; a line is never read in part.
+
+        Raises
+        ------
+        InputError
+            If the file has changed since.
+        """
+        del whole
+        found: list[Mapping[str, Any]] = []
+        for start in starts:
+            self._file.seek(start)
+            line = self._file.readline(LONGEST_LINE)
+            try:
+                found.append(self._row(line))
+            except (ValueError, TypeError, csv.Error, RecursionError):
+                given = "a file that changed since it was opened"
+                raise InputError([Fault(str(self.path), "file", given, "the same file")]) from None
+        return found
+
+    def matching(self, words: Words, starts: Whole, is_stale: Callable[[], bool]) -> Iterator[bool]:
+        """Yield for each row whether its text holds all words; ends early once nobody waits."""
+        with self._opened() as file:
+            at = -1
+            for number, start in enumerate(starts.tolist()):
+                if number % CHECKED_EVERY == 0 and is_stale():
+                    return
+                if start != at:
+                    file.seek(start)
+                line = file.readline(LONGEST_LINE)
+                at = start + len(line)
+                yield words.may_be_in(line) and words.are_in(self._text(line))
+
+    # One line and many
+
+    def _text(self, line: bytes) -> Iterable[object]:
+        try:
+            row = self._row(line)
+        except (ValueError, TypeError, csv.Error, RecursionError):
+            return ()
+        return (row.get(name) for name in self._searched)
+
+    def _row(self, line: bytes) -> dict[str, Any]:
+        """One row by column, as `read_results` gives it."""
+        text = line.decode("utf-8-sig" if self._begin == 0 else "utf-8")
+        if not self._is_csv:
+            return {
+                name: int(value) if name in COUNTS and value is not None else value
+                for name, value in _object(text).items()
+            }
+        cells = next(csv.reader([text], strict=True), [])
+        return {head: _value(head, cell) for head, cell in zip(self.heads, cells, strict=True)}
+
+    def _stretch(self, starts: list[int], lines: list[bytes], number: int) -> Stretch:
+        try:
+            return stretch_of(starts, self._figures(lines, number))
+        except OddCellError as odd:
+            raise self._fault(number + odd.at, odd.given) from None
+
+    def _figures(self, lines: list[bytes], number: int) -> list[Sequence[Any]]:
+        """The kept columns of many lines: in one go, or one by one to find the line at fault."""
+        try:
+            return self._at_once(lines)
+        except (ValueError, TypeError, csv.Error, RecursionError):
+            return [self._alone(line, number + place) for place, line in enumerate(lines)]
+
+    def _at_once(self, lines: list[bytes]) -> list[Sequence[Any]]:
+        texts = b"\n".join(lines).decode("utf-8").split("\n")
+        if not self._is_csv:
+            return [_figures_of(_object(text)) for text in texts]
+        rows = list(csv.reader(texts, strict=True))
+        if len(rows) != len(lines) or {*map(len, rows)} != {len(self.heads)}:
+            raise ValueError("a row is not a line")
+        return [*map(self._kept, rows)]
+
+    def _alone(self, line: bytes, number: int) -> Sequence[Any]:
+        try:
+            text = line.decode("utf-8-sig" if number == 1 else "utf-8")
+        except UnicodeDecodeError:
+            raise self._fault(number, "bytes that are not UTF-8") from None
+        if self._is_csv:
+            try:
+                cells = next(csv.reader([text], strict=True), [])
+            except csv.Error:
+                raise self._fault(number, "a broken cell") from None
+            if len(cells) != len(self.heads):
+                raise self._fault(number, f"{len(cells)} cells, {len(self.heads)} wanted")
+            figures: Sequence[Any] = self._kept(cells)
+            return figures
+        try:
+            return _figures_of(_object(text))
+        except TypeError:
+            raise self._fault(number, "no JSON object") from None
+        except (ValueError, RecursionError):
+            raise self._fault(number, "no JSON") from None
+
+    # The file
+
+    def _opened(self) -> BinaryIO:
+        try:
+            return self.path.open("rb")
+        except OSError as error:
+            raise self._unreadable(error) from None
+
+    def _read(self, file: BinaryIO, size: int) -> bytes:
+        try:
+            return file.read(size)
+        except OSError as error:
+            raise self._unreadable(error) from None
+
+    def _read_heads(self) -> tuple[str, ...]:
+        """Columns: the first line of CSV, the keys of the first row of JSON Lines."""
+        try:
+            line = self._file.readline(LONGEST_LINE)
+        except OSError as error:
+            raise self._unreadable(error) from None
+        whole = line.endswith(b"\n")
+        if not self._is_csv and not whole:
+            return NAMES
+        if not whole:
+            raise self._fault(1, "no whole line" if line else "nothing")
+        try:
+            text = line.decode("utf-8-sig")
+            if self._is_csv:
+                heads = [_bare(cell) for cell in next(csv.reader([text], strict=True), [])]
+                self._begin = len(line)
+            else:
+                heads = list(_object(text))
+        except (ValueError, TypeError, csv.Error, RecursionError):
+            given = "a broken cell" if self._is_csv else "no JSON object"
+            raise self._fault(1, given) from None
+        check_heads(self.path, heads)
+        return tuple(heads)
+
+    def _unreadable(self, error: OSError) -> InputError:
+        given = error.strerror or "unreadable"
+        return InputError([Fault(str(self.path), "file", given, "a file of results")])
+
+    def _fault(self, number: int, given: str) -> InputError:
+        return InputError([Fault(str(self.path), f"line {number}", given, ODD)])
+
+
+def _object(text: str) -> dict[str, Any]:
+    """A line of JSON Lines; a TypeError if it is JSON and no object."""
+    row = json.loads(text)
+    if not isinstance(row, dict):
+        raise TypeError(text)
+    return row
+
+
+def _figures_of(row: Mapping[str, Any]) -> Sequence[Any]:
+    return [row.get(name) for name in FIGURES]
+
+
+def _value(head: str, cell: str) -> str | int | float | None:
+    kind = KINDS.get(head)
+    if kind is None:
+        return _bare(cell)
+    if not cell:
+        return None
+    return _bare(cell) if kind is str else kind(cell)
+
+
+def _bare(cell: str) -> str:
+    """A cell without the apostrophe that keeps a spreadsheet from taking it for a formula."""
+    guarded = cell.startswith("'") and cell[1:].lstrip(" ").startswith(GUARDED)
+    return cell[1:] if guarded else cell

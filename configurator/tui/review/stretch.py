@@ -1,0 +1,129 @@
+"""A stretch of result rows in figures alone: what filters and orders need, and where each begins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.errors import described
+from configurator.screen.tally import STATES
+
+FIGURES = ("row", "state", "builds", "tightest_margin")
+"""Columns that are kept of every row; all others are read again when a row is looked at."""
+
+PLACES = {state: place for place, state in enumerate(STATES)}
+"""Place of each state, from best to worst."""
+
+_LARGEST_ROW = 2**62
+
+Whole = NDArray[np.int64]
+Real = NDArray[np.float64]
+
+
+class OddCellError(ValueError):
+    """A cell of one of the kept columns holds something else than it should.
+
+    Attributes
+    ----------
+    at : int
+        Place of the row in its stretch.
+    given : str
+        The column and what stands there.
+    """
+
+    def __init__(self, at: int, given: str) -> None:
+        self.at = at
+        self.given = given
+        super().__init__(at, given)
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """Rows that follow one another.
+
+    Attributes
+    ----------
+    starts : ndarray of int64
+        Where each begins: a byte of the file, or its place among all rows.
+    numbers : ndarray of int64
+        Number in the list that was screened.
+    states : ndarray of uint8
+        Place in `STATES`.
+    builds : ndarray of float64
+        Builds that are not ruled out; NaN where the row says nothing of them.
+    margins : ndarray of float64
+        Least margin of the best build; NaN where none is known.
+    """
+
+    starts: Whole
+    numbers: Whole
+    states: NDArray[np.uint8]
+    builds: Real
+    margins: Real
+
+    def __len__(self) -> int:
+        """Rows in it."""
+        return len(self.starts)
+
+
+def empty_stretch() -> Stretch:
+    """A stretch of no rows."""
+    return stretch_of([], [])
+
+
+def stretch_of(starts: Iterable[int], rows: Sequence[Sequence[Any]]) -> Stretch:
+    """Make a stretch of the kept columns of some rows, each as text or as a number.
+
+    Raises
+    ------
+    OddCellError
+        If a row does not hold what a result holds; it names the first of them.
+    """
+    try:
+        return _made(starts, rows)
+    except (ValueError, TypeError, KeyError, OverflowError):
+        for at, row in enumerate(rows):
+            _check(at, row)
+        raise
+
+
+def _made(starts: Iterable[int], rows: Sequence[Sequence[Any]]) -> Stretch:
+    numbers, states, builds, margins = zip(*rows, strict=True) if rows else ((), (), (), ())
+    return Stretch(
+        np.fromiter(starts, np.int64),
+        np.fromiter(map(int, numbers), np.int64, len(rows)),
+        np.fromiter((PLACES[state] for state in states), np.uint8, len(rows)),
+        np.fromiter(map(_number, builds), np.float64, len(rows)),
+        np.fromiter(map(_number, margins), np.float64, len(rows)),
+    )
+
+
+def _number(cell: Any) -> float:
+    """A figure; NaN where the cell is empty."""
+    return float("nan") if cell is None or cell == "" else float(cell)
+
+
+def _check(at: int, row: Sequence[Any]) -> None:
+    number, state, builds, margin = row
+    if not isinstance(state, str) or state not in PLACES:
+        raise OddCellError(at, f"state '{described(state)}'")
+    for name, read, cell in (
+        ("row", _whole, number),
+        ("builds", _number, builds),
+        ("tightest_margin", _number, margin),
+    ):
+        try:
+            read(cell)
+        except (ValueError, TypeError, OverflowError):
+            raise OddCellError(at, f"{name} '{described(cell)}'") from None
+
+
+def _whole(cell: Any) -> int:
+    number = int(cell)
+    if abs(number) > _LARGEST_ROW:
+        raise OverflowError
+    return number

@@ -1,0 +1,100 @@
+"""Which rows are wanted: words that somebody types, and the columns in which they are looked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from configurator.errors import Fault, InputError
+from configurator.screen.result_columns import NAMES
+
+CHECKED_EVERY = 256
+"""Rows between two questions whether anybody still waits."""
+
+OURS_SEARCHED = (
+    "process",
+    "material_name",
+    "state",
+    "best_build",
+    "tightest_rule",
+    "reason",
+    "measure_first",
+    "fault",
+)
+"""Columns of ours with words in them: digests and versions would be found by accident alone."""
+
+
+OWN_NAMES = ("name", "title", "file")
+"""Columns of a list by which a person knows a row."""
+
+TABLE = (
+    "row",
+    "process",
+    "material_name",
+    "state",
+    "builds",
+    "tightest_margin",
+    "reason",
+    "fault",
+)
+"""Columns of ours that a table of rows shows."""
+
+
+def searched(heads: Iterable[str]) -> tuple[str, ...]:
+    """The columns in which words are looked for: all of the list, and ours with words."""
+    return tuple(head for head in heads if head not in NAMES or head in OURS_SEARCHED)
+
+
+def check_heads(path: Path, heads: Sequence[str]) -> None:
+    """Refuse a file without the columns of a result.
+
+    Raises
+    ------
+    InputError
+        Naming the columns that are missing.
+    """
+    missing = [name for name in NAMES if name not in heads]
+    if missing:
+        accepted = "a results file of `headwright screen`"
+        raise InputError([Fault(str(path), "columns", f"no {', '.join(missing)}", accepted)])
+
+
+@dataclass(frozen=True)
+class Words:
+    """What was typed: every word has to be in a row, in any cell, in any case.
+
+    Attributes
+    ----------
+    typed : str
+        As typed.
+    """
+
+    typed: str = ""
+
+    @cached_property
+    def each(self) -> tuple[str, ...]:
+        """The words in small letters."""
+        return tuple(dict.fromkeys(self.typed.lower().split()))
+
+    @cached_property
+    def _raw(self) -> tuple[bytes, ...]:
+        """Words that stand in a line of a file as they stand in its cells."""
+        plain = (word for word in self.each if word.isascii() and not {'"', "\\"} & set(word))
+        return tuple(word.encode("ascii") for word in plain)
+
+    def narrows(self, before: Words) -> bool:
+        """True if no row can match that did not match before."""
+        return all(any(word in now for now in self.each) for word in before.each)
+
+    def may_be_in(self, line: bytes) -> bool:
+        """False if a look at the bytes shows that a line does not match."""
+        small = line.lower()
+        # Beyond ASCII, small letters of bytes and of text are not the same.
+        return not line.isascii() or all(word in small for word in self._raw)
+
+    def are_in(self, cells: Iterable[object]) -> bool:
+        """Whether every word stands in one of the cells."""
+        text = "\n".join(str(cell) for cell in cells if cell is not None).lower()
+        return all(word in text for word in self.each)

@@ -1,0 +1,255 @@
+"""The review behind the screens: it reads on, searches, compares, and opens rows."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from configurator.errors import HeadwrightError
+from configurator.screen.verdict import NOT_READ
+from configurator.tui.autosave import set_aside
+from configurator.tui.choosing import Prompt
+from configurator.tui.command_line import command_line
+from configurator.tui.files import write
+from configurator.tui.review.rebuilt import Bench, Rebuilt, rebuild
+from configurator.tui.review.result_row import ResultRow
+from configurator.tui.review.review import Found, ReadOn, Review
+from configurator.tui.review_screen import ReviewScreen
+from configurator.tui.said import Said
+from configurator.tui.session import Session
+from configurator.tui.toml_text import toml_text
+from configurator.tui.wish import Wish
+
+if TYPE_CHECKING:
+    from configurator.tui.app import HeadwrightApp
+    from configurator.tui.desk import IsStale
+
+KEPT = "review"
+"""Folder, in that of the session, for materials of rows that are in no file of their own."""
+
+
+Place = tuple[Path, int]
+"""A row of one file."""
+
+
+class Reviewing:
+    """What can be done with the results that are open.
+
+    Parameters
+    ----------
+    app : HeadwrightApp
+        Whose screens show them.
+    bench : callable
+        Gives what rows are rebuilt and compared with; without it, the session's catalog is.
+    """
+
+    def __init__(self, app: HeadwrightApp, bench: Callable[[], Bench] | None = None) -> None:
+        self._app = app
+        session = app.session
+        self._bench = bench() if bench is not None else Bench(session.catalog, session.examples)
+        self.review: Review | None = None
+        self._finding = False
+        self._compared: tuple[Place, tuple[Said, ...]] | None = None
+        self._comparing: Place | None = None
+        self._set_aside = False
+
+    @property
+    def screen(self) -> ReviewScreen | None:
+        """The screen of the review, if it is there."""
+        stack = self._app.screen_stack
+        return next((screen for screen in stack if isinstance(screen, ReviewScreen)), None)
+
+    @property
+    def fault(self) -> HeadwrightError | None:
+        """Why the results were not read to their end."""
+        return None if self.review is None else self.review.fault
+
+    # Open and leave
+
+    def open(self, path: Path) -> None:
+        """Take a results file.
+
+        Raises
+        ------
+        InputError
+            If it is none.
+        """
+        folders = tuple(dict.fromkeys((path.parent, *self._bench.folders)))
+        self.review = Review(path, replace(self._bench, folders=folders))
+
+    def show(self) -> None:
+        """Show the results where somebody left them, or ask which to open."""
+        if self.review is None:
+            prompt = Prompt("Review which results of `headwright screen`?", str(Path.cwd()))
+            self._app.push_screen(prompt, self._named)
+            return
+        self._app.push_screen(ReviewScreen(self.review))
+        self._read_on()
+
+    def _named(self, name: str | None) -> None:
+        if name is None:
+            return
+        try:
+            self.open(Path(name).expanduser())
+        except HeadwrightError as error:
+            self._app.say(str(error))
+            return
+        self.show()
+
+    def leave(self) -> None:
+        """Go to the panels; place, filter and order stay."""
+        if self.screen is not None:
+            self._app.pop_screen()
+            self._app.ask_late()
+
+    # Beside the screen
+
+    def _read_on(self) -> None:
+        review = self.review
+        if review is not None and review.reading:
+            self._app.look_up("results", lambda _: (review, review.read_on()))
+
+    def find(self) -> None:
+        """Search for the words that are typed; a newer search ends this one."""
+        review = self.review
+        if review is None or not review.searching:
+            self._finding = False
+            self._app.forget("found")
+            return
+        self._finding = True
+        work = review.search()
+
+        def find(is_stale: IsStale) -> object:
+            return review, work(is_stale)
+
+        self._app.look_up("found", find)
+
+    def remarks_on(self, review: Review, row: ResultRow) -> tuple[Said, ...]:
+        """How the row somebody stands on compares with now, once that is worked out."""
+        assert review.place is not None, "somebody stands on the row"
+        place = review.path, review.place
+        if self._compared is not None and self._compared[0] == place:
+            return self._compared[1]
+        if self._comparing != place:
+            self._comparing = place
+            self._app.look_up("row", lambda _: (place, remarks(row, rebuild(row, review.bench))))
+        return (Said("~ comparing with what would be judged now"),)
+
+    def took(self, lane: str, value: object) -> None:
+        """Take what was worked out."""
+        if lane == "row":
+            self._compared, self._comparing = cast("tuple[Place, tuple[Said, ...]]", value), None
+            if self.screen is not None:
+                self.screen.show_row()
+            return
+        if lane == "results":
+            review, step = cast("tuple[Review, ReadOn]", value)
+            review.take(step)
+            if review is self.review:
+                self._read_on()
+                if not self._finding:
+                    self.find()
+        else:
+            review, found = cast("tuple[Review, Found | None]", value)
+            if found is not None:
+                review.took(found)
+            self.find()
+        if self.screen is not None and review is self.review:
+            self.screen.renew()
+
+    # The row somebody stands on
+
+    def open_row(self) -> None:
+        """Put the question of a row to the session, or say why that cannot be."""
+        review, wish = self.review, None
+        row = None if review is None else review.here
+        if review is None or row is None:
+            self._say("no row under the cursor")
+            return
+        rebuilt = rebuild(row, review.bench)
+        wish = self._wish(row, rebuilt)
+        if wish is None:
+            return
+        if not self._set_aside and self._app.folder is not None:
+            with contextlib.suppress(OSError):  # a folder that cannot be written is told below
+                set_aside(self._app.folder)
+            self._set_aside = True
+        words = "; ".join(
+            [f"row {row.number} of {review.path.name}, v goes back", *rebuilt.differs]
+        )
+        self._app.session.put(wish)
+        self._app.pop_screen()
+        lost = f"{words}; its best build is not in this list"
+        self._app.listed.seek(parts_of(row.text("best_build")), lost)
+        self._app.main.action_panel("4")
+        self._app.changed(words)
+
+    def _wish(self, row: ResultRow, rebuilt: Rebuilt) -> Wish | None:
+        """The question of a row; None, and a word why, if it cannot be put."""
+        if rebuilt.material is None or rebuilt.process is None:
+            why = " | ".join(rebuilt.refusals)
+            self._say(f"row {row.number} cannot be opened: {why}")
+            return None
+        return Wish().with_document(rebuilt.process).with_document(rebuilt.material)
+
+    def show_line(self) -> None:
+        """Show the command that answers a row, with its material as a file."""
+        app, review = self._app, self.review
+        row = None if review is None else review.here
+        if review is None or row is None:
+            self._say("no row under the cursor")
+            return
+        wish = self._wish(row, rebuild(row, review.bench))
+        if wish is None or wish.material is None:
+            return
+        notes = []
+        if wish.material.edited:
+            if app.folder is None:
+                self._say("there is no folder to keep the row's material in")
+                return
+            path = app.folder / KEPT / f"{wish.material.name}.toml"
+            try:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                write(path, toml_text(wish.material.tables))
+            except OSError as error:
+                self._say(f"not written: {error.strerror or error}")
+                return
+            wish = wish.with_document(replace(wish.material, source=str(path), edited=False))
+            notes.append("The material of the row is in the file that it names.")
+        asked = Session(app.session.catalog, app.session.examples)
+        asked.put(wish)
+        command = command_line(asked, app.folder or Path(), app.options)
+        app.main.deeds.show_command(command, notes)
+
+    def _say(self, words: str) -> None:
+        self._app.say(words)
+
+
+def remarks(row: ResultRow, rebuilt: Rebuilt) -> tuple[Said, ...]:
+    """How a row compares with what would be judged now, in words."""
+    if row.state == NOT_READ and rebuilt.refusals:
+        said = [Said("Cannot be opened: it was not read.", "fault")]
+    else:
+        said = [Said(f"Cannot be opened: {why}", "fault") for why in rebuilt.refusals]
+    if rebuilt.differs:
+        words = "; ".join(rebuilt.differs)
+        said.append(Said(f"! {words}: now it may come out otherwise", "marginal"))
+    elif not said:
+        words = "Material, process, catalog, findings and rules are those it was judged with."
+        said.append(Said(words))
+    return tuple(said)
+
+
+def parts_of(best_build: str) -> dict[str, str]:
+    """Take a build apart that a result names.
+
+    Examples
+    --------
+    >>> parts_of("size=h3, mixing=none")
+    {'size': 'h3', 'mixing': 'none'}
+    """
+    pairs = (entry.partition("=") for entry in best_build.split(", ") if "=" in entry)
+    return {slot: part for slot, _, part in pairs}
