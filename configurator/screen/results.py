@@ -58,7 +58,8 @@ def read_results(path: Path, form: Form | None = None) -> Iterator[dict[str, Any
         try:
             counts = {name: int(row[name]) for name in COUNTS if row.get(name) is not None}
         except (TypeError, ValueError):
-            raise _fault(path, number, "counts that are no whole numbers") from None
+            given, accepted = "counts that are no whole numbers", "a row of results"
+            raise InputError([Fault(str(path), f"result row {number}", given, accepted)]) from None
         yield row | counts
 
 
