@@ -13,10 +13,12 @@ from functools import cached_property
 import numpy as np
 
 from configurator.answer import Answer
+from configurator.catalog.parts import Part
 from configurator.configure import configure, parts_of, subject_of
+from configurator.errors import CatalogError
 from configurator.explain.conflict import Board
 from configurator.explain.standing import Ground, Judgement
-from configurator.explain.wishes import could_read
+from configurator.explain.wishes import fields_moved, reads
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.request import Request
 from configurator.rules.case import Subject
@@ -41,6 +43,10 @@ class Again:
         self.catalog = answer.subject.catalog
         self.given = dict(given or {})
         self._frame = Frame(parts_of(replace(self.request, without={}), self.catalog))
+
+    def takes(self, parts: Mapping[str, Part]) -> bool:
+        """Whether each part is one that its slot may hold, exclusions left aside."""
+        return all(part in self._frame.parts[slot] for slot, part in parts.items())
 
     def subject(self, request: Request) -> Subject:
         """A changed request worked out; contacts that it cannot have moved are kept."""
@@ -67,44 +73,57 @@ class Again:
             ground.bites(number)  # what no change moves is heard here, once
         return ground
 
-    def board(self, request: Request, fields: Collection[str]) -> Board:
-        """The rules, picks and exclusions of a request that differs in some fields."""
+    def board(self, request: Request) -> Board:
+        """The rules, picks and exclusions of a changed request; what it cannot move is kept."""
+        subject = self.subject(request)
+        fields = fields_moved(self._base, subject)
 
         def moves(judged: Judgement) -> bool:
-            return any(could_read(judged.rule.asks, field) for field in fields)
+            return any(reads(judged.rule.asks, field) for field in fields)
 
-        return Board(self.ground.turned(self.subject(request), moves), self.given)
+        return Board(self.ground.turned(subject, moves), self.given)
 
-    def exists(self, request: Request | None, fields: Collection[str]) -> bool:
+    def exists(self, request: Request | None) -> bool:
         """Whether a changed request has a build; no where a formula does not reach so far.
 
         Parameters
         ----------
         request : Request or None
             Changed; None has no build.
-        fields : collection of str
-            Where it differs.
         """
         if request is None:
             return False
         try:
             with np.errstate(all="ignore"):
-                return self.board(request, fields).exists()
+                return self.board(request).exists(self.ground)
         except PhysicsDomainError:
             return False
 
-    def answer(self, request: Request | None) -> Answer | None:
-        """A changed request solved anew, with the given parts picked; None as for `exists`."""
+    def answer(
+        self, request: Request | None, *, among: Mapping[str, Collection[str]] | None = None
+    ) -> Answer | None:
+        """A changed request solved anew, with the given parts picked; None as for `exists`.
+
+        Parameters
+        ----------
+        request : Request or None
+            Changed.
+        among : Mapping[str, collection of str], optional
+            By slot, names of the only parts that it is solved for.
+        """
         if request is None:
             return None
         # A given part is not blamed for being excluded, here as little as on the board.
         picks = {**request.picks, **self.given}
         without = {s: names for s, names in request.without.items() if s not in self.given}
+        for slot, names in (among or {}).items():
+            others = {part.name for part in self._frame.parts[slot]} - set(names)
+            without[slot] = frozenset(others) | without.get(slot, frozenset())
         asked = replace(request, picks=picks, without=without)
         try:
             with np.errstate(all="ignore"):
                 return configure(asked, self.catalog, self._base.evidence)
-        except PhysicsDomainError:
+        except CatalogError:
             return None
 
     def count(self, request: Request | None) -> int:

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.answer import Answer, RankedBuild
-from configurator.catalog.parts import Part
+from configurator.catalog.parts import Part, slot_meant
 from configurator.errors import Fault, InputError, UsageError, did_you_mean, shown
-from configurator.explain.wishes import could_read
-from configurator.rules.applied import apply_rule, judgements
-from configurator.rules.case import Case, Subject
-from configurator.rules.comparison import Total
-from configurator.rules.finding import State
+from configurator.rules.case import Subject
 from configurator.rules.frame import Frame
-from configurator.rules.rulebook import RULEBOOK
 
 
 def read_parts(text: str, option: str = "--build") -> dict[str, str]:
@@ -57,7 +52,7 @@ def parts_named(
     faults = []
     for slot, name in names.items():
         if slot not in slots:
-            faults.append(Fault(option, "slot", slot, ", ".join(slots), did_you_mean(slot, slots)))
+            faults.append(Fault(option, "slot", slot, ", ".join(slots), slot_meant(slot, slots)))
             continue
         known = {part.name: part for part in catalog.slot(slot)}
         if name in known:
@@ -119,48 +114,6 @@ def rows_of(builds: Sequence[Mapping[str, Part]]) -> tuple[Frame, NDArray[np.int
     }
     rows = np.array([[places[slot][build[slot].name] for slot in slots] for build in builds])
     return Frame(parts, rows), rows
-
-
-class Standing:
-    """One build, asked about under many requests: its state alone, in milliseconds.
-
-    Parameters
-    ----------
-    parts : Mapping[str, Part]
-        One part for every slot.
-    """
-
-    def __init__(self, parts: Mapping[str, Part]) -> None:
-        self.parts = dict(parts)
-        self._frame, _ = rows_of([self.parts])
-
-    def broken(self, subject: Subject, field: str = "") -> tuple[str, ...]:
-        """Rules that rule the build out, in the order of the rulebook.
-
-        Parameters
-        ----------
-        subject : Subject
-            The request worked out.
-        field : str
-            Only rules that a change of this field could move; all if empty.
-        """
-        states = self._states(subject, field)
-        return tuple(title for title, state in states if state is State.RULED_OUT)
-
-    def state(self, subject: Subject) -> State:
-        """State of the build: the worst that any rule says."""
-        return max((state for _, state in self._states(subject, "")), default=State.FITS)
-
-    def _states(self, subject: Subject, field: str) -> Iterator[tuple[str, State]]:
-        case = Case(subject, self._frame)
-        for rule, side in judgements(case, RULEBOOK):
-            if field and not could_read(rule.asks, field):
-                continue
-            applied = apply_rule(case, rule, side)
-            if applied is not None:
-                outcome = applied.outcome
-                states = outcome.whole.states if isinstance(outcome, Total) else outcome.states
-                yield applied.title, State(int(states.max()))
 
 
 def build_named(answer: Answer, text: str, option: str = "--build") -> RankedBuild:

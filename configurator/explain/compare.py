@@ -129,8 +129,13 @@ def compare(answer: Answer, named: Sequence[str]) -> Comparison:
         for slot in answer.frame.slots
     ]
     rule_rows = [RuleRow(rule, tuple(found.get(rule) for found in by_rule)) for rule in rules]
+    two_part = answer.subject.request.material.two_part
     figure_rows = [
-        FigureRow(figure.name, figure.title, tuple(b.figures[figure.name] for b in builds))
+        FigureRow(
+            figure.name,
+            figure.titled(two_part=two_part),
+            tuple(b.figures[figure.name] for b in builds),
+        )
         for figure in FIGURES
     ]
     return Comparison(

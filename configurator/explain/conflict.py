@@ -16,9 +16,10 @@ import numpy as np
 
 from configurator.explain.blame import Group, fold, some
 from configurator.explain.clock import Clock
+from configurator.explain.live import Flags, Live, emptied
 from configurator.explain.minimal import minimal_conflicts
 from configurator.explain.nearest import Miss, miss_of, nearest_place
-from configurator.explain.standing import Flags, Ground, Judgement, Live, emptied
+from configurator.explain.standing import Ground, Judgement
 from configurator.explain.wishes import US, Datum, fields_asked, stated
 from configurator.rules.applied import best_states
 
@@ -148,10 +149,21 @@ class Board:
         biting = (number for number in self.rules if self.ground.bites(number))
         return (*range(self._wishes), *(self._wishes + number for number in biting))
 
-    def exists(self) -> bool:
-        """Whether a build meets everything."""
+    @property
+    def wished(self) -> Live:
+        """Parts that all picks and exclusions leave."""
+        return self.live(range(self._wishes))
+
+    def exists(self, known: Ground | None = None) -> bool:
+        """Whether a build meets everything.
+
+        Parameters
+        ----------
+        known : Ground, optional
+            Of another request: hears what has not moved since.
+        """
         every = range(len(self.ground.judgements))
-        return self.ground.exists(every, self.live(range(self._wishes)))
+        return self.ground.exists(every, self.wished, known=known)
 
     def rule(self, item: int) -> int | None:
         """Place of an item's judgement; None for picks and exclusions."""
@@ -180,7 +192,7 @@ class Board:
             numbers = {self.rule(item) for item in items} - {None}
             numbers |= set(self.background)
             wanted = frozenset(number for number in numbers if number is not None)
-            self._known[items] = self.ground.exists(wanted, self.live(items))
+            self._known[items] = self.ground.exists(wanted, self.live(items), over=self.start)
         return self._known[items]
 
     def relaxable(self, asked: Callable[[Judgement], bool], fields: Collection[str]) -> bool:

@@ -7,7 +7,7 @@ out again under the changed request. Only what takes over behind the point is so
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,15 +15,17 @@ import numpy as np
 from configurator.answer import Answer
 from configurator.catalog.parts import Part
 from configurator.explain.again import Again
-from configurator.explain.chosen import Standing, judged
 from configurator.explain.clock import Clock, Progress
+from configurator.explain.crossing import root_of_line
 from configurator.explain.knob import Knob, turned
 from configurator.explain.knobs import knobs_of
+from configurator.explain.one_build import Look, OneBuild
+from configurator.explain.recount import Recount
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.request import Request
-from configurator.rules.finding import Finding, State
+from configurator.rules.finding import Finding
 
-BUDGET = 8.0
+BUDGET = 20.0
 """Processor time within which flip points are looked for. [s]"""
 
 EASING = frozenset({("coldest temperature", True), ("warmest temperature", False)})
@@ -36,6 +38,9 @@ UNCERTAIN = ("flow", "temperature", "filler", "deposit", "back_pressure", "toler
 
 FINE = 1e-3
 """Relative width down to which a point is narrowed."""
+
+CLOSE = 1e-5
+"""Share of the way between two settings to which it is worked out where a rule crosses."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +140,7 @@ def flips_of(
         Told what is being moved.
     """
     again = Again(answer)
-    build = Standing(parts)
+    build = OneBuild(parts, answer.subject)
     clock = Clock(budget)
     wanted = frozenset(fields)
     points: list[tuple[float, Flip]] = []
@@ -146,20 +151,22 @@ def flips_of(
         if clock.up():
             break
         progress(knob.title)
-        found = _point(again, build, knob, clock)
+        with np.errstate(all="ignore"):
+            found = _point(again, build, knob, clock)
         if found is None:
             last = _last_sound(knob, again.request)
             if last is not None and not clock.stopped:
                 holds.append(Holds(knob.title, knob.now, knob.shown(last), knob.more))
         else:
-            flip = _told(answer, again, build, knob, found)
+            flip = _told(again, build, knob, found)
             points.append((_distance(knob, found[1]), flip))
+    recount = Recount(again)
     nearest = [flip for _, flip in sorted(points, key=lambda entry: entry[0])]
     complete = not clock.stopped
     for place, flip in enumerate(nearest[:SUCCESSORS] if successors else ()):
         if not clock.up():
             progress(f"what takes over behind {flip.title}")
-            nearest[place] = _followed(again, build, flip)
+            nearest[place] = _followed(recount, build, flip)
     return Flips(tuple(nearest), tuple(holds), complete)
 
 
@@ -186,19 +193,24 @@ def _last_sound(knob: Knob, request: Request) -> float | None:
     return sound[-1] if sound else None
 
 
-def _breaks(again: Again, build: Standing, knob: Knob, setting: float) -> bool | None:
-    """Whether the build is ruled out at a setting; None where that is no value."""
+def _look(again: Again, build: OneBuild, knob: Knob, setting: float) -> Look | None:
+    """The build at a setting; None where that is no value."""
     changed = turned(knob, again.request, setting)
-    if changed is None:
-        return None
+    return None if changed is None else build.under(again.subject(changed))
+
+
+def _breaks(
+    again: Again, build: OneBuild, knob: Knob, setting: float, suspects: tuple[int, ...] = ()
+) -> bool | None:
+    """Whether the build is ruled out at a setting; None where that is no value."""
     try:
-        with np.errstate(all="ignore"):
-            return bool(build.broken(again.subject(changed), knob.field))
+        look = _look(again, build, knob, setting)
+        return None if look is None else look.is_out(suspects)
     except PhysicsDomainError:
         return None
 
 
-def _point(again: Again, build: Standing, knob: Knob, clock: Clock) -> tuple[float, float] | None:
+def _point(again: Again, build: OneBuild, knob: Knob, clock: Clock) -> tuple[float, float] | None:
     """The last setting at which a build stands and the first at which it does not."""
     assert knob.at_rest is not None  # choices have no points between
     held = knob.at_rest
@@ -211,15 +223,72 @@ def _point(again: Again, build: Standing, knob: Knob, clock: Clock) -> tuple[flo
             setting = each
             break
         held = each
-    if setting is None:
-        return None
+    return None if setting is None else _narrowed(again, build, knob, held, setting)
+
+
+def _narrowed(
+    again: Again, build: OneBuild, knob: Knob, held: float, setting: float
+) -> tuple[float, float]:
+    """The same two settings, brought together by halving.
+
+    Where the rules that break have numbers, these tell in a few steps where they cross; the
+    halves are then taken on the way there, and only the last two settings are looked at.
+    """
+    at_end = _look(again, build, knob, setting)
+    suspects = () if at_end is None else at_end.broken
+    crossing = _crossing(again, build, knob, (held, setting), suspects)
+    if crossing is not None:
+        last, first = _halved(
+            knob, held, setting, lambda middle: abs(middle - held) >= abs(crossing - held)
+        )
+        stands = last == held or _breaks(again, build, knob, last, suspects) is False
+        falls = first == setting or _breaks(again, build, knob, first, suspects)
+        if stands and falls:
+            return last, first
+    return _halved(
+        knob, held, setting, lambda middle: bool(_breaks(again, build, knob, middle, suspects))
+    )
+
+
+def _halved(
+    knob: Knob, held: float, setting: float, breaks: Callable[[float], bool]
+) -> tuple[float, float]:
     while _apart(knob, held, setting):
-        middle = math.sqrt(held * setting) if knob.at_rest else (held + setting) / 2.0
-        if _breaks(again, build, knob, middle):
+        middle = _between(knob, held, setting, 0.5)
+        if breaks(middle):
             setting = middle
         else:
             held = middle
     return held, setting
+
+
+def _between(knob: Knob, held: float, setting: float, share: float) -> float:
+    """A setting some share of the way between two: of the factor, or of the step."""
+    if not knob.at_rest:
+        return held + share * (setting - held)
+    if share == 0.5:  # noqa: PLR2004 - halves are to be exact
+        return math.sqrt(held * setting)
+    return float(held * (setting / held) ** share)
+
+
+def _crossing(
+    again: Again,
+    build: OneBuild,
+    knob: Knob,
+    ends: tuple[float, float],
+    suspects: tuple[int, ...],
+) -> float | None:
+    """Where the first of some rules begins to fail, by its numbers; None if they do not tell."""
+
+    def excess(share: float) -> float:
+        look = _look(again, build, knob, _between(knob, *ends, share))
+        return math.nan if look is None else max(look.excess(number) for number in suspects)
+
+    try:
+        found = root_of_line(excess, CLOSE) if suspects else None
+    except PhysicsDomainError:
+        return None
+    return None if found is None else _between(knob, *ends, found)
 
 
 def _apart(knob: Knob, held: float, setting: float) -> bool:
@@ -228,20 +297,13 @@ def _apart(knob: Knob, held: float, setting: float) -> bool:
     return abs(setting - held) > FINE * max(abs(setting), 1.0)
 
 
-def _told(
-    answer: Answer,
-    again: Again,
-    build: Standing,
-    knob: Knob,
-    point: tuple[float, float],
-) -> Flip:
+def _told(again: Again, build: OneBuild, knob: Knob, point: tuple[float, float]) -> Flip:
     held, setting = point
     before, after = (turned(knob, again.request, each) for each in (held, setting))
     assert before is not None  # both were asked about
     assert after is not None
     with np.errstate(all="ignore"):
-        there = judged(answer, [build.parts], again.subject(after))[0]
-    finding = next(each for each in there.findings if each.state is State.RULED_OUT)
+        finding = build.under(again.subject(after)).first_broken
     return Flip(
         field=knob.field,
         title=knob.title,
@@ -259,11 +321,11 @@ def _told(
     )
 
 
-def _followed(again: Again, build: Standing, flip: Flip) -> Flip:
+def _followed(recount: Recount, build: OneBuild, flip: Flip) -> Flip:
     """A flip point with the build that takes over behind it."""
-    found = again.answer(flip.requests[1])
-    if found is None or not found.count:
+    best = recount.best(flip.requests[1])
+    if best is None:
         return replace(flip, solved=True)
-    best = {slot: part.name for slot, part in found.builds(limit=1)[0].parts.items()}
-    differs = tuple(slot for slot, name in best.items() if build.parts[slot].name != name)
-    return replace(flip, solved=True, takes_over=best, differs=differs)
+    names = {slot: part.name for slot, part in best.parts.items()}
+    differs = tuple(slot for slot, name in names.items() if build.parts[slot].name != name)
+    return replace(flip, solved=True, takes_over=names, differs=differs)

@@ -2,7 +2,7 @@
 
 Nothing is guessed from margins. Every count comes from the same path as any other answer, with
 the datum at one end of what it may be; where a soak alone would settle it, from `Soaks`, which
-solves the physics once.
+solves the physics once. `Recount` counts without solving whole.
 """
 
 from __future__ import annotations
@@ -15,7 +15,9 @@ from configurator.catalog.substances import Grade
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.evidence import Evidence
 from configurator.configure import configure
+from configurator.explain.again import Again
 from configurator.explain.counts import Counts
+from configurator.explain.recount import Recount
 from configurator.explain.settled import (
     UNREAD,
     Change,
@@ -88,13 +90,23 @@ class Costs:
     together: Counts | None
 
 
-def gap_costs(answer: Answer, *, progress: Progress | None = None) -> Costs:
+def gap_costs(
+    answer: Answer,
+    *,
+    together: bool = True,
+    recount: Recount | None = None,
+    progress: Progress | None = None,
+) -> Costs:
     """Solve a request again with each gap closed at either end.
 
     Parameters
     ----------
     answer : Answer
         The request solved as it stands.
+    together : bool
+        True to count the builds with every gap closed at its good end as well.
+    recount : Recount, optional
+        For that answer, where there is one already.
     progress : callable, optional
         Called with counts done and counts in all.
 
@@ -106,7 +118,8 @@ def gap_costs(answer: Answer, *, progress: Progress | None = None) -> Costs:
     subject = answer.subject
     every = [(gap, ways_to_settle(gap, subject)) for gap in subject.filled.notes]
     every += [_contact_gap(answer, *found) for found in unknown_contacts(answer)]
-    counter = _Counter(answer, 1 + sum(len(changes) for _, changes in every), progress)
+    solves = sum(len(changes) for _, changes in every) + together
+    counter = _Counter(answer, recount or Recount(Again(answer)), solves, progress)
     costs, best = [], []
     for gap, changes in every:
         ends = [(change, counter.counts([change])) for change in changes]
@@ -114,8 +127,8 @@ def gap_costs(answer: Answer, *, progress: Progress | None = None) -> Costs:
         if ends:
             best.append(max(ends, key=lambda end: end[1].rank)[0])
     many = len(subject.filled.notes)
-    together = counter.counts(best) if best else None
-    return Costs(Counts.of(answer), tuple(costs[:many]), tuple(costs[many:]), together)
+    best_of_all = counter.counts(best) if best and together else None
+    return Costs(Counts.of(answer), tuple(costs[:many]), tuple(costs[many:]), best_of_all)
 
 
 def _cost_of(gap: Gap, ends: Sequence[tuple[Change, Counts]]) -> GapCost:
@@ -167,8 +180,11 @@ def _contact_gap(
 class _Counter:
     """Counts builds under supposed changes, the short way where there is one."""
 
-    def __init__(self, answer: Answer, solves: int, progress: Progress | None) -> None:
+    def __init__(
+        self, answer: Answer, recount: Recount, solves: int, progress: Progress | None
+    ) -> None:
         self._answer = answer
+        self._recount = recount
         self._soaks = Soaks(answer)
         self._solves = solves
         self._done = 0
@@ -191,4 +207,6 @@ class _Counter:
         if not compounds and all(path.endswith(".complete") for path in paths):
             return self._soaks.counts(evidence, changed(subject.filled.material, changes))
         request = replace(subject.request, material=changed(subject.request.material, changes))
+        if evidence == subject.evidence:
+            return self._recount.counts(request)
         return Counts.of(configure(request, subject.catalog, evidence))

@@ -14,12 +14,13 @@ import numpy as np
 
 from configurator.answer import Answer
 from configurator.explain.again import Again
-from configurator.explain.chosen import Standing
 from configurator.explain.clock import Progress
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import End, gap_costs
 from configurator.explain.laboratory import Effort, effort_for
 from configurator.explain.material_knobs import STRESSES
+from configurator.explain.one_build import OneBuild
+from configurator.explain.recount import Recount
 from configurator.explain.settled import Change, changed
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Component, FlowPoint, Material
@@ -146,11 +147,17 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
     progress : callable, optional
         Told what is being settled.
     """
-    costs = gap_costs(answer, progress=lambda done, of: progress(f"{done} of {of} ends"))
     again = Again(answer)
+    recount = Recount(again)
+    costs = gap_costs(
+        answer,
+        together=False,
+        recount=recount,
+        progress=lambda done, of: progress(f"{done} of {of} ends"),
+    )
     now = costs.now
     first = answer.builds(limit=1)
-    build = Standing(first[0].parts) if first else None
+    build = OneBuild(first[0].parts, answer.subject) if first else None
     found = []
     for cost in costs.gaps:
         ends = tuple(end for end in (cost.good, cost.bad) if end is not None)
@@ -166,7 +173,10 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
         found.append(measured)
     for field, says, low, high in _wide(answer.subject.request.material):
         progress(field)
-        ends = tuple(End(change.text, _counts(again, change)) for change in (low, high))
+        ends = tuple(
+            End(change.text, recount.counts(_with_change(again.request, change)))
+            for change in (low, high)
+        )
         decision = None if build is None else _decision(again, build, field, low, high)
         test = f"measure it: {effort_for(field).method}"
         found.append(_measured(now, field, says, test, ends, decision, ""))
@@ -201,12 +211,6 @@ def _measured(  # noqa: PLR0917 - one column each
         decision=decision,
         note=note,
     )
-
-
-def _counts(again: Again, change: Change) -> Counts:
-    request = _with_change(again.request, change)
-    found = again.answer(request)
-    return Counts(0, 0, 0) if found is None else Counts.of(found)
 
 
 def _with_change(request: Request, change: Change) -> Request:
@@ -268,7 +272,7 @@ def _point_at_end(point: FlowPoint, name: str) -> FlowPoint:
     return point.model_copy(update={key: _at_end(getattr(point, key), name)})
 
 
-def _decision_of_gap(again: Again, build: Standing, field: str) -> Decision | None:
+def _decision_of_gap(again: Again, build: OneBuild, field: str) -> Decision | None:
     """The deciding value of a gap that an estimate fills."""
     value: object = again.ground.case.material
     for key in field.split("."):
@@ -280,7 +284,7 @@ def _decision_of_gap(again: Again, build: Standing, field: str) -> Decision | No
 
 
 def _decision(
-    again: Again, build: Standing, field: str, low: Change, high: Change
+    again: Again, build: OneBuild, field: str, low: Change, high: Change
 ) -> Decision | None:
     """Where between two values the build's state changes first, seen from the low one."""
     ends = [change.values.get(field) for change in (low, high)]
@@ -292,7 +296,7 @@ def _decision(
         request = _with_change(again.request, _pinned(field, first.kind, value))
         try:
             with np.errstate(all="ignore"):
-                return build.state(again.subject(request))
+                return build.under(again.subject(request)).state
         except PhysicsDomainError:
             return None
 

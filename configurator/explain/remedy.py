@@ -186,19 +186,16 @@ class _From:
         When to stop.
     request : Request
         Where it starts.
-    fields : frozenset of str
-        Where that differs already from the request as it stands.
     """
 
     again: Again
     clock: Clock
     request: Request
-    fields: frozenset[str] = frozenset()
 
     def opens(self, knob: Knob, setting: float) -> bool:
         """Whether a setting has a build."""
         changed = turned(knob, self.request, setting)
-        return self.again.exists(changed, self.fields | {knob.field})
+        return self.again.exists(changed)
 
     def nearest(self, knob: Knob) -> Remedy | None:
         """The smallest setting of a knob that opens a build, confirmed by the one path."""
@@ -312,7 +309,7 @@ def _pair(again: Again, first: Knob, second: Knob, clock: Clock) -> Remedy | Non
         moved = turned(first, again.request, setting)
         if moved is None or clock.up():
             return None
-        remedy = _From(again, clock, moved, frozenset({first.field})).nearest(second)
+        remedy = _From(again, clock, moved).nearest(second)
         if remedy is not None:
             lead = Change(
                 field=first.field,
@@ -336,7 +333,7 @@ def _promising(again: Again, first: Knob, second: Knob, clock: Clock) -> bool:
         moved = turned(first, again.request, setting)
         if moved is None:
             continue
-        start = _From(again, clock, moved, frozenset({first.field}))
+        start = _From(again, clock, moved)
         if any(not clock.up() and start.opens(second, other) for other in _looks(second)):
             return True
     return False

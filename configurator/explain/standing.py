@@ -9,12 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from configurator.answer import Answer
 from configurator.configure import parts_of
+from configurator.explain.flow_kept import keep_flow
+from configurator.explain.live import Flags, Live, emptied, within
+from configurator.explain.part_kinds import Kinds, kinds_of_parts
+from configurator.explain.rules_heard import RulesHeard
+from configurator.explain.tally import TooWideError
 from configurator.rules.applied import Applied, apply_rule, best_states, judgements, scope_of
 from configurator.rules.case import Case, Subject
 from configurator.rules.finding import State
@@ -25,11 +30,6 @@ from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.side import Side
 from configurator.rules.tables import Tables
 from configurator.solve import BuildSpace
-
-Flags = NDArray[np.bool_]
-
-Live = dict[str, Flags]
-"""By slot, which of all its parts stand."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,9 +83,12 @@ class Ground:
         found.sort(key=lambda each: (not each.narrow, len(each.scope)))
         self.judgements: tuple[Judgement, ...] = tuple(found)
         """From the narrowest to the widest, which is also from the plainest to the least so."""
+        self.moved: frozenset[int] = frozenset(range(len(found)))
+        """Judgements that were not taken over from the ground of another request."""
         self._tables: dict[int, Flags | None] = {}
         self._applied: dict[tuple[int, bytes], Applied | None] = {}
-        self._cases: dict[bytes, Case] = {}
+        self._cases: dict[bytes, tuple[Case, Live]] = {}
+        self._known: Ground | None = None
 
     @classmethod
     def of(cls, answer: Answer, level: State = State.UNPROVEN) -> Ground:
@@ -107,21 +110,47 @@ class Ground:
             Says of a judgement whether the change could move it.
         """
         other = Ground(subject, self.case.frame, self.level)
-        still = {n for n, judged in enumerate(self.judgements) if not moves(judged)}
-        other.keep(
-            {n: table for n, table in self._tables.items() if n in still},
-            {key: each for key, each in self._applied.items() if key[0] in still},
-        )
+        moved = frozenset(n for n, judged in enumerate(self.judgements) if moves(judged))
+        other.keep(self, moved)
         return other
 
-    def keep(
-        self,
-        tables: Mapping[int, Flags | None],
-        applied: Mapping[tuple[int, bytes], Applied | None],
-    ) -> None:
-        """Take over what was heard for another request and holds for this one too."""
-        self._tables.update(tables)
-        self._applied.update(applied)
+    def keep(self, known: Ground, moved: frozenset[int]) -> None:
+        """Take over what was heard for another request and holds for this one too.
+
+        Parameters
+        ----------
+        known : Ground
+            Of the other request, over the same parts.
+        moved : frozenset of int
+            Judgements that may say something else here.
+        """
+        self.moved = moved
+        self._known = known
+        vars(self)["kinds"] = known.kinds
+        self._tables.update((n, table) for n, table in known._tables.items() if n not in moved)
+        self._applied.update((k, each) for k, each in known._applied.items() if k[0] not in moved)
+        keep_flow(self.case, known.case)
+
+    @cached_property
+    def narrow(self) -> frozenset[int]:
+        """Judgements that are kept as tables over all parts."""
+        return frozenset(n for n, judged in enumerate(self.judgements) if judged.narrow)
+
+    @cached_property
+    def lone(self) -> frozenset[int]:
+        """Judgements over one slot, or over none."""
+        return frozenset(n for n in self.narrow if len(self.judgements[n].scope) <= 1)
+
+    @cached_property
+    def wide(self) -> frozenset[int]:
+        """All other judgements."""
+        return frozenset(range(len(self.judgements))) - self.narrow
+
+    @cached_property
+    def kinds(self) -> Kinds:
+        """By slot, the kind of each part: wide judgements tell no parts of one kind apart."""
+        wide = [self.judgements[number] for number in sorted(self.wide)]
+        return kinds_of_parts(self.case.frame.parts, wide)
 
     @property
     def all_parts(self) -> Live:
@@ -136,25 +165,49 @@ class Ground:
         stand = b"".join(mask.tobytes() for mask in live.values())
         key = (number, stand)
         if key not in self._applied:
-            case = self._case_of(stand, live)
             judged = self.judgements[number]
-            sides = {side.prefix: side for side in case.sides}
+            sides = {side.prefix: side for side in self._case_of(stand, live).sides}
+            case = self._case_of(stand, live)
             self._applied[key] = apply_rule(case, judged.rule, sides[judged.side.prefix])
         return self._applied[key]
 
+    def over_all(self, number: int) -> Applied | None:
+        """One judgement over all parts."""
+        key = (number, b"")
+        if key not in self._applied:
+            judged = self.judgements[number]
+            self._applied[key] = apply_rule(self.case, judged.rule, judged.side)
+        return self._applied[key]
+
+    def case_over(self, live: Mapping[str, Flags]) -> Case:
+        """The case over the parts that stand: one for all judgements, which share most work."""
+        return self._case_of(b"".join(mask.tobytes() for mask in live.values()), live)
+
     def _case_of(self, stand: bytes, live: Mapping[str, Flags]) -> Case:
-        """One case for all judgements over the same parts: they share most of their work."""
-        if all(mask.all() for mask in live.values()):
-            return self.case
         if stand not in self._cases:
-            places = {slot: np.flatnonzero(mask) for slot, mask in live.items()}
-            self._cases[stand] = Case(self.case.subject, self.case.frame.only(places))
-        return self._cases[stand]
+            # What was worked out for more parts holds for fewer.
+            wider, around = min(
+                (found for found in self._cases.values() if within(live, found[1])),
+                key=lambda found: sum(int(mask.sum()) for mask in found[1].values()),
+                default=(self.case, self.all_parts),
+            )
+            places = {slot: np.flatnonzero(mask[around[slot]]) for slot, mask in live.items()}
+            case = wider.only(places)
+            self._cases[stand] = case, {slot: mask.copy() for slot, mask in live.items()}
+            known = None if self._known is None else self._known.heard_over(stand)
+            if known is not None:
+                keep_flow(case, known)
+        return self._cases[stand][0]
+
+    def heard_over(self, stand: bytes) -> Case | None:
+        """The case over some parts, if anything was heard over them."""
+        found = self._cases.get(stand)
+        return None if found is None else found[0]
 
     def _table(self, number: int) -> Flags | None:
         """What a narrow judgement lets through, over its scope of all parts."""
         if number not in self._tables:
-            applied = self.over(number, self.all_parts)
+            applied = self.over_all(number)
             self._tables[number] = None if applied is None else _passing(applied, self.level)
         return self._tables[number]
 
@@ -211,7 +264,14 @@ class Ground:
             kept = best_states(applied, slot) <= self.level
             live[slot][np.flatnonzero(seen[slot])[~kept]] = False
 
-    def exists(self, numbers: Collection[int], start: Mapping[str, Flags]) -> bool:
+    def exists(
+        self,
+        numbers: Collection[int],
+        start: Mapping[str, Flags],
+        *,
+        known: Ground | None = None,
+        over: Live | None = None,
+    ) -> bool:
         """Whether a build passes all of some judgements.
 
         Parameters
@@ -220,19 +280,26 @@ class Ground:
             Places in `judgements`.
         start : Mapping[str, ndarray]
             Parts that it may be made of.
+        known : Ground, optional
+            Of another request: hears what has not moved since.
+        over : Mapping[str, ndarray], optional
+            Parts over which wide judgements are heard, once for all questions that name the same
+            ones; those that stand if none are named, which is quicker for a single question.
         """
+        try:
+            heard = RulesHeard.of(self, frozenset(numbers), dict(start), known=known, over=over)
+            return heard is not None and heard.some(self.level)
+        except TooWideError:
+            return self._exists_in_space(numbers, start)
+
+    def _exists_in_space(self, numbers: Collection[int], start: Mapping[str, Flags]) -> bool:
         live = self.standing(numbers, start)
         if emptied(live):
             return False
-        over = [self.over(number, live) for number in sorted(numbers)]
-        found = Tables([each for each in over if each is not None]).at(self.level)
-        domains = {slot: int(mask.sum()) for slot, mask in live.items()} | found.helpers
-        return BuildSpace(domains, found.relations, found.thresholds).count() > 0
-
-
-def emptied(live: Mapping[str, Flags]) -> tuple[str, ...]:
-    """Slots for which no part stands."""
-    return tuple(slot for slot, mask in live.items() if not mask.any())
+        found = [self.over(number, live) for number in sorted(numbers)]
+        tables = Tables([each for each in found if each is not None]).at(self.level)
+        domains = {slot: int(mask.sum()) for slot, mask in live.items()} | tables.helpers
+        return BuildSpace(domains, tables.relations, tables.thresholds).count() > 0
 
 
 def _passing(applied: Applied, level: State) -> Flags:

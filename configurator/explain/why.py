@@ -11,6 +11,7 @@ from configurator.explain.again import Again
 from configurator.explain.chosen import completed, judged, parts_named
 from configurator.explain.clock import Progress
 from configurator.explain.conflict import CONFLICTS, Board, Conflict, Conflicts
+from configurator.explain.flip import BUDGET as FLIP_BUDGET
 from configurator.explain.flip import Flips, flips_of
 from configurator.explain.remedy import BUDGET, Remedies, remedies_for
 from configurator.explain.standing import Ground
@@ -78,7 +79,7 @@ def why(
     *,
     limit: int = CONFLICTS,
     search: bool = True,
-    budget: float = BUDGET,
+    budget: float | None = None,
     progress: Progress = lambda _text: None,
 ) -> Why:
     """Explain a request, a part, or a build.
@@ -93,8 +94,8 @@ def why(
         Most conflicts to tell.
     search : bool
         True to look for remedies or flip points, which takes seconds.
-    budget : float
-        Processor time for that. [s]
+    budget : float, optional
+        Processor time for that; each search has its own if none is given. [s]
     progress : callable, optional
         Told what is being tried.
 
@@ -106,13 +107,21 @@ def why(
     names = dict(asked or {})
     parts = parts_named(answer, names, "--part or --build")
     again = Again(answer, {slot: part.name for slot, part in parts.items()})
-    here = answer if not names else again.answer(answer.subject.request)
-    assert here is not None  # the request itself was within reach of the formulas
     whole = completed(answer, parts) if names else None
-    if here.count:
-        return _standing(
-            (answer, here), names, whole, search=search, budget=budget, progress=progress
-        )
+    build = None if whole is None else replace(judged(answer, [whole])[0], rank=0)
+    here = answer
+    if build is not None and again.takes(build.parts):
+        count = int(build.state is not State.RULED_OUT)  # its own findings say all
+    else:
+        asked_for = again.answer(answer.subject.request) if names else answer
+        assert asked_for is not None  # the request itself was within reach of the formulas
+        here, count = asked_for, asked_for.count
+    if count:
+        build = build or here.builds(limit=1)[0]
+        time = FLIP_BUDGET if budget is None else budget
+        flips = flips_of(answer, build.parts, budget=time, progress=progress) if search else None
+        tightest = tightest_of(build)
+        return Why(answer, names, count, build=build, tightest=tightest, flips=flips)
     board = Board(Ground.of(answer), again.given)
     alone = board.alone if len(names) == 1 else ()
     found = Why(
@@ -121,43 +130,16 @@ def why(
         count=0,
         conflicts=board.conflicts(limit, alone),
         alone=tuple(board.told(frozenset({item})) for item in alone),
-        swaps=_swaps(answer, here, parts, whole),
+        swaps=_swaps_of_build(answer, whole) if whole is not None else _swaps(here, parts),
     )
-    if whole is not None:
-        build = replace(judged(answer, [whole])[0], rank=0)
+    if build is not None:
         broken = tuple(each for each in build.findings if each.state is State.RULED_OUT)
         found = replace(found, build=build, broken=broken)
     if search:
-        remedies = remedies_for(answer, board, given=again.given, budget=budget, progress=progress)
+        time = BUDGET if budget is None else budget
+        remedies = remedies_for(answer, board, given=again.given, budget=time, progress=progress)
         found = replace(found, remedies=remedies)
     return found
-
-
-def _standing(
-    answers: tuple[Answer, Answer],
-    names: Mapping[str, str],
-    whole: Mapping[str, Part] | None,
-    *,
-    search: bool,
-    budget: float,
-    progress: Progress,
-) -> Why:
-    """What holds up the build in question, or the first that holds the parts in question."""
-    answer, here = answers
-    build = judged(answer, [whole])[0] if whole is not None else here.builds(limit=1)[0]
-    if whole is not None:
-        build = replace(build, rank=0)
-    flips = None
-    if search:
-        flips = flips_of(answer, build.parts, budget=budget, progress=progress)
-    return Why(
-        answer=answer,
-        asked=names,
-        count=here.count,
-        build=build,
-        tightest=tightest_of(build),
-        flips=flips,
-    )
 
 
 def tightest_of(build: RankedBuild, most: int = TIGHTEST) -> tuple[Finding, ...]:
@@ -167,15 +149,8 @@ def tightest_of(build: RankedBuild, most: int = TIGHTEST) -> tuple[Finding, ...]
     return tuple(measured[:most])
 
 
-def _swaps(
-    answer: Answer,
-    here: Answer,
-    parts: Mapping[str, Part],
-    whole: Mapping[str, Part] | None,
-) -> tuple[Swap, ...]:
-    """Other parts, one slot at a time, with which there is a build."""
-    if whole is not None:
-        return _swaps_of_build(answer, whole)
+def _swaps(here: Answer, parts: Mapping[str, Part]) -> tuple[Swap, ...]:
+    """Other parts in place of picked ones, one slot at a time, with which there is a build."""
     if any(not len(places) for places in here.live.values()):
         return ()
     fixed = [slot for slot in here.picks if len(parts) > 1 or slot not in parts]

@@ -16,7 +16,15 @@ MAKER = "the maker of the material"
 US = "whoever picks the parts"
 
 UNTOLD = frozenset({"schema_version", "name", "title", "note", "invented", "basis", "kind"})
-"""Keys of a request that decide nothing."""
+"""Keys of a request that decide nothing, or nothing that a person could be asked to move."""
+
+IDLE = frozenset({"schema_version", "title", "note", "invented"})
+"""Keys of a request that no rule reads."""
+
+
+MIX_FLOW = ("", "mixed_viscosity", "pot_life", "ratio", "by")
+"""Data of a mix that move its pressure or the flow of each side; the tolerance of the ratio has a
+rule of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,37 +114,83 @@ def _word(value: object) -> str:
     return value if isinstance(value, str) else ""
 
 
-def could_read(asks: Iterable[str], field: str) -> bool:
-    """Whether a change of a field could move a rule that names the fields it asks for.
+def reads(asks: Iterable[str], field: str) -> bool:
+    """Whether a rule that names the fields it asks for follows one field, estimates left aside.
 
-    Generous on purpose: pressure and slip follow the material's flow, and with it temperature,
-    back pressure, the other component, the mix and what fills a gap of the data sheet. A rule
-    that is wrongly taken to read a field costs a solve; one that is wrongly left out would
-    hide a remedy.
+    Pressure and slip follow the flow of the material, and with it temperature, the pressure at
+    the mouth, the other component and the mix; a ratio by mass makes the density move each
+    side's flow.
     """
     root, _, rest = field.partition(".")
-    for ask in asks:
-        asked_root, _, asked_rest = ask.partition(".")
-        if root == "process":
-            if asked_root == "process" and _one_in_other(asked_rest, rest):
-                return True
-            if asked_rest == "flow" and rest in ("temperature", "back_pressure"):
-                return True
-        elif root == "mix":
-            if asked_root == "material" or asked_rest == "flow":
-                return True
-        elif asked_root == "component" and _of_material(asked_rest, rest):
-            return True
-    return False
+    return any(_reads(ask, root, rest) for ask in asks)
+
+
+def could_read(asks: Iterable[str], field: str) -> bool:
+    """Whether a change of a field could move a rule, also through what fills a gap.
+
+    Generous on purpose: a rule that is wrongly taken to read a field costs a solve; one that is
+    wrongly left out would hide a remedy.
+    """
+    named = tuple(asks)
+    return reads(named, field) or any(
+        _estimated_from(ask.partition(".")[2], field) for ask in named
+    )
+
+
+def _reads(ask: str, root: str, rest: str) -> bool:
+    asked_root, _, asked = ask.partition(".")
+    if root == "process":
+        named = asked_root == "process" and _one_in_other(asked, rest)
+        return named or (asked == "flow" and rest in ("temperature", "back_pressure"))
+    if root == "mix":
+        named = asked_root == "material" and _one_in_other(asked, f"mix.{rest}")
+        return named or (asked in ("flow", "deposit") and rest.partition(".")[0] in MIX_FLOW)
+    if root == "trigger":
+        return asked_root == "material"
+    if rest == "density" and asked in ("deposit", "flow"):
+        return True
+    return asked_root == "component" and _one_in_other(asked, rest)
+
+
+def _estimated_from(asked: str, field: str) -> bool:
+    """Whether what fills a gap in one datum may follow from another."""
+    rest = field.partition(".")[2]
+    if rest.startswith("filler"):
+        return asked.startswith(("filler", "constituents", "flow", "density"))
+    if rest.startswith("constituents"):
+        return asked.startswith(("constituents", "complete", "flow", "density"))
+    return field == "trigger" and asked.startswith(("flow", "density"))
 
 
 def _one_in_other(first: str, second: str) -> bool:
     return f"{first}.".startswith(f"{second}.") or f"{second}.".startswith(f"{first}.")
 
 
-def _of_material(asked: str, rest: str) -> bool:
-    if rest.startswith("filler"):
-        return asked.startswith(("filler", "constituents"))
-    if rest.startswith("constituents"):
-        return asked.startswith(("constituents", "flow", "density"))
-    return _one_in_other(asked, rest)
+def fields_moved(old: Subject, new: Subject) -> frozenset[str]:
+    """Fields in which two requests differ once their gaps are filled, as a file names them.
+
+    A datum that stands behind an estimate moves that estimate as well, and so both are here.
+
+    Parameters
+    ----------
+    old, new : Subject
+        Of the same kind of material: both of one part, or both of two.
+    """
+    return frozenset(
+        (
+            *_differing("", old.filled.material, new.filled.material),
+            *_differing("process", old.request.process, new.request.process),
+        )
+    )
+
+
+def _differing(field: str, old: object, new: object) -> Iterator[str]:
+    if old is new:
+        return
+    if isinstance(old, BaseModel) and type(old) is type(new):
+        for key in type(old).model_fields:
+            if key not in IDLE:
+                inner = f"{field}.{key}" if field else key
+                yield from _differing(inner, getattr(old, key), getattr(new, key))
+    elif old != new:
+        yield field

@@ -18,6 +18,19 @@ TABLE_UP_TO = 20_000
 """Combinations up to which a sum is one table over all its slots."""
 
 
+def holds_always(rule: Applied) -> bool:
+    """True if the heaviest combination is below the strictest ceiling.
+
+    Parameters
+    ----------
+    rule : Applied
+        With a `Total` as its outcome.
+    """
+    total = _total(rule)
+    heaviest = sum(float(summand.max(initial=0.0)) for summand in total.summands)
+    return heaviest <= total.ceiling(State.FITS)
+
+
 class Carried:
     """Sums that share their summands.
 
@@ -31,7 +44,7 @@ class Carried:
     """
 
     def __init__(self, rules: Sequence[Applied]) -> None:
-        self._rules = [rule for rule in rules if not _always(rule)]
+        self._rules = [rule for rule in rules if not holds_always(rule)]
 
     def write(self, level: State, found: Constraints) -> None:
         """Add the tightest sum: one table, or one summand against what the other leaves."""
@@ -54,13 +67,6 @@ class Carried:
 def _total(rule: Applied) -> Total:
     assert isinstance(rule.outcome, Total)  # sorted out by the caller
     return rule.outcome
-
-
-def _always(rule: Applied) -> bool:
-    """True if the heaviest combination is below the strictest ceiling."""
-    total = _total(rule)
-    heaviest = sum(float(summand.max(initial=0.0)) for summand in total.summands)
-    return heaviest <= total.ceiling(State.FITS)
 
 
 def _moving(rule: Applied, values: NDArray[np.float64]) -> tuple[str, ...]:

@@ -89,9 +89,7 @@ class Case:
             By slot, places among this case's parts.
         """
         fewer = Case(self.subject, self.frame.only(live))
-        kept = {
-            axis + 1: live[slot] for axis, slot in enumerate(self.frame.slots) if slot in live
-        }
+        kept = {axis + 1: live[slot] for axis, slot in enumerate(self.frame.slots) if slot in live}
         for name in ("back_pressure_fast", "back_pressure_slow"):
             if name in vars(self):
                 vars(fewer)[name] = cut(vars(self)[name], kept)

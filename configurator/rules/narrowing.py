@@ -7,7 +7,7 @@ A part that one rule leaves without any partner is in no build, whatever the oth
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -70,38 +70,37 @@ def narrow(case: Case, rules: Sequence[Rule]) -> Narrowing:
         scope = scope_of(rule, case, side)
         stages[turn_of(scope, case)].append((rule, side))
     live = {slot: np.arange(len(parts)) for slot, parts in case.frame.parts.items()}
-    heard: list[tuple[Applied, dict[str, Places]]] = []
+    heard: list[tuple[tuple[Applied, ...], dict[str, Places]]] = []
     losses: dict[tuple[str, int], list[Loss]] = {}
     for stage in stages:
         seen = dict(live)
         here = case if stage is stages[0] else case.only(seen)
         applied = _applied(here, stage)
         live = _dropped(live, applied, losses)
-        heard.extend((entry, seen) for entry in applied)
+        heard.append((applied, seen))
     final = case.only(live)
     return Narrowing(
         losses={part: tuple(found) for part, found in losses.items()},
         live=live,
-        over_live=tuple(_over_live(entry, seen, live, final) for entry, seen in heard),
+        over_live=tuple(
+            entry for applied, seen in heard for entry in _over_live(applied, seen, live, final)
+        ),
     )
 
 
 def _over_live(
-    applied: Applied, seen: dict[str, Places], live: dict[str, Places], final: Case
-) -> Applied:
-    """A judgement over the parts that it saw, cut down to the live ones."""
+    heard: Sequence[Applied], seen: dict[str, Places], live: dict[str, Places], final: Case
+) -> Iterator[Applied]:
+    """Judgements over the parts that they saw, cut down to the live ones."""
     kept = {
         axis: np.flatnonzero(np.isin(seen[slot], live[slot]))
         for axis, slot in enumerate(final.frame.slots)
         if len(seen[slot]) != len(live[slot])
     }
     sides = {side.prefix: side for side in final.sides}
-    return replace(
-        applied,
-        case=final,
-        side=sides[applied.side.prefix],
-        outcome=applied.outcome.cut(kept),
-    )
+    for applied in heard:
+        side, outcome = sides[applied.side.prefix], applied.outcome.cut(kept)
+        yield replace(applied, case=final, side=side, outcome=outcome)
 
 
 def _applied(case: Case, pairs: Sequence[Judgement]) -> tuple[Applied, ...]:

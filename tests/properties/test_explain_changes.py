@@ -88,4 +88,4 @@ def test_keeping_what_a_change_cannot_move_changes_no_answer(world, data):
     except PhysicsDomainError:
         pytest.skip("beyond what a formula takes")
 
-    assert again.exists(changed, {knob.field}) == (left > 0)
+    assert again.exists(changed) == (left > 0)

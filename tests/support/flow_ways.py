@@ -193,6 +193,7 @@ METERING_WAYS: tuple[Ways, ...] = (
         INLET,
         setting=LONG_LINE,
         unknown="estimates only widen the pressure, and this rule says marginal at worst",
+        absent_means={"component.vapour_pressure": "no vapour is known of that would push back"},
         caution=None,
         failed=State.MARGINAL,
     ),
