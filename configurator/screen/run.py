@@ -57,7 +57,7 @@ class Pace:
     share more work.
     """
 
-    rows: int = 64
+    rows: int = 4
     most: int = 2048
     seconds: float = 20.0
 

@@ -259,7 +259,7 @@ def test_progress_is_for_a_person_alone(tmp_path, capsys, monkeypatch, small_cat
     run(common)
     out, err = capsys.readouterr()
 
-    assert "\r64 rows" in err
+    assert "\r4 rows" in err
     assert "\r70 rows, " in err
     assert err.endswith("results a second\n")
     assert "\r" not in out

@@ -17,7 +17,7 @@ from configurator.screen.result_columns import NAMES
 from configurator.screen.row_material import short_name
 from configurator.screen.tally import STATES
 
-SETTINGS = settings(max_examples=150, deadline=None, derandomize=True, database=None)
+SETTINGS = settings(max_examples=50, deadline=None, derandomize=True, database=None)
 FORMS = st.sampled_from([".csv", ".jsonl"])
 
 

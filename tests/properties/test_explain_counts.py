@@ -8,12 +8,13 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from random_worlds import two_part_worlds, worlds
 
-from configurator.explain import recount, standing
+from configurator.explain import rules_heard, standing
 from configurator.explain.again import Again
 from configurator.explain.counts import Counts
 from configurator.explain.knob import turned
 from configurator.explain.knobs import knobs_of
 from configurator.explain.recount import Recount
+from configurator.explain.tally import TooWideError
 
 WIDTHS = pytest.mark.parametrize(
     "most", [20_000, 1], ids=["rules over few slots", "rules over many slots"]
@@ -61,9 +62,10 @@ def test_so_they_are_where_two_sides_meet(most, world, data):
 @given(two_part_worlds(), st.data())
 def test_what_is_too_wide_for_the_counter_is_solved_whole(world, data):
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(recount, "total", _too_wide)
+        patch.setattr(rules_heard, "total", _too_wide)
+        patch.setattr(rules_heard, "some", _too_wide)
         agree(world, data, 20_000)
 
 
 def _too_wide(*_: object) -> int:
-    raise recount.TooWideError
+    raise TooWideError

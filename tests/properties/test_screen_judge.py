@@ -20,7 +20,7 @@ from configurator.screen.judge import Judge
 from configurator.screen.verdict import Verdict, verdict_on
 
 SETTINGS = settings(
-    max_examples=60,
+    max_examples=20,
     deadline=None,
     derandomize=True,
     database=None,
