@@ -27,7 +27,7 @@ from configurator.screen.gaps import find_gaps
 from configurator.screen.idle import Idle
 
 SETTINGS = settings(
-    max_examples=12,
+    max_examples=6,
     deadline=None,
     derandomize=True,
     database=None,
@@ -38,7 +38,7 @@ SETTINGS = settings(
         HealthCheck.filter_too_much,
     ],
 )
-FEW = settings(SETTINGS, max_examples=8)
+FEW = settings(SETTINGS, max_examples=5)
 
 
 def found(world: World, materials: list[Material], **options: bool) -> Gaps:

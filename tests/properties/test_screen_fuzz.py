@@ -46,7 +46,7 @@ def test_memory_after_many_broken_lists_is_what_it_was() -> None:
     assert grown < 8_000_000
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(header=SIGNS, body=SIGNS)
 @example(header="", body='"')
 @example(header="sep=", body="")
@@ -56,7 +56,7 @@ def test_a_list_of_nothing_but_signs_is_read_or_refused(header: str, body: str) 
             outcome(Case(text.encode("utf-8"), form, None))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(data=st.binary(max_size=200), encoding=st.sampled_from([None, "latin-1", "utf-16-le"]))
 def test_any_bytes_are_read_or_refused(data: bytes, encoding: str | None) -> None:
     outcome(Case(data, None, encoding))
