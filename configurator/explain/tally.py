@@ -197,6 +197,9 @@ def _without_determined(tables: list[Table], sizes: dict[str, int]) -> list[Tabl
             return tables
         slot, by, allowed, definition = found
         kept = np.flatnonzero(allowed.any(axis=1))
+        if not len(kept):
+            sizes.clear()
+            return [Table((), np.asarray(0.0))]
         sizes[by] = len(kept)
         del sizes[slot]
         change = _Change(slot, by, kept, allowed[kept].argmax(axis=1))
