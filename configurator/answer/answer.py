@@ -188,7 +188,7 @@ class Answer:
         first_rank : int
             Rank of the first row.
         """
-        frame = Frame(self.grid.frame.parts, rows)
+        frame = self.grid.frame.with_rows(rows)
         case = Case(self.subject, frame)
         applied = apply_rules(case, RULEBOOK)
         figures = {

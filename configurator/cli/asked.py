@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
 
 from configurator.cli.opening import examples_folder
 from configurator.cli.terminal import complain
@@ -13,6 +15,34 @@ from configurator.errors import UsageError, shown
 if TYPE_CHECKING:
     from configurator.request.process import Process
     from configurator.trial.record import HeadRecord
+
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def process_option(command: Command) -> Command:
+    """Add `--process PROCESS`, as often as one likes."""
+    return click.option(
+        "--process",
+        "processes",
+        metavar="PROCESS",
+        multiple=True,
+        required=True,
+        help="File or shipped example; as often as you like.",
+    )(command)
+
+
+def list_options(command: Command) -> Command:
+    """Add what says how LIST is written: `--list-format` and `--encoding`."""
+    written = click.option(
+        "--encoding", metavar="NAME", help="Encoding of LIST; else by its mark, or UTF-8."
+    )(command)
+    return click.option(
+        "--list-format",
+        "list_form",
+        type=click.Choice(["csv", "jsonl"]),
+        help="Form of LIST; else by its suffix, or csv.",
+    )(written)
 
 
 def asked_processes(names: Sequence[str]) -> tuple[Process, ...]:

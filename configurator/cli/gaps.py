@@ -7,7 +7,7 @@ from typing import Literal
 
 import click
 
-from configurator.cli.asked import asked_processes, head_records
+from configurator.cli.asked import asked_processes, head_records, list_options, process_option
 from configurator.cli.measured import evidence_option, open_evidence
 from configurator.cli.opening import catalog_option, examples_folder, format_option, open_catalog
 from configurator.cli.terminal import complain, put, table_width
@@ -27,14 +27,7 @@ Exit codes: 0 every row has a build; 1 one has none or was not read; 2 bad
 input; 3 bad catalog.""",
 )
 @click.argument("source", metavar="LIST")
-@click.option(
-    "--process",
-    "processes",
-    metavar="PROCESS",
-    multiple=True,
-    required=True,
-    help="File or shipped example; as often as you like.",
-)
+@process_option
 @click.option("--strict", is_flag=True, help="Count only builds that fit.")
 @click.option(
     "--limit",
@@ -42,13 +35,7 @@ input; 3 bad catalog.""",
     type=click.IntRange(1, 10_000),
     help="New parts to show; else 20 in a table, and all as JSON or CSV.",
 )
-@click.option(
-    "--list-format",
-    "list_form",
-    type=click.Choice(["csv", "jsonl"]),
-    help="Form of LIST; else by its suffix, or csv.",
-)
-@click.option("--encoding", metavar="NAME", help="Encoding of LIST; else by its mark, or UTF-8.")
+@list_options
 @catalog_option
 @evidence_option
 @format_option

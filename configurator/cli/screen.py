@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from configurator.cli.asked import asked_processes, head_records
+from configurator.cli.asked import asked_processes, head_records, list_options, process_option
 from configurator.cli.changes import check_against, tell_changes
 from configurator.cli.measured import evidence_option, open_evidence
 from configurator.cli.opening import catalog_option, examples_folder, open_catalog
 from configurator.cli.terminal import complain, put, watched
-from configurator.cli.written import write_file
 from configurator.errors import Fault, InputError, UsageError
+from configurator.report.written import write_file
 
 if TYPE_CHECKING:
     from configurator.screen.chunk import Setup
@@ -67,14 +67,7 @@ Exit codes: 0 every row has a build; 1 one has none, was not read, or fails
 written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
 )
 @click.argument("source", metavar="LIST")
-@click.option(
-    "--process",
-    "processes",
-    metavar="PROCESS",
-    multiple=True,
-    required=True,
-    help="File or shipped example; as often as you like.",
-)
+@process_option
 @click.option(
     "--out",
     metavar="FILE",
@@ -127,13 +120,7 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
     type=click.Path(path_type=Path),
     help="Write every row's change there, .csv or .jsonl; else changed rows are printed.",
 )
-@click.option(
-    "--list-format",
-    "list_form",
-    type=click.Choice(["csv", "jsonl"]),
-    help="Form of LIST; else by its suffix, or csv.",
-)
-@click.option("--encoding", metavar="NAME", help="Encoding of LIST; else by its mark, or UTF-8.")
+@list_options
 @catalog_option
 @evidence_option
 @click.pass_context

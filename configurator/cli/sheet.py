@@ -8,8 +8,8 @@ import click
 
 from configurator.cli.chosen import build_options, chosen_build
 from configurator.cli.terminal import complain
-from configurator.cli.written import write_file
 from configurator.errors import Fault, InputError
+from configurator.report.written import write_file
 
 
 @click.command(

@@ -9,8 +9,8 @@ import click
 
 from configurator.cli.chosen import build_options, chosen_build
 from configurator.cli.terminal import complain, put, table_width
-from configurator.cli.written import write_file
 from configurator.errors import Fault, InputError, UsageError
+from configurator.report.written import write_file
 
 if TYPE_CHECKING:
     from configurator.units.kind import Kind

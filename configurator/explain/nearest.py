@@ -11,7 +11,6 @@ from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import Finding, State
-from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss
 from configurator.units.kind import Kind
 
@@ -60,7 +59,7 @@ def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:
     partners = Loss(applied, slot, place).best_partners() if applied.scope else {}
     places = dict.fromkeys(frame.slots, 0) | partners
     rows = np.array([[places[each] for each in frame.slots]])
-    case = Case(applied.case.subject, Frame(frame.parts, rows))
+    case = Case(applied.case.subject, frame.with_rows(rows))
     sides = {side.prefix: side for side in case.sides}
     again = apply_rule(case, applied.rule, sides[applied.side.prefix])
     assert again is not None  # it was asked for over the grid too

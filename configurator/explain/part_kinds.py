@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import BaseModel
 
 from configurator.catalog.parts import Part
-from configurator.units.quantity import Quantity
+from configurator.rules.part_figures import figures_of, numbered
 
 if TYPE_CHECKING:
     from configurator.explain.heard import Few
@@ -68,33 +67,11 @@ def kinds_within(kinds: Kinds, few: Sequence[Few]) -> dict[str, NDArray[np.intp]
             rows = np.ascontiguousarray(np.moveaxis(each.states, axis, 0))
             for known, row in zip(seen[slot], rows, strict=True):
                 known.append(row.tobytes())
-    return {slot: _numbers([tuple(known) for known in every]) for slot, every in seen.items()}
+    return {slot: numbered(map(tuple, every)) for slot, every in seen.items()}
 
 
 def _numbered(parts: Sequence[Part], fields: set[str] | None) -> NDArray[np.intp]:
     if fields is None:
         return np.arange(len(parts))
-    return _numbers(
-        [tuple(_figure(_at(part, field)) for field in sorted(fields)) for part in parts]
-    )
-
-
-def _numbers(keys: Sequence[tuple[object, ...]]) -> NDArray[np.intp]:
-    """A number for each key, from zero on in the order in which they first come."""
-    numbers: dict[tuple[object, ...], int] = {}
-    return np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.intp)
-
-
-def _at(value: object, path: str) -> object:
-    for name in path.split("."):
-        value = getattr(value, name, None)
-    return value
-
-
-def _figure(value: object) -> object:
-    """A figure as rules see it: equal whatever unit it was typed in."""
-    if isinstance(value, Quantity):
-        return value.low, value.nominal, value.high
-    if isinstance(value, BaseModel):
-        return tuple(_figure(getattr(value, name)) for name in type(value).model_fields)
-    return value
+    wanted = sorted(fields)
+    return numbered(figures_of(part, wanted) for part in parts)

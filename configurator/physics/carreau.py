@@ -58,16 +58,13 @@ class Carreau(FlowCurve):
     def _thinning(self, rate: Floats) -> tuple[Array, Array]:
         """Return (lambda rate)^2 and the part of the viscosity that thins [Pa*s]."""
         asked = array(rate)
-        last = vars(self).get("_last")
-        # Root finding asks for viscosity and slope at one rate, and the power is what they cost.
-        if last is not None and last[0] is asked:
-            kept: tuple[Array, Array] = last[1]
-            return kept
-        square = (array(self.relaxation_time) * asked) ** 2
-        span = array(self.zero_viscosity) - array(self.infinite_viscosity)
-        found = square, span * np.power(1.0 + square, 0.5 * (array(self.index) - 1.0))
-        object.__setattr__(self, "_last", (asked, found))
-        return found
+
+        def work() -> tuple[Array, Array]:
+            square = (array(self.relaxation_time) * asked) ** 2
+            span = array(self.zero_viscosity) - array(self.infinite_viscosity)
+            return square, span * np.power(1.0 + square, 0.5 * (array(self.index) - 1.0))
+
+        return self._once(asked, work)
 
     def viscosity(self, rate: Floats) -> Floats:
         """Return the viscosity [Pa*s], the zero-rate plateau at rest."""

@@ -2,12 +2,22 @@
 
 import copy
 from abc import ABC, abstractmethod
-from typing import ClassVar, Self
+from collections.abc import Callable
+from typing import ClassVar, Self, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.physics.domain import Flags, Floats, array, plain, require_not_negative
+from configurator.physics.domain import (
+    Array,
+    Flags,
+    Floats,
+    array,
+    plain,
+    require_not_negative,
+)
+
+Result = TypeVar("Result")
 
 
 class FlowCurve(ABC):
@@ -37,6 +47,19 @@ class FlowCurve(ABC):
     @abstractmethod
     def scaled(self, factor: Floats) -> Self:
         """Return the same model with every stress multiplied (temperature or batch shift)."""
+
+    def _once(self, rate: Array, work: Callable[[], Result]) -> Result:
+        """Return what some work at a rate gives, kept as long as the same array is asked for.
+
+        Root finding asks for stress, slope and flow at one rate, and a power is what they cost.
+        """
+        last = vars(self).get("_last")
+        if last is not None and last[0] is rate:
+            kept: Result = last[1]
+            return kept
+        found = work()
+        object.__setattr__(self, "_last", (rate, found))
+        return found
 
     def at(self, flags: NDArray[np.bool_]) -> Self:
         """Return the curve for some entries of an array alone, in a row.

@@ -111,19 +111,11 @@ class HerschelBulkley(FlowCurve):
         require_positive(consistency=self.consistency, index=self.index)
 
     def above_yield(self, rate: Floats) -> Array:
-        """Return the stress above the yield stress, consistency times power of the rate [Pa].
-
-        Root finding asks for stress, slope and flow at one rate, and the power is what they
-        cost: the last one is kept.
-        """
+        """Return the stress above the yield stress, consistency times power of the rate [Pa]."""
         asked = array(rate)
-        last = vars(self).get("_last")
-        if last is not None and last[0] is asked:
-            kept: Array = last[1]
-            return kept
-        above: Array = array(self.consistency) * np.power(asked, array(self.index))
-        object.__setattr__(self, "_last", (asked, above))
-        return above
+        return self._once(
+            asked, lambda: array(self.consistency) * np.power(asked, array(self.index))
+        )
 
     def stress(self, rate: Floats) -> Floats:
         """Return yield stress plus power law [Pa]; the yield stress itself at rest."""

@@ -18,6 +18,9 @@ DIGITS = 6
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 """A spreadsheet takes a cell that begins with one of these for a formula."""
 
+_GUARDED = (*_FORMULA_STARTS, "\\t", "\\r")
+"""What stands behind the apostrophe of a guarded cell; tab and return are written out."""
+
 
 def number(value: float | None) -> float | None:
     """Return a number in six significant digits; None where it is unknown or without end.
@@ -57,12 +60,36 @@ def csv_text(heads: Sequence[str], rows: Iterable[Sequence[str | float | None]])
     return out.getvalue()
 
 
+def guarded(text: str, written: str) -> str:
+    """Return a text as it is written in a cell, with an apostrophe if a spreadsheet would run it.
+
+    Parameters
+    ----------
+    text : str
+        As it stands, which decides.
+    written : str
+        With its escapes.
+    """
+    return f"'{written}" if text.lstrip(" ").startswith(_FORMULA_STARTS) else written
+
+
+def unguarded(cell: str) -> str:
+    """Return a cell without the apostrophe that keeps a spreadsheet from running it.
+
+    Examples
+    --------
+    >>> unguarded("'=1+1"), unguarded("'quoted'")
+    ('=1+1', "'quoted'")
+    """
+    taken = cell.startswith("'") and cell[1:].lstrip(" ").startswith(_GUARDED)
+    return cell[1:] if taken else cell
+
+
 def _cell(value: str | float | None) -> str:
     if value is None:
         return ""
     if isinstance(value, str):
         # Escapes and line breaks are shown, so that a row is a line and a terminal stays calm.
-        text = shown(value, LONGEST_TEXT)
-        return f"'{text}" if value.lstrip(" ").startswith(_FORMULA_STARTS) else text
+        return guarded(value, shown(value, LONGEST_TEXT))
     rounded = number(value)
     return "" if rounded is None else repr(rounded).removesuffix(".0")

@@ -12,7 +12,6 @@ from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case
 from configurator.rules.comparison import Total
 from configurator.rules.finding import Finding, State
-from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
 
 WORDS_ONLY = -1.0
@@ -73,7 +72,7 @@ def nearest_rejected(answer: Answer, build: RankedBuild, *, most: int = 3) -> tu
         [[place if slot == name else own[name] for name in frame.slots] for slot, place in swaps],
         dtype=np.intp,
     )
-    applied = apply_rules(Case(answer.subject, Frame(frame.parts, rows)), RULEBOOK)
+    applied = apply_rules(Case(answer.subject, frame.with_rows(rows)), RULEBOOK)
     found: list[tuple[float, Rejected]] = []
     for row, (slot, place) in enumerate(swaps):
         part = frame.parts[slot][place]

@@ -11,7 +11,6 @@ from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import Finding
-from configurator.rules.frame import Frame
 
 
 @dataclass(frozen=True)
@@ -78,7 +77,7 @@ def findings_of(losses: Sequence[Loss]) -> tuple[Finding, ...]:
         frame = applied.case.frame
         builds = [dict.fromkeys(frame.slots, 0) | losses[n].best_partners() for n in numbers]
         rows = np.array([[places[slot] for slot in frame.slots] for places in builds])
-        case = Case(applied.case.subject, Frame(frame.parts, rows))
+        case = Case(applied.case.subject, frame.with_rows(rows))
         sides = {side.prefix: side for side in case.sides}
         again = apply_rule(case, applied.rule, sides[applied.side.prefix])
         assert again is not None  # it was asked for over the grid too

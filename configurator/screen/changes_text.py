@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import os
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from configurator.errors import Fault, InputError, UsageError
+from configurator.errors import UsageError
 from configurator.report.lines import cut, plural, spaced, wrapped
+from configurator.report.written import write_file
 from configurator.screen.changes import CAUSES, KINDS, TOLD, UNEXPLAINED, Change, Kind
 from configurator.screen.result_columns import Value
 from configurator.screen.writers import SUFFIXES, Form, head_bytes, rows_bytes
@@ -180,26 +179,15 @@ def write_changes(path: Path, changes: Iterable[Change], *, force: bool) -> None
     InputError
         If the file is there, or cannot be written.
     """
-    form = changes_form(path)
-    if path.exists() and not force:
-        hint = "--force replaces it"
-        raise InputError([Fault(str(path), "file", "a file that is there", "a new name", hint)])
-    beside = path.with_name(f".{path.name}.part")
-    try:
-        with beside.open("wb") as file:
-            file.write(head_bytes(form, HEADS))
-            remaining = iter(changes)
-            while batch := [cells_of(change) for change in islice(remaining, BATCH)]:
-                file.write(rows_bytes(form, HEADS, batch))
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
-    except OSError as error:
-        reason = error.strerror or "cannot be written"
-        raise InputError([Fault(str(path), "file", reason, "a file that may be written")]) from None
-    finally:
-        with suppress(OSError):
-            beside.unlink()
+    write_file(path, _pieces(changes_form(path), changes), force=force)
+
+
+def _pieces(form: Form, changes: Iterable[Change]) -> Iterator[bytes]:
+    """The file of changes, some rows at a time."""
+    yield head_bytes(form, HEADS)
+    remaining = iter(changes)
+    while batch := [cells_of(change) for change in islice(remaining, BATCH)]:
+        yield rows_bytes(form, HEADS, batch)
 
 
 def change_lines(change: Change, width: int) -> list[str]:

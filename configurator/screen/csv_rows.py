@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 
 from configurator.errors import Fault, InputError, shown
 from configurator.report.lines import plural
+from configurator.report.machine import unguarded
 from configurator.screen.header import Header, read_header
 from configurator.screen.lines import Line, Lines
 from configurator.screen.row import MAX_CELL, MAX_COLUMNS, MAX_LINE, Row, place
@@ -24,8 +25,6 @@ SEPARATORS = ("\t", ";", ",")
 
 _SAID = re.compile(r'"?sep=(.*?)"?', re.IGNORECASE)
 _QUOTED = re.compile(r'"[^"]*"?')
-_GUARDED = ("=", "+", "-", "@", "\t", "\r", "\\t", "\\r")
-"""What stands behind the apostrophe; tab and return may have been written out."""
 
 
 @dataclass(slots=True)
@@ -95,7 +94,7 @@ class CsvRows(Iterator[Row]):
             given = plural(max(cells.last_filled, min(cells.count, len(columns))), "cell")
             hint = "a cell that holds the separator or a line break stands in double quotes"
             cells.refuse(given, f"{plural(len(columns), 'cell')}, as in the header", hint)
-        kept = [_unguarded(cell) for cell in cells.kept[: len(columns)]]
+        kept = [unguarded(cell) for cell in cells.kept[: len(columns)]]
         kept += [""] * (len(columns) - len(kept))
         values = dict(zip(columns, kept, strict=True))
         fault = None
@@ -123,7 +122,7 @@ class CsvRows(Iterator[Row]):
         cells = self._record()
         if cells.wrong:
             self._refuse_header(cells.line, *cells.wrong)
-        kept = [_unguarded(cell) for cell in cells.kept]
+        kept = [unguarded(cell) for cell in cells.kept]
         return read_header(kept, self._name, cells.line)
 
     def _refuse_header(self, line: int, given: str, accepted: str, hint: str = "") -> None:
@@ -231,10 +230,3 @@ def likeliest_separator(text: str) -> str:
     outside = _QUOTED.sub("", text)
     best = max(SEPARATORS, key=outside.count)
     return best if best in outside else ","
-
-
-def _unguarded(cell: str) -> str:
-    """A cell without the apostrophe that keeps a spreadsheet from running it."""
-    if cell.startswith("'") and cell[1:].lstrip(" ").startswith(_GUARDED):
-        return cell[1:]
-    return cell

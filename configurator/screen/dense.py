@@ -9,7 +9,7 @@ the least (for costs), so that no array ever spans all slots.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -98,16 +98,25 @@ def counts(tables: Sequence[Table], order: Sequence[str], problems: int) -> NDAr
     problems : int
         Length of the leading axis.
     """
+    total = np.ones(problems)
+    for table in _eliminated(tables, order, _summed):
+        total = total * table.values
+    return total
+
+
+def _eliminated(
+    tables: Sequence[Table],
+    order: Sequence[str],
+    without: Callable[[Sequence[Table], str], Table],
+) -> list[Table]:
+    """Tables over no slot at all: in each step those that hold a slot become one without it."""
     left = list(tables)
     for slot in order:
         held = [table for table in left if slot in table.scope]
         left = [table for table in left if slot not in table.scope]
         if held:
-            left.append(_summed(held, slot))
-    total = np.ones(problems)
-    for table in left:
-        total = total * table.values
-    return total
+            left.append(without(held, slot))
+    return left
 
 
 def _summed(held: Sequence[Table], slot: str) -> Table:
@@ -165,14 +174,8 @@ def cheapest(tables: Sequence[Table], order: Sequence[str], problems: int) -> ND
     problems : int
         Length of the leading axis.
     """
-    left = list(tables)
-    for slot in order:
-        held = [table for table in left if slot in table.scope]
-        left = [table for table in left if slot not in table.scope]
-        if held:
-            left.append(_least(held, slot))
     total = np.zeros(problems, dtype=np.int64)
-    for table in left:
+    for table in _eliminated(tables, order, _least):
         total = np.minimum(total + table.values, NEVER)
     return total
 

@@ -16,7 +16,7 @@ from configurator.rules.frame import Frame
 from configurator.screen.bench import Bench
 from configurator.screen.heading import Heading
 from configurator.screen.stacked import stacked
-from configurator.screen.verdict import Verdict, measure_first
+from configurator.screen.verdict import Verdict, build_in_words, measure_first, reason_of
 
 NOT_ASKED = -1
 """Stands for the state of a rule that does not apply."""
@@ -107,10 +107,10 @@ class FirstBuilds:
             fits=fits,
             marginal=marginal,
             unproven=unproven,
-            best_build=", ".join(f"{slot}={part.name}" for slot, part in parts.items()),
+            best_build=build_in_words(parts),
             margin=float(self.margins[row, at]) if known.any() else None,
             margin_rule=self._headings[at].rule.name if known.any() else "",
-            reason="" if deciding is None else f"{deciding.rule}: {deciding.reason}",
+            reason=reason_of(deciding),
             measure_first=measure_first(self._findings(row, against, parts), gaps),
         )
 

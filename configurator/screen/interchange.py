@@ -12,11 +12,10 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import BaseModel
 
 from configurator.catalog.parts import Part
+from configurator.rules.part_figures import figures_of, numbered
 from configurator.rules.rule import Rule
-from configurator.units.quantity import Quantity
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,24 +76,6 @@ def kinds_of(parts: Mapping[str, Sequence[Part]], rules: Iterable[Rule]) -> dict
 
 
 def _sorted(parts: Sequence[Part], fields: Sequence[str]) -> Kinds:
-    numbers: dict[object, int] = {}
-    first: list[Part] = []
-    of = []
-    for part in parts:
-        key = tuple(_plain(getattr(part, field)) for field in fields)
-        if key not in numbers:
-            numbers[key] = len(first)
-            first.append(part)
-        of.append(numbers[key])
-    return Kinds(tuple(first), np.array(of, dtype=np.intp))
-
-
-def _plain(value: object) -> object:
-    """A figure without the words that it was typed with."""
-    if isinstance(value, Quantity):
-        return (value.low, value.nominal, value.high)
-    if isinstance(value, BaseModel):
-        return tuple(_plain(getattr(value, name)) for name in type(value).model_fields)
-    if isinstance(value, tuple):
-        return tuple(_plain(entry) for entry in value)
-    return value
+    of = numbered(figures_of(part, fields) for part in parts)
+    first = np.unique(of, return_index=True)[1]
+    return Kinds(tuple(parts[place] for place in first), of)

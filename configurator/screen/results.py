@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from configurator.errors import Fault, InputError
+from configurator.report.machine import unguarded
 from configurator.screen.result_columns import NAMES, RESULT_COLUMNS
-from configurator.screen.writers import FORMULA_STARTS, SUFFIXES, Form
+from configurator.screen.writers import SUFFIXES, Form
 
 KINDS = {column.name: column.kind for column in RESULT_COLUMNS}
 COUNTS = tuple(column.name for column in RESULT_COLUMNS if column.kind is int)
 """Columns that hold whole numbers."""
-
-GUARDED = (*FORMULA_STARTS, "\\t", "\\r")
-"""What stands behind the apostrophe of a guarded cell; tab and return are written out."""
 
 LONGEST_LINE = 10_000_000
 """No row of a results file is longer. [bytes]"""
@@ -56,11 +54,11 @@ def read_results(path: Path, form: Form | None = None) -> Iterator[dict[str, Any
         rows = _csv_rows(path)
     for number, row in enumerate(rows, start=1):
         try:
-            counts = {name: int(row[name]) for name in COUNTS if row.get(name) is not None}
+            whole = with_counts(row)
         except (TypeError, ValueError):
             given, accepted = "counts that are no whole numbers", "a row of results"
             raise InputError([Fault(str(path), f"result row {number}", given, accepted)]) from None
-        yield row | counts
+        yield whole
 
 
 def _lines(path: Path) -> Iterator[tuple[int, str]]:
@@ -92,7 +90,7 @@ def _csv_rows(path: Path) -> Iterator[dict[str, Any]]:
         except csv.Error:
             raise _fault(path, number, "a broken cell") from None
         if heads is None:
-            heads = [_bare(cell) for cell in cells]
+            heads = [unguarded(cell) for cell in cells]
             _check_heads(path, heads)
             continue
         if len(cells) != len(heads):
@@ -104,22 +102,48 @@ def _csv_rows(path: Path) -> Iterator[dict[str, Any]]:
         raise _fault(path, 1, "nothing")
 
 
-def _value(path: Path, number: int, head: str, cell: str) -> str | int | float | None:
+def typed_cell(head: str, cell: str) -> str | int | float | None:
+    """A CSV cell as `read_results` gives it.
+
+    Parameters
+    ----------
+    head : str
+        Its column.
+    cell : str
+        As it stands in the file.
+
+    Raises
+    ------
+    ValueError
+        If the column holds numbers and this is none.
+    """
     kind = KINDS.get(head)
     if kind is None:
-        return _bare(cell)
+        return unguarded(cell)
     if not cell:
         return None
+    return unguarded(cell) if kind is str else kind(cell)
+
+
+def with_counts(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A row with its counts as whole numbers, however large.
+
+    Raises
+    ------
+    TypeError, ValueError
+        If one is none.
+    """
+    return {
+        name: int(value) if name in COUNTS and value is not None else value
+        for name, value in row.items()
+    }
+
+
+def _value(path: Path, number: int, head: str, cell: str) -> str | int | float | None:
     try:
-        return _bare(cell) if kind is str else kind(cell)
+        return typed_cell(head, cell)
     except ValueError:
         raise _fault(path, number, f"{head} '{cell}'") from None
-
-
-def _bare(cell: str) -> str:
-    """A cell without the apostrophe that keeps a spreadsheet from taking it for a formula."""
-    guarded = cell.startswith("'") and cell[1:].lstrip(" ").startswith(GUARDED)
-    return cell[1:] if guarded else cell
 
 
 def _json_rows(path: Path) -> Iterator[dict[str, Any]]:

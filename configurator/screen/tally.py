@@ -13,9 +13,6 @@ from configurator.screen.verdict import NOT_READ
 
 FailOn = Literal["none", "marginal", "unproven"]
 
-FAIL_ON: tuple[FailOn, ...] = ("none", "unproven", "marginal")
-"""From the fewest rows that count as failed to the most."""
-
 NO_BUILD = (State.RULED_OUT.words, NOT_READ, NOT_JUDGED)
 """States of a row for which no build was shown."""
 

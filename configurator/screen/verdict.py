@@ -5,11 +5,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from configurator.answer import Answer, RankedBuild
 from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import Part
 from configurator.chemistry.evidence import Evidence
 from configurator.configure import configure, spaces_of
 from configurator.report.lines import plural
@@ -113,12 +114,22 @@ def verdict_of(best: RankedBuild, counts: tuple[int, int, int], gaps: tuple[Gap,
         fits=fits,
         marginal=marginal,
         unproven=unproven,
-        best_build=", ".join(f"{slot}={part.name}" for slot, part in best.parts.items()),
+        best_build=build_in_words(best.parts),
         margin=None if tightest is None else tightest.margin,
         margin_rule="" if tightest is None else tightest.rule,
-        reason="" if deciding is None else f"{deciding.rule}: {deciding.reason}",
+        reason=reason_of(deciding),
         measure_first=measure_first(_against(best), gaps),
     )
+
+
+def build_in_words(parts: Mapping[str, Part]) -> str:
+    """A build as other commands take it, such as `size=h3, cavity=h3-0.25-2s`."""
+    return ", ".join(f"{slot}={part.name}" for slot, part in parts.items())
+
+
+def reason_of(deciding: Finding | None) -> str:
+    """The finding that keeps a build from fitting, with its rule; empty if none does."""
+    return "" if deciding is None else f"{deciding.rule}: {deciding.reason}"
 
 
 def _against(build: RankedBuild) -> Iterator[Finding]:

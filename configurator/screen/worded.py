@@ -69,16 +69,6 @@ class Heard:
     states: NDArray[np.int8]
     margins: NDArray[np.float64] | None
 
-    @property
-    def rule(self) -> Rule:
-        """The rule that was heard."""
-        return self.applied.rule
-
-    @property
-    def side(self) -> Side:
-        """The side that it judged, for its words."""
-        return self.applied.side
-
 
 @dataclass(frozen=True, eq=False)
 class Verbal:

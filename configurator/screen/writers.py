@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from configurator.errors import UsageError, shown
+from configurator.report.machine import guarded
 from configurator.screen.result_columns import Value
 
 Form = Literal["csv", "jsonl", "parquet"]
@@ -26,9 +27,6 @@ SUFFIXES: dict[str, Form] = {
 
 LONGEST_CELL = 32_000
 """Characters of one CSV cell: spreadsheets hold a little more and then lose the rest."""
-
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-"""A spreadsheet takes a cell that begins with one of these for a formula."""
 
 
 def form_of(out: Path | None, stated: Form | None) -> Form:
@@ -93,8 +91,7 @@ def cell(value: Value) -> str:
         case float():
             return repr(value).removesuffix(".0")
     plain = value.isprintable() and len(value) <= LONGEST_CELL
-    text = value if plain else shown(value, LONGEST_CELL)
-    return f"'{text}" if value.lstrip(" ").startswith(FORMULA_STARTS) else text
+    return guarded(value, value if plain else shown(value, LONGEST_CELL))
 
 
 def _json_line(heads: Sequence[str], row: Sequence[Value]) -> str:

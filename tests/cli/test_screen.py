@@ -11,13 +11,13 @@ import sys
 from pathlib import Path
 
 import pytest
+from measured_cavity import MEASURED
 from screen_lists import COMMAND, HEAD, ROOT, asked, listed, row
 
 from configurator.cli import screen as screen_module
 from configurator.cli.main import run
 from configurator.screen import workers as workers_module
 from configurator.screen.result_columns import NAMES
-from configurator.trial.record import HeadRecord
 
 
 def pairs() -> dict[str, str]:
@@ -68,24 +68,6 @@ def test_a_row_is_what_builds_says_of_the_same_material(tmp_path, capsys, materi
 
 
 def test_a_row_with_findings_and_trials_is_what_builds_says_with_them(tmp_path, capsys):
-    record = HeadRecord(
-        trial="0123456789ab",
-        date="2026-05-04",
-        material="lid-sealant",
-        side="",
-        cavity="h4-0.8-4s",
-        stator="epdm-l",
-        rigid=False,
-        verdict="accept",
-        displacement_ml=0.5,
-        displacement_half_ml=0.01,
-        slip_ml_min=0.1,
-        slip_shows=True,
-        pressure_bar=5.0,
-        opening_bar=1.0,
-        speed_rpm=60.0,
-        temperature_c=23.0,
-    )
     shop = tmp_path / "shop.jsonl"
     finding = {
         "date": "2026-03-04",
@@ -95,7 +77,7 @@ def test_a_row_with_findings_and_trials_is_what_builds_says_with_them(tmp_path, 
         "hours": 168,
         "grade": "not satisfactory",
     }
-    shop.write_text(f"{record.line}\n{json.dumps(finding)}\n", encoding="utf-8")
+    shop.write_text(f"{MEASURED.line}\n{json.dumps(finding)}\n", encoding="utf-8")
     path = tmp_path / "list.csv"
     path.write_text("file\nlid-sealant\nhinge-grease\n", encoding="utf-8")
     asked = ["--evidence", str(shop), "--format"]

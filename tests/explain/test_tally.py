@@ -53,7 +53,7 @@ def by_hand(tables, sizes):
     return found
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=200, deadline=None, derandomize=True)
 @given(problems())
 def test_it_counts_what_every_combination_adds_up_to(problem):
     tables, sizes = problem

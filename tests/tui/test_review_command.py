@@ -5,36 +5,16 @@ from __future__ import annotations
 import json
 
 import pytest
+from measured_cavity import MEASURED
 from result_files import numbered, row, written
 
 from configurator.catalog.load import shipped_folder
 from configurator.cli.main import run
 from configurator.errors import Fault, InputError
 from configurator.screen.results import read_results
-from configurator.trial.record import HeadRecord
 from configurator.tui.app import HeadwrightApp
 from configurator.tui.review.rebuilt import rebuild
 from configurator.tui.review.result_row import ResultRow
-
-MEASURED = HeadRecord(
-    trial="0123456789ab",
-    date="2026-05-04",
-    material="lid-sealant",
-    side="",
-    cavity="h4-0.8-4s",
-    stator="epdm-l",
-    rigid=False,
-    verdict="accept",
-    displacement_ml=0.5,
-    displacement_half_ml=0.01,
-    slip_ml_min=0.1,
-    slip_shows=True,
-    pressure_bar=5.0,
-    opening_bar=1.0,
-    speed_rpm=60.0,
-    temperature_c=23.0,
-)
-"""An invented trial of one shipped cavity."""
 
 LIST = shipped_folder() / "examples" / "lists" / "one-part.csv"
 

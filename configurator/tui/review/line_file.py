@@ -12,8 +12,9 @@ from pathlib import Path
 from typing import Any, BinaryIO, Literal
 
 from configurator.errors import Fault, InputError
+from configurator.report.machine import unguarded
 from configurator.screen.result_columns import NAMES
-from configurator.screen.results import COUNTS, GUARDED, KINDS, LONGEST_LINE
+from configurator.screen.results import LONGEST_LINE, typed_cell, with_counts
 from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
 from configurator.tui.review.wanted import CHECKED_EVERY, Words, check_heads, searched
 
@@ -120,12 +121,9 @@ class LineFile:
         """One row by column, as `read_results` gives it."""
         text = line.decode("utf-8-sig" if self._begin == 0 else "utf-8")
         if not self._is_csv:
-            return {
-                name: int(value) if name in COUNTS and value is not None else value
-                for name, value in _object(text).items()
-            }
+            return with_counts(_object(text))
         cells = next(csv.reader([text], strict=True), [])
-        return {head: _value(head, cell) for head, cell in zip(self.heads, cells, strict=True)}
+        return {head: typed_cell(head, cell) for head, cell in zip(self.heads, cells, strict=True)}
 
     def _stretch(self, starts: list[int], lines: list[bytes], number: int) -> Stretch:
         try:
@@ -198,7 +196,7 @@ class LineFile:
         try:
             text = line.decode("utf-8-sig")
             if self._is_csv:
-                heads = [_bare(cell) for cell in next(csv.reader([text], strict=True), [])]
+                heads = [unguarded(cell) for cell in next(csv.reader([text], strict=True), [])]
                 self._begin = len(line)
             else:
                 heads = list(_object(text))
@@ -226,18 +224,3 @@ def _object(text: str) -> dict[str, Any]:
 
 def _figures_of(row: Mapping[str, Any]) -> Sequence[Any]:
     return [row.get(name) for name in FIGURES]
-
-
-def _value(head: str, cell: str) -> str | int | float | None:
-    kind = KINDS.get(head)
-    if kind is None:
-        return _bare(cell)
-    if not cell:
-        return None
-    return _bare(cell) if kind is str else kind(cell)
-
-
-def _bare(cell: str) -> str:
-    """A cell without the apostrophe that keeps a spreadsheet from taking it for a formula."""
-    guarded = cell.startswith("'") and cell[1:].lstrip(" ").startswith(GUARDED)
-    return cell[1:] if guarded else cell

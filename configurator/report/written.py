@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
 
 from configurator.errors import Fault, InputError
 
 
-def write_file(path: Path, content: str | bytes, *, force: bool) -> None:
-    """Write a file in one go.
+def write_file(path: Path, content: str | bytes | Iterable[bytes], *, force: bool) -> None:
+    """Write a file whole or not at all.
 
     Parameters
     ----------
     path : Path
         Where to.
-    content : str or bytes
-        Text is written as UTF-8 with plain line breaks.
+    content : str, bytes or iterable of bytes
+        Text is written as UTF-8 with plain line breaks, pieces as they come.
     force : bool
         True to replace a file that is there.
 
@@ -31,8 +34,14 @@ def write_file(path: Path, content: str | bytes, *, force: bool) -> None:
     raw = content.encode("utf-8") if isinstance(content, str) else content
     beside = path.with_name(f".{path.name}.part")
     try:
-        beside.write_bytes(raw)
+        with beside.open("wb") as file:
+            file.writelines((raw,) if isinstance(raw, bytes) else raw)
+            file.flush()
+            os.fsync(file.fileno())
         beside.replace(path)
     except OSError as error:
         reason = error.strerror or "cannot be written"
         raise InputError([Fault(str(path), "file", reason, "a file that may be written")]) from None
+    finally:
+        with suppress(OSError):
+            beside.unlink()

@@ -1,0 +1,55 @@
+"""Figures of a part as rules see them, so that parts can be told apart or found alike."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import BaseModel
+
+from configurator.catalog.parts import Part
+from configurator.units.quantity import Quantity
+
+
+def figures_of(part: Part, fields: Iterable[str]) -> tuple[Hashable, ...]:
+    """Figures of a part, equal for parts that rules on these fields cannot tell apart.
+
+    Parameters
+    ----------
+    part : Part
+        Any part.
+    fields : iterable of str
+        Dotted fields; one that the part does not have is None.
+    """
+    return tuple(_figure(_at(part, field)) for field in fields)
+
+
+def numbered(keys: Iterable[Hashable]) -> NDArray[np.intp]:
+    """A number for each key, from zero on in the order in which they first come.
+
+    Examples
+    --------
+    >>> numbered(["a", "b", "a"]).tolist()
+    [0, 1, 0]
+    """
+    numbers: dict[Hashable, int] = {}
+    return np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.intp)
+
+
+def _at(value: object, path: str) -> object:
+    for name in path.split("."):
+        value = getattr(value, name, None)
+    return value
+
+
+def _figure(value: object) -> Hashable:
+    """A figure without the words that it was typed with: equal whatever its unit."""
+    if isinstance(value, Quantity):
+        return value.low, value.nominal, value.high
+    if isinstance(value, BaseModel):
+        return tuple(_figure(getattr(value, name)) for name in type(value).model_fields)
+    if isinstance(value, tuple):
+        return tuple(map(_figure, value))
+    assert isinstance(value, Hashable)  # parts are frozen through and through
+    return value
