@@ -43,6 +43,7 @@ class MeasuredCurve(FlowCurve):
     """
 
     name: ClassVar[str] = "measured points"
+    kinked: ClassVar[bool] = True
     rates: tuple[float, ...]
     stresses: tuple[float, ...]
     factor: Floats = 1.0
@@ -141,4 +142,5 @@ class MeasuredCurve(FlowCurve):
         total = up_to_knot[line] + (at_wall - values[line]) / exponents[line]
         # A factor on all stresses cancels out, but an unknown one leaves the answer unknown.
         mean: Array = total / at_wall + 0.0 * array(self.factor)
-        return mean
+        # On the first line the two sums would cancel: far below it no digit would be left.
+        return np.where(line == 0, 1.0 / exponents[0] + 0.0 * mean, mean)

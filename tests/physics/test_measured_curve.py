@@ -6,7 +6,7 @@ import pytest
 from configurator.physics.domain import PhysicsDomainError
 from configurator.physics.measured_curve import MeasuredCurve
 from configurator.physics.rheology import PowerLaw
-from configurator.physics.tube_flow import start_pressure
+from configurator.physics.tube_flow import start_pressure, wall_shear_rate
 
 POINTS = MeasuredCurve(rates=(0.1, 1.0, 10.0), stresses=(20.0, 40.0, 160.0))
 
@@ -71,3 +71,12 @@ def test_its_points_are_equal_to_points_given_as_arrays() -> None:
 
     assert same == POINTS
     assert PowerLaw(1.0, 1.0) != POINTS
+
+
+def test_far_below_its_first_point_a_flow_is_that_of_the_first_line() -> None:
+    points = MeasuredCurve(rates=(1.0, 4.0, 16.0), stresses=(3.0, 6.0, 18.0))
+    line = PowerLaw(consistency=3.0, index=0.5)
+    for flow in (1e-14, 1e-11, 1e-8):
+        tube = {"flow_rate": flow, "bore": 0.02}
+        wanted = wall_shear_rate(curve=line, **tube)
+        assert wall_shear_rate(curve=points, **tube) == pytest.approx(wanted, rel=1e-12)
