@@ -29,6 +29,8 @@ class FlowCurve(ABC):
     """
 
     name: ClassVar[str]
+    kinked: ClassVar[bool] = False
+    """True if its slope jumps where it is above zero."""
     yield_stress: Floats = 0.0
     """Stress below which nothing flows [Pa]."""
 

@@ -12,6 +12,12 @@ from configurator.physics.domain import Array, PhysicsDomainError
 
 MAX_STEPS = 200
 
+PLAIN_STEPS = 30
+"""Newton steps without a guard; each at least halves, so that these reach the tolerance or stray."""
+
+LAST_STEP = 1e-8
+"""A Newton step on a smooth function of slope and bend near one leaves its square [-]."""
+
 
 def root_between(
     function: Callable[[Array], Array], low: Array, high: Array, *, tolerance: float = 2e-15
@@ -88,11 +94,13 @@ def root_by_slope(
     low: Array,
     *,
     tolerance: float = 3e-14,
+    kinked: bool = False,
 ) -> Array:
-    """Return the root of an increasing function above `low`, by guarded Newton steps.
+    """Return the root of an increasing function above `low`, by Newton steps, guarded where needed.
 
-    The upper end of the bracket is found on the way. A step that would leave the bracket is
-    replaced by halving it, and so is one that does not shrink, so that a kinked function (measured
+    Plain steps come first. An entry whose steps do not shrink by half each time, or leave the
+    bracket, is solved anew with the root held between two ends: a step that would leave them is
+    replaced by halving, and so is one that does not shrink, so that a kinked function (measured
     points) converges as well.
 
     Parameters
@@ -105,35 +113,72 @@ def root_by_slope(
         A point at or below the root. [-]
     tolerance : float
         Step, relative to the larger of one and the root, that counts as converged. [-]
+    kinked : bool
+        True if the slope may jump. Otherwise a step of 1e-8 ends the search as well, for what it
+        leaves is about its square. [-]
 
     Notes
     -----
+    No entry hangs on its neighbours: alone it takes the same steps.
+
     Source: guarded Newton iteration, textbook (from memory).
     """
+    last_step = tolerance if kinked else max(tolerance, LAST_STEP)
+    point = np.maximum(start, low).astype(np.float64)
+    settled = np.zeros(point.shape, dtype=np.bool_)
+    astray = settled.copy()
+    last = np.full(point.shape, np.inf)
+    with np.errstate(all="ignore"):
+        for _ in range(PLAIN_STEPS):
+            value, slope = function(point)
+            ahead = point - value / slope
+            size = np.abs(ahead - point)
+            arrived = size <= last_step * np.maximum(1.0, np.abs(ahead))
+            point = np.where(settled, point, ahead)
+            settled = settled | arrived | np.isnan(value)
+            astray |= ~(settled | ((size <= 0.5 * last) & (ahead >= low)))
+            last = size
+            if bool(np.all(settled | astray)):
+                break
+        found = settled & ~astray
+        if bool(np.all(found)):
+            return point
+        known = np.where(found, point, np.nan)
+        return np.where(found, point, _root_held(function, start, low, known, tolerance))
+
+
+def _root_held(
+    function: Callable[[Array], tuple[Array, Array]],
+    start: Array,
+    low: Array,
+    known: Array,
+    tolerance: float,
+) -> Array:
+    """Return the roots that are not known yet; the upper end is met on the way."""
+    found = ~np.isnan(known)
     below = low.astype(np.float64)
     above = np.full(below.shape, np.inf)
-    point = np.maximum(start, below)
-    settled, last = np.zeros(below.shape, dtype=np.bool_), above
-    with np.errstate(all="ignore"):
-        for _ in range(MAX_STEPS):
-            value, slope = function(point)
-            below = np.where(value <= 0.0, np.maximum(below, point), below)
-            above = np.where(value >= 0.0, np.minimum(above, point), above)
-            ahead = point - value / slope
-            outside = ~((ahead >= below) & (ahead <= above))
-            # A step that is not half of the last one may be going round a kink in circles.
-            bracketed = np.isfinite(above)
-            circling = bracketed & (np.abs(ahead - point) > 0.5 * last)
-            replaced = outside | circling
-            if bool(np.any(replaced)):
-                halved = np.where(bracketed, 0.5 * (below + above), point + 1.0)
-                ahead = np.where(replaced, halved, ahead)
-                ahead = np.where(np.isnan(value), np.nan, ahead)
-            # An entry that has arrived stays, so that its value does not hang on its neighbours.
-            last = np.abs(ahead - point)
-            moving = last > tolerance * np.maximum(1.0, np.abs(ahead))
-            point = np.where(settled, point, ahead)
-            settled = settled | ~moving
-            if bool(np.all(settled)):
-                break
+    point = np.where(found, known, np.maximum(start, below))
+    settled, last = found.copy(), above
+    for _ in range(MAX_STEPS):
+        value, slope = function(point)
+        below = np.where(value <= 0.0, np.maximum(below, point), below)
+        above = np.where(value >= 0.0, np.minimum(above, point), above)
+        ahead = point - value / slope
+        outside = ~((ahead >= below) & (ahead <= above))
+        # A step that is not half of the last one may be going round a kink in circles.
+        bracketed = np.isfinite(above)
+        circling = bracketed & (np.abs(ahead - point) > 0.5 * last)
+        replaced = outside | circling
+        if bool(np.any(replaced)):
+            halved = np.where(bracketed, 0.5 * (below + above), point + 1.0)
+            ahead = np.where(replaced, halved, ahead)
+            ahead = np.where(np.isnan(value), np.nan, ahead)
+        # An entry that has arrived stays, so that its value does not hang on its neighbours.
+        last = np.abs(ahead - point)
+        moving = last > tolerance * np.maximum(1.0, np.abs(ahead))
+        point = np.where(settled, point, ahead)
+        settled = settled | ~moving
+        if bool(np.all(settled)):
+            break
     return point

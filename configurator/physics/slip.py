@@ -288,7 +288,7 @@ class _Slit:
                 rise = (viscous + 2.0 * kinetic * (3.0 / ratio - 2.0)) * bend / total
                 return np.log(total / self.pressure), rise
 
-            rate = np.exp(root_by_slope(miss, start, start - 60.0))
+            rate = np.exp(root_by_slope(miss, start, start - 60.0, kinked=self.curve.kinked))
             rate = np.where(flows | np.isnan(free_rate), rate, 0.0)
             return _flow_at_wall_rate(self.curve, self.width * self.gap**2, rate)
 
@@ -308,7 +308,7 @@ class _Slit:
                 rise = 1.0 + (array(self.curve.slope(plain(total))) - 1.0) * pressed / total
                 return np.log(thin * pressed / self.wall_stress), rise
 
-            pressed = np.exp(root_by_slope(miss, start, start - 60.0))
+            pressed = np.exp(root_by_slope(miss, start, start - 60.0, kinked=self.curve.kinked))
             thinnest = array(self.curve.viscosity(plain(pressed + sliding_rate)))
             viscous = 12.0 * self.land_length * thinnest / (self.width * self.gap**3)
             inertia = INERTIAL_LOSS * self.density / (2.0 * self.width**2 * self.gap**2)

@@ -104,7 +104,7 @@ def wall_shear_rate(*, curve: FlowCurve, flow_rate: Floats, bore: Floats) -> Flo
     with np.errstate(all="ignore"):
         slope = array(curve.slope(plain(np.exp(log_target))))
         start = log_target + np.log(0.75 + 0.25 / slope)
-    found = np.exp(root_by_slope(miss, start, low))
+    found = np.exp(root_by_slope(miss, start, low, kinked=curve.kinked))
     return plain(np.where(apparent == 0.0, 0.0 * found, found))
 
 

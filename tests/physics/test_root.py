@@ -77,3 +77,37 @@ def test_guarded_steps_do_not_circle_around_a_kink() -> None:
         return np.sign(x) * np.sqrt(np.abs(x)), 0.5 / np.sqrt(np.abs(x))
 
     assert root_by_slope(circling, np.array(1.0), np.array(-3.0)) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_root_does_not_hang_on_its_neighbours() -> None:
+    # The first start makes plain steps stray, so that this entry is solved between two ends.
+    starts = np.array([-40.0, 2.0, 0.3, 13.8, np.nan])
+
+    def of(targets: Array, start: Array) -> Array:
+        def curve(x: Array) -> tuple[Array, Array]:
+            return np.exp(x) + x - targets, np.exp(x) + 1.0
+
+        return root_by_slope(curve, start, np.full_like(start, -50.0))
+
+    together = of(TARGETS, starts)
+
+    for at in range(len(TARGETS)):
+        alone = of(TARGETS[at : at + 1], starts[at : at + 1])
+        assert np.array_equal(alone, together[at : at + 1], equal_nan=True)
+    assert np.isnan(together[-1])
+    assert np.isfinite(together[:-1]).all()
+
+
+def test_a_small_last_step_ends_a_smooth_search_only() -> None:
+    calls = []
+
+    def line(x: Array) -> tuple[Array, Array]:
+        calls.append(x)
+        return np.log1p(x), 1.0 / (1.0 + x)
+
+    for kinked, asked in ((False, 1), (True, 2)):
+        calls.clear()
+        assert root_by_slope(line, np.array(5e-9), np.array(-0.5), kinked=kinked) == pytest.approx(
+            0.0, abs=1e-16
+        )
+        assert len(calls) == asked
