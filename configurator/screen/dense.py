@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -38,13 +39,34 @@ class Table:
     scope: Scope
     values: AnyArray
 
+    @cached_property
+    def forbids_all(self) -> bool:
+        """True if it lets nothing through for any problem."""
+        return self.values.dtype == np.bool_ and not self.values.any()
+
     def kept(self, places: Mapping[str, NDArray[np.intp]]) -> Table:
-        """The same for some values of some slots; an axis of length one stays."""
+        """The same for some values of some slots; an axis along which nothing changes has one."""
         values = self.values
         for axis, slot in enumerate(self.scope, start=1):
             if slot in places and values.shape[axis] > 1:
-                values = np.take(values, places[slot], axis=axis)
+                at = places[slot]
+                alike = len(at) > 0 and bool((at == at[0]).all())
+                values = np.take(values, at[:1] if alike else at, axis=axis)
         return Table(self.scope, values)
+
+    def narrowed(self) -> Table:
+        """The same without slots along which nothing changes."""
+        single = tuple(axis for axis in range(1, self.values.ndim) if self.values.shape[axis] == 1)
+        if not single:
+            return self
+        scope = tuple(s for axis, s in enumerate(self.scope, start=1) if axis not in single)
+        return Table(scope, self.values.squeeze(axis=single))
+
+    def of_rows(self, rows: NDArray[np.intp] | None) -> Table:
+        """The same for some of the problems, or for all if none are named."""
+        if rows is None or self.values.shape[0] == 1:
+            return self
+        return Table(self.scope, self.values[rows])
 
     def over(self, scope: Scope) -> AnyArray:
         """The values with their axes in the order of a wider scope, length one where absent."""
@@ -176,7 +198,9 @@ def cheapest(tables: Sequence[Table], order: Sequence[str], problems: int) -> ND
     """
     total = np.zeros(problems, dtype=np.int64)
     for table in _eliminated(tables, order, _least):
-        total = np.minimum(total + table.values, NEVER)
+        flags = table.values.dtype == np.bool_
+        each = np.where(table.values, 0, NEVER) if flags else table.values
+        total = np.minimum(total + each, NEVER)
     return total
 
 

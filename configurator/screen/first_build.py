@@ -17,6 +17,7 @@ from configurator.screen.bench import Bench
 from configurator.screen.heading import Heading
 from configurator.screen.stacked import stacked
 from configurator.screen.verdict import Verdict, build_in_words, measure_first, reason_of
+from configurator.screen.worded import Verbal
 
 NOT_ASKED = -1
 """Stands for the state of a rule that does not apply."""
@@ -31,14 +32,22 @@ class FirstBuilds:
         Process and catalog.
     subjects : sequence of Subject
         Materials of one kin.
+    verbal : sequence of Verbal
+        What the rules in words say of each.
     places : ndarray of int
         Shape (materials, slots): the parts of each one's build.
     """
 
-    def __init__(self, bench: Bench, subjects: Sequence[Subject], places: NDArray[np.intp]) -> None:
+    def __init__(
+        self,
+        bench: Bench,
+        subjects: Sequence[Subject],
+        verbal: Sequence[Verbal],
+        places: NDArray[np.intp],
+    ) -> None:
         self._bench = bench
         self._subjects = subjects
-        self._verbal = [bench.worded.on(subject) for subject in subjects]
+        self._verbal = verbal
         self._places = places
         self._headings = bench.headings
         self._applied: dict[int, Applied] = {}

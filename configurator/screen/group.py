@@ -219,9 +219,7 @@ class Group:
             for slot, has in judged.load.partners(State.UNPROVEN, standing):
                 yield slot, has[:, self.bench.kinds[slot].of]
             return
-        allowed = judged.tables(State.UNPROVEN)[0].over(scope)
-        if rows is not None and allowed.shape[0] > 1:
-            allowed = allowed[rows]
+        allowed = judged.tables(State.UNPROVEN, rows=rows)[0].over(scope)
         for axis, slot in enumerate(scope, start=1):
             kinds = self.bench.kinds[slot]
             here = kinds.any_of(alive[slot])[:, judged.live[slot]]

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,9 +34,10 @@ from configurator.screen.lost import reasons_for_lost, where_builds_run_out
 from configurator.screen.solved import solve
 from configurator.screen.stacked import kin
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
+from configurator.screen.worded import Verbal
 
 TOGETHER = 48
-"""Materials in a group at most: enough to share the work, few enough to stay in the cache."""
+"""Materials in a group, about: enough to share the work, few enough to stay in the cache."""
 
 REFUSALS = (HeadwrightError, PhysicsDomainError)
 """What a material that no head could ever meter ends in."""
@@ -112,8 +114,10 @@ class Judge:
         """Rows of materials of one kin, however many there are."""
         assert self._bench is not None  # made with the first subject
         results: list[_Result | None] = []
-        for start in range(0, len(subjects), TOGETHER):
-            together = subjects[start : start + TOGETHER]
+        groups = max(1, round(len(subjects) / TOGETHER))
+        borders = [len(subjects) * at // groups for at in range(groups + 1)]
+        for start, end in pairwise(borders):
+            together = subjects[start:end]
             try:
                 results += _results(Group(self._bench, together))
             except (*REFUSALS, UnlikeRuleError):
@@ -138,6 +142,7 @@ class _Result:
 
     counts: tuple[int, int, int]
     places: NDArray[np.intp]
+    verbal: Verbal
     reason: str = ""
 
 
@@ -155,7 +160,7 @@ def _results(group: Group) -> list[_Result | None]:
         fits, marginal, unproven = counts[:, material].tolist()
         reason = reasons.get(material)
         known = reason is not None or up_to[-1][material] > 0
-        result = _Result((fits, marginal, unproven), places, reason or "")
+        result = _Result((fits, marginal, unproven), places, group.verbal[material], reason or "")
         results.append(result if known else None)
     return results
 
@@ -172,7 +177,8 @@ def _verdicts(
     if built:
         known = [result for result in results if result and any(result.counts)]
         places = np.stack([result.places for result in known])
-        first = FirstBuilds(bench, [subjects[at] for at in built], places)
+        verbal = [result.verbal for result in known]
+        first = FirstBuilds(bench, [subjects[at] for at in built], verbal, places)
         for row, (at, result) in enumerate(zip(built, known, strict=True)):
             verdicts[at] = first.verdict(row, result.counts)
     return verdicts

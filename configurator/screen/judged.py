@@ -66,7 +66,12 @@ class Judged:
         """Equal for levels at which the rule lets the same through."""
         return self.load.total.ceiling(level) if self.load else id(self.sides[level])
 
-    def tables(self, level: State, chosen: Mapping[str, Places] | None = None) -> tuple[Table, ...]:
+    def tables(
+        self,
+        level: State,
+        chosen: Mapping[str, Places] | None = None,
+        rows: Places | None = None,
+    ) -> tuple[Table, ...]:
         """What the rule lets through up to a level.
 
         Parameters
@@ -75,16 +80,18 @@ class Judged:
             fits, marginal or unproven.
         chosen : Mapping, optional
             By slot, the kinds to keep; all that were live without it.
+        rows : ndarray of int, optional
+            The materials to keep; all without it. Not for a sum.
         """
         chosen = self.live if chosen is None else chosen
         kept = {slot: self.places[slot][chosen[slot]] for slot in self.heading.scope}
         if self.load is not None:
             return self.load.tables(level, kept)
-        cut = [table.kept(kept) for table in self.sides[level]]
+        cut = [table.of_rows(rows).kept(kept) for table in self.sides[level]]
         if len(cut) == 1:
-            return (cut[0],)
+            return (cut[0].narrowed(),)
         need, allow = (table.values for table in cut)
-        return (Table(self.heading.scope, need <= allow),)
+        return (Table(self.heading.scope, need <= allow).narrowed(),)
 
 
 def judged_of(
@@ -108,7 +115,9 @@ def judged_of(
         return None
     scope, slots = heading.scope, case.frame.slots[1:]
     if isinstance(outcome, Total):
-        return Judged(heading, live, places, {}, load_of(outcome, case.frame, scope))
+        return Judged(
+            heading, live, places, {}, load_of(outcome, case.frame, scope, heading.rule.name)
+        )
     by_end: dict[Hashable, tuple[Table, ...]] = {}
     sides: dict[State, tuple[Table, ...]] = {}
     for level in LISTED:

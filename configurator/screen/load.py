@@ -18,8 +18,8 @@ from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.screen.dense import Scope, Table
 
-HELPER = "~left for the rest"
-"""The helper slot; no slot of a build has a mark in its name."""
+HELPER = "~left for the rest of"
+"""How the name of a helper slot begins; no slot of a build has a mark in its name."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,11 +32,14 @@ class Load:
         The summands.
     total : Total
         The sum that they make.
+    name : str
+        Of the rule: two sums have two helper slots.
     """
 
     heavy: Table
     light: Table
     total: Total
+    name: str
 
     def tables(self, level: State, kept: Mapping[str, NDArray[np.intp]]) -> tuple[Table, ...]:
         """What passes up to a level: one table for the heavy slots and one for the light ones.
@@ -48,7 +51,9 @@ class Load:
         kept : Mapping
             By slot, the places to keep.
         """
-        return _at(self.total.ceiling(level), self.heavy.kept(kept), self.light.kept(kept))
+        helper = f"{HELPER} {self.name}"
+        heavy, light = self.heavy.kept(kept), self.light.kept(kept)
+        return _at(self.total.ceiling(level), heavy, light, helper)
 
     def partners(
         self, level: State, alive: Mapping[str, NDArray[np.bool_]]
@@ -80,7 +85,7 @@ def _standing(table: Table, alive: Mapping[str, NDArray[np.bool_]]) -> Table:
     return Table(table.scope, values)
 
 
-def load_of(total: Total, frame: Frame, scope: Scope) -> Load:
+def load_of(total: Total, frame: Frame, scope: Scope, name: str) -> Load:
     """Take a sum over a grid with the list in front apart.
 
     Parameters
@@ -91,12 +96,14 @@ def load_of(total: Total, frame: Frame, scope: Scope) -> Load:
         What it was worked out over.
     scope : tuple of str
         Slots of the rule.
+    name : str
+        Of the rule.
     """
     heavy, light = (_over_scope(summand, frame, scope) for summand in total.summands)
-    return Load(heavy, light, total)
+    return Load(heavy, light, total, name)
 
 
-def _at(ceiling: float, heavy: Table, light: Table) -> tuple[Table, ...]:
+def _at(ceiling: float, heavy: Table, light: Table, helper: str) -> tuple[Table, ...]:
     need = np.asarray(heavy.values, dtype=np.float64)
     allow = ceiling - np.asarray(light.values, dtype=np.float64)
     steps = np.unique(allow)
@@ -110,7 +117,7 @@ def _at(ceiling: float, heavy: Table, light: Table) -> tuple[Table, ...]:
         return (Table(heavy.scope, passes), _everything(light))
     passes = np.searchsorted(borders, wanted)[..., np.newaxis] < present
     member = of_light.reshape(allow.shape)[..., np.newaxis] == np.arange(len(present))
-    return (Table((*heavy.scope, HELPER), passes), Table((*light.scope, HELPER), member))
+    return (Table((*heavy.scope, helper), passes), Table((*light.scope, helper), member))
 
 
 def _everything(table: Table) -> Table:

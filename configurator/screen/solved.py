@@ -6,18 +6,20 @@ of the other slots stand, so that tables are small, and the sizes add up.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from operator import is_
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.rules.finding import LISTED, State
-from configurator.screen.dense import NEVER, Table, cheapest, counts, elimination_order
+from configurator.screen.bench import COARSE
+from configurator.screen.dense import NEVER, Scope, Table, cheapest, counts, elimination_order
 from configurator.screen.group import Group
-from configurator.screen.judged import Judged
+from configurator.screen.judged import PAIR, Judged
 
 LAST_TURN = 2
 """When rules over many combinations are heard: all pairs of slots have been heard by then."""
@@ -52,7 +54,7 @@ def solve(group: Group) -> Solved:
         Materials of one kin, with what the rules say of them.
     """
     shares = [_Share(group, cut) for cut in _cuts_up_to(group, group.judged, LAST_TURN)]
-    shares = [share for share in shares if not _forbids_all(share.tables[LISTED[-1]])]
+    shares = [share for share in shares if not _any_forbids(share.tables[LISTED[-1]])]
     materials = len(group.subjects)
     up_to = {}
     for each in LISTED:
@@ -89,11 +91,11 @@ def count_first(group: Group, number: int, rows: Places) -> Counts:
     total = np.zeros(len(rows))
     for cut in _cuts_up_to(group, judged, turn):
         found = cut.tables(judged, State.UNPROVEN)
-        if _forbids_all(found):
+        if _any_forbids(found):
             continue
-        tables = [_of_rows(table, rows) for table in found]
-        tables += [_of_rows(table, rows) for table in cut.weights(group, State.UNPROVEN)]
-        total = total + counts(tables, _order(tables), len(rows))
+        tables = [table.of_rows(rows) for table in found]
+        tables += [table.of_rows(rows) for table in cut.weights(group, State.UNPROVEN)]
+        total = total + counts(tables, cut.order(tables), len(rows))
     return total
 
 
@@ -106,9 +108,8 @@ def _cuts_up_to(group: Group, judged: Sequence[Judged], turn: int) -> Sequence[_
     return group.cuts
 
 
-def _forbids_all(tables: Iterable[Table]) -> bool:
-    """True if one of the tables lets nothing through for any material."""
-    return any(table.values.dtype == np.bool_ and not table.values.any() for table in tables)
+def _any_forbids(tables: Iterable[Table]) -> bool:
+    return any(table.forbids_all for table in tables)
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,6 +120,8 @@ class _Cut:
     done: tuple[Judged, ...]
     known: dict[Hashable, list[Table]] = field(default_factory=dict)
     """Tables by rule and by what it looks at: levels often look at the same."""
+    orders: dict[tuple[Scope, ...], tuple[str, ...]] = field(default_factory=dict)
+    """Order of elimination by the scopes of the tables."""
 
     def tables(self, judged: Iterable[Judged], level: State) -> list[Table]:
         """What decides among the kinds, up to a level."""
@@ -132,6 +135,17 @@ class _Cut:
                 self.known[key] = [table for table in tables if not table.values.all()]
             found += self.known[key]
         return found
+
+    def order(self, tables: Sequence[Table]) -> tuple[str, ...]:
+        """The order in which to sum slots out of some tables, or of any of them."""
+        scopes = tuple(table.scope for table in tables)
+        if scopes not in self.orders:
+            sizes: dict[str, int] = {}
+            for table in tables:
+                for axis, slot in enumerate(table.scope, start=1):
+                    sizes[slot] = max(sizes.get(slot, 1), table.values.shape[axis])
+            self.orders[scopes] = elimination_order(scopes, sizes)
+        return self.orders[scopes]
 
     def weights(self, group: Group, level: State) -> list[Table]:
         """By slot, how many parts of each kind the rules on that slot let through."""
@@ -163,7 +177,28 @@ def _cuts_of(
             stands = np.broadcast_to(table.values.reshape(-1), chosen[slot].shape)
             chosen[slot] = chosen[slot][stands]
         if all(len(places) for places in chosen.values()):
-            yield _Cut(chosen, done)
+            for part in _split(chosen, heard):
+                yield _Cut(part, done)
+
+
+def _split(chosen: Mapping[str, Places], heard: Iterable[Judged]) -> Iterator[Mapping[str, Places]]:
+    """Kinds of the coarse slot that the widest rule tells apart, each by itself.
+
+    Its table and those like it then have one entry where they had one for each kind.
+    """
+    held = [
+        each for each in heard if COARSE in each.heading.scope and len(each.heading.scope) > PAIR
+    ]
+    if not held:
+        yield chosen
+        return
+    widest = max(
+        held,
+        key=lambda each: math.prod(len(chosen[slot]) for slot in each.heading.scope),
+    )
+    classes = widest.places[COARSE][chosen[COARSE]]
+    for each in np.unique(classes):
+        yield {**chosen, COARSE: chosen[COARSE][classes == each]}
 
 
 class _Share:
@@ -175,7 +210,7 @@ class _Share:
         self.tables = {level: cut.tables(_decisive(group.judged, level), level) for level in LISTED}
         self._counts: dict[State, Counts] = {}
         every = [table for tables in self.tables.values() for table in tables]
-        self._order = _order([*every, *cut.weights(group, State.UNPROVEN)])
+        self._order = cut.order([*every, *cut.weights(group, State.UNPROVEN)])
 
     def count(self, level: State) -> Counts:
         """Builds of each material up to a level."""
@@ -195,7 +230,7 @@ class _Share:
     def first(self, level: State, rows: Places) -> NDArray[np.int64]:
         """Key of the first build up to a level, for some of the materials."""
         keys = self.group.keys(level)
-        tables = [_of_rows(table, rows) for table in self.tables[level]]
+        tables = [table.of_rows(rows) for table in self.tables[level]]
         for slot, places in self.cut.chosen.items():
             tables.append(Table((slot,), keys[slot][np.ix_(rows, places)]))
         return cheapest(tables, self._order, len(rows))
@@ -208,15 +243,3 @@ def _decisive(judged: list[Judged], level: State) -> Iterator[Judged]:
     for each in judged:
         if each.load is None or each.load is tightest:
             yield each
-
-
-def _order(tables: list[Table]) -> tuple[str, ...]:
-    sizes: dict[str, int] = {}
-    for table in tables:
-        for axis, slot in enumerate(table.scope, start=1):
-            sizes[slot] = max(sizes.get(slot, 1), table.values.shape[axis])
-    return elimination_order([table.scope for table in tables], sizes)
-
-
-def _of_rows(table: Table, rows: Places) -> Table:
-    return table if table.values.shape[0] == 1 else replace(table, values=table.values[rows])

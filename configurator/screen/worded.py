@@ -34,8 +34,11 @@ NUMBERS = (
 
 OF_A_COMPONENT = ("constituents", "complete", "sensitive_to")
 
-MOST_KEPT = 20_000
-"""Outcomes kept of one rule; with more, all are forgotten, so that memory stays bounded."""
+BY_WEIGHT = "constituents that nobody names"
+"""The rule that may hang on a figure of its own for each material."""
+
+MOST_KEPT = 1_000
+"""Outcomes kept of one rule; with more, all are forgotten, so that memory stays flat."""
 
 
 def is_numeric(rule: Rule) -> bool:
@@ -104,28 +107,34 @@ class Worded:
         self._rules = tuple(rules)
         self._frame = frame
         self._heard: dict[str, dict[Hashable, Heard | None]] = {r.name: {} for r in self._rules}
+        self._shared = tuple(rule for rule in self._rules if rule.name != BY_WEIGHT)
+        self._by_weight = tuple(rule for rule in self._rules if rule.name == BY_WEIGHT)
         self._verbal: dict[Hashable, Verbal] = {}
 
     def on(self, subject: Subject) -> Verbal:
         """What the rules say of a one-part material."""
         ((_, component),) = subject.filled.material.components
         readings = _Readings(subject, component)
-        key = readings.all
+        key = readings.shared
         if key not in self._verbal:
             if len(self._verbal) >= MOST_KEPT:
                 self._verbal.clear()
-            self._verbal[key] = self._put_together(subject, readings)
-        return self._verbal[key]
+            nothing = {
+                slot: np.zeros(len(parts), dtype=np.int8)
+                for slot, parts in self._frame.parts.items()
+            }
+            start = Verbal({}, nothing, State.FITS)
+            self._verbal[key] = self._added(start, self._shared, subject, readings)
+        return self._added(self._verbal[key], self._by_weight, subject, readings)
 
-    def _put_together(self, subject: Subject, readings: _Readings) -> Verbal:
+    def _added(
+        self, known: Verbal, rules: Iterable[Rule], subject: Subject, readings: _Readings
+    ) -> Verbal:
+        """What some more rules say on top of what is known."""
         case = Case(subject, self._frame)
         (side,) = case.sides
-        states = {
-            slot: np.zeros(len(parts), dtype=np.int8) for slot, parts in self._frame.parts.items()
-        }
-        heard: dict[str, Heard] = {}
-        floor = State.FITS
-        for rule in self._rules:
+        states, heard, floor = dict(known.states), dict(known.heard), known.floor
+        for rule in rules:
             found = self._hear(rule, case, side, readings)
             if found is None:
                 continue
@@ -183,16 +192,16 @@ class _Readings:
         self._unnamed = (self._filler, weighs)
 
     @property
-    def all(self) -> Hashable:
-        """Everything together."""
-        return self._chemistry, self._mohs, self._unnamed
+    def shared(self) -> Hashable:
+        """Everything that is the same for many materials."""
+        return self._chemistry, self._mohs, self._filler
 
     def of(self, rule: Rule) -> Hashable:
         """What one rule reads."""
         if is_fixed(rule):
             return ()
         asks_filler = any(ask.startswith("component.filler") for ask in rule.asks)
-        if rule.name == "constituents that nobody names":
+        if rule.name == BY_WEIGHT:
             return self._chemistry, self._unnamed
         return self._chemistry, (self._filler, self._mohs) if asks_filler else None
 
