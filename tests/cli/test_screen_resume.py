@@ -118,6 +118,8 @@ def test_a_run_that_the_user_stops_says_what_is_kept_and_goes_on(tmp_path, small
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        # Whoever runs the tests in the background may have switched this signal off for us.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509 - no threads
     ) as process:
         assert process.stderr is not None
         until = time.monotonic() + 60
