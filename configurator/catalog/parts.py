@@ -185,6 +185,10 @@ class Mixing(Part):
     gap: Length | None = None
     speed_max: Rotation | None = None
     passes_light: bool = False
+    joint: Joint | None = None
+    """How it is fixed to the heads."""
+    tip_joint: Joint | None = None
+    """How a tip is fixed to it."""
 
 
 class Outlet(Part):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pydantic import BaseModel
 
 from configurator.answer import Answer, RankedBuild
-from configurator.catalog.parts import Drive, FittedPart, Outlet, Part, Size
+from configurator.catalog.parts import Drive, FittedPart, Mixing, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
 from configurator.rank.figures import FIGURES
 from configurator.rank.process_figures import MOST_CHANGE, time_pressure_error
@@ -127,7 +127,7 @@ def sheet_data(answer: Answer, build: RankedBuild, *, order: str = FIGURES[0].ti
             (name, show_quantity(quantity))
             for name, quantity in _quantities(answer.subject.request.process)
         ),
-        joints=tuple(_joints(answer, build)),
+        joints=tuple(joints_of(answer, build)),
         figures=tuple(_figures(build, head)),
         reasons=tuple(_reasons(answer, build, order)),
         rejected=nearest_rejected(answer, build),
@@ -163,7 +163,7 @@ def _quantities(model: BaseModel, prefix: str = "") -> Iterator[tuple[str, Quant
             yield from _quantities(value, f"{name}: ")
 
 
-def _joints(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
+def joints_of(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
     """Every pair of parts that meet: by the size they are made for, by a joint, by an interface."""
     offered = answer.subject.request.process.control
     for slot, part in build.parts.items():
@@ -198,19 +198,18 @@ def _joints(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
 
 def _tip_joints(build: RankedBuild, outlet: Outlet) -> Iterator[JointLine]:
     mixing = build.parts.get("mixing")
-    if mixing is not None and getattr(mixing, "kind", "none") != "none":
-        # Both ends of a mixer are joints that no catalog figure closes: said, not assumed.
+    if isinstance(mixing, Mixing) and mixing.kind != "none":
         for slot, part in build.parts.items():
             if isinstance(part, Size):
                 yield JointLine(
                     f"{slot} {part.name} to mixing {mixing.name}",
-                    f"{' or '.join(part.joints)}; the catalog states no joint of the mixer",
-                    False,
+                    mixing.joint or f"{' or '.join(part.joints)}; the mixer states none",
+                    mixing.joint in part.joints,
                 )
         yield JointLine(
             f"mixing {mixing.name} to outlet {outlet.name}",
-            f"{outlet.joint}; the catalog states no joint of the mixer",
-            False,
+            mixing.tip_joint or f"{outlet.joint}; the mixer states none",
+            mixing.tip_joint == outlet.joint,
         )
         return
     for slot, part in build.parts.items():

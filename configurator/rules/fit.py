@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
+from typing import get_args
 
 import numpy as np
 
-from configurator.catalog.parts import Cavity, FittedPart, Outlet, Part, Size
+from configurator.catalog.parts import Cavity, FittedPart, Joint, Mixing, Outlet, Part, Size
 from configurator.rules.case import Case
 from configurator.rules.comparison import Grades
 from configurator.rules.finding import State
@@ -76,7 +78,10 @@ def _carries(joint: str, part: Part) -> bool:
     return joint in part.joints
 
 
-def _joint_check(case: Case, side: Side) -> Grades:
+def _joint_check(case: Case, side: Side) -> Grades | None:
+    """Between the heads of a two-part material and the tip stands the mixer."""
+    if case.material.two_part:
+        return None
     states = np.zeros(case.frame.shape((side.slot("size"), "outlet")), dtype=np.int8)
     for joint in sorted({part.joint for part in case.frame.of_type("outlet", Outlet)}):
         wanted = case.frame.flags("outlet", partial(_takes, joint))
@@ -110,4 +115,99 @@ TIP_JOINT = Rule(
     source="catalog: joints of the outlet end",
 )
 
-RULES: tuple[Rule, ...] = (*(_size_rule(slot) for slot in FITTED_SLOTS), TIP_JOINT)
+
+def _has_joint(field: str, joint: str | None, part: Part) -> bool:
+    assert isinstance(part, Mixing)
+    return part.kind != "none" and getattr(part, field) == joint
+
+
+def _mixer_check(
+    field: str, slot: str, fits: Callable[[str, Part], bool]
+) -> Callable[[Case, Side], Grades | None]:
+    """A joint of the mixer against that of its neighbour; one that is not stated is unproven."""
+
+    def check(case: Case, side: Side) -> Grades | None:
+        if not case.material.two_part:
+            return None
+        other = side.slot(slot)
+        states = np.zeros(case.frame.shape((other, "mixing")), dtype=np.int8)
+        for joint in (None, *get_args(Joint)):
+            mixer = case.frame.flags("mixing", partial(_has_joint, field, joint))
+            if joint is None:
+                states = np.where(mixer, State.UNPROVEN, states)
+                continue
+            meets = case.frame.flags(other, partial(fits, joint))
+            states = np.where(mixer & ~meets, State.RULED_OUT, states)
+        return Grades(states.astype(np.int8))
+
+    return check
+
+
+def _mixer_on_head_words(_case: Case, side: Side, build: Build) -> Words:
+    mixing, size = build["mixing"], build[side.slot("size")]
+    assert isinstance(mixing, Mixing)
+    assert isinstance(size, Size)
+    joints = " or ".join(size.joints)
+    verb = "carries" if mixing.joint in size.joints else "carries no"
+    reason = (
+        f"size {size.name} {verb} {mixing.joint} joint for mixing {mixing.name}; "
+        f"its outlet end is {joints}"
+    )
+    return _mixer_words(mixing, mixing.joint, joints, f"size {size.name}", reason)
+
+
+def _tip_on_mixer_words(_case: Case, _side: Side, build: Build) -> Words:
+    mixing, outlet = build["mixing"], build["outlet"]
+    assert isinstance(mixing, Mixing)
+    assert isinstance(outlet, Outlet)
+    verb = "offers" if mixing.tip_joint == outlet.joint else "offers no"
+    reason = (
+        f"mixing {mixing.name} {verb} {outlet.joint} joint for tip {outlet.name}; "
+        f"its own is {mixing.tip_joint}"
+    )
+    return _mixer_words(mixing, mixing.tip_joint, outlet.joint, f"tip {outlet.name}", reason)
+
+
+def _mixer_words(mixing: Mixing, joint: str | None, limit: str, other: str, reason: str) -> Words:
+    """What is said of one of the two joints of a mixer."""
+    if mixing.kind == "none":
+        reason = f"no mixing device stands before {other}"
+        return Words(demand="no joint", limit=limit, reason=reason, basis=Basis.INVENTED)
+    if joint is None:
+        return Words(
+            demand="joint not stated",
+            limit=limit,
+            reason=f"the catalog does not state how mixing {mixing.name} is fixed to {other}",
+            basis=Basis.INVENTED,
+            settle_with="fit the mixer by hand, or ask its maker for the joint",
+        )
+    return Words(demand=f"{joint} joint", limit=limit, reason=reason, basis=Basis.INVENTED)
+
+
+MIXER_JOINT = Rule(
+    name="mixer joint on the head",
+    family="fit",
+    parts=("size.joints", "mixing.joint"),
+    asks=(),
+    check=_mixer_check("joint", "size", _carries),
+    words=_mixer_on_head_words,
+    source="catalog: joints of the outlet end",
+)
+
+MIXER_TIP_JOINT = Rule(
+    name="tip joint on the mixer",
+    family="fit",
+    parts=("mixing.tip_joint", "outlet.joint"),
+    asks=(),
+    check=_mixer_check("tip_joint", "outlet", _takes),
+    words=_tip_on_mixer_words,
+    whole=True,
+    source="catalog: joints of mixer and tip",
+)
+
+RULES: tuple[Rule, ...] = (
+    *(_size_rule(slot) for slot in FITTED_SLOTS),
+    TIP_JOINT,
+    MIXER_JOINT,
+    MIXER_TIP_JOINT,
+)

@@ -15,7 +15,7 @@ from configurator.answer import Answer
 from configurator.configure import configure
 from configurator.report.charts import apart
 from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
-from configurator.report.sheet_data import SheetData, sheet_data
+from configurator.report.sheet_data import SheetData, joints_of, sheet_data
 from configurator.report.sheet_rejected import nearest_rejected
 from configurator.request.request import Request
 from configurator.rules.finding import State
@@ -178,16 +178,29 @@ def test_rejected_alternatives_come_nearest_first(sealant):
     assert all(margin < 0 for margin in margins)
 
 
-def test_every_joint_is_closed_or_says_what_is_not_known(sealant_data, potting_data):
-    assert all(joint.closed for joint in sealant_data.joints)
-    still_open = [joint for joint in potting_data.joints if not joint.closed]
+def test_every_joint_is_closed(sealant_data, potting_data):
+    for data in (sealant_data, potting_data):
+        assert all(joint.closed for joint in data.joints)
+        assert (
+            sum("to size" in joint.between or "to a.size" in joint.between for joint in data.joints)
+            >= 7
+        )
 
-    # Both heads to the mixer, and the mixer to the tip: no catalog figure closes these.
+    # Both heads to the mixer, and the mixer to the tip.
+    of_mixer = [joint for joint in potting_data.joints if "mixing " in joint.between]
+    assert len(of_mixer) == 3
+    assert {joint.how for joint in of_mixer} <= {"luer lock", "threaded", "flanged"}
+
+
+def test_a_mixer_that_states_no_joint_is_not_shown_as_closed(ask, potting_data):
+    answer = ask("bay-potting", "bay-potting-pour")
+    build = answer.builds(limit=1)[0]
+    mixing = build.parts["mixing"].model_copy(update={"joint": None, "tip_joint": None})
+    bare = replace(build, parts={**build.parts, "mixing": mixing})
+
+    still_open = [joint for joint in joints_of(answer, bare) if not joint.closed]
     assert len(still_open) == 3
-    assert all("states no joint" in joint.how for joint in still_open)
-    assert all("mixing " in joint.between for joint in still_open)
-    fitted = sum("to size" in joint.between for joint in sealant_data.joints)
-    assert fitted >= 7
+    assert all("the mixer states none" in joint.how for joint in still_open)
 
 
 def test_an_alternative_that_is_not_made_for_the_size_comes_behind_all_others(ask):

@@ -136,10 +136,11 @@ CARRIERS: list[Table] = [
 MIXERS: list[Table] = [
     {},
     {"elements": 32, "bore": "6 mm"},
-    {"elements": 8, "pressure_max": "3 bar"},
-    {"mixing_rate": None, "void_share": None},
+    {"elements": 8, "pressure_max": "3 bar", "tip_joint": "threaded"},
+    {"mixing_rate": None, "void_share": None, "joint": None},
     {"kind": "chamber", "volume": "20 mL", "speed_max": "300 rpm", "material": "FAIR"},
     {"kind": "chamber", "volume": "2 mL", "speed_max": "60 rpm", "pressure_max": None},
+    {"joint": "threaded", "tip_joint": None},
 ]
 
 MIXES: list[Table] = [

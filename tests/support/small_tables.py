@@ -114,6 +114,8 @@ PARTS: dict[str, list[Table]] = {
             "void_share": "80 %",
             "loss_factor": 5,
             "mixing_rate": 0.8,
+            "joint": "luer lock",
+            "tip_joint": "luer lock",
         },
     ],
     "outlet": [

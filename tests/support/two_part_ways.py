@@ -79,6 +79,9 @@ RATIO = _ratio()
 MIXED = "asked of two-part materials, which need a mixing device by definition"
 
 
+BY_NAME = "joints are alike or they are not"
+
+
 def unlike(text: str) -> dict[str, Any]:
     """Component a at 10 Pa*s and b at some other viscosity."""
     return {"b.flow.viscosity": text}
@@ -228,6 +231,20 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         {"process.carrier.moment": spelled(4 * NEWTON_METRES, "N*m"), **LEVER},
         NEWTON_METRES,
         {"process.carrier.lever": None},
+    ),
+    Ways(
+        rule="mixer joint on the head",
+        holds={},
+        fails={"mixing.joint": "threaded"},
+        unknown={"mixing.joint": None},
+        limits=BY_NAME,
+    ),
+    Ways(
+        rule="tip joint on the mixer",
+        holds={},
+        fails={"mixing.tip_joint": "threaded"},
+        unknown={"mixing.tip_joint": None},
+        limits=BY_NAME,
     ),
     Ways(
         rule="chemistry of the mixing",
