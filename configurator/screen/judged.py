@@ -86,7 +86,7 @@ class Judged:
         chosen = self.live if chosen is None else chosen
         kept = {slot: self.places[slot][chosen[slot]] for slot in self.heading.scope}
         if self.load is not None:
-            return self.load.tables(level, kept)
+            return self.load.tables(level, kept, self.heading.rule.name)
         cut = [table.of_rows(rows).kept(kept) for table in self.sides[level]]
         if len(cut) == 1:
             return (cut[0].narrowed(),)
@@ -115,9 +115,7 @@ def judged_of(
         return None
     scope, slots = heading.scope, case.frame.slots[1:]
     if isinstance(outcome, Total):
-        return Judged(
-            heading, live, places, {}, load_of(outcome, case.frame, scope, heading.rule.name)
-        )
+        return Judged(heading, live, places, {}, load_of(outcome, case.frame, scope))
     by_end: dict[Hashable, tuple[Table, ...]] = {}
     sides: dict[State, tuple[Table, ...]] = {}
     for level in LISTED:

@@ -32,16 +32,15 @@ class Load:
         The summands.
     total : Total
         The sum that they make.
-    name : str
-        Of the rule: two sums have two helper slots.
     """
 
     heavy: Table
     light: Table
     total: Total
-    name: str
 
-    def tables(self, level: State, kept: Mapping[str, NDArray[np.intp]]) -> tuple[Table, ...]:
+    def tables(
+        self, level: State, kept: Mapping[str, NDArray[np.intp]], name: str
+    ) -> tuple[Table, ...]:
         """What passes up to a level: one table for the heavy slots and one for the light ones.
 
         Parameters
@@ -50,8 +49,10 @@ class Load:
             fits, marginal or unproven.
         kept : Mapping
             By slot, the places to keep.
+        name : str
+            Of the rule: two sums have two helper slots.
         """
-        helper = f"{HELPER} {self.name}"
+        helper = f"{HELPER} {name}"
         heavy, light = self.heavy.kept(kept), self.light.kept(kept)
         return _at(self.total.ceiling(level), heavy, light, helper)
 
@@ -85,7 +86,7 @@ def _standing(table: Table, alive: Mapping[str, NDArray[np.bool_]]) -> Table:
     return Table(table.scope, values)
 
 
-def load_of(total: Total, frame: Frame, scope: Scope, name: str) -> Load:
+def load_of(total: Total, frame: Frame, scope: Scope) -> Load:
     """Take a sum over a grid with the list in front apart.
 
     Parameters
@@ -96,11 +97,9 @@ def load_of(total: Total, frame: Frame, scope: Scope, name: str) -> Load:
         What it was worked out over.
     scope : tuple of str
         Slots of the rule.
-    name : str
-        Of the rule.
     """
     heavy, light = (_over_scope(summand, frame, scope) for summand in total.summands)
-    return Load(heavy, light, total, name)
+    return Load(heavy, light, total)
 
 
 def _at(ceiling: float, heavy: Table, light: Table, helper: str) -> tuple[Table, ...]:
