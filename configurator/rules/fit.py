@@ -7,6 +7,7 @@ from functools import partial
 from typing import get_args
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.catalog.parts import Cavity, FittedPart, Joint, Mixing, Outlet, Part, Size
 from configurator.rules.case import Case
@@ -78,29 +79,45 @@ def _carries(joint: str, part: Part) -> bool:
     return joint in part.joints
 
 
+def _apart(
+    case: Case,
+    slot: str,
+    has: Callable[[str, Part], bool],
+    other: str,
+    meets: Callable[[str, Part], bool],
+) -> NDArray[np.bool_]:
+    """True where a part has a joint that its neighbour does not meet."""
+    apart = np.zeros(case.frame.shape((slot, other)), dtype=np.bool_)
+    for joint in get_args(Joint):
+        wanted = case.frame.flags(slot, partial(has, joint))
+        met = case.frame.flags(other, partial(meets, joint))
+        apart = apart | (wanted & ~met)
+    return apart
+
+
 def _joint_check(case: Case, side: Side) -> Grades | None:
     """Between the heads of a two-part material and the tip stands the mixer."""
     if case.material.two_part:
         return None
-    states = np.zeros(case.frame.shape((side.slot("size"), "outlet")), dtype=np.int8)
-    for joint in sorted({part.joint for part in case.frame.of_type("outlet", Outlet)}):
-        wanted = case.frame.flags("outlet", partial(_takes, joint))
-        carried = case.frame.flags(side.slot("size"), partial(_carries, joint))
-        states = np.where(wanted & ~carried, State.RULED_OUT, states)
-    return Grades(states.astype(np.int8))
+    apart = _apart(case, "outlet", _takes, side.slot("size"), _carries)
+    return Grades(np.where(apart, State.RULED_OUT, State.FITS).astype(np.int8))
+
+
+def _end_of(size: Size, joint: str | None, other: str) -> str:
+    """Whether the outlet end of a head has the joint of what is fixed to it."""
+    verb = "carries" if joint in size.joints else "carries no"
+    joints = " or ".join(size.joints)
+    return f"size {size.name} {verb} {joint} joint for {other}; its outlet end is {joints}"
 
 
 def _joint_words(_case: Case, side: Side, build: Build) -> Words:
     outlet, size = build["outlet"], build[side.slot("size")]
     assert isinstance(outlet, Outlet)
     assert isinstance(size, Size)
-    joints = " or ".join(size.joints)
-    verb = "carries" if outlet.joint in size.joints else "carries no"
     return Words(
         demand=f"{outlet.joint} joint",
-        limit=joints,
-        reason=f"size {size.name} {verb} {outlet.joint} joint for tip {outlet.name}; "
-        f"its outlet end is {joints}",
+        limit=" or ".join(size.joints),
+        reason=_end_of(size, outlet.joint, f"tip {outlet.name}"),
         basis=Basis.INVENTED,
     )
 
@@ -122,22 +139,16 @@ def _has_joint(field: str, joint: str | None, part: Part) -> bool:
 
 
 def _mixer_check(
-    field: str, slot: str, fits: Callable[[str, Part], bool]
+    field: str, slot: str, meets: Callable[[str, Part], bool]
 ) -> Callable[[Case, Side], Grades | None]:
     """A joint of the mixer against that of its neighbour; one that is not stated is unproven."""
 
     def check(case: Case, side: Side) -> Grades | None:
         if not case.material.two_part:
             return None
-        other = side.slot(slot)
-        states = np.zeros(case.frame.shape((other, "mixing")), dtype=np.int8)
-        for joint in (None, *get_args(Joint)):
-            mixer = case.frame.flags("mixing", partial(_has_joint, field, joint))
-            if joint is None:
-                states = np.where(mixer, State.UNPROVEN, states)
-                continue
-            meets = case.frame.flags(other, partial(fits, joint))
-            states = np.where(mixer & ~meets, State.RULED_OUT, states)
+        silent = case.frame.flags("mixing", partial(_has_joint, field, None))
+        apart = _apart(case, "mixing", partial(_has_joint, field), side.slot(slot), meets)
+        states = np.where(apart, State.RULED_OUT, np.where(silent, State.UNPROVEN, State.FITS))
         return Grades(states.astype(np.int8))
 
     return check
@@ -147,13 +158,9 @@ def _mixer_on_head_words(_case: Case, side: Side, build: Build) -> Words:
     mixing, size = build["mixing"], build[side.slot("size")]
     assert isinstance(mixing, Mixing)
     assert isinstance(size, Size)
-    joints = " or ".join(size.joints)
-    verb = "carries" if mixing.joint in size.joints else "carries no"
-    reason = (
-        f"size {size.name} {verb} {mixing.joint} joint for mixing {mixing.name}; "
-        f"its outlet end is {joints}"
-    )
-    return _mixer_words(mixing, mixing.joint, joints, f"size {size.name}", reason)
+    reason = _end_of(size, mixing.joint, f"mixing {mixing.name}")
+    limit = " or ".join(size.joints)
+    return _mixer_words(mixing, mixing.joint, limit, f"size {size.name}", reason)
 
 
 def _tip_on_mixer_words(_case: Case, _side: Side, build: Build) -> Words:

@@ -192,7 +192,7 @@ def test_every_joint_is_closed(sealant_data, potting_data):
     assert {joint.how for joint in of_mixer} <= {"luer lock", "threaded", "flanged"}
 
 
-def test_a_mixer_that_states_no_joint_is_not_shown_as_closed(ask, potting_data):
+def test_a_mixer_that_states_no_joint_is_not_shown_as_closed(ask):
     answer = ask("bay-potting", "bay-potting-pour")
     build = answer.builds(limit=1)[0]
     mixing = build.parts["mixing"].model_copy(update={"joint": None, "tip_joint": None})
@@ -201,6 +201,7 @@ def test_a_mixer_that_states_no_joint_is_not_shown_as_closed(ask, potting_data):
     still_open = [joint for joint in joints_of(answer, bare) if not joint.closed]
     assert len(still_open) == 3
     assert all("the mixer states none" in joint.how for joint in still_open)
+    assert all("mixing " in joint.between for joint in still_open)
 
 
 def test_an_alternative_that_is_not_made_for_the_size_comes_behind_all_others(ask):
