@@ -6,38 +6,37 @@ costs nothing.
 
 from __future__ import annotations
 
-import sys
 from importlib import import_module
-from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer, Choice, RankedBuild
     from configurator.catalog.catalog import Catalog
     from configurator.catalog.load import load_catalog
-    from configurator.configure import configure
     from configurator.errors import CatalogError, HeadwrightError, InputError, UsageError
     from configurator.request.load import load_material, load_process
     from configurator.request.material import Material
     from configurator.request.process import Process
     from configurator.request.request import Request
     from configurator.rules.finding import Finding, State
+    from configurator.workshop.answer import Answer
+    from configurator.workshop.configure import configure
+    from configurator.workshop.told import Choice, RankedBuild
 
 _HOMES = {
-    "Answer": "answer",
+    "Answer": "workshop.answer",
     "Catalog": "catalog.catalog",
     "CatalogError": "errors",
-    "Choice": "answer",
+    "Choice": "workshop.told",
     "Finding": "rules.finding",
     "HeadwrightError": "errors",
     "InputError": "errors",
     "Material": "request.material",
     "Process": "request.process",
-    "RankedBuild": "answer",
+    "RankedBuild": "workshop.told",
     "Request": "request.request",
     "State": "rules.finding",
     "UsageError": "errors",
-    "configure": "configure",
+    "configure": "workshop.configure",
     "load_catalog": "catalog.load",
     "load_material": "request.load",
     "load_process": "request.load",
@@ -77,19 +76,3 @@ def __getattr__(name: str) -> Any:
 def __dir__() -> list[str]:
     """Public names, also those that were not asked for yet."""
     return sorted({*globals(), *__all__})
-
-
-class _Package(ModuleType):
-    """The package itself, where `configure` is always the function.
-
-    Importing `configurator.configure` binds that module to the same name, so that what
-    `from configurator import configure` gives would hang on what was imported before.
-    """
-
-    def __setattr__(self, name: str, value: object) -> None:
-        if isinstance(value, ModuleType) and name in _HOMES:
-            value = getattr(value, name)
-        super().__setattr__(name, value)
-
-
-sys.modules[__name__].__class__ = _Package

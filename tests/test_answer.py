@@ -10,10 +10,10 @@ from two_part_world import TWO_PART
 from ways import SPREAD
 
 from configurator.errors import UsageError
-from configurator.rank.figures import DIGITS, FIGURES, figure_named
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.units.interval import Basis
+from configurator.workshop.figures import DIGITS, FIGURES, figure_named
 
 EVERY = 10_000
 

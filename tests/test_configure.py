@@ -12,11 +12,11 @@ from small_catalog import SMALL
 from small_world import WORLD
 from two_part_world import TWO_PART
 
-from configurator.configure import configure
+from configurator.engine import BuildSpace
 from configurator.errors import CatalogError, InputError
 from configurator.rules.finding import LISTED, State
 from configurator.rules.tables import constraints_of
-from configurator.solve import BuildSpace
+from configurator.workshop.configure import configure
 
 ROOT = Path(__file__).resolve().parents[1]
 

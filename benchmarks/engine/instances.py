@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.solve import Relation, Threshold
+from configurator.engine import Relation, Threshold
 
 SHAPE = (3, 4, 4, 5, 5, 4, 4, 4, 5, 3, 4, 3, 6)
 """Relative domain sizes of s0..s12; scaled up to reach the wanted raw product."""

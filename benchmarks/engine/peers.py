@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from benchmarks.engine.instances import Instance
-from configurator.solve import BuildSpace
+from configurator.engine import BuildSpace
 
 Timed = tuple[Any, float]
 

@@ -19,10 +19,10 @@ from time import perf_counter
 from benchmarks.screening import peer
 from benchmarks.screening.rows import write
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.configure import configure
 from configurator.request.load import load_process
 from configurator.request.request import Request
 from configurator.screen.sources import open_list
+from configurator.workshop.configure import configure
 
 PROCESS = "lid-bead"
 LENGTHS = (1_000, 3_000, 10_000, 30_000, 100_000)

@@ -10,10 +10,10 @@ from time import perf_counter
 
 from constraint import OptimizedBacktrackingSolver, Problem
 
-from configurator.answer import Answer
+from configurator.engine import Relation, Threshold
 from configurator.rules.finding import State
 from configurator.rules.tables import Tables
-from configurator.solve import Relation, Threshold
+from configurator.workshop.answer import Answer
 
 
 def seconds(answer: Answer, cap: float) -> tuple[float, int, bool]:

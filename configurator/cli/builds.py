@@ -115,11 +115,11 @@ def builds(  # noqa: PLR0917 - click passes options by name
     States: fits holds over the whole stated range; marginal at nominal or by little;
     unproven lacks data, and says which.
     """
-    from configurator.configure import configure
-    from configurator.rank.figures import figure_named
     from configurator.report.page import front_page, page_of
     from configurator.request.load import load_material, load_process
     from configurator.request.request import Request
+    from configurator.workshop.configure import configure
+    from configurator.workshop.figures import figure_named
 
     chosen, excluded = picks_from(picks), exclusions_from(without, picks_from(picks))
     figure = figure_named(sort)

@@ -15,7 +15,8 @@ from configurator.cli.opening import catalog_option, examples_folder, open_catal
 from configurator.errors import UsageError
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer, RankedBuild
+    from configurator.workshop.answer import Answer
+    from configurator.workshop.told import RankedBuild
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -87,10 +88,10 @@ def chosen_build(
     UsageError
         If the list is shorter.
     """
-    from configurator.configure import configure
-    from configurator.rank.figures import figure_named
     from configurator.request.load import load_material, load_process
     from configurator.request.request import Request
+    from configurator.workshop.configure import configure
+    from configurator.workshop.figures import figure_named
 
     figure = figure_named(sort)
     examples = examples_folder()

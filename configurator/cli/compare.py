@@ -64,12 +64,12 @@ def compare(  # noqa: PLR0917 - click passes options by name
 
     The exit code is 1 if one of them is ruled out.
     """
-    from configurator.configure import configure
     from configurator.explain.compare import compare as side_by_side
     from configurator.report.compare import compare_json, compare_text
     from configurator.request.load import load_material, load_process
     from configurator.request.request import Request
     from configurator.rules.finding import State
+    from configurator.workshop.configure import configure
 
     examples = examples_folder()
     request = Request(

@@ -111,11 +111,11 @@ def _asked(
     catalog: Catalog,
     evidence: Evidence | None,
 ) -> Asked:
-    from configurator.configure import configure
     from configurator.explain.gap_cost import gap_costs
     from configurator.explain.material_check import check_material
     from configurator.report.material import Asked
     from configurator.request.request import Request
+    from configurator.workshop.configure import configure
 
     answer = configure(Request(found, process), catalog, evidence)
     with _progress() as progress:

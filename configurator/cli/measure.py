@@ -57,11 +57,11 @@ def measure(  # noqa: PLR0917 - click passes options by name
 
     The request is solved again with each datum at either end of what it may be.
     """
-    from configurator.configure import configure
     from configurator.explain.measure import measurements
     from configurator.report.measure import measure_json, measure_text
     from configurator.request.load import load_material, load_process
     from configurator.request.request import Request
+    from configurator.workshop.configure import configure
 
     examples = examples_folder()
     request = Request(

@@ -39,9 +39,9 @@ def sheet(out: Path, force: bool, **options: object) -> None:  # noqa: FBT001
     if ending not in (".html", ".pdf", ".json"):
         accepted = "a file that ends in .html, .pdf or .json"
         raise InputError([Fault("--out", "file", str(out), accepted)])
-    from configurator.rank.figures import figure_named
     from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
     from configurator.report.sheet_data import sheet_data
+    from configurator.workshop.figures import figure_named
 
     chosen = chosen_build(**options)  # type: ignore[arg-type]
     order = figure_named(str(options["sort"])).title

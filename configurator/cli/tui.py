@@ -18,12 +18,12 @@ from configurator.cli.opening import catalog_option, examples_folder, open_catal
 from configurator.errors import Fault, InputError, UsageError
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer
     from configurator.catalog.catalog import Catalog
     from configurator.request.material import Material
     from configurator.request.request import Request
     from configurator.tui.review.rebuilt import Bench
     from configurator.tui.session import Session
+    from configurator.workshop.answer import Answer
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Judging:
 
     def answer(self, request: Request) -> Answer:
         """Configure a request as `builds` does, with heads that were measured on its material."""
-        from configurator.configure import configure
+        from configurator.workshop.configure import configure
 
         return configure(request, self._catalog_for(request.material), self._evidence)
 

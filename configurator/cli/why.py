@@ -82,11 +82,11 @@ def why(  # noqa: PLR0917 - click passes options by name
     With --part or --build: why that is out, or how far it is from breaking. Every change that
     is suggested was solved again and has builds.
     """
-    from configurator.configure import configure
     from configurator.explain.why import why as explain
     from configurator.report.why import why_json, why_text
     from configurator.request.load import load_material, load_process
     from configurator.request.request import Request
+    from configurator.workshop.configure import configure
 
     if part is not None and build is not None:
         raise UsageError("give --part or --build, not both")

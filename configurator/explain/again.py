@@ -12,9 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from configurator.answer import Answer
 from configurator.catalog.parts import Part
-from configurator.configure import configure, parts_of, subject_of
 from configurator.errors import CatalogError
 from configurator.explain.conflict import Board
 from configurator.explain.standing import Ground, Judgement
@@ -24,6 +22,8 @@ from configurator.request.request import Request
 from configurator.rules.case import Subject
 from configurator.rules.duty import duty_of
 from configurator.rules.frame import Frame
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure, parts_of, subject_of
 
 
 class Again:

@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.answer import Answer, RankedBuild
 from configurator.catalog.parts import Part, slot_meant
 from configurator.errors import Fault, InputError, UsageError, did_you_mean, shown
 from configurator.rules.case import Subject
 from configurator.rules.frame import Frame
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
 
 
 def read_parts(text: str, option: str = "--build") -> dict[str, str]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from configurator.answer import Answer, RankedBuild
 from configurator.errors import UsageError
 from configurator.explain.chosen import build_named
-from configurator.rank.figures import FIGURES
 from configurator.rules.finding import Finding
+from configurator.workshop.answer import Answer
+from configurator.workshop.figures import FIGURES
+from configurator.workshop.told import RankedBuild
 
 FEWEST, MOST = 2, 4
 """Builds that can be looked at together."""

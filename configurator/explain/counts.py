@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from configurator.answer import Answer
 from configurator.rules.finding import State
+from configurator.workshop.answer import Answer
 
 
 @dataclass(frozen=True, slots=True)

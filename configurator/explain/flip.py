@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from configurator.answer import Answer
 from configurator.catalog.parts import Part
 from configurator.explain.again import Again
 from configurator.explain.clock import Clock, Progress
@@ -24,6 +23,7 @@ from configurator.explain.recount import Recount
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.request import Request
 from configurator.rules.finding import Finding
+from configurator.workshop.answer import Answer
 
 BUDGET = 20.0
 """Processor time within which flip points are looked for. [s]"""

@@ -10,11 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from configurator.answer import Answer
 from configurator.catalog.substances import Grade
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.evidence import Evidence
-from configurator.configure import configure
 from configurator.explain.again import Again
 from configurator.explain.counts import Counts
 from configurator.explain.recount import Recount
@@ -29,6 +27,8 @@ from configurator.explain.settled import (
 from configurator.explain.soaks import Soaks
 from configurator.request.intake import Gap
 from configurator.rules import chemistry
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure
 
 Progress = Callable[[int, int], None]
 """Told how many of how many counts are done."""

@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from configurator.answer import Answer
 from configurator.explain.again import Again
 from configurator.explain.clock import Progress
 from configurator.explain.counts import Counts
@@ -30,6 +29,7 @@ from configurator.units.display import quantity_from, show_interval
 from configurator.units.interval import Basis, Interval
 from configurator.units.kind import Kind
 from configurator.units.quantity import Quantity
+from configurator.workshop.answer import Answer
 
 FINE = 1e-3
 """Relative width down to which a deciding value is narrowed."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from configurator.answer import RankedBuild
 from configurator.explain.again import Again
 from configurator.explain.counts import Counts
 from configurator.explain.rules_heard import RulesHeard
@@ -12,6 +11,7 @@ from configurator.explain.tally import TooWideError
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.request import Request
 from configurator.rules.finding import LISTED
+from configurator.workshop.told import RankedBuild
 
 
 class Recount:

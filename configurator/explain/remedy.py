@@ -10,7 +10,6 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from configurator.answer import Answer
 from configurator.explain.again import Again
 from configurator.explain.clock import Clock, Progress
 from configurator.explain.conflict import Board
@@ -19,6 +18,7 @@ from configurator.explain.knobs import knobs_of
 from configurator.explain.standing import Judgement
 from configurator.explain.wishes import could_read
 from configurator.request.request import Request
+from configurator.workshop.answer import Answer
 
 BUDGET = 8.0
 """Processor time within which remedies are looked for. [s]"""

@@ -15,9 +15,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.answer import Answer
 from configurator.chemistry.evidence import Evidence
-from configurator.configure import spaces_of
+from configurator.engine import BuildSpace
 from configurator.explain.counts import Counts
 from configurator.request.material import Material
 from configurator.rules import chemistry, swelling_fit
@@ -25,7 +24,8 @@ from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case
 from configurator.rules.finding import LISTED, State
 from configurator.rules.narrowing import Narrowing
-from configurator.solve import BuildSpace
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import spaces_of
 
 CONTACT_RULES = (*chemistry.RULES, *swelling_fit.RULES)
 """Rules whose verdict a soak can change."""

@@ -13,8 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from configurator.answer import Answer
-from configurator.configure import parts_of
+from configurator.engine import BuildSpace
 from configurator.explain.flow_kept import keep_flow
 from configurator.explain.live import Flags, Live, emptied, within
 from configurator.explain.part_kinds import Kinds, kinds_of_parts
@@ -29,7 +28,8 @@ from configurator.rules.rule import Rule
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.side import Side
 from configurator.rules.tables import Tables
-from configurator.solve import BuildSpace
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import parts_of
 
 
 @dataclass(frozen=True, eq=False)

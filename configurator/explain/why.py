@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from configurator.answer import Answer, RankedBuild
 from configurator.catalog.parts import Part
 from configurator.explain.again import Again
 from configurator.explain.chosen import completed, judged, parts_named
@@ -16,6 +15,8 @@ from configurator.explain.flip import Flips, flips_of
 from configurator.explain.remedy import BUDGET, Remedies, remedies_for
 from configurator.explain.standing import Ground
 from configurator.rules.finding import Finding, State
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
 
 TIGHTEST = 3
 """Margins of a listed build that are told."""

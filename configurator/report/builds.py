@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from configurator.answer import Choice, RankedBuild
-from configurator.rank.figures import FIGURES
 from configurator.report.machine import csv_text, json_text, number
 from configurator.report.page import Page
 from configurator.request.intake import Gap
 from configurator.rules.finding import LISTED, Finding
+from configurator.workshop.figures import FIGURES
+from configurator.workshop.told import Choice, RankedBuild
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""

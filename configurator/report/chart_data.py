@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from configurator.physics.tube_flow import flow_from_pressure, tube_pressure_drop
-from configurator.rank.process_figures import MOST_CHANGE
 from configurator.rules.finding import Finding
 from configurator.rules.metering import largest_error
 from configurator.rules.side import Side
 from configurator.trial.head import Head, one, speed_at
+from configurator.workshop.process_figures import MOST_CHANGE
 
 POINTS = 25
 

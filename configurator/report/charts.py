@@ -9,9 +9,9 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from configurator.rank.process_figures import MOST_CHANGE
 from configurator.report.chart_data import Bars, FlowWindow, Reaction
 from configurator.report.sheet_page import missing_library
+from configurator.workshop.process_figures import MOST_CHANGE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

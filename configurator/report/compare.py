@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from configurator.answer import Answer, RankedBuild
 from configurator.explain.compare import Comparison, FigureRow, PartRow, RuleRow
 from configurator.report.builds import finding_data
 from configurator.report.lines import columns, labelled, wrapped
@@ -13,6 +12,8 @@ from configurator.report.machine import json_text, number
 from configurator.rules.finding import Finding
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import LENGTH, MASS, MOMENT, PRESSURE, SPEED, TIME
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""

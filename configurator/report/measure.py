@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from configurator.answer import Answer
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import End
 from configurator.explain.measure import Measurement, Measurements
 from configurator.report.lines import labelled, plural, spaced, wrapped
 from configurator.report.machine import json_text, number
 from configurator.units.display import figures
+from configurator.workshop.answer import Answer
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""

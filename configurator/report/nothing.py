@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from configurator.answer import Answer, Cut
 from configurator.report.lines import plural, wrapped
 from configurator.report.page import Page
 from configurator.rules.finding import State
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import Cut
 
 SEE_MORE = (
     "`headwright why`, with the same arguments, says what would bring a build back; --format json "

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from configurator.answer import Answer, RankedBuild
-from configurator.rank.figures import FIGURES, Figure
+from configurator.engine.pareto import Progress
 from configurator.rules.finding import LISTED, State
-from configurator.solve.pareto import Progress
+from configurator.workshop.answer import Answer
+from configurator.workshop.figures import FIGURES, Figure
+from configurator.workshop.told import RankedBuild
 
 DEFAULT_LIMIT = 20
 

@@ -7,11 +7,8 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel
 
-from configurator.answer import Answer, RankedBuild
 from configurator.catalog.parts import Drive, FittedPart, Mixing, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
-from configurator.rank.figures import FIGURES
-from configurator.rank.process_figures import MOST_CHANGE, time_pressure_error
 from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words
 from configurator.report.lines import spaced
 from configurator.report.settings import settings_of
@@ -25,6 +22,10 @@ from configurator.trial.head import Head, head_of, one
 from configurator.units.display import figures, show_quantity
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
+from configurator.workshop.answer import Answer
+from configurator.workshop.figures import FIGURES
+from configurator.workshop.process_figures import MOST_CHANGE, time_pressure_error
+from configurator.workshop.told import RankedBuild
 
 WEAK = (Basis.COMMON_PRACTICE, Basis.FROM_MEMORY, Basis.INVENTED, Basis.ESTIMATED)
 """Bases that a sheet owns up to, figure by figure."""

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.answer import Answer, RankedBuild
 from configurator.catalog.parts import Part
 from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case
 from configurator.rules.comparison import Total
 from configurator.rules.finding import Finding, State
 from configurator.rules.rulebook import RULEBOOK
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
 
 WORDS_ONLY = -1.0
 """Margin that a verdict in words counts as: farther away than a limit missed by little."""

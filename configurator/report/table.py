@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from configurator.answer import RankedBuild
 from configurator.chemistry.caution_texts import DEFER
 from configurator.report.heading import heading
 from configurator.report.lines import coloured, columns, labelled, plural, wrapped
@@ -12,6 +11,7 @@ from configurator.report.nothing import why_nothing
 from configurator.report.page import Page
 from configurator.rules.finding import Finding, State
 from configurator.units.display import figures
+from configurator.workshop.told import RankedBuild
 
 WIDTH = 100
 """Columns of a terminal that a table takes at most."""

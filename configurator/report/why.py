@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from configurator.answer import RankedBuild
 from configurator.explain.blame import Group
 from configurator.explain.conflict import Conflict, Step
 from configurator.explain.flip import Flip, Flips
@@ -26,6 +25,7 @@ from configurator.report.heading import duty_in_words, picks_in_words
 from configurator.report.lines import labelled, plural, wrapped
 from configurator.report.machine import json_text, number
 from configurator.rules.finding import State
+from configurator.workshop.told import RankedBuild
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""

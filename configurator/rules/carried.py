@@ -8,11 +8,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.engine import Relation, Threshold
 from configurator.rules.applied import Applied
 from configurator.rules.comparison import Total
 from configurator.rules.constraints import Constraints, ranks
 from configurator.rules.finding import State
-from configurator.solve import Relation, Threshold
 
 TABLE_UP_TO = 20_000
 """Combinations up to which a sum is one table over all its slots."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.solve import Relation, Threshold
+from configurator.engine import Relation, Threshold
 
 HELPER_MARK = "~"
 """Begins the name of a helper slot, and of the relation that defines it."""

@@ -14,12 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import SHARED_SLOTS
+from configurator.engine import Relation
 from configurator.rules.applied import Applied
 from configurator.rules.classes import Classes, Places, States, classes_of
 from configurator.rules.constraints import HELPER_MARK, Constraints, helper_of
 from configurator.rules.finding import State
 from configurator.rules.kinds import combined, states_by_kind
-from configurator.solve import Relation
 
 
 class OutletClasses:

@@ -8,13 +8,13 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.engine import Relation, Threshold
 from configurator.rules.applied import Applied
 from configurator.rules.carried import Carried
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.constraints import Constraints, ranks
 from configurator.rules.finding import State
 from configurator.rules.outlet_classes import OutletClasses
-from configurator.solve import Relation, Threshold
 
 THRESHOLD_FROM = 20_000
 """Cells of a table from which a comparison is handed over as a threshold instead."""

@@ -10,8 +10,6 @@ from numpy.typing import NDArray
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Part
-from configurator.configure import parts_of
-from configurator.rank.figures import step_of
 from configurator.request.process import Process
 from configurator.request.request import Request
 from configurator.rules.case import Case, Subject
@@ -23,6 +21,8 @@ from configurator.screen.heading import Heading, heading_of
 from configurator.screen.interchange import Kinds, kinds_of
 from configurator.screen.judged import Judged, judged_of
 from configurator.screen.worded import Worded
+from configurator.workshop.configure import parts_of
+from configurator.workshop.figures import step_of
 
 COARSE = "stator"
 """Slot whose parts differ in many figures of which no rule reads more than one: rules are heard

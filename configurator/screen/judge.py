@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 
 from configurator.catalog.catalog import Catalog
 from configurator.chemistry.evidence import Evidence
-from configurator.configure import subject_of
 from configurator.errors import CatalogError, HeadwrightError, shown
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Material
@@ -35,6 +34,7 @@ from configurator.screen.solved import solve
 from configurator.screen.stacked import kin
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.screen.worded import Verbal
+from configurator.workshop.configure import subject_of
 
 TOGETHER = 48
 """Materials in a group, about: enough to share the work, few enough to stay in the cache."""

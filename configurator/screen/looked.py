@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from configurator.answer import Answer
 from configurator.catalog.catalog import Catalog
 from configurator.chemistry.evidence import Evidence
-from configurator.configure import configure
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.request import Request
 from configurator.rules.finding import LISTED, State
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure
 
 Part = tuple[str, str]
 """A slot of the catalog and the name of a part."""

@@ -8,11 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from configurator.answer import Answer, RankedBuild
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Part
 from configurator.chemistry.evidence import Evidence
-from configurator.configure import configure, spaces_of
 from configurator.report.lines import plural
 from configurator.request.intake import Gap
 from configurator.request.material import Material
@@ -23,6 +21,9 @@ from configurator.rules.case import Case
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.narrowing import narrow, turn_of
 from configurator.rules.rulebook import RULEBOOK
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure, spaces_of
+from configurator.workshop.told import RankedBuild
 
 UNPROVEN = "unproven: "
 """How the test of an unproven contact begins; the row has its state already."""

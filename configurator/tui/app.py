@@ -28,9 +28,10 @@ from configurator.tui.themes import THEMES
 from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer, RankedBuild
     from configurator.tui.review.rebuilt import Bench
     from configurator.tui.reviewing import Reviewing
+    from configurator.workshop.answer import Answer
+    from configurator.workshop.told import RankedBuild
 
 OF_RESULTS = ("row", "found", "results")
 """Lanes in which results are looked up, the most urgent first."""

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from configurator.rules.finding import LISTED, State
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer
+    from configurator.workshop.answer import Answer
 
 
 class Stand(Enum):

@@ -7,11 +7,12 @@ from itertools import islice
 
 import numpy as np
 
-from configurator.answer import Answer, RankedBuild
-from configurator.rank.figures import Figure, costs_of
-from configurator.rank.listing import in_order
+from configurator.engine import Build
 from configurator.rules.finding import LISTED, State
-from configurator.solve import Build
+from configurator.workshop.answer import Answer
+from configurator.workshop.figures import Figure, costs_of
+from configurator.workshop.listing import in_order
+from configurator.workshop.told import RankedBuild
 
 PAGE = 40
 """Builds that are worked out at a time: a screen and a bit."""

@@ -22,7 +22,7 @@ def command_line(session: Session, files: Path, options: Sequence[str] = ()) -> 
     options : sequence of str
         What the screen was started with beside the question, as `--catalog DIR`.
     """
-    from configurator.rank.figures import FIGURES
+    from configurator.workshop.figures import FIGURES
 
     wish = session.wish
     if wish.material is None or wish.process is None:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.answer import Answer, RankedBuild
-from configurator.rank.figures import FIGURES
 from configurator.rules.finding import Finding
 from configurator.tui.session import BuildKey
 from configurator.units.display import figures
+from configurator.workshop.answer import Answer
+from configurator.workshop.figures import FIGURES
+from configurator.workshop.told import RankedBuild
 
 
 @dataclass(frozen=True)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from configurator.answer import Answer, RankedBuild
 from configurator.tui.choosing import PageScreen
 from configurator.tui.compare import differences, marked_builds
 from configurator.tui.session import BuildKey
 from configurator.tui.spans import Spans, column
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
 
 NAME, VALUE = 34, 18
 FEWEST_COMPARED = 2

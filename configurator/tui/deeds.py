@@ -175,7 +175,7 @@ class Deeds:
 
     def sort(self) -> None:
         """Choose what orders the builds."""
-        from configurator.rank.figures import FIGURES, figure_named
+        from configurator.workshop.figures import FIGURES, figure_named
 
         entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
 

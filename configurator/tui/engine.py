@@ -7,15 +7,16 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer, RankedBuild
     from configurator.catalog.catalog import Catalog
     from configurator.request.request import Request
     from configurator.tui.flow_window import FlowWindow
+    from configurator.workshop.answer import Answer
+    from configurator.workshop.told import RankedBuild
 
 
 def configured(catalog: Catalog, request: Request) -> Answer:
     """Answer a request from a catalog, without findings of a shop."""
-    from configurator.configure import configure
+    from configurator.workshop.configure import configure
 
     return configure(request, catalog)
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from configurator.answer import Answer
 from configurator.errors import UsageError
-from configurator.rank.figures import Figure
 from configurator.report.builds import builds_csv, builds_json
 from configurator.report.page import page_of
 from configurator.report.table import builds_table
+from configurator.workshop.answer import Answer
+from configurator.workshop.figures import Figure
 
 MOST_EXPORTED = 200
 """Builds in a file; the command writes more."""

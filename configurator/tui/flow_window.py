@@ -8,12 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.answer import Answer, RankedBuild
 from configurator.rules.case import Case
 from configurator.rules.finding import Finding
 from configurator.rules.frame import Frame
 from configurator.rules.side import Side
 from configurator.units.kinds import PRESSURE, ROTATION
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
 
 POINTS = 7
 """Flows at which slip is worked out; between them a line is nearly straight."""

@@ -8,7 +8,6 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from configurator.answer import Answer, RankedBuild
 from configurator.explain.conflict import Board as Conflicting
 from configurator.explain.flip import Flip, flips_of
 from configurator.explain.measure import Measurement, measurements
@@ -23,6 +22,8 @@ from configurator.tui.model_tables import plain
 from configurator.tui.said import Remedy, Said
 from configurator.tui.wish import Wish
 from configurator.units.display import figures
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
 
 MOST_CONFLICTS = 2
 """Different reasons that are told before the remedies."""

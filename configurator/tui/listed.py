@@ -7,10 +7,10 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer
     from configurator.tui.app import HeadwrightApp
     from configurator.tui.build_list import BuildList
     from configurator.tui.desk import Desk
+    from configurator.workshop.answer import Answer
 
 
 class Listed:

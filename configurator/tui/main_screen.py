@@ -39,10 +39,10 @@ from configurator.tui.screen_sizes import WIDE, fit
 from configurator.tui.spans import Span, short_count
 
 if TYPE_CHECKING:
-    from configurator.answer import RankedBuild
     from configurator.tui.app import HeadwrightApp
     from configurator.tui.build_list import BuildList
     from configurator.tui.flow_window import FlowWindow
+    from configurator.workshop.told import RankedBuild
 
 TABS = (("1", "Duty"), ("2", "Parts"), ("3", "Why"), ("4", "Builds"), ("5", "Flow"), ("6", "Needs"))
 PLACES = {"1": "duty", "2": "parts", "3": "why", "4": "builds", "5": "window", "6": "needs"}

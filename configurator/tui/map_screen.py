@@ -10,13 +10,13 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 
-from configurator.answer import RankedBuild
-from configurator.rank.figures import FIGURES, Figure
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.panels.bar import Bar
 from configurator.tui.spans import Spans, paragraph
 from configurator.tui.tradeoff import Tradeoff, tradeoff_map, tradeoff_of
 from configurator.units.display import figures
+from configurator.workshop.figures import FIGURES, Figure
+from configurator.workshop.told import RankedBuild
 
 if TYPE_CHECKING:
     from configurator.tui.app import HeadwrightApp

@@ -12,7 +12,7 @@ from configurator.tui.spans import short_count
 from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer
+    from configurator.workshop.answer import Answer
 
 WAYS = ("off", "looser", "tighter")
 

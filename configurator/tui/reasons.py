@@ -10,7 +10,8 @@ from configurator.tui.said import Said
 from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer, RankedBuild
+    from configurator.workshop.answer import Answer
+    from configurator.workshop.told import RankedBuild
 
 Reasons = Callable[[], tuple[str, tuple[Said, ...]]]
 """Works out what the reasons are about, and the reasons; the engine loads with the first."""

@@ -16,9 +16,10 @@ from configurator.tui.form import Field, value_of
 from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
-    from configurator.answer import Answer, RankedBuild
     from configurator.catalog.catalog import Catalog
-    from configurator.rank.figures import Figure
+    from configurator.workshop.answer import Answer
+    from configurator.workshop.figures import Figure
+    from configurator.workshop.told import RankedBuild
 
 MOST_MARKED = 4
 
@@ -266,7 +267,7 @@ class Session:
     @property
     def sort(self) -> Figure:
         """What orders builds of the same state."""
-        from configurator.rank.figures import FIGURES
+        from configurator.workshop.figures import FIGURES
 
         named = (figure for figure in FIGURES if figure.name == self.sort_name)
         return next(named, FIGURES[0])
@@ -277,7 +278,7 @@ class Session:
 
     def sort_by_next(self, step: int = 1) -> Figure:
         """Sort by the next figure that lists can be sorted by."""
-        from configurator.rank.figures import FIGURES
+        from configurator.workshop.figures import FIGURES
 
         able = [figure for figure in FIGURES if figure.sorts]
         self.sort = able[(able.index(self.sort) + step) % len(able)]

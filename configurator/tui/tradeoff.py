@@ -8,13 +8,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.answer import Answer, RankedBuild
-from configurator.rank.figures import Figure
-from configurator.rank.front import front_of
 from configurator.rules.finding import State
 from configurator.tui.glyphs import Glyphs
 from configurator.tui.spans import Span, Spans
 from configurator.units.display import figures
+from configurator.workshop.answer import Answer
+from configurator.workshop.figures import Figure
+from configurator.workshop.front import front_of
+from configurator.workshop.told import RankedBuild
 
 AXIS = 9
 """Columns left of the map."""

@@ -10,17 +10,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from configurator.answer import Answer, RankedBuild
+from configurator.engine.conflict import Blame
 from configurator.report.lines import plural
 from configurator.request.intake import Gap
 from configurator.rules.finding import Finding, State
 from configurator.rules.losses import findings_of
 from configurator.rules.rulebook import RULEBOOK
-from configurator.solve.conflict import Blame
 from configurator.tui.said import Remedy, Said
 from configurator.tui.spans import STATE_STYLES
 from configurator.tui.wish import Wish
 from configurator.units.display import figures
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
 
 _RULES = {rule.name: rule for rule in RULEBOOK}
 

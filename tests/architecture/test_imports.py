@@ -70,7 +70,12 @@ def test_listing_builds_imports_only_what_it_needs():
 
 
 def test_configure_loads_no_terminal_library():
-    assert not loaded_after("import configurator.configure") & {"textual", "rich", "click", "pint"}
+    assert not loaded_after("import configurator.workshop.configure") & {
+        "textual",
+        "rich",
+        "click",
+        "pint",
+    }
 
 
 def test_the_package_alone_loads_nothing_of_itself():
@@ -91,7 +96,7 @@ def test_an_unknown_name_is_an_attribute_error():
 
 
 @pytest.mark.parametrize(
-    "first", ["", "import configurator.configure\n", "from configurator import Answer\n"]
+    "first", ["", "import configurator.workshop.configure\n", "from configurator import Answer\n"]
 )
 def test_configure_is_the_function_whatever_was_imported_before(first):
     loaded_after(f"{first}from configurator import configure\nassert callable(configure)")
@@ -100,6 +105,6 @@ def test_configure_is_the_function_whatever_was_imported_before(first):
 def test_the_module_of_configure_can_still_be_imported():
     loaded_after(
         "from configurator import configure\n"
-        "from configurator.configure import configure as same\n"
+        "from configurator.workshop.configure import configure as same\n"
         "assert configure is same"
     )

@@ -18,7 +18,6 @@ from configurator.catalog.load import CATALOG_VARIABLE
 from configurator.catalog.parts import PART_TYPES, Part
 from configurator.cli.main import DEBUG_VARIABLE, INTERNAL, PIPE_CLOSED, STOPPED, headwright
 from configurator.errors import CatalogError, InputError
-from configurator.rank.figures import FIGURES
 from configurator.request import material, process
 from configurator.request.load import material_files, process_files
 from configurator.screen.changes_text import HEADS
@@ -30,6 +29,7 @@ from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis
 from configurator.units.kinds import FRACTION, LENGTH, TEMPERATURE, VISCOSITY, VOLUME_FLOW
 from configurator.units.quantity import read_quantity
+from configurator.workshop.figures import FIGURES
 
 TEXT = README.read_text(encoding="utf-8")
 EXAMPLES = ROOT / "catalogs" / "examples"

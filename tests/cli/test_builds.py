@@ -13,7 +13,7 @@ import pytest
 from configurator.cli.builds import SORT_FIGURES, exclusions_from, picks_from
 from configurator.cli.main import run
 from configurator.errors import UsageError
-from configurator.rank.figures import FIGURES
+from configurator.workshop.figures import FIGURES
 
 PAIR = ["builds", "probe-grease", "plug-grease"]
 ROOT = Path(__file__).resolve().parents[2]

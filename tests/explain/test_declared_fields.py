@@ -15,7 +15,6 @@ import pytest
 from pydantic import BaseModel
 
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.configure import parts_of, subject_of
 from configurator.explain.knob import with_value
 from configurator.explain.wishes import fields_moved, reads
 from configurator.physics.domain import PhysicsDomainError
@@ -30,6 +29,7 @@ from configurator.units.display import quantity_from
 from configurator.units.interval import Interval
 from configurator.units.kinds import TEMPERATURE
 from configurator.units.quantity import Quantity
+from configurator.workshop.configure import parts_of, subject_of
 
 EXAMPLES = [
     ("void-filler", "void-pour"),

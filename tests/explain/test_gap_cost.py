@@ -8,10 +8,10 @@ import pytest
 from small_world import WORLD
 
 from configurator.chemistry.evidence import Evidence
-from configurator.configure import configure
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import gap_costs, unknown_contacts
 from configurator.explain.settled import UNREAD, supposed_soak
+from configurator.workshop.configure import configure
 
 TWO_OF_A_KIND = WORLD.with_parts(
     {

@@ -9,7 +9,6 @@ import pytest
 from two_part_world import TWO_PART
 
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.configure import configure
 from configurator.explain.again import Again
 from configurator.explain.counts import Counts
 from configurator.explain.flow_kept import flows_alike
@@ -19,6 +18,7 @@ from configurator.explain.recount import Recount
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
+from configurator.workshop.configure import configure
 
 TURNED = [
     ("hull-paste", "hull-seam", "a.flow", 1.3),

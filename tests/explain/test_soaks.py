@@ -11,9 +11,9 @@ from small_world import WORLD
 from two_part_world import TWO_PART
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
-from configurator.configure import configure
 from configurator.explain.counts import Counts
 from configurator.explain.soaks import Soaks
+from configurator.workshop.configure import configure
 
 UNNAMED = {
     "component.complete": False,

@@ -11,11 +11,11 @@ import sys
 from pathlib import Path
 
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.configure import configure
 from configurator.report.page import page_of
 from configurator.report.table import builds_table
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
+from configurator.workshop.configure import configure
 
 FOLDER = Path(__file__).resolve().parent
 

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from small_world import WORLD
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
-from configurator.configure import configure
 from configurator.rules.finding import State
+from configurator.workshop.configure import configure
 
 CODES = ("RUBBER", "SOFT RUBBER", "BAD RUBBER", "NEW RUBBER")
 GRADES = ("satisfactory", "limited", "not satisfactory")

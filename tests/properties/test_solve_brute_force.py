@@ -13,7 +13,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from configurator.solve import BuildSpace, Relation, Threshold, elimination
+from configurator.engine import BuildSpace, Relation, Threshold, elimination
 
 SETTINGS = settings(max_examples=150, deadline=None, derandomize=True)
 
@@ -45,7 +45,7 @@ class Instance:
         def bags(graph):
             return elimination.maximal_bags(graph, score)
 
-        with patch("configurator.solve.compilation.clusters_by_elimination", bags):
+        with patch("configurator.engine.compilation.clusters_by_elimination", bags):
             return BuildSpace(self.domains, self.relations, self.thresholds)
 
     def spread(self, scope, table):

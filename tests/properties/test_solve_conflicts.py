@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from configurator.solve import Blame, BuildSpace, Relation, Threshold
+from configurator.engine import Blame, BuildSpace, Relation, Threshold
 
 SETTINGS = settings(max_examples=120, deadline=None, derandomize=True)
 

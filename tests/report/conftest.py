@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from configurator.answer import Answer
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.configure import configure
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure
 
 EXAMPLES = shipped_folder() / "examples"
 

@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from configurator.catalog.parts import SLOTS
-from configurator.rank.figures import FIGURES
 from configurator.report.builds import builds_csv, builds_json
 from configurator.report.page import page_of
 from configurator.rules.rulebook import RULEBOOK
+from configurator.workshop.figures import FIGURES
 
 STATES = ("fits", "marginal", "unproven", "ruled out")
 BASES = (

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from configurator.rank.figures import FIGURES
 from configurator.report.page import page_of
 from configurator.rules.finding import State
+from configurator.workshop.figures import FIGURES
 
 
 @pytest.mark.parametrize("limit", [0, 1, 7])

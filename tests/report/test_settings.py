@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from configurator.configure import configure
 from configurator.report.settings import settings_of
 from configurator.trial.head import head_of
 from configurator.units.interval import Basis
 from configurator.units.kinds import LENGTH
 from configurator.units.quantity import read_quantity
+from configurator.workshop.configure import configure
 
 PAIRS = {
     "lid-sealant": "lid-bead",

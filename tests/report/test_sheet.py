@@ -11,8 +11,6 @@ from itertools import pairwise
 
 import pytest
 
-from configurator.answer import Answer
-from configurator.configure import configure
 from configurator.report.charts import apart
 from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
 from configurator.report.sheet_data import SheetData, joints_of, sheet_data
@@ -20,6 +18,8 @@ from configurator.report.sheet_rejected import nearest_rejected
 from configurator.request.request import Request
 from configurator.rules.finding import State
 from configurator.units.interval import Basis
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure
 
 CHARTS = ("flow-window", "pressure-chain", "error-budget", "reaction")
 

@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 from random_rules import SIZES, RandomBuilds
 
+from configurator.engine import BuildSpace
 from configurator.rules.classes import classes_along, classes_of
 from configurator.rules.constraints import HELPER_MARK
 from configurator.rules.finding import LISTED, State
 from configurator.rules.outlet_classes import OutletClasses
 from configurator.rules.tables import Tables
-from configurator.solve import BuildSpace
 
 SEEDS = range(25)
 

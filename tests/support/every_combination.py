@@ -15,13 +15,13 @@ from hypothesis import strategies as st
 from random_worlds import worlds
 from small_world import World
 
-from configurator.configure import parts_of, subject_of
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
 from configurator.rules.comparison import Total
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
+from configurator.workshop.configure import parts_of, subject_of
 
 SETTINGS = settings(
     max_examples=25,

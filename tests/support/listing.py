@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from configurator.answer import Answer
 from configurator.rules.finding import LISTED, State
+from configurator.workshop.answer import Answer
 
 Names = tuple[str, ...]
 """Names of a build's parts in the order of the slots."""

@@ -4,13 +4,13 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from configurator.engine import BuildSpace
 from configurator.rules.applied import Applied
 from configurator.rules.comparison import Bound, Comparison, Grades
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.rule import Rule
 from configurator.rules.tables import Tables
-from configurator.solve import BuildSpace
 from configurator.units.kinds import FRACTION
 
 SIZES = {

@@ -22,13 +22,11 @@ from small_tables import (
     Table,
 )
 
-from configurator.answer import Answer
 from configurator.catalog.catalog import Catalog, Substances
 from configurator.catalog.parts import PART_TYPES, SLOTS, Part
 from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
-from configurator.configure import configure
 from configurator.request.load import material_from, process_from
 from configurator.request.request import Request
 from configurator.rules.applied import Applied, apply_rules
@@ -38,6 +36,8 @@ from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
 from configurator.units.frozen import Frozen
 from configurator.units.interval import Basis
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure
 
 CONTEXT = {"basis": Basis.INVENTED}
 

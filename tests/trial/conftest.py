@@ -7,15 +7,16 @@ from functools import cache
 
 import pytest
 
-from configurator.answer import Answer, RankedBuild
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.configure import configure
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
 from configurator.trial.head import Head, head_of
 from configurator.trial.plan import Plan
 from configurator.trial.planning import Wanted, plan_trial
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure
+from configurator.workshop.told import RankedBuild
 
 PAIRS = {
     "lid-sealant": "lid-bead",

@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 from simulated_head import SimulatedHead, filled
 
-from configurator.configure import configure
 from configurator.request.request import Request
 from configurator.trial.evaluate import evaluate
 from configurator.trial.form_reader import read_weighings
@@ -14,6 +13,7 @@ from configurator.trial.head import case_of, one
 from configurator.trial.measured_head import with_records
 from configurator.trial.record import HeadRecord, add_records, load_records, records_of
 from configurator.units.interval import Basis
+from configurator.workshop.configure import configure
 
 
 @pytest.fixture

@@ -8,8 +8,6 @@ import numpy as np
 import pytest
 from tui_worlds import asked
 
-from configurator.configure import configure
-from configurator.rank.figures import figure_named
 from configurator.report.lines import cells
 from configurator.rules.finding import Finding, State
 from configurator.tui.flow_chart import flow_chart
@@ -19,6 +17,8 @@ from configurator.tui.pressure_bars import pressure_bars
 from configurator.tui.spans import fitted, joined, short_count
 from configurator.tui.tradeoff import tradeoff_map, tradeoff_of
 from configurator.units.interval import Basis
+from configurator.workshop.configure import configure
+from configurator.workshop.figures import figure_named
 
 FLOWS = np.linspace(0.0, 2e-6, 7)
 

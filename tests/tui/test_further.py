@@ -8,7 +8,6 @@ import pytest
 from tui_driving import drive
 from tui_worlds import asked
 
-from configurator.configure import configure
 from configurator.explain.measure import measurements
 from configurator.tui.further import (
     NobodyWaitsError,
@@ -17,6 +16,7 @@ from configurator.tui.further import (
     remedies_said,
     wish_after,
 )
+from configurator.workshop.configure import configure
 
 
 def solved(session):

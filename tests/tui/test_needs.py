@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 from tui_worlds import asked, small_catalog
 
-from configurator.configure import configure
 from configurator.tui.need_counts import NeedCounts, counted
 from configurator.tui.needs import lifted, needs_of, restored, stepped
+from configurator.workshop.configure import configure
 
 
 @pytest.fixture

@@ -361,8 +361,8 @@ def test_a_list_in_json_with_tables_numbers_and_truth_values_is_rebuilt(tmp_path
 
 def test_the_question_of_a_row_has_the_answer_of_the_row(path, beside, examples):
     """Solved the long way, what is rebuilt has as many builds in each state as the row says."""
-    from configurator.configure import configure
     from configurator.rules.finding import LISTED
+    from configurator.workshop.configure import configure
 
     for each in rows_of(path):
         if each.text("shop") not in ("Q-1", "Q-2", "Q-3") or each.text("process") != "flow":

@@ -241,8 +241,8 @@ def test_a_slow_engine_blocks_no_key_and_shows_that_it_works(examples):
     """The old counts stay, marked as old, until the newest question is answered."""
     import threading
 
-    from configurator.configure import configure
     from configurator.tui.form import fields_of
+    from configurator.workshop.configure import configure
 
     session = asked(examples, "plain", "flow")
     gate = threading.Event()

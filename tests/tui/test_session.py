@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from tui_worlds import asked, small_catalog
 
-from configurator.configure import configure
 from configurator.errors import InputError
 from configurator.rules.finding import LISTED
 from configurator.tui.board import Stand
 from configurator.tui.form import fields_of
 from configurator.tui.session import MOST_MARKED, key_of
+from configurator.workshop.configure import configure
 
 
 @pytest.fixture

@@ -15,12 +15,12 @@ ROOT = Path(__file__).resolve().parents[2]
 LOADED_LATE = (
     "numpy",
     "configurator.answer",
-    "configurator.configure",
+    "configurator.workshop.configure",
     "configurator.explain",
     "configurator.physics",
-    "configurator.rank",
+    "configurator.workshop",
     "configurator.screen",
-    "configurator.solve",
+    "configurator.engine",
 )
 
 CODE = f"""

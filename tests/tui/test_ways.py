@@ -8,10 +8,10 @@ import tomli
 from tui_driving import SLIM, drive
 from tui_worlds import asked
 
-from configurator.configure import configure
 from configurator.request.load import load_process
 from configurator.tui.autosave import bring_back
 from configurator.tui.session import Session
+from configurator.workshop.configure import configure
 
 
 def test_an_engineer_goes_from_a_data_sheet_to_compared_builds(examples, tmp_path):

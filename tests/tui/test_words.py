@@ -10,8 +10,6 @@ import pytest
 from tui_worlds import asked, small_catalog
 
 from configurator.cli.builds import exclusions_from, picks_from
-from configurator.configure import configure
-from configurator.rank.figures import FIGURES, figure_named
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
 from configurator.rules.finding import State
@@ -24,6 +22,8 @@ from configurator.tui.form import fields_of
 from configurator.tui.needs import lifted, needs_of
 from configurator.tui.session import Session, key_of
 from configurator.tui.why import why_build, why_nothing, why_part
+from configurator.workshop.configure import configure
+from configurator.workshop.figures import FIGURES, figure_named
 
 
 def solved(session):

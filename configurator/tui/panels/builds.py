@@ -14,8 +14,8 @@ from configurator.tui.spans import STATE_STYLES, Spans, paragraph, short_count
 from configurator.units.display import figures
 
 if TYPE_CHECKING:
-    from configurator.answer import RankedBuild
     from configurator.tui.build_list import BuildList
+    from configurator.workshop.told import RankedBuild
 
 RANK, SPEED, PRESSURE, ERROR, COST = 6, 12, 11, 6, 6
 SHORT_NAMES = {"cost_index": "cost", "volume_error_pct": "err %"}

@@ -11,8 +11,8 @@ from configurator.tui.line_panel import LinePanel
 from configurator.tui.spans import Spans
 
 if TYPE_CHECKING:
-    from configurator.answer import RankedBuild
     from configurator.tui.flow_window import FlowWindow
+    from configurator.workshop.told import RankedBuild
 
 
 class WindowPanel(LinePanel):

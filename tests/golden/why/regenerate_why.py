@@ -11,10 +11,8 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
 
-from configurator.answer import Answer
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.configure import configure
 from configurator.explain.chosen import build_named, read_parts
 from configurator.explain.compare import compare
 from configurator.explain.measure import measurements
@@ -24,6 +22,8 @@ from configurator.report.measure import measure_text
 from configurator.report.why import why_text
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure
 
 FOLDER = Path(__file__).resolve().parent
 

@@ -1,0 +1,161 @@
+"""The whole way from named constraints to a join tree with counts, and the short way.
+
+``compile_space`` does everything: node consistency, variable elimination, python-constraint
+on each cluster, assembly, reduction. ``tighten`` starts from a compiled space and only filters
+the rows it already has.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from configurator.engine.arrays import BoolArray
+from configurator.engine.assembly import Cluster, JoinTree, assemble
+from configurator.engine.clusters import cluster_rows
+from configurator.engine.counting import Counter
+from configurator.engine.elimination import clusters_by_elimination, primal_graph
+from configurator.engine.joining import Columns
+from configurator.engine.model import (
+    SMALL_SCOPE,
+    Model,
+    Table,
+    build_model,
+    comparison_table,
+    drop_implied,
+    live_comparison,
+    live_table,
+    node_consistency,
+)
+from configurator.engine.plan import join_tree, route
+from configurator.engine.relation import Relation, Threshold
+
+
+@dataclass(frozen=True, eq=False)
+class Compiled:
+    """A model with its join tree and counter; both None if no build can exist."""
+
+    model: Model
+    tree: JoinTree | None
+    counter: Counter | None
+
+
+def compile_space(
+    domains: Mapping[str, int],
+    relations: Sequence[Relation],
+    thresholds: Sequence[Threshold],
+    cost_scopes: Sequence[tuple[str, ...]] = (),
+) -> Compiled:
+    """Compile from scratch. ``cost_scopes`` are each kept within one cluster."""
+    model = build_model(domains, relations, thresholds)
+    tree = _tree(model, cost_scopes)
+    return Compiled(model, None, None) if tree is None else _counted(model, tree)
+
+
+def has_build(
+    domains: Mapping[str, int], relations: Sequence[Relation], thresholds: Sequence[Threshold]
+) -> bool:
+    """Whether any build exists: compiled up to the full reducer, without counting."""
+    return _tree(build_model(domains, relations, thresholds), ()) is not None
+
+
+def _tree(model: Model, cost_scopes: Sequence[tuple[str, ...]]) -> JoinTree | None:
+    """The reduced join tree of a model; None if no build exists."""
+    if model.impossible:
+        return None
+    place = {slot: number for number, slot in enumerate(model.names)}
+    extra = [tuple(place[slot] for slot in scope) for scope in cost_scopes]
+    graph = primal_graph(model, extra)
+    bags = clusters_by_elimination(graph)
+    plan = join_tree(graph, bags)
+    rows = [cluster_rows(model, scope) for scope in plan.scopes]
+    sizes = [float(count) for _, count in rows]
+    routes = [route(plan, comparison, sizes) for comparison in model.comparisons]
+    found = [way for way in routes if way is not None]
+    assert len(found) == len(routes), "elimination keeps each side of a threshold together"
+    return _unless_empty(assemble(plan, rows, found))
+
+
+def tighten(
+    base: Compiled,
+    domains: Mapping[str, int],
+    relations: Sequence[Relation],
+    thresholds: Sequence[Threshold],
+    added: tuple[Sequence[Relation], Sequence[Threshold]],
+) -> Compiled | None:
+    """The compiled space of more constraints, from the compiled looser one.
+
+    Rows are filtered, never searched again. A threshold that a new one implies is dropped, so
+    nested grades keep one staircase a rule.
+
+    Parameters
+    ----------
+    base : Compiled
+        The looser space.
+    relations, thresholds : sequences
+        All constraints of the new space, old ones first.
+    added : (relations, thresholds)
+        Those of them that ``base`` does not have.
+
+    Returns
+    -------
+    compiled : Compiled or None
+        None if the scope of a new constraint fits no cluster.
+    """
+    model = replace(base.model, ledger=tuple(node_consistency(domains, relations)[1]))
+    if base.tree is None:
+        return Compiled(model, None, None)
+    plan = base.tree.plan
+    place = {slot: number for number, slot in enumerate(model.names)}
+    clusters = [_distinct_rows(cluster) for cluster in base.tree.clusters]
+    filters = [live_table(place, model.live, relation) for relation in added[0]]
+    needed = {id(threshold) for threshold in drop_implied(thresholds)}
+    routes = [
+        way for way in base.tree.routes if id(way.comparison.source) in needed and len(way.path) > 1
+    ]
+    for threshold in added[1]:
+        if id(threshold) not in needed:
+            continue
+        comparison = live_comparison(place, model.live, threshold)
+        if len(comparison.union) <= SMALL_SCOPE and plan.holding(comparison.union):
+            filters.append(comparison_table(model.live, comparison))
+            continue
+        way = route(plan, comparison, [float(cluster.rows) for cluster in clusters])
+        if way is None:
+            return None
+        routes.append(way)
+    for table in filters:
+        home = base.tree.home(table.scope)
+        if home is None:
+            return None
+        clusters[home] = clusters[home].take(_passes(clusters[home], table))
+    rows = [(cluster.columns, cluster.rows) for cluster in clusters]
+    tree = _unless_empty(assemble(plan, rows, routes))
+    return Compiled(model, None, None) if tree is None else _counted(model, tree)
+
+
+def _unless_empty(tree: JoinTree) -> JoinTree | None:
+    """After full reduction either every cluster has rows or the problem has no solution."""
+    return None if min(tree.rows) == 0 else tree
+
+
+def _counted(model: Model, tree: JoinTree) -> Compiled:
+    return Compiled(model, tree, Counter(tree, [model.width(s) for s in range(len(model.names))]))
+
+
+def _passes(cluster: Cluster, table: Table) -> BoolArray:
+    if not table.scope:
+        return np.full(cluster.rows, bool(table.allowed), dtype=np.bool_)
+    return np.asarray(table.allowed[tuple(cluster.columns[slot] for slot in table.scope)])
+
+
+def _distinct_rows(cluster: Cluster) -> Cluster:
+    """The cluster without class columns: rows that differ only in a carried rank are one."""
+    if cluster.carried and cluster.scope:
+        stacked = np.stack([cluster.columns[slot] for slot in cluster.scope])
+        first = np.unique(stacked, axis=1, return_index=True)[1]
+        columns: Columns = {slot: cluster.columns[slot][first] for slot in cluster.scope}
+        return Cluster(cluster.scope, columns, len(first))
+    return Cluster(
+        cluster.scope, cluster.columns, cluster.rows if cluster.scope else min(cluster.rows, 1)
+    )

@@ -1,0 +1,202 @@
+"""Exact Pareto fronts by vector messages on the join tree.
+
+A message is no longer one number a row but a set of cost vectors, pruned to the ones that no
+other dominates. Figures are additive, so a partial vector that is dominated can be dropped: any
+completion of it is dominated by the same completion of the other. The semiring is that of
+*antichains*: multiply is the Minkowski sum, sum is the union, both pruned.
+
+Sets are kept ragged: ``owner`` (ascending row or group number), ``vectors`` of shape
+``(figures, entries)`` and ``keys`` of shape ``(limbs, entries)``, where the key is the value
+positions as mixed radix digits (see ``tropical``). Entries with equal vectors keep the
+smallest key, so the first build in value order stands for them.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from configurator.engine.arrays import IntArray, distinct_positions
+from configurator.engine.assembly import JoinTree, look_up
+from configurator.engine.dominance import Antichains, prune
+from configurator.engine.ranking import CostTable
+from configurator.engine.separator import EqualityEdge, IntervalEdge, PairEdge, StaircaseEdge
+from configurator.engine.tropical import pack_digits
+
+Progress = Callable[[int, int, int], None]
+"""Called after each cluster with (clusters done, clusters in all, vectors held)."""
+
+
+@dataclass(frozen=True)
+class ParetoPoint:
+    """One non-dominated vector and the first build that has it."""
+
+    figures: dict[str, int]
+    build: dict[str, int]
+
+
+def pareto_front(
+    tree: JoinTree,
+    widths: Sequence[int],
+    figures: Mapping[str, Sequence[CostTable]],
+    progress: Progress | None,
+) -> list[tuple[dict[str, int], tuple[int, ...]]]:
+    """Non-dominated vectors with the live positions of a build, sorted by vector."""
+    limbs, _, places = pack_digits(1, widths)
+    locals_ = _local(tree, widths, figures, limbs, places)
+    order, parent = _postorder(tree)
+    inbox: dict[int, list[Antichains]] = {number: [] for number in order}
+    front = Antichains.empty(len(figures), limbs)
+    for done, cluster in enumerate(order, start=1):
+        sets = locals_[cluster]
+        for message in inbox.pop(cluster):
+            sets = prune(_minkowski(sets, message))
+        held = len(sets.owner)
+        if parent[cluster] < 0:
+            front = prune(sets.regrouped(np.zeros(held, dtype=np.int64)))
+        else:
+            inbox[parent[cluster]].append(_send(tree, cluster, parent[cluster], sets))
+        if progress is not None:
+            progress(done, len(order), held)
+    floors = [sum(int(table.min()) for _, table in tables) for tables in figures.values()]
+    answer = []
+    for entry in range(len(front.owner)):
+        vector = {
+            name: int(front.vectors[axis, entry]) + floors[axis]
+            for axis, name in enumerate(figures)
+        }
+        positions = tuple(
+            int(front.keys[limb, entry]) // stride % max(width, 1)
+            for (limb, stride), width in zip(places, widths, strict=True)
+        )
+        answer.append((vector, positions))
+    return answer
+
+
+def _local(
+    tree: JoinTree,
+    widths: Sequence[int],
+    figures: Mapping[str, Sequence[CostTable]],
+    limbs: int,
+    places: Sequence[tuple[int, int]],
+) -> list[Antichains]:
+    """One vector a row: the costs and digits that live in the cluster."""
+    vectors = [np.zeros((len(figures), rows), dtype=np.int64) for rows in tree.rows]
+    keys = [np.zeros((limbs, rows), dtype=np.int64) for rows in tree.rows]
+    for axis, tables in enumerate(figures.values()):
+        for scope, table in tables:
+            home = tree.home(scope)
+            assert home is not None, "the caller looked for a cluster with this scope"
+            vectors[home][axis] += look_up(tree.clusters[home], scope, table - table.min())
+    for slot, (limb, stride) in enumerate(places):
+        home = tree.home((slot,))
+        assert home is not None, "every slot is in some cluster"
+        if widths[slot] > 1:
+            keys[home][limb] += tree.clusters[home].columns[slot] * stride
+    return [
+        Antichains(np.arange(rows), vector, key)
+        for rows, vector, key in zip(tree.rows, vectors, keys, strict=True)
+    ]
+
+
+def _minkowski(left: Antichains, right: Antichains) -> Antichains:
+    """Sums of every vector of a row on the left with every one of the same row on the right."""
+    rows = max(left.owner.max(initial=-1), right.owner.max(initial=-1)) + 1
+    sizes = np.bincount(right.owner, minlength=rows)
+    starts = np.cumsum(sizes) - sizes
+    counts = sizes[left.owner]
+    of_left = np.repeat(np.arange(len(left.owner)), counts)
+    of_right = starts[left.owner[of_left]] + _within(counts)
+    return Antichains(
+        left.owner[of_left],
+        left.vectors[:, of_left] + right.vectors[:, of_right],
+        left.keys[:, of_left] + right.keys[:, of_right],
+    )
+
+
+def _send(tree: JoinTree, source: int, target: int, sets: Antichains) -> Antichains:
+    """Sets on the source's rows to sets on the target's rows, across one edge."""
+    edge = tree.edges[min(source, target), max(source, target)]
+    forward = source < target
+    if isinstance(edge, EqualityEdge):
+        source_ids, target_ids = (edge.u_ids, edge.v_ids) if forward else (edge.v_ids, edge.u_ids)
+        groups = prune(sets.regrouped(source_ids[sets.owner]))
+        return _spread(groups, target_ids)
+    if isinstance(edge, StaircaseEdge):
+        number = edge.segments.number
+        if forward == edge.low_is_u:
+            levels = prune(sets.regrouped(edge.low_ids[sets.owner]))
+            return _spread(_scan(levels, number), edge.high_ids)
+        last = edge.segments.levels - 1
+        levels = prune(sets.regrouped(last - edge.high_ids[sets.owner]))
+        return _spread(_scan(levels, number[-1] - number[::-1]), last - edge.low_ids)
+    if isinstance(edge, IntervalEdge):
+        return _send_ranges(edge, sets, to_standing=forward == edge.ranges_are_u)
+    assert isinstance(edge, PairEdge), "there are four kinds of edge"
+    source_ids, target_ids = (edge.u_ids, edge.v_ids) if forward else (edge.v_ids, edge.u_ids)
+    source_pair, target_pair = (edge.u_pair, edge.v_pair) if forward else (edge.v_pair, edge.u_pair)
+    classes = prune(sets.regrouped(source_ids[sets.owner]))
+    paired = _spread(classes, source_pair)
+    return _spread(prune(paired.regrouped(target_pair[paired.owner])), target_ids)
+
+
+def _send_ranges(edge: IntervalEdge, sets: Antichains, *, to_standing: bool) -> Antichains:
+    """Across a window: rows with the same range are one class, matched level by level."""
+    classes, of_row = distinct_positions(edge.first * (edge.levels + 1) + edge.end)
+    first, end = classes // (edge.levels + 1), classes % (edge.levels + 1)
+    of_pair = np.repeat(np.arange(len(classes)), end - first)
+    levels = np.repeat(first, end - first) + _within(end - first)
+    if to_standing:
+        ranges = prune(sets.regrouped(of_row[sets.owner]))
+        paired = _spread(ranges, of_pair)
+        return _spread(prune(paired.regrouped(levels[paired.owner])), edge.at)
+    by_level = prune(sets.regrouped(edge.at[sets.owner]))
+    paired = _spread(by_level, levels)
+    return _spread(prune(paired.regrouped(of_pair[paired.owner])), of_row)
+
+
+def _scan(levels: Antichains, segment: IntArray) -> Antichains:
+    """Running union within segments, by doubling (Hillis and Steele).
+
+    After step ``d`` each level holds the union of its own and the ``2 d - 1`` levels before
+    it in the segment, so the number of steps is the logarithm of the longest segment.
+    """
+    longest = int(np.bincount(segment).max(initial=0))
+    distance = 1
+    while distance < longest:
+        shifted = levels.owner + distance
+        inside = shifted < len(segment)
+        shifted = np.where(inside, shifted, 0)
+        inside &= segment[shifted] == segment[levels.owner]
+        levels = prune(levels.joined(levels.chosen(inside).regrouped(shifted[inside])))
+        distance *= 2
+    return levels
+
+
+def _spread(groups: Antichains, ids: IntArray) -> Antichains:
+    """Give every target row the set of its group."""
+    count = int(max(groups.owner.max(initial=-1), ids.max(initial=-1))) + 1
+    sizes = np.bincount(groups.owner, minlength=count)
+    starts = np.cumsum(sizes) - sizes
+    counts = sizes[ids]
+    entries = np.repeat(starts[ids], counts) + _within(counts)
+    return groups.chosen(entries).regrouped(np.repeat(np.arange(len(ids)), counts))
+
+
+def _within(counts: IntArray) -> IntArray:
+    """0, 1, .. inside every run of the given lengths."""
+    ends = np.cumsum(counts)
+    return np.arange(int(counts.sum()), dtype=np.int64) - np.repeat(ends - counts, counts)
+
+
+def _postorder(tree: JoinTree) -> tuple[list[int], dict[int, int]]:
+    """Clusters with children before parents; the root, with -1 as parent, has most rows."""
+    root = max(range(len(tree.rows)), key=lambda number: (tree.rows[number], -number))
+    parent = {root: -1}
+    order = [root]
+    for cluster in order:
+        for beside in tree.plan.neighbours[cluster]:
+            if beside not in parent:
+                parent[beside] = cluster
+                order.append(beside)
+    return order[::-1], parent

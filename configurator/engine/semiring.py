@@ -1,0 +1,255 @@
+"""Commutative semirings that messages are computed in.
+
+A join tree does the same two things whatever it computes: it multiplies weights along a row
+and sums rows that agree on a separator. What "multiply" and "sum" mean is the semiring:
+
+=========  =================  ==================  ===============================
+semiring   multiply           sum                 answers
+=========  =================  ==================  ===============================
+Boolean    and                or                  does a build exist (semijoin)
+Counting   product            sum                 how many builds
+Residues   product mod p      sum mod p           how many, beyond 2^53
+Tropical   sum of costs       minimum             the cheapest build
+=========  =================  ==================  ===============================
+
+Every array has its rows on the last axis. ``scatter`` sums rows by group, shape
+``(rows,) -> (groups,)``; ``prefix`` and ``suffix`` are running sums inside the segments of a
+staircase, shape ``(levels,) -> (levels,)``.
+"""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from configurator.engine.arrays import AnyArray, IntArray
+
+EXACT_FLOAT = 1 << 53
+"""Up to here every integer, sum and product is exact in a 64-bit float."""
+
+
+@dataclass(frozen=True, eq=False)
+class Segments:
+    """Levels of a staircase, grouped: all levels of one separator value are adjacent.
+
+    ``number[l]`` is the segment of level ``l`` (ascending), ``first[l]`` and ``end[l]`` the
+    bounds of that segment.
+    """
+
+    number: IntArray
+    first: IntArray
+    end: IntArray
+
+    @property
+    def levels(self) -> int:
+        """How many levels all segments have together."""
+        return len(self.number)
+
+
+def segments_of(number: IntArray) -> Segments:
+    """Segments from an ascending array of segment numbers."""
+    starts = np.flatnonzero(np.r_[True, number[1:] != number[:-1]]) if len(number) else number
+    lengths = np.diff(np.r_[starts, len(number)])
+    return Segments(
+        number=number,
+        first=np.repeat(starts, lengths),
+        end=np.repeat(starts + lengths, lengths),
+    )
+
+
+class Semiring(Protocol):
+    """What a message pass needs."""
+
+    def ones(self, rows: int) -> AnyArray:
+        """The neutral weight of every row."""
+
+    def times(self, left: AnyArray, right: AnyArray) -> AnyArray:
+        """Row by row product."""
+
+    def scatter(self, values: AnyArray, ids: IntArray, groups: int) -> AnyArray:
+        """Sum of the rows of each group."""
+
+    def prefix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Sum from the segment's first level up to each level."""
+
+    def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Sum from each level up to the segment's last."""
+
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Sum over the levels ``first[r] .. end[r] - 1`` for each row ``r``; never empty."""
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Sum at each level over the rows whose range ``first .. end - 1`` contains it."""
+
+
+class Boolean:
+    """Exists / does not exist; arrays of bool."""
+
+    def ones(self, rows: int) -> AnyArray:
+        """True on every row."""
+        return np.ones(rows, dtype=np.bool_)
+
+    def times(self, left: AnyArray, right: AnyArray) -> AnyArray:
+        """Both."""
+        return left & right
+
+    def scatter(self, values: AnyArray, ids: IntArray, groups: int) -> AnyArray:
+        """Whether any row of the group is true."""
+        found = np.zeros(groups, dtype=np.bool_)
+        found[ids[values]] = True
+        return found
+
+    def prefix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Whether any level up to this one is true."""
+        return _running(values.astype(np.int64), segments) > 0
+
+    def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Whether any level from this one on is true."""
+        return _running_back(values.astype(np.int64), segments) > 0
+
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Whether any level of the range is true."""
+        return _range_sum(values.astype(np.int64), first, end) > 0
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Whether any range over the level is true."""
+        return _covering_sum(values.astype(np.int64), first, end, levels) > 0
+
+
+class Counting:
+    """Numbers of builds in 64-bit floats; exact while no value reaches 2^53."""
+
+    def ones(self, rows: int) -> AnyArray:
+        """One build a row."""
+        return np.ones(rows, dtype=np.float64)
+
+    def times(self, left: AnyArray, right: AnyArray) -> AnyArray:
+        """Product of counts."""
+        return left * right
+
+    def scatter(self, values: AnyArray, ids: IntArray, groups: int) -> AnyArray:
+        """Sum of counts by group."""
+        return np.bincount(ids, weights=values, minlength=groups)
+
+    def prefix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Running sum of counts."""
+        return _running(values, segments)
+
+    def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Running sum of counts from the end."""
+        return _running_back(values, segments)
+
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Sum of counts over the range."""
+        return _range_sum(values, first, end)
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Sum of counts of the ranges over the level."""
+        return _covering_sum(values, first, end, levels)
+
+
+class Probe(Counting):
+    """Counting that remembers the largest value it met, to tell whether floats suffice.
+
+    Sums over all segments at once are recorded too, since the running sums hold them.
+    """
+
+    def __init__(self) -> None:
+        self.largest = 0.0
+
+    def times(self, left: AnyArray, right: AnyArray) -> AnyArray:
+        """Product of counts, with its sum noted."""
+        return self._seen(left * right)
+
+    def scatter(self, values: AnyArray, ids: IntArray, groups: int) -> AnyArray:
+        """Sum of counts by group, with the total noted."""
+        self.largest = max(self.largest, float(values.sum()))
+        return super().scatter(values, ids, groups)
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Sum of counts of the ranges over the level, with the total noted."""
+        self.largest = max(self.largest, float(values.sum()))
+        return super().cover(values, first, end, levels)
+
+    def _seen(self, values: AnyArray) -> AnyArray:
+        if values.size:
+            self.largest = max(self.largest, float(values.sum()))
+        return values
+
+
+class Residues:
+    """Numbers of builds modulo one prime below 2^31, in int64.
+
+    Products stay below 2^62 and sums of up to 2^21 rows below 2^53, so nothing is lost before
+    the remainder is taken. Several primes together give the number itself (Chinese
+    remainder theorem).
+    """
+
+    def __init__(self, prime: int) -> None:
+        self.prime = prime
+
+    def ones(self, rows: int) -> AnyArray:
+        """One build a row."""
+        return np.ones(rows, dtype=np.int64)
+
+    def times(self, left: AnyArray, right: AnyArray) -> AnyArray:
+        """Product, reduced."""
+        return left * right % self.prime
+
+    def scatter(self, values: AnyArray, ids: IntArray, groups: int) -> AnyArray:
+        """Sum by group, reduced."""
+        if len(ids) <= 1 << 21:
+            sums = np.bincount(ids, weights=values, minlength=groups).astype(np.int64)
+        else:
+            sums = np.zeros(groups, dtype=np.int64)
+            np.add.at(sums, ids, values)
+        return sums % self.prime
+
+    def prefix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Running sum, reduced."""
+        return _running(values, segments) % self.prime
+
+    def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Running sum from the end, reduced."""
+        return _running_back(values, segments) % self.prime
+
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Sum over the range, reduced."""
+        return _range_sum(values, first, end) % self.prime
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Sum of the ranges over the level, reduced."""
+        return _covering_sum(values, first, end, levels) % self.prime
+
+
+def _running(values: AnyArray, segments: Segments) -> AnyArray:
+    """Cumulative sum that starts again at every segment."""
+    before = np.zeros(len(values) + 1, dtype=values.dtype)
+    np.cumsum(values, out=before[1:])
+    return before[1:] - before[segments.first]
+
+
+def _running_back(values: AnyArray, segments: Segments) -> AnyArray:
+    """Sum from each level to the end of its segment."""
+    before = np.zeros(len(values) + 1, dtype=values.dtype)
+    np.cumsum(values, out=before[1:])
+    return before[segments.end] - before[:-1]
+
+
+def _range_sum(values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+    """Sum of ``values[first:end]`` for each range, by differences of one running sum."""
+    before = np.zeros(len(values) + 1, dtype=values.dtype)
+    np.cumsum(values, out=before[1:])
+    return before[end] - before[first]
+
+
+def _covering_sum(values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+    """Running sum of what begins less what ends at each level."""
+    if values.dtype == np.float64:
+        begins = np.bincount(first, weights=values, minlength=levels + 1)
+        ends = np.bincount(end, weights=values, minlength=levels + 1)
+        return np.cumsum(begins - ends)[:levels]
+    changes = np.zeros(levels + 1, dtype=np.int64)
+    np.add.at(changes, first, values)
+    np.subtract.at(changes, end, values)
+    return np.cumsum(changes)[:levels]

@@ -1,1 +1,0 @@
-"""Figures of a build: what each is, how a list is sorted by it."""

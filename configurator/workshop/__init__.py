@@ -1,0 +1,1 @@
+"""The one door: from a request to its answer, and what an answer tells."""

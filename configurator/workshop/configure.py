@@ -1,0 +1,246 @@
+"""The one path: a request and a catalog in, an answer out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import Mixing, Part, slot_meant
+from configurator.chemistry.evidence import Evidence
+from configurator.engine import BuildSpace
+from configurator.errors import CatalogError, Fault, InputError, did_you_mean
+from configurator.physics.domain import PhysicsDomainError
+from configurator.request.intake import fill_gaps
+from configurator.request.material import Material
+from configurator.request.process import Process
+from configurator.request.request import Request
+from configurator.rules.case import Case, Subject, slots_of
+from configurator.rules.cautions import cautions_for
+from configurator.rules.duty import Duty, duty_of
+from configurator.rules.finding import LISTED, State
+from configurator.rules.fluid import fluid_of
+from configurator.rules.frame import Frame
+from configurator.rules.mixed import mixed_fluid, volume_shares
+from configurator.rules.narrowing import Narrowing, narrow
+from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.tables import Tables
+from configurator.units.interval import Basis
+from configurator.workshop.answer import Answer
+
+Places = NDArray[np.intp]
+
+
+def configure(request: Request, catalog: Catalog, evidence: Evidence | None = None) -> Answer:
+    """Find every valid head build for a request.
+
+    Parameters
+    ----------
+    request : Request
+        Material, process, picks.
+    catalog : Catalog
+        What can be built from.
+    evidence : Evidence, optional
+        What the shop has measured; a measurement replaces verdicts and estimates for its pair.
+
+    Returns
+    -------
+    Answer
+        Exact counts, what remains in every slot, and the builds in order.
+
+    Raises
+    ------
+    InputError
+        If a pick names a slot or part that does not exist.
+        Or if material or process state figures beyond the reach of the formulas.
+    CatalogError
+        If the catalog states figures that no head can have.
+    """
+    try:
+        return _answer(request, catalog, evidence)
+    except PhysicsDomainError as error:
+        raise _blamed(request, catalog, error) from error
+
+
+_PLAIN_MATERIAL: dict[str, Any] = {
+    "schema": 1,
+    "name": "plain",
+    "title": "A plain liquid",
+    "trigger": "none",
+    "component": {
+        "density": "1000 kg/m^3",
+        "flow": {"model": "newtonian", "viscosity": "10 Pa*s", "at": "23 degC"},
+    },
+}
+_PLAIN_PROCESS: dict[str, Any] = {
+    "schema": 1,
+    "name": "plain",
+    "title": "A plain flow",
+    "deposit": {"kind": "flow", "flow": "10 mL/min"},
+    "tolerance": "5 %",
+    "temperature": "23 degC",
+    "feed_pressure": "5 bar",
+}
+"""What every catalog can answer: where it helps to put one in, the other file is not to blame."""
+
+
+def _blamed(
+    request: Request, catalog: Catalog, error: PhysicsDomainError
+) -> CatalogError | InputError:
+    """Find out whose figures led out of the formulas' reach, by asking with plain ones instead."""
+    says = str(error).partition(", got ")[0]
+    material = Material.model_validate(_PLAIN_MATERIAL, context={"basis": Basis.ESTIMATED})
+    process = Process.model_validate(_PLAIN_PROCESS, context={"basis": Basis.ESTIMATED})
+    if not _works(material, process, catalog):
+        accepted = "figures that a head can have; `headwright catalog check` names the part"
+        return CatalogError([Fault(catalog.where, "catalog", says, accepted)])
+    blamed = []
+    if not _works(request.material, process, catalog):
+        blamed.append(f"material {request.material.name}")
+    if not _works(material, request.process, catalog):
+        blamed.append(f"process {request.process.name}")
+    where = " and ".join(
+        blamed or [f"material {request.material.name} with process {request.process.name}"]
+    )
+    accepted = "figures within the reach of the formulas"
+    hint = "look at the figures that are far from what is usual, such as an exponent near zero"
+    return InputError([Fault(where, "figures", says, accepted, hint)])
+
+
+def _works(material: Material, process: Process, catalog: Catalog) -> bool:
+    try:
+        _answer(Request(material=material, process=process), catalog, None)
+    except PhysicsDomainError:
+        return False
+    return True
+
+
+def _answer(request: Request, catalog: Catalog, evidence: Evidence | None) -> Answer:
+    subject = subject_of(request, catalog, evidence)
+    frame = Frame(parts_of(request, catalog))
+    case = Case(subject, frame)
+    narrowing = narrow(case, RULEBOOK)
+    return Answer(
+        subject=subject,
+        frame=frame,
+        live=narrowing.live,
+        losses=narrowing.losses,
+        over_live=narrowing.over_live,
+        spaces=spaces_of(narrowing),
+        picks=_picked(request, frame, narrowing.live),
+        considered=math.prod(len(parts) for parts in frame.parts.values()),
+        cautions=cautions_for(case),
+    )
+
+
+def subject_of(
+    request: Request, catalog: Catalog, evidence: Evidence | None, duty: Duty | None = None
+) -> Subject:
+    """What is asked, worked out once: gaps filled, duty and fluids at their ends.
+
+    Parameters
+    ----------
+    request : Request
+        Material and process.
+    catalog : Catalog
+        What can be built from.
+    evidence : Evidence or None
+        What the shop has measured.
+    duty : Duty, optional
+        Of the request's process, where it is known already.
+    """
+    filled = fill_gaps(request.material)
+    duty = duty or duty_of(request.process)
+    fluids = tuple(
+        fluid_of(component, duty.temperature) for _, component in filled.material.components
+    )
+    mix = filled.material.mix
+    shares = volume_shares(filled.material, fluids)
+    return Subject(
+        request=request,
+        filled=filled,
+        catalog=catalog,
+        duty=duty,
+        fluids=fluids,
+        shares=shares,
+        outlet_fluid=fluids[0] if mix is None else mixed_fluid(mix, fluids, shares),
+        evidence=evidence or Evidence(),
+    )
+
+
+def parts_of(request: Request, catalog: Catalog) -> dict[str, tuple[Part, ...]]:
+    """Parts that may stand in each slot, by name, so that the order of a file moves nothing.
+
+    Unknown picks and exclusions are refused.
+    """
+    _check_names(request, catalog)
+    parts: dict[str, tuple[Part, ...]] = {}
+    for slot in slots_of(two_part=request.material.two_part):
+        without = request.without.get(slot, frozenset())
+        parts[slot] = tuple(
+            part
+            for part in sorted(catalog.slot(slot), key=lambda part: part.name)
+            if part.name not in without and _suits(part, request)
+        )
+    return parts
+
+
+def _suits(part: Part, request: Request) -> bool:
+    """A one-part material is never mixed, so that only the empty mixing slot stands."""
+    return not isinstance(part, Mixing) or part.kind == "none" or request.material.two_part
+
+
+def _check_names(request: Request, catalog: Catalog) -> None:
+    slots = slots_of(two_part=request.material.two_part)
+    named = [("--pick", slot, name) for slot, name in request.picks.items()]
+    named += [
+        ("--without", slot, name)
+        for slot, names in request.without.items()
+        for name in sorted(names)
+    ]
+    faults = []
+    for option, slot, name in named:
+        if slot not in slots:
+            faults.append(Fault(option, "slot", slot, ", ".join(slots), slot_meant(slot, slots)))
+            continue
+        names = [part.name for part in catalog.slot(slot)]
+        if name not in names:
+            hint = did_you_mean(name, names)
+            faults.append(Fault(option, slot, name, f"a {slot} of the catalog", hint))
+    if faults:
+        raise InputError(tuple(faults))
+
+
+def spaces_of(narrowing: Narrowing) -> dict[State, BuildSpace]:
+    """Nested spaces of the builds up to each level, over the live parts."""
+    if not all(len(places) for places in narrowing.live.values()):
+        # A slot without a part settles it, and a table over no part at all cannot be laid out.
+        empty = BuildSpace({slot: len(places) for slot, places in narrowing.live.items()})
+        return dict.fromkeys(LISTED, empty)
+    tables = Tables(narrowing.over_live)
+    widest, *stricter = reversed(LISTED)
+    found = tables.at(widest)
+    domains = {slot: len(places) for slot, places in narrowing.live.items()} | found.helpers
+    space = BuildSpace(domains, found.relations, found.thresholds)
+    spaces = {widest: space}
+    for level in stricter:
+        found = tables.at(level)
+        space = space.tightened(found.relations, found.thresholds)
+        spaces[level] = space
+    return spaces
+
+
+def _picked(
+    request: Request, frame: Frame, live: Mapping[str, Places]
+) -> dict[str, int | frozenset[int]]:
+    """Picks as values over the live parts; a picked part that is out leaves no value."""
+    picks: dict[str, int | frozenset[int]] = {}
+    for slot, name in request.picks.items():
+        place = next((at for at, part in enumerate(frame.parts[slot]) if part.name == name), None)
+        found = np.flatnonzero(live[slot] == place) if place is not None else np.array([])
+        picks[slot] = int(found[0]) if len(found) else frozenset()
+    return picks

@@ -1,0 +1,286 @@
+"""Figures of a build, by which lists are shown and sorted; the unit is in each name."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.engine import Cost
+from configurator.errors import UsageError, did_you_mean
+from configurator.rules.carrier import carried_mass
+from configurator.rules.case import Case
+from configurator.rules.drive import torque_at_work
+from configurator.rules.metering import largest_error
+from configurator.rules.pressure import stage_pressure
+from configurator.rules.side import Side
+from configurator.workshop.process_figures import (
+    mixing_variation,
+    purge_waste,
+    residence,
+    time_pressure_error,
+    wear_high,
+    wear_low,
+)
+
+Floats = NDArray[np.float64]
+
+MOST_CELLS = 2e6
+"""Combinations up to which the worse of two sides is worked out as one table."""
+
+DIGITS = 6
+"""Decimal digits to which an additive figure sorts a list. Steps are powers of ten, so that sums
+of round figures tie as they do on paper, whichever other parts are in the race."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One number of a build.
+
+    Attributes
+    ----------
+    name : str
+        With its unit at the end, as `speed_high_rpm`.
+    title : str
+        In words, for people.
+    read : callable
+        `read(case)` gives the figure over the frame of the case, in the unit of the name.
+    terms : callable, optional
+        `terms(case)` gives arrays over the frame whose sum puts builds in the figure's order;
+        left out where the figure itself is narrow enough to do so.
+    of_side : callable, optional
+        `of_side(case, side)` gives the figure of one side, where the figure is that of the
+        worse side.
+    highest_first : bool
+        True if more is better.
+    sorts : bool
+        False if lists cannot be put in its order: it hangs on too many slots at once.
+    whose : str
+        Whose figure it is where a material has two parts; empty if it is that of the whole.
+    """
+
+    name: str
+    title: str
+    read: Callable[[Case], Floats]
+    terms: Callable[[Case], list[Floats]] | None = None
+    of_side: Callable[[Case, Side], Floats] | None = None
+    highest_first: bool = False
+    sorts: bool = True
+    whose: str = ""
+
+    def titled(self, *, two_part: bool) -> str:
+        """Title, with whose figure it is where a build has two sides."""
+        return f"{self.title}, {self.whose}" if two_part and self.whose else self.title
+
+
+def _per_minute(turns: Floats) -> Floats:
+    return np.asarray(turns * 60.0)
+
+
+def worst_of_sides(
+    of_side: Callable[[Case, Side], Floats], *, highest_first: bool = False
+) -> Callable[[Case], Floats]:
+    """A figure that is the worse side's."""
+
+    def read(case: Case) -> Floats:
+        found = [of_side(case, side) for side in case.sides]
+        return _smallest(found) if highest_first else _largest(found)
+
+    return read
+
+
+def _largest(of_sides: list[Floats]) -> Floats:
+    return np.asarray(np.maximum.reduce(np.broadcast_arrays(*of_sides)))
+
+
+def _smallest(of_sides: list[Floats]) -> Floats:
+    return np.asarray(np.minimum.reduce(np.broadcast_arrays(*of_sides)))
+
+
+def _speed_low(_case: Case, side: Side) -> Floats:
+    return _per_minute(side.flow_low / side.column("cavity", "displacement"))
+
+
+def _speed_high(_case: Case, side: Side) -> Floats:
+    return _per_minute(side.speed.hard)
+
+
+def _pressure(case: Case) -> Floats:
+    return case.pressure.hard / 1e5
+
+
+def _pressure_allowed(case: Case) -> Floats:
+    """Smallest rating against the pressure behind the outlet; unknown if one of them is."""
+    ratings = [case.column("outlet", "pressure_max")]
+    for side in case.sides:
+        a_stage = stage_pressure(case, side).limit.hard
+        ratings.append(a_stage * side.column("cavity", "stages"))
+        ratings.extend(side.column(slot, "pressure_max") for slot in ("size", "body", "seal"))
+    return _smallest(ratings) / 1e5
+
+
+def _torque(case: Case, side: Side) -> Floats:
+    return torque_at_work(case, side).hard
+
+
+def _volume_error(case: Case, side: Side) -> Floats:
+    return largest_error(case, side) * 100.0
+
+
+def _shot_turns(case: Case, side: Side) -> Floats:
+    shot = case.duty.shot
+    if shot is None:
+        return np.full(case.frame.shape(()), np.nan)
+    return np.asarray(shot.low * side.share / side.column("cavity", "displacement"))
+
+
+def _of_worse_side(
+    name: str,
+    title: str,
+    of_side: Callable[[Case, Side], Floats],
+    whose: str = "worse side",
+    *,
+    highest_first: bool = False,
+) -> Figure:
+    read = worst_of_sides(of_side, highest_first=highest_first)
+    return Figure(
+        name, title, read, of_side=of_side, highest_first=highest_first, whose=f"of the {whose}"
+    )
+
+
+def _mass_terms(case: Case) -> list[Floats]:
+    terms = []
+    for side in case.sides:
+        terms.append(side.column("size", "dry_mass") * side.column("body", "mass_share"))
+        terms.append(side.column("drive", "mass"))
+        terms.append(side.column("feed", "carried_mass"))
+    terms.append(case.column("outlet", "mass"))
+    terms.append(np.nan_to_num(case.column("mixing", "mass"), nan=0.0))
+    return terms
+
+
+def _cost_terms(case: Case) -> list[Floats]:
+    return [case.frame.column(slot, "cost_index") for slot in case.frame.slots]
+
+
+def _cost(case: Case) -> Floats:
+    return np.asarray(sum(_cost_terms(case), np.asarray(0.0)))
+
+
+FIGURES: tuple[Figure, ...] = (
+    Figure("cost_index", "cost index", _cost, _cost_terms),
+    _of_worse_side("speed_low_rpm", "rotor speed at the lowest flow", _speed_low, "faster side"),
+    _of_worse_side("speed_high_rpm", "rotor speed at the highest flow", _speed_high, "faster side"),
+    Figure("back_pressure_bar", "pressure behind the outlet", _pressure),
+    Figure(
+        "pressure_allowed_bar",
+        "pressure the parts are rated for",
+        _pressure_allowed,
+        highest_first=True,
+        sorts=False,
+    ),
+    _of_worse_side("torque_nm", "running torque", _torque),
+    _of_worse_side("volume_error_pct", "volume error", _volume_error),
+    _of_worse_side(
+        "shot_revolutions",
+        "rotor turns in the smallest shot",
+        _shot_turns,
+        "side that turns less",
+        highest_first=True,  # the place of the rotor evens out over many turns
+    ),
+    Figure("head_mass_kg", "carried mass", carried_mass, _mass_terms),
+    Figure(
+        "time_pressure_error_pct",
+        "volume error of a time-pressure dispenser over the same range",
+        time_pressure_error,
+    ),
+    Figure("mixing_cov", "coefficient of variation after mixing", mixing_variation),
+    Figure("residence_s", "time in the mixer at the lowest flow", residence),
+    Figure("purge_waste_ml", "volume of one purge", purge_waste),
+    Figure(
+        "wear_band_low_hours",
+        "wear band, lower end (invented constants)",
+        wear_low,
+        highest_first=True,
+        sorts=False,
+    ),
+    Figure(
+        "wear_band_high_hours",
+        "wear band, upper end (invented constants)",
+        wear_high,
+        highest_first=True,
+        sorts=False,
+    ),
+)
+"""Figures in the order in which an answer lists them; the first sorts by default."""
+
+
+def figure_named(name: str, *, option: str = "--sort") -> Figure:
+    """The figure with this name, for sorting by it.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+    option : str
+        Where it was typed.
+
+    Raises
+    ------
+    UsageError
+        If there is none that lists can be sorted by, with the nearest names.
+    """
+    sortable = [figure for figure in FIGURES if figure.sorts]
+    names = [figure.name for figure in sortable]
+    for figure in sortable:
+        if figure.name == name:
+            return figure
+    raise UsageError(
+        f"{option}: given '{name}'; accepted: {', '.join(names)}", did_you_mean(name, names)
+    )
+
+
+def costs_of(figure: Figure, case: Case) -> list[Cost]:
+    """What the solver adds up so that its order is the figure's.
+
+    A single narrow array is replaced by its ranks, which is exact. A sum keeps its terms, cut
+    into whole steps.
+    """
+    sign = -1 if figure.highest_first else 1
+    if figure.terms is None:
+        _refuse_wide(figure, case)
+        values = np.asarray(figure.read(case)) * sign
+        ranks = np.unique(np.nan_to_num(values, nan=np.inf), return_inverse=True)[1]
+        return [_table(case, ranks.reshape(values.shape))]
+    terms = [np.asarray(term) * sign for term in figure.terms(case)]
+    step = step_of(terms)
+    return [_table(case, np.rint(term / step).astype(np.int64)) for term in terms]
+
+
+def step_of(terms: Sequence[Floats]) -> float:
+    """The power of ten that is `DIGITS` digits below the largest sum of terms."""
+    span = sum(float(np.max(np.abs(term), initial=0.0)) for term in terms) or 1.0
+    return float(10.0 ** (math.floor(math.log10(span)) - DIGITS))
+
+
+def _refuse_wide(figure: Figure, case: Case) -> None:
+    """Say so where a figure would join too many slots of both sides of a two-part build."""
+    if figure.of_side is None or len(case.sides) == 1:
+        return
+    shapes = [figure.of_side(case, side).shape for side in case.sides]
+    if math.prod(map(float, np.broadcast_shapes(*shapes))) > MOST_CELLS:
+        raise UsageError(
+            f"{figure.name} depends on too many parts of both sides to order two-part builds by; "
+            "cost_index, head_mass_kg, back_pressure_bar and the mixing figures work"
+        )
+
+
+def _table(case: Case, values: NDArray[np.int64]) -> Cost:
+    """An array over the grid as scope and table, without the slots that do not move it."""
+    frame = case.frame
+    shape = (1,) * (frame.ndim - values.ndim) + values.shape
+    scope = tuple(slot for slot, size in zip(frame.slots, shape, strict=True) if size > 1)
+    return scope, values.reshape([len(frame.parts[slot]) for slot in scope]).astype(np.int64)

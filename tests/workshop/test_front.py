@@ -1,0 +1,91 @@
+"""Trade-offs against a brute-force search for builds that nothing beats."""
+
+from __future__ import annotations
+
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from configurator.catalog.load import load_catalog
+from configurator.errors import UsageError
+from configurator.request.load import load_material, load_process
+from configurator.request.request import Request
+from configurator.workshop.answer import Answer
+from configurator.workshop.configure import configure
+from configurator.workshop.figures import figure_named
+from configurator.workshop.told import RankedBuild
+
+CATALOGS = Path(__file__).resolve().parents[2] / "catalogs"
+PICKS = {
+    "body": "316l",
+    "rotor": "alumina-l",
+    "seal": "packed-barrier",
+    "feed": "pail-20-fkm",
+    "stator": "ffkm-l",
+}
+
+
+@pytest.fixture(scope="module")
+def answer() -> Answer:
+    catalog = load_catalog(CATALOGS / "generic", substances=CATALOGS / "substances")
+    examples = CATALOGS / "examples"
+    request = Request(
+        load_material("lid-sealant", folder=examples),
+        load_process("lid-bead", folder=examples),
+        picks=PICKS,
+    )
+    return configure(request, catalog)
+
+
+@pytest.fixture(scope="module")
+def every(answer: Answer) -> tuple[RankedBuild, ...]:
+    return answer.builds(limit=answer.count)
+
+
+@pytest.mark.parametrize(
+    "names",
+    [
+        ("cost_index", "volume_error_pct"),
+        ("head_mass_kg", "back_pressure_bar"),
+        ("cost_index", "speed_high_rpm", "torque_nm"),
+    ],
+)
+def test_the_front_is_what_no_listed_build_beats(
+    answer: Answer, every: tuple[RankedBuild, ...], names: tuple[str, ...]
+) -> None:
+    figures = [figure_named(name) for name in names]
+    values = np.array([[build.figures[name] for name in names] for build in every])
+    beaten = [
+        bool(((values <= row) & (values < row).any(axis=1, keepdims=True)).all(axis=1).any())
+        for row in values
+    ]
+    unbeaten = {tuple(row) for row, out in zip(values.tolist(), beaten, strict=True) if not out}
+
+    front = answer.front(figures)
+
+    found = [tuple(build.figures[name] for name in names) for build in front]
+    assert set(found) == unbeaten
+    assert len(found) == len(set(found))
+
+
+def test_a_front_of_builds_that_fit_only_is_empty_where_none_fits(answer: Answer) -> None:
+    figures = [figure_named("cost_index"), figure_named("volume_error_pct")]
+
+    assert answer.front(figures, strict=True) == ()
+
+
+@pytest.mark.parametrize("names", [("cost_index",), ("cost_index", "cost_index"), ()])
+def test_a_trade_off_takes_two_to_four_different_figures(
+    answer: Answer, names: tuple[str, ...]
+) -> None:
+    with pytest.raises(UsageError, match="2 to 4 different figures"):
+        answer.front([figure_named(name) for name in names])
+
+
+def test_every_pair_of_sortable_figures_has_a_front(answer: Answer) -> None:
+    names = ["cost_index", "torque_nm", "back_pressure_bar", "head_mass_kg"]
+    for first, second in product(names, names):
+        if first != second:
+            assert answer.front([figure_named(first), figure_named(second)])
