@@ -1,4 +1,4 @@
-"""Lists every valid build of a continuous-flow metering head for a material and a process.
+"""Lists every valid build of a progressing-cavity metering head for a material and a process.
 
 The public names are imported when they are first asked for, so that `import configurator`
 costs nothing.

@@ -225,7 +225,7 @@ def corner_turndown(*, path_speed: Floats, corner_speed: Floats) -> Floats:
 
 
 def potting_rise(*, flow_rate: Floats, free_area: Floats) -> Floats:
-    """Speed at which the level rises while a cavity is filled from the bottom up.
+    """Speed at which the level rises in a cavity that is poured full.
 
     Parameters
     ----------
@@ -241,7 +241,8 @@ def potting_rise(*, flow_rate: Floats, free_area: Floats) -> Floats:
 
     Notes
     -----
-    Slow enough, and from the bottom up, so that the material pushes the air out.
+    The free area is taken as the same at every height. What the air needs to get away is no part
+    of it: the process states the fastest rise.
 
     Source: volume balance.
 

@@ -1,7 +1,7 @@
 """A stirred mixing chamber: how it exchanges its content, how long and how hard it works.
 
-Sized by the shot: a shot smaller than the chamber refreshes only its share. Between shots fresh,
-unmixed components enter, which lengthens the usable life (common practice, no source).
+Each shot pushes new components in and mixed material out, as much as the shot holds. How old the
+content gets is a matter of how many shots make one filling of the chamber.
 """
 
 import numpy as np

@@ -73,7 +73,7 @@ class Bead(Frozen):
 
 
 class Potting(Frozen):
-    """Filling a cavity of the part from the bottom up."""
+    """A cavity of the part is poured full."""
 
     kind: Literal["potting"]
     volume: Volume

@@ -69,9 +69,9 @@ def test_a_prepolymer_counts_as_isocyanate(topics):
     ("name", "kelvin", "raised"),
     [
         ("acetone", 296.15, True),
-        ("butyl carbitol", 296.15, False),
-        ("butyl carbitol", 373.15 - 15.0, True),
-        ("butyl carbitol", 373.15 - 15.1, False),
+        ("butyl diglycol", 296.15, False),
+        ("butyl diglycol", 373.15 - 15.0, True),
+        ("butyl diglycol", 373.15 - 15.1, False),
         ("water", 296.15, False),
     ],
 )

@@ -86,7 +86,8 @@ def test_a_constituent_is_a_name_and_its_share(text: str, name: str, share: Any)
 
 
 @pytest.mark.parametrize(
-    "name", ["xylene", "108-88-3", "MDI (polymeric)", "poly(a;b)", "C12-C14 alcohol", "nylon-66"]
+    "name",
+    ["xylene", "108-88-3", "MDI (polymeric)", "poly(a;b)", "C12-C14 alcohol", "polyamide-66"],
 )
 def test_a_name_alone_has_no_share(name: str) -> None:
     assert read_cell(Form.SHARES, name) == ({"name": name},)
