@@ -12,7 +12,20 @@ from typing import Any, get_args
 import click
 import pytest
 from pydantic import BaseModel, ValidationError, create_model
-from readme import LEFT_OUT, README, ROOT, Step, blocks, missing, table, unquoted, walked
+from readme import (
+    LEFT_OUT,
+    README,
+    ROOT,
+    Step,
+    Walk,
+    blocks,
+    missing,
+    steps,
+    table,
+    transcripts,
+    unquoted,
+    walked,
+)
 
 from configurator.catalog.load import CATALOG_VARIABLE
 from configurator.catalog.parts import PART_TYPES, Part
@@ -96,18 +109,35 @@ def test_every_file_that_an_installation_needs_is_there() -> None:
         assert (ROOT / name).is_file()
 
 
-@pytest.mark.skipif(
+POSIX = pytest.mark.skipif(
     sys.platform == "win32", reason="the README's transcripts are for a POSIX shell"
 )
-def test_every_transcript_shows_what_the_program_prints(tmp_path: Path) -> None:
-    wrong = []
-    shown = 0
-    for step, printed in walked(tmp_path):
-        shown += len(step.shown)
-        if line := missing(step, printed):
-            wrong.append(f"$ {step.command}\n  shown but not printed: {line}")
-    assert shown > 50
+
+
+@POSIX
+@pytest.mark.parametrize("block", transcripts().keys(), ids=transcripts().values())
+def test_a_transcript_shows_what_the_program_prints(block: int, tmp_path: Path) -> None:
+    wrong = [
+        f"$ {step.command}\n  shown but not printed: {line}"
+        for step, printed in walked(block, tmp_path)
+        if (line := missing(step, printed))
+    ]
     assert not wrong, "\n".join([*wrong, "renew them: python tests/support/readme.py"])
+
+
+def test_there_are_transcripts_to_hold() -> None:
+    shown = [step.shown for number in transcripts() for step in steps(blocks()[number].body)]
+
+    assert len(shown) > 15
+    assert sum(map(len, shown)) > 50
+
+
+@POSIX
+@pytest.mark.parametrize("arguments", ["examples", "builds no-such-file.toml lid-bead"])
+def test_a_command_prints_the_same_in_a_process_of_its_own(arguments: str, tmp_path: Path) -> None:
+    walk = Walk(tmp_path)
+
+    assert walk.run(f"headwright {arguments}") == walk.run_in_shell(f"headwright {arguments}") != ""
 
 
 def test_every_shipped_example_that_is_named_exists() -> None:

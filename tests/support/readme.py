@@ -7,15 +7,21 @@ meant to change, and read the difference as prose.
 
 from __future__ import annotations
 
+import contextlib
 import difflib
+import io
 import os
 import re
+import shlex
 import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from unittest import mock
+
+from configurator.cli.main import run
 
 ROOT = Path(__file__).resolve().parents[2]
 README = ROOT / "README.md"
@@ -48,6 +54,15 @@ def blocks() -> list[Block]:
     """All fenced blocks of the README in their order."""
     text = README.read_text(encoding="utf-8")
     return [Block(m["kind"], m["marker"] or "", m["body"]) for m in BLOCK.finditer(text)]
+
+
+def transcripts() -> dict[int, str]:
+    """Place of each transcript among the blocks, and its first command."""
+    return {
+        number: steps(block.body)[0].command
+        for number, block in enumerate(blocks())
+        if block.kind == "console"
+    }
 
 
 def steps(transcript: str) -> list[Step]:
@@ -98,19 +113,32 @@ class Walk:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
 
+    def lay_out(self, before: int) -> None:
+        """Leave what a reader has before a block: the files, and what a shell alone has made."""
+        for block in blocks()[:before]:
+            if block.marker.startswith("file: "):
+                self.write(block.marker.removeprefix("file: "), block.body)
+            elif block.kind == "console":
+                for step in steps(block.body):
+                    if not re.search(r"\b(headwright|python3)\b", step.command):
+                        self.run(step.command)
+
     def run(self, command: str) -> str:
-        """Run a command as a person would and return all that it prints."""
-        own = {
-            "PATH": f"{self.folder / 'bin'}{os.pathsep}{os.environ['PATH']}",
-            "PYTHONPATH": str(ROOT),
-            "XDG_CONFIG_HOME": str(self.folder / "config"),
-        }
-        kept = {key: value for key, value in os.environ.items() if not key.startswith("HEADWRIGHT")}
-        kept.pop("COLUMNS", None)
+        """Run a command as a person would and return all that it prints.
+
+        A plain call of `headwright` runs in this process, which spares it the imports.
+        """
+        words = shlex.split(command)
+        if words[0] == "headwright" and not re.search(r"[|<>;&$`*]", command):
+            return self._run_here(words[1:])
+        return self.run_in_shell(command)
+
+    def run_in_shell(self, command: str) -> str:
+        """Run a command in a process of its own."""
         return subprocess.run(
             ["/bin/sh", "-c", command],
             cwd=self.folder,
-            env=kept | own,
+            env=self._environment(),
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
@@ -119,16 +147,34 @@ class Walk:
             timeout=120,
         ).stdout
 
+    def _run_here(self, arguments: list[str]) -> str:
+        printed = io.TextIOWrapper(io.BytesIO(), encoding="utf-8")
+        with (
+            contextlib.chdir(self.folder),
+            mock.patch.dict(os.environ, self._environment(), clear=True),
+            contextlib.redirect_stdout(printed),
+            contextlib.redirect_stderr(printed),
+        ):
+            run(arguments)
+        printed.seek(0)
+        return printed.read()
 
-def walked(folder: Path) -> Iterator[tuple[Step, list[str]]]:
-    """Every command of the README in its order, with the lines that it really prints."""
+    def _environment(self) -> dict[str, str]:
+        kept = {key: value for key, value in os.environ.items() if not key.startswith("HEADWRIGHT")}
+        kept.pop("COLUMNS", None)
+        return kept | {
+            "PATH": f"{self.folder / 'bin'}{os.pathsep}{os.environ['PATH']}",
+            "PYTHONPATH": str(ROOT),
+            "XDG_CONFIG_HOME": str(self.folder / "config"),
+        }
+
+
+def walked(block: int, folder: Path) -> Iterator[tuple[Step, list[str]]]:
+    """Each command of one transcript, with the lines that it really prints in a fresh folder."""
     walk = Walk(folder)
-    for block in blocks():
-        if block.marker.startswith("file: "):
-            walk.write(block.marker.removeprefix("file: "), block.body)
-        elif block.kind == "console":
-            for step in steps(block.body):
-                yield step, walk.run(step.command).splitlines()
+    walk.lay_out(block)
+    for step in steps(blocks()[block].body):
+        yield step, walk.run(step.command).splitlines()
 
 
 def missing(step: Step, printed: list[str]) -> str:
@@ -178,8 +224,10 @@ def _renewed(step: Step, printed: list[str]) -> list[str]:
 
 def renew() -> None:
     """Write the README's transcripts anew."""
-    with tempfile.TemporaryDirectory() as folder:
-        outputs = [_renewed(step, printed) for step, printed in walked(Path(folder))]
+    outputs = []
+    for number in transcripts():
+        with tempfile.TemporaryDirectory() as folder:
+            outputs += [_renewed(step, printed) for step, printed in walked(number, Path(folder))]
     text = README.read_text(encoding="utf-8")
     remaining = iter(outputs)
 
