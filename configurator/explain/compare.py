@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from configurator.errors import UsageError
 from configurator.explain.chosen import build_named
@@ -18,51 +19,26 @@ FEWEST, MOST = 2, 4
 SAME = 1e-9
 """Difference of margins up to which two builds stand alike."""
 
-
-@dataclass(frozen=True, slots=True)
-class PartRow:
-    """One slot and the part of each build in it."""
-
-    slot: str
-    parts: tuple[str, ...]
-
-    @property
-    def differs(self) -> bool:
-        """Whether the builds have different parts."""
-        return len(set(self.parts)) > 1
+Value = TypeVar("Value")
 
 
 @dataclass(frozen=True, slots=True)
-class RuleRow:
-    """One rule and what it says of each build; None where it does not ask."""
+class ComparedRow(Generic[Value]):
+    """One thing of every build: its part in a slot, a rule's finding, or a figure.
 
-    rule: str
-    findings: tuple[Finding | None, ...]
-
-    @property
-    def differs(self) -> bool:
-        """Whether demand, limit, margin or state differ."""
-        told = {
-            None
-            if each is None
-            else (each.state, _rounded(each.demand), _rounded(each.limit), each.margin is None)
-            for each in self.findings
-        }
-        return len(told) > 1
-
-
-@dataclass(frozen=True, slots=True)
-class FigureRow:
-    """One figure of each build, in the unit of its name; None where it is unknown."""
+    Attributes
+    ----------
+    name : str
+        The slot, the rule or the figure.
+    values : tuple
+        One a build; None where a rule does not ask or a figure is unknown.
+    differs : bool
+        Whether the builds differ in it, as far as it is shown.
+    """
 
     name: str
-    title: str
-    values: tuple[float | None, ...]
-
-    @property
-    def differs(self) -> bool:
-        """Whether the builds differ in it."""
-        return len({_rounded(value) for value in self.values}) > 1
+    values: tuple[Value, ...]
+    differs: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,40 +47,40 @@ class Trade:
 
     Attributes
     ----------
-    rank : int
+    place : int
         Place in the comparison, from 1.
     won, lost : tuple of str
         Rules in which it stands better or worse, by state first and then by margin.
     """
 
-    rank: int
+    place: int
     won: tuple[str, ...]
     lost: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Comparison:
+class SideBySide:
     """Builds side by side; rows that differ come first in each table.
 
     Attributes
     ----------
     builds : tuple of RankedBuild
         Rank 0 where a build was named by its parts.
-    parts, rules, figures : tuple of rows
+    parts, rules, figures : tuple of ComparedRow
         Every slot, rule and figure.
     trades : tuple of Trade
         One for each build but the first.
     """
 
     builds: tuple[RankedBuild, ...]
-    parts: tuple[PartRow, ...]
-    rules: tuple[RuleRow, ...]
-    figures: tuple[FigureRow, ...]
+    parts: tuple[ComparedRow[str], ...]
+    rules: tuple[ComparedRow[Finding | None], ...]
+    figures: tuple[ComparedRow[float | None], ...]
     trades: tuple[Trade, ...]
 
 
-def compare(answer: Answer, named: Sequence[str]) -> Comparison:
-    """Put builds side by side.
+def compare(answer: Answer, named: Sequence[str]) -> SideBySide:
+    """Put builds of an answer side by side.
 
     Parameters
     ----------
@@ -122,40 +98,50 @@ def compare(answer: Answer, named: Sequence[str]) -> Comparison:
     """
     if not FEWEST <= len(named) <= MOST:
         raise UsageError(f"--build: give {FEWEST} to {MOST} builds, not {len(named)}")
-    builds = tuple(build_named(answer, text) for text in named)
-    rules = tuple(dict.fromkeys(each.rule for build in builds for each in build.findings))
+    return side_by_side([build_named(answer, text) for text in named])
+
+
+def side_by_side(builds: Sequence[RankedBuild]) -> SideBySide:
+    """Compare builds of one request."""
+    names = dict.fromkeys(each.rule for build in builds for each in build.findings)
     by_rule = [{each.rule: each for each in build.findings} for build in builds]
-    part_rows = [
-        PartRow(slot, tuple(build.parts[slot].name for build in builds))
-        for slot in answer.frame.slots
-    ]
-    rule_rows = [RuleRow(rule, tuple(found.get(rule) for found in by_rule)) for rule in rules]
-    two_part = answer.subject.request.material.two_part
-    figure_rows = [
-        FigureRow(
-            figure.name,
-            figure.titled(two_part=two_part),
-            tuple(b.figures[figure.name] for b in builds),
-        )
-        for figure in FIGURES
-    ]
-    return Comparison(
-        builds=builds,
-        parts=tuple(sorted(part_rows, key=lambda row: not row.differs)),
-        rules=tuple(sorted(rule_rows, key=lambda row: not row.differs)),
-        figures=tuple(sorted(figure_rows, key=lambda row: not row.differs)),
-        trades=tuple(_trade(place, rule_rows) for place in range(1, len(builds))),
+    rules = [_row(name, (found.get(name) for found in by_rule), _stand) for name in names]
+    slots = builds[0].parts
+    figures = (figure.name for figure in FIGURES)
+    return SideBySide(
+        builds=tuple(builds),
+        parts=_differing_first(
+            _row(slot, (build.parts[slot].name for build in builds), str) for slot in slots
+        ),
+        rules=_differing_first(rules),
+        figures=_differing_first(
+            _row(name, (build.figures[name] for build in builds), _rounded) for name in figures
+        ),
+        trades=tuple(_trade(place, rules) for place in range(1, len(builds))),
     )
 
 
-def _trade(place: int, rows: Sequence[RuleRow]) -> Trade:
-    won: list[str] = []
-    lost: list[str] = []
-    for row in rows:
-        better = _better(row.findings[place], row.findings[0])
-        if better:
-            (won if better > 0 else lost).append(row.rule)
-    return Trade(place + 1, tuple(won), tuple(lost))
+def _row(name: str, values: Iterable[Value], seen: Callable[[Value], object]) -> ComparedRow[Value]:
+    every = tuple(values)
+    return ComparedRow(name, every, differs=len(set(map(seen, every))) > 1)
+
+
+def _differing_first(rows: Iterable[ComparedRow[Value]]) -> tuple[ComparedRow[Value], ...]:
+    return tuple(sorted(rows, key=lambda row: not row.differs))
+
+
+def _stand(finding: Finding | None) -> object:
+    """What of a finding makes builds differ: demand, limit or state."""
+    if finding is None:
+        return None
+    sides = _rounded(finding.demand), _rounded(finding.limit)
+    return finding.state, *sides, finding.margin is None
+
+
+def _trade(place: int, rows: Sequence[ComparedRow[Finding | None]]) -> Trade:
+    stands = [(_better(row.values[place], row.values[0]), row.name) for row in rows]
+    won, lost = (tuple(name for better, name in stands if better == way) for way in (1, -1))
+    return Trade(place + 1, won, lost)
 
 
 def _better(one: Finding | None, other: Finding | None) -> int:

@@ -8,6 +8,7 @@ from configurator.report.machine import csv_text, json_text, number
 from configurator.report.page import Page
 from configurator.request.intake import Gap
 from configurator.rules.finding import LISTED, Finding
+from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
 from configurator.workshop.told import Choice, RankedBuild
 
@@ -18,13 +19,10 @@ SCHEMA = 1
 def builds_json(page: Page) -> str:
     """Return an answer as JSON, its builds those of the page."""
     answer = page.answer
-    request, catalog = answer.subject.request, answer.subject.catalog
     return json_text(
         {
             "schema": SCHEMA,
-            "catalog": {"name": catalog.name, "sha256": catalog.sha256},
-            "material": {"name": request.material.name},
-            "process": {"name": request.process.name},
+            **question_data(answer),
             "considered": answer.considered,
             "count": answer.count,
             "counts": {level.words: answer.counts[level] for level in LISTED},
@@ -39,6 +37,25 @@ def builds_json(page: Page) -> str:
             "gaps": [_gap(gap) for gap in answer.subject.filled.notes],
         }
     )
+
+
+def question_data(answer: Answer) -> dict[str, Any]:
+    """Return which catalog, material and process an answer is about."""
+    request, catalog = answer.subject.request, answer.subject.catalog
+    return {
+        "catalog": {"name": catalog.name, "sha256": catalog.sha256},
+        "material": {"name": request.material.name},
+        "process": {"name": request.process.name},
+    }
+
+
+def build_data(build: RankedBuild) -> dict[str, Any]:
+    """Return which build this is; no rank where it was named by its parts."""
+    return {
+        "rank": build.rank or None,
+        "state": build.state.words,
+        "parts": {slot: part.name for slot, part in build.parts.items()},
+    }
 
 
 def _choice(choice: Choice) -> dict[str, Any]:

@@ -1,19 +1,19 @@
-"""Builds side by side, on a terminal and as JSON: what differs stands first."""
+"""Builds side by side, on a terminal, on a screen and as JSON: what differs stands first."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+from collections.abc import Callable, Iterator, Sequence
 
-from configurator.explain.compare import Comparison, FigureRow, PartRow, RuleRow
-from configurator.report.builds import finding_data
+from configurator.explain.compare import ComparedRow, SideBySide, Value
+from configurator.report.builds import build_data, finding_data, question_data
+from configurator.report.heading import asked_in_words
 from configurator.report.lines import columns, labelled, wrapped
 from configurator.report.machine import json_text, number
 from configurator.rules.finding import Finding
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import LENGTH, MASS, MOMENT, PRESSURE, SPEED, TIME
 from configurator.workshop.answer import Answer
-from configurator.workshop.told import RankedBuild
+from configurator.workshop.figures import figure_named
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""
@@ -23,67 +23,47 @@ IN_TRADE = {kind.unit: kind for kind in (PRESSURE, LENGTH, SPEED, MASS, MOMENT, 
 """Kinds whose SI unit stands for one quantity here, so that trade units say the same."""
 
 
-def compare_text(answer: Answer, found: Comparison, width: int) -> str:
+def compare_text(answer: Answer, found: SideBySide, width: int) -> str:
     """Return the comparison as tables, then what is won and lost."""
-    request = answer.subject.request
-    lines = labelled(
-        [
-            ("Material", f"{request.material.title} ({request.material.name})"),
-            ("Process", f"{request.process.title} ({request.process.name})"),
-            *((_named(place, each), each.state.words) for place, each in _numbered(found)),
-        ],
-        width,
+    return "\n".join(compare_lines(found, width, asked_in_words(answer.subject.request))) + "\n"
+
+
+def compare_lines(
+    found: SideBySide, width: int, above: Sequence[tuple[str, str]] = ()
+) -> list[str]:
+    """Return the builds with their states below other labelled lines, the tables and trades."""
+    builds = (
+        (f"Build {place}" + (f" (rank {build.rank})" if build.rank else ""), build.state.words)
+        for place, build in enumerate(found.builds, start=1)
     )
-    for block in (_parts(found), _figures(found)):
-        lines += ["", *_table(block, width)]
+    lines = labelled([*above, *builds], width)
+    lines += ["", *_table(found, f"slot ({_alike(found.parts)} alike)", found.parts, str, width)]
+    known = [row for row in found.figures if any(value is not None for value in row.values)]
+    lines += ["", *_table(found, "figure", known, _figure, width)]
     lines += ["", *wrapped("Demand / limit, and the share of the limit that is left:", width)]
-    lines += _table(_rules(found), width)
-    lines += ["", *_trades(found, width)]
-    return "\n".join(lines) + "\n"
+    differing = [row for row in found.rules if row.differs]
+    head = f"rule ({_alike(found.rules)} alike, left out)"
+    return [*lines, *_table(found, head, differing, _cell, width), "", *_trades(found, width)]
 
 
-def _numbered(found: Comparison) -> Iterator[tuple[int, RankedBuild]]:
-    yield from enumerate(found.builds, start=1)
+def _table(
+    found: SideBySide,
+    first: str,
+    rows: Sequence[ComparedRow[Value]],
+    cell: Callable[[Value], str],
+    width: int,
+) -> list[str]:
+    heads = [first, *(f"build {place}" for place, _ in enumerate(found.builds, start=1))]
+    body = [[row.name, *map(cell, row.values)] for row in rows]
+    return [line.rstrip() for lines in columns(heads, body, width) for line in lines]
 
 
-def _named(place: int, build: RankedBuild) -> str:
-    return f"Build {place}" + (f" (rank {build.rank})" if build.rank else "")
-
-
-def _table(rows: Sequence[Sequence[str]], width: int) -> list[str]:
-    head, *body = rows
-    return [line.rstrip() for lines in columns(head, body, width) for line in lines]
-
-
-def _heads(found: Comparison, first: str) -> list[str]:
-    return [first, *(f"build {place}" for place, _ in _numbered(found))]
-
-
-def _rest(rows: Sequence[PartRow] | Sequence[FigureRow] | Sequence[RuleRow]) -> int:
+def _alike(rows: Sequence[ComparedRow[Value]]) -> int:
     return sum(not row.differs for row in rows)
 
 
-def _parts(found: Comparison) -> list[list[str]]:
-    rows = [[row.slot, *row.parts] for row in found.parts]
-    return [_heads(found, f"slot ({_rest(found.parts)} alike)"), *rows]
-
-
-def _figures(found: Comparison) -> list[list[str]]:
-    rows = [
-        [row.name, *("" if value is None else figures(value) for value in row.values)]
-        for row in found.figures
-        if any(value is not None for value in row.values)
-    ]
-    return [_heads(found, "figure"), *rows]
-
-
-def _rules(found: Comparison) -> list[list[str]]:
-    rows = [
-        [row.rule, *(_cell(finding) for finding in row.findings)]
-        for row in found.rules
-        if row.differs
-    ]
-    return [_heads(found, f"rule ({_rest(found.rules)} alike, left out)"), *rows]
+def _figure(value: float | None) -> str:
+    return "" if value is None else figures(value)
 
 
 def _cell(finding: Finding | None) -> str:
@@ -104,56 +84,45 @@ def _side(value: float | str | None, unit: str) -> str:
     return figures(value) + (f" {unit}" if unit else "")
 
 
-def _trades(found: Comparison, width: int) -> Iterator[str]:
+def _trades(found: SideBySide, width: int) -> Iterator[str]:
     for trade in found.trades:
-        won = ", ".join(trade.won) or "nothing"
-        lost = ", ".join(trade.lost) or "nothing"
-        yield from wrapped(f"Build {trade.rank} against build 1 wins: {won}.", width, rest="  ")
-        yield from wrapped(f"Build {trade.rank} against build 1 loses: {lost}.", width, rest="  ")
+        for verb, names in (("wins", trade.won), ("loses", trade.lost)):
+            text = f"Build {trade.place} against build 1 {verb}: {', '.join(names) or 'nothing'}."
+            yield from wrapped(text, width, rest="  ")
 
 
-def compare_json(answer: Answer, found: Comparison) -> str:
+def compare_json(answer: Answer, found: SideBySide) -> str:
     """Return the same as JSON."""
-    subject = answer.subject
+    two_part = answer.subject.request.material.two_part
     return json_text(
         {
             "schema": SCHEMA,
-            "catalog": {"name": subject.catalog.name, "sha256": subject.catalog.sha256},
-            "material": {"name": subject.request.material.name},
-            "process": {"name": subject.request.process.name},
-            "builds": [
-                {
-                    "rank": build.rank or None,
-                    "state": build.state.words,
-                    "parts": {slot: part.name for slot, part in build.parts.items()},
-                }
-                for build in found.builds
-            ],
+            **question_data(answer),
+            "builds": [build_data(build) for build in found.builds],
             "parts": [
-                {"slot": row.slot, "differs": row.differs, "parts": list(row.parts)}
+                {"slot": row.name, "differs": row.differs, "parts": list(row.values)}
                 for row in found.parts
             ],
             "figures": [
                 {
                     "figure": row.name,
-                    "title": row.title,
+                    "title": figure_named(row.name).titled(two_part=two_part),
                     "differs": row.differs,
                     "values": [number(value) for value in row.values],
                 }
                 for row in found.figures
             ],
-            "rules": [_rule(row) for row in found.rules],
+            "rules": [
+                {
+                    "rule": row.name,
+                    "differs": row.differs,
+                    "findings": [None if one is None else finding_data(one) for one in row.values],
+                }
+                for row in found.rules
+            ],
             "trades": [
-                {"build": trade.rank, "won": list(trade.won), "lost": list(trade.lost)}
+                {"build": trade.place, "won": list(trade.won), "lost": list(trade.lost)}
                 for trade in found.trades
             ],
         }
     )
-
-
-def _rule(row: RuleRow) -> dict[str, Any]:
-    return {
-        "rule": row.rule,
-        "differs": row.differs,
-        "findings": [None if each is None else finding_data(each) for each in row.findings],
-    }

@@ -53,6 +53,15 @@ def _titled(asked: Material | Process) -> str:
     return f"{asked.title} ({asked.name}{', invented' if asked.invented else ''})"
 
 
+def asked_in_words(request: Request) -> list[tuple[str, str]]:
+    """Return material and process with their titles and names."""
+    asked: tuple[Material | Process, ...] = (request.material, request.process)
+    labels = ("Material", "Process")
+    return [
+        (label, f"{each.title} ({each.name})") for label, each in zip(labels, asked, strict=True)
+    ]
+
+
 def duty_in_words(duty: Duty) -> str:
     """Return what a process asks of any head, in a line."""
     shot = "" if duty.shot is None else f", shots of {show_interval(duty.shot, VOLUME)}"

@@ -8,6 +8,8 @@ from typing import Any
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import End
 from configurator.explain.measure import Measurement, Measurements
+from configurator.report.builds import question_data
+from configurator.report.heading import asked_in_words
 from configurator.report.lines import labelled, plural, spaced, wrapped
 from configurator.report.machine import json_text, number
 from configurator.units.display import figures
@@ -21,15 +23,8 @@ HOURS_NOTE = "Hours are common practice, without a source: they put tests in ord
 
 def measure_text(answer: Answer, found: Measurements, width: int) -> str:
     """Return the tests in order as prose."""
-    request = answer.subject.request
-    lines = labelled(
-        [
-            ("Material", f"{request.material.title} ({request.material.name})"),
-            ("Process", f"{request.process.title} ({request.process.name})"),
-            ("Builds", _counts(found.now)),
-        ],
-        width,
-    )
+    builds = ("Builds", _counts(found.now))
+    lines = labelled([*asked_in_words(answer.subject.request), builds], width)
     lines.append("")
     if found.useful:
         lines += wrapped(
@@ -103,13 +98,10 @@ def _counts_short(counts: Counts) -> str:
 
 def measure_json(answer: Answer, found: Measurements) -> str:
     """Return the same as JSON."""
-    subject = answer.subject
     return json_text(
         {
             "schema": SCHEMA,
-            "catalog": {"name": subject.catalog.name, "sha256": subject.catalog.sha256},
-            "material": {"name": subject.request.material.name},
-            "process": {"name": subject.request.process.name},
+            **question_data(answer),
             "now": _counts_data(found.now),
             "measurements": [_data(each) for each in found.useful],
             "no_build_hangs_on": [_data(each) for each in found.idle],

@@ -20,12 +20,11 @@ from configurator.explain.prose import (
 )
 from configurator.explain.remedy import Remedies, Remedy
 from configurator.explain.why import Swap, Why
-from configurator.report.builds import finding_data
-from configurator.report.heading import duty_in_words, picks_in_words
+from configurator.report.builds import build_data, finding_data, question_data
+from configurator.report.heading import asked_in_words, duty_in_words, picks_in_words
 from configurator.report.lines import labelled, plural, wrapped
 from configurator.report.machine import json_text, number
 from configurator.rules.finding import State
-from configurator.workshop.told import RankedBuild
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""
@@ -43,8 +42,7 @@ def _heading(found: Why, width: int) -> list[str]:
     request = subject.request
     return labelled(
         [
-            ("Material", f"{request.material.title} ({request.material.name})"),
-            ("Process", f"{request.process.title} ({request.process.name})"),
+            *asked_in_words(request),
             ("Duty", duty_in_words(subject.duty)),
             ("Catalog", f"{subject.catalog.title} ({subject.catalog.name})"),
             ("Picks", picks_in_words(request)),
@@ -177,14 +175,11 @@ def _items(texts: Iterable[str], width: int) -> Iterator[str]:
 
 def why_json(found: Why) -> str:
     """Return the same as JSON."""
-    subject = found.answer.subject
     conflicts = found.conflicts
     return json_text(
         {
             "schema": SCHEMA,
-            "catalog": {"name": subject.catalog.name, "sha256": subject.catalog.sha256},
-            "material": {"name": subject.request.material.name},
-            "process": {"name": subject.request.process.name},
+            **question_data(found.answer),
             "asked": dict(found.asked),
             "considered": found.answer.considered,
             "count": found.count,
@@ -192,7 +187,7 @@ def why_json(found: Why) -> str:
             "conflicts": [] if conflicts is None else [_conflict(c) for c in conflicts.found],
             "conflicts_complete": None if conflicts is None else conflicts.complete,
             "alone": [_conflict(each) for each in found.alone],
-            "build": None if found.build is None else _build(found.build),
+            "build": None if found.build is None else build_data(found.build),
             "broken": [finding_data(each) for each in found.broken],
             "tightest": [finding_data(each) for each in found.tightest],
             "swaps": [
@@ -248,14 +243,6 @@ def _miss(miss: Miss) -> dict[str, Any]:
         "limit": number(miss.limit),
         "at_least": miss.finding.at_least,
         "excess": number(miss.excess),
-    }
-
-
-def _build(build: RankedBuild) -> dict[str, Any]:
-    return {
-        "rank": build.rank or None,
-        "state": build.state.words,
-        "parts": {slot: part.name for slot, part in build.parts.items()},
     }
 
 

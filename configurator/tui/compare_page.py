@@ -3,16 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+import numpy as np
+
+from configurator.explain.compare import FEWEST, side_by_side
+from configurator.report.compare import compare_lines
 from configurator.tui.choosing import PageScreen
-from configurator.tui.compare import differences, marked_builds
 from configurator.tui.session import BuildKey
-from configurator.tui.spans import Spans, column
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 
-NAME, VALUE = 34, 18
-FEWEST_COMPARED = 2
+WIDEST = 104
+"""Columns beyond which lines are hard to follow."""
+
+
+def marked_builds(answer: Answer, keys: Sequence[BuildKey]) -> tuple[RankedBuild, ...]:
+    """The marked builds as they stand in an answer, without a rank; not those that lost a part."""
+    parts = answer.grid.frame.parts
+    places = {slot: {part.name: at for at, part in enumerate(parts[slot])} for slot in parts}
+    named = [[(dict(key).get(slot, ""), at) for slot, at in places.items()] for key in keys]
+    rows = [[at.get(name, -1) for name, at in row] for row in named]
+    whole = [row for row in rows if -1 not in row]
+    if not whole:
+        return ()
+    return tuple(replace(each, rank=0) for each in answer.described(np.array(whole, dtype=np.intp)))
 
 
 def compared(answer: Answer, keys: Sequence[BuildKey], width: int) -> PageScreen | str:
@@ -27,27 +42,10 @@ def compared(answer: Answer, keys: Sequence[BuildKey], width: int) -> PageScreen
     width : int
         Columns of the screen.
     """
-    there = [build for build in marked_builds(answer, keys) if build is not None]
-    if len(there) < FEWEST_COMPARED:
+    builds = marked_builds(answer, keys)
+    if len(builds) < FEWEST:
         return "of the marked builds, fewer than two have all their parts left"
-    return PageScreen(f"{len(there)} builds, where they differ", _lines(there, width))
-
-
-def _lines(builds: Sequence[RankedBuild], width: int) -> list[Spans]:
-    """One line a difference, one column a build, as wide as the screen lets them be."""
-    room = min(width, 108) - 4
-    value = max(min(VALUE, (room - 20) // len(builds)), 8)
-    name = max(room - value * len(builds), 12)
-    heads = "".join(column(f"build {place}", value) for place in range(1, len(builds) + 1))
-    lines: list[Spans] = [[(column("", name) + heads, "strong")]]
-    group = ""
-    for line in differences(builds):
-        if line.group != group:
-            group = line.group
-            title = {"limit": "share of each limit that is used", "part": "parts"}.get(group, group)
-            lines.append([(title, "strong")])
-        cells = "".join(column(text, value - 1) + " " for text in line.values)
-        lines.append([(f"  {column(line.name, name - 3)} {cells}", "")])
-    if len(lines) == 1:
-        lines.append([("The builds differ in nothing that is known of them.", "")])
-    return lines
+    lines = compare_lines(side_by_side(builds), min(width - 4, WIDEST))
+    heads = ("slot (", "figure", "rule (")
+    spans = [[(line, "strong" if line.startswith(heads) else "")] for line in lines]
+    return PageScreen(f"{len(builds)} builds, where they differ", spans)

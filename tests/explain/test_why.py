@@ -191,8 +191,8 @@ def test_a_comparison_puts_first_what_differs_and_says_what_is_won():
 
     found = compare(SMALL.answer, ["1", bigger])
 
-    assert [row.slot for row in found.parts if row.differs] == ["drive"]
-    assert found.parts[0].slot == "drive"
+    assert [row.name for row in found.parts if row.differs] == ["drive"]
+    assert found.parts[0].name == "drive"
     assert "carried mass" in found.trades[0].lost
     assert "rotor speed against the drive" in found.trades[0].won
     differs = [row.differs for row in found.rules]

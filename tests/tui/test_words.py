@@ -10,13 +10,15 @@ import pytest
 from tui_worlds import asked, small_catalog
 
 from configurator.cli.builds import exclusions_from, picks_from
+from configurator.explain.compare import compare
+from configurator.report.compare import compare_text
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
 from configurator.rules.finding import State
 from configurator.tui.autosave import KEPT, bring_back, keep, set_aside
 from configurator.tui.build_list import PAGE, BuildList
 from configurator.tui.command_line import command_line
-from configurator.tui.compare import differences, marked_builds
+from configurator.tui.compare_page import WIDEST, compared, marked_builds
 from configurator.tui.exporting import FORMS, exported
 from configurator.tui.form import fields_of
 from configurator.tui.needs import lifted, needs_of
@@ -99,18 +101,17 @@ def test_a_build_is_told_with_every_rule_once(session):
     assert "marginal: " in said
 
 
-def test_a_comparison_holds_what_differs_and_nothing_else(session):
-    first, second = session.answer.builds(limit=2)
-    found = differences([first, second])
-    parts = {line.name: line.values for line in found if line.group == "part"}
-    expected = {
-        slot: (first.parts[slot].name, second.parts[slot].name)
-        for slot in first.parts
-        if first.parts[slot] is not second.parts[slot]
-    }
-    assert parts == expected
-    assert all(len(set(line.values)) > 1 for line in found)
-    assert differences([first, first]) == ()
+def test_a_comparison_on_the_screen_is_that_of_the_command(session):
+    builds = session.answer.builds(limit=2)
+    page = compared(session.answer, [key_of(build) for build in builds], 200)
+    heads, shown = "\n".join(text for line in page._lines for text, _ in line).split("\n\n", 1)
+    told = compare_text(session.answer, compare(session.answer, ["1", "2"]), WIDEST)
+
+    assert heads.splitlines() == [
+        f"Build {place}  {build.state.words}" for place, build in enumerate(builds, start=1)
+    ]
+    assert told.endswith(f"\n\n{shown}\n")
+    assert compared(session.answer, [key_of(builds[0])], 200).startswith("of the marked builds")
 
 
 def test_marks_outlive_a_new_answer_and_say_when_a_part_is_out(session):
@@ -123,8 +124,8 @@ def test_marks_outlive_a_new_answer_and_say_when_a_part_is_out(session):
     assert [key_of(build) for build in again] == keys
 
     gone = (*keys[0][:-1], ("feed", "no-such-part"))
-    assert marked_builds(session.answer, [gone, keys[1]])[0] is None
-    assert marked_builds(session.answer, [gone]) == [None]
+    assert [key_of(build) for build in marked_builds(session.answer, [gone, keys[1]])] == keys[1:]
+    assert marked_builds(session.answer, [gone]) == ()
 
 
 def test_a_list_fetches_what_is_looked_at_and_agrees_with_the_engine(session):
