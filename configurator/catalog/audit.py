@@ -225,9 +225,8 @@ def _rated_points_closed(catalog: Catalog) -> Iterator[Finding]:
     for cavity in _of(catalog, parts.Cavity):
         rated, opening = cavity.rated_elastomer.pressure, cavity.opening_pressure
         if rated.nominal <= opening.nominal * cavity.stages.nominal:
-            text = (
-                f"{rated.text} does not open {cavity.stages.text} stages of {opening.text}: no slip"
-            )
+            shut = f"{cavity.stages.text} stages of {opening.text}"
+            text = f"{rated.text} does not open {shut}: no slip"
             yield _where(cavity), "rated_elastomer.pressure", text
 
 
@@ -263,9 +262,8 @@ def _out_of_order(catalog: Catalog) -> Iterator[Finding]:
         for where, model in _holders(catalog, slot):
             for first, second in pairwise(fields):
                 less, more = _figure(model, first), _figure(model, second)
-                if less is None or more is None or holds(less.nominal, more.nominal):
-                    continue
-                yield where, first, f"{less.text} must be {relation} {second}, {more.text}"
+                if less and more and not holds(less.nominal, more.nominal):
+                    yield where, first, f"{less.text} must be {relation} {second}, {more.text}"
 
 
 def _speed_caps_out_of_order(catalog: Catalog) -> Iterator[Finding]:
@@ -296,10 +294,8 @@ def _drives_too_weak(catalog: Catalog) -> Iterator[Finding]:
         running = cavity.displacement.nominal * pressure / (2 * math.pi) + friction
         start = max(running, friction * cavity.breakaway_factor.nominal)
         drives = [drive for drive in _of(catalog, parts.Drive) if cavity.size in drive.sizes]
-        if drives and not any(
-            drive.torque_continuous.nominal >= running and drive.torque_peak.nominal >= start
-            for drive in drives
-        ):
+        running_on = [each for each in drives if each.torque_continuous.nominal >= running]
+        if drives and not any(each.torque_peak.nominal >= start for each in running_on):
             need = f"{running:.3g} N*m at {pressure / 1e5:.3g} bar and {start:.3g} N*m to start"
             text = f"no drive of size {cavity.size} gives {need}"
             yield _where(cavity), "stage_pressure", text

@@ -7,12 +7,8 @@ would follow from leaving the caution out.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING
 
-from configurator.chemistry.hazards import Hazards
-
-if TYPE_CHECKING:
-    from configurator.chemistry.cautions import ProcessFacts
+from configurator.chemistry.hazards import Hazards, ProcessFacts
 
 ZERO_CELSIUS = 273.15
 
@@ -48,7 +44,7 @@ DEFER = (
     "by licensed and qualified people, decide."
 )
 
-Text = Callable[[Hazards, "ProcessFacts"], str]
+Text = Callable[[Hazards, ProcessFacts], str]
 
 
 def _named(titles: Iterable[str]) -> str:

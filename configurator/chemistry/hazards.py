@@ -1,4 +1,4 @@
-"""What the constituents of a material bring to the cautions."""
+"""What the constituents of a material and its process bring to the cautions."""
 
 from __future__ import annotations
 
@@ -33,6 +33,55 @@ class Hazards:
     flash_points: tuple[tuple[str, float], ...]
     isocyanate_high: float | None
     unlisted: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProcessFacts:
+    """What the process and the build bring to the cautions; None is not known.
+
+    Attributes
+    ----------
+    temperature : float or None
+        Highest temperature of the material. [K]
+    flash_point : float or None
+        Of the whole material, as its data sheet states it. [K]
+    pressure_max : float or None
+        Highest gauge pressure anywhere. [Pa]
+    feed_pressure : float or None
+        Gauge pressure of a vessel or cartridge. [Pa]
+    reactive_mass : float or None
+        Largest mass of mixed reactive material in one place. [kg]
+    head_mass : float or None
+        Filled head. [kg]
+    two_part : bool
+        Whether two components react.
+    rotating : bool
+        Whether a driven mixer or an open coupling turns.
+    robot : bool
+        Whether the head is carried.
+    light_cure : bool
+        Whether a lamp cures the material.
+    aluminium : bool
+        Whether the material touches aluminium.
+    crush_pressure : float or None
+        Strength of hollow spheres in the filler. [Pa]
+    data_sheet_years : float or None
+        Age of the safety data sheet. [years]
+    """
+
+    temperature: float | None = None
+    flash_point: float | None = None
+    pressure_max: float | None = None
+    feed_pressure: float | None = None
+    reactive_mass: float | None = None
+    head_mass: float | None = None
+    two_part: bool = False
+    rotating: bool = True
+    robot: bool = False
+    light_cure: bool = False
+    aluminium: bool = False
+    crush_pressure: float | None = None
+    data_sheet_years: float | None = None
 
 
 def hazards_of(constituents: Iterable[Share], substances: Substances) -> Hazards:

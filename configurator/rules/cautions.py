@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 
-from configurator.chemistry.cautions import Caution, ProcessFacts, cautions
+from configurator.chemistry.cautions import Caution, cautions
+from configurator.chemistry.hazards import ProcessFacts
 from configurator.rules.case import Case
 from configurator.rules.side import shares_of
 

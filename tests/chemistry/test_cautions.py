@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from configurator.chemistry.caution_texts import DEFER, TEXTS
-from configurator.chemistry.cautions import ProcessFacts, cautions
-from configurator.chemistry.hazards import hazards_of
+from configurator.chemistry.cautions import cautions
+from configurator.chemistry.hazards import ProcessFacts, hazards_of
 from configurator.chemistry.share import Share
 
 COOL = ProcessFacts(temperature=296.15, pressure_max=6e5, feed_pressure=6e5, data_sheet_years=1.0)

@@ -15,7 +15,8 @@ from chemicals.solubility import hansen_delta_d, hansen_delta_h, hansen_delta_p
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent, SubstanceFile
-from configurator.chemistry.cautions import ProcessFacts, cautions
+from configurator.chemistry.cautions import cautions
+from configurator.chemistry.hazards import ProcessFacts
 from configurator.chemistry.share import Share
 
 FOLDER = Path(__file__).parents[2] / "catalogs" / "substances"
