@@ -10,7 +10,6 @@ from configurator.physics.domain import (
     Floats,
     array,
     plain,
-    require_finite,
     require_not_negative,
     require_positive,
 )
@@ -128,35 +127,6 @@ def pot_life_at(
     return plain(array(pot_life) * np.exp2(-warmer / array(halving_interval)))
 
 
-def residence_time(*, volume: Floats, flow_rate: Floats) -> Floats:
-    """Mean time that the material spends in a volume.
-
-    Parameters
-    ----------
-    volume : Floats
-        Free volume. [m^3]
-    flow_rate : Floats
-        Flow, positive. [m^3/s]
-
-    Returns
-    -------
-    time : Floats
-        Volume over flow. [s]
-
-    Notes
-    -----
-    Source: volume balance.
-
-    Examples
-    --------
-    >>> round(residence_time(volume=5.0894e-6, flow_rate=0.1e-6), 2)
-    50.89
-    """
-    require_not_negative(volume=volume)
-    require_positive(flow_rate=flow_rate)
-    return plain(array(volume) / array(flow_rate))
-
-
 def share_older_stirred(*, age: Floats, mean_residence: Floats) -> Floats:
     """Share of the outflow of one stirred chamber that is older than an age.
 
@@ -184,65 +154,3 @@ def share_older_stirred(*, age: Floats, mean_residence: Floats) -> Floats:
     require_not_negative(age=age)
     require_positive(mean_residence=mean_residence)
     return plain(np.exp(-array(age) / array(mean_residence)))
-
-
-def share_older_tube(*, age: Floats, mean_residence: Floats) -> Floats:
-    """Share of the outflow of a plain laminar tube that is older than an age.
-
-    Parameters
-    ----------
-    age : Floats
-        Age, for example the pot life. [s]
-    mean_residence : Floats
-        Mean residence time. [s]
-
-    Returns
-    -------
-    share : Floats
-        ``(mean / 2 age)^2``, 1 up to half the mean residence. [-]
-
-    Notes
-    -----
-    Newtonian, no radial mixing: 1 % is older than 5 mean residences. Static elements do better.
-
-    Source: residence time of laminar tube flow, textbook (from memory).
-
-    Examples
-    --------
-    >>> round(share_older_tube(age=5.0, mean_residence=1.0), 12)
-    0.01
-    """
-    require_not_negative(age=age)
-    require_positive(mean_residence=mean_residence)
-    with np.errstate(divide="ignore"):
-        half = array(mean_residence) / (2.0 * array(age))
-    return plain(np.minimum(half, 1.0) ** 2)
-
-
-def oldest_age(*, residence: Floats, longest_stop: Floats) -> Floats:
-    """Age of the material that leaves after the longest stop.
-
-    Parameters
-    ----------
-    residence : Floats
-        Residence time while running. [s]
-    longest_stop : Floats
-        Longest stop without a purge; counts in full. [s]
-
-    Returns
-    -------
-    age : Floats
-        Sum of both. [s]
-
-    Notes
-    -----
-    Source: addition of times.
-
-    Examples
-    --------
-    >>> oldest_age(residence=50.0, longest_stop=600.0)
-    650.0
-    """
-    require_not_negative(residence=residence, longest_stop=longest_stop)
-    require_finite(residence=residence)
-    return plain(array(residence) + array(longest_stop))

@@ -134,39 +134,6 @@ def bead_contact_angle(*, width: Floats, height: Floats) -> Floats:
     return plain(2.0 * np.arctan(2.0 * array(height) / array(width)))
 
 
-def bead_flow(*, area: Floats, path_speed: Floats) -> Floats:
-    """Flow that a bead needs at a path speed.
-
-    Parameters
-    ----------
-    area : Floats
-        Cross-section of the bead. [m^2]
-    path_speed : Floats
-        Speed of the tip along the path. [m/s]
-
-    Returns
-    -------
-    flow_rate : Floats
-        Area times speed. [m^3/s]
-
-    Notes
-    -----
-    A bead is uniform only while the flow follows the path speed.
-
-    Source: volume balance.
-
-    Examples
-    --------
-    >>> from math import radians
-    >>> area = bead_area(width=2e-3, contact_angle=radians(45.0))
-    >>> round(bead_flow(area=area, path_speed=50e-3) * 1e9, 2)
-    28.54
-    """
-    require_positive(area=area)
-    require_not_negative(path_speed=path_speed)
-    return plain(array(area) * array(path_speed))
-
-
 def corner_speed(*, acceleration: Floats, radius: Floats) -> Floats:
     """Speed at which a path axis can go round a corner.
 
@@ -194,63 +161,3 @@ def corner_speed(*, acceleration: Floats, radius: Floats) -> Floats:
     require_positive(acceleration=acceleration)
     require_not_negative(radius=radius)
     return plain(np.sqrt(array(acceleration) * array(radius)))
-
-
-def corner_turndown(*, path_speed: Floats, corner_speed: Floats) -> Floats:
-    """Ratio by which the flow must fall in the corner to keep the bead uniform.
-
-    Parameters
-    ----------
-    path_speed : Floats
-        Speed on the straight. [m/s]
-    corner_speed : Floats
-        Speed in the corner, positive. [m/s]
-
-    Returns
-    -------
-    turndown : Floats
-        Straight over corner speed, at least 1. [-]
-
-    Notes
-    -----
-    Source: flow follows speed.
-
-    Examples
-    --------
-    >>> round(corner_turndown(path_speed=0.3, corner_speed=0.1), 12)
-    3.0
-    """
-    require_positive(path_speed=path_speed, corner_speed=corner_speed)
-    return plain(np.maximum(array(path_speed) / array(corner_speed), 1.0))
-
-
-def potting_rise(*, flow_rate: Floats, free_area: Floats) -> Floats:
-    """Speed at which the level rises in a cavity that is poured full.
-
-    Parameters
-    ----------
-    flow_rate : Floats
-        Volume flow. [m^3/s]
-    free_area : Floats
-        Area of the cavity that is not taken by parts. [m^2]
-
-    Returns
-    -------
-    speed : Floats
-        Rise of the level. [m/s]
-
-    Notes
-    -----
-    The free area is taken as the same at every height. What the air needs to get away is no part
-    of it: the process states the fastest rise.
-
-    Source: volume balance.
-
-    Examples
-    --------
-    >>> potting_rise(flow_rate=2e-6, free_area=20e-4)
-    0.001
-    """
-    require_not_negative(flow_rate=flow_rate)
-    require_positive(free_area=free_area)
-    return plain(array(flow_rate) / array(free_area))

@@ -17,9 +17,6 @@ Array: TypeAlias = NDArray[np.float64]
 Floats: TypeAlias = float | NDArray[np.float64]
 """What goes in and comes out: one number, or many."""
 
-Flags: TypeAlias = bool | NDArray[np.bool_]
-"""One truth, or many."""
-
 STANDARD_GRAVITY = 9.80665
 """Acceleration of free fall [m/s^2], exact by convention (CGPM 1901, as printed in ISO 80000-3)."""
 
@@ -76,13 +73,6 @@ def require_not_negative(**named: Floats) -> None:
         least, most = _ends(array(value))
         if least < 0.0 or most == np.inf:
             raise _refuse(name, value, "zero or positive, and finite")
-
-
-def require_finite(**named: Floats) -> None:
-    """Refuse infinite values; NaN (unknown) passes."""
-    for name, value in named.items():
-        if bool(np.any(np.isinf(array(value)))):
-            raise _refuse(name, value, "finite")
 
 
 def require_between(low: float, high: float, **named: Floats) -> None:

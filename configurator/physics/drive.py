@@ -7,14 +7,9 @@ from configurator.physics.domain import (
     PhysicsDomainError,
     array,
     plain,
-    require_between,
     require_not_negative,
     require_positive,
 )
-
-BREAKAWAY_FACTOR_LOW, BREAKAWAY_FACTOR_HIGH = 1.5, 3.0
-"""Breakaway over running friction, more after standing or swelling [-]
-(common practice, no source)."""
 
 
 def hydraulic_torque(*, displacement: Floats, pressure_difference: Floats) -> Floats:
@@ -153,101 +148,6 @@ def breakaway_torque(*, friction: Floats, factor: Floats, hydraulic: Floats = 0.
     if bool(np.any(array(factor) < 1.0)):
         raise PhysicsDomainError("factor must be at least 1")
     return plain(array(friction) * array(factor) + array(hydraulic))
-
-
-def shaft_power(*, torque: Floats, speed: Floats) -> Floats:
-    """Mechanical power at the rotor.
-
-    Parameters
-    ----------
-    torque : Floats
-        Torque at the rotor. [N*m]
-    speed : Floats
-        Rotor speed in revolutions. [1/s]
-
-    Returns
-    -------
-    power : Floats
-        ``T * 2 pi n``. [W]
-
-    Notes
-    -----
-    Source: definition.
-
-    Examples
-    --------
-    >>> round(shaft_power(torque=0.5, speed=2.0), 3)
-    6.283
-    """
-    require_not_negative(torque=torque, speed=speed)
-    return plain(array(torque) * 2.0 * np.pi * array(speed))
-
-
-def torque_at_head(*, motor_torque: Floats, gear_ratio: Floats, gear_efficiency: Floats) -> Floats:
-    """Torque that a motor gives at the rotor after the gear.
-
-    Parameters
-    ----------
-    motor_torque : Floats
-        Torque at the motor shaft. [N*m]
-    gear_ratio : Floats
-        Motor turns per rotor turn. [-]
-    gear_efficiency : Floats
-        Share of the power that passes the gear, 0 to 1. [-]
-
-    Returns
-    -------
-    torque : Floats
-        Torque available at the rotor. [N*m]
-
-    Notes
-    -----
-    Source: definition.
-
-    Examples
-    --------
-    >>> torque_at_head(motor_torque=0.1, gear_ratio=10.0, gear_efficiency=0.75)
-    0.75
-    """
-    require_not_negative(motor_torque=motor_torque)
-    require_positive(gear_ratio=gear_ratio)
-    require_between(0.0, 1.0, gear_efficiency=gear_efficiency)
-    return plain(array(motor_torque) * array(gear_ratio) * array(gear_efficiency))
-
-
-def pressure_from_torque(
-    *, displacement: Floats, available_torque: Floats, other_torque: Floats
-) -> Floats:
-    """Pressure difference a torque can hold once friction is taken off.
-
-    Parameters
-    ----------
-    displacement : Floats
-        Volume per revolution. [m^3]
-    available_torque : Floats
-        Continuous torque at the rotor. [N*m]
-    other_torque : Floats
-        Friction and viscous torque. [N*m]
-
-    Returns
-    -------
-    pressure : Floats
-        ``2 pi (T - T_other) / V``, 0 where nothing is left. [Pa]
-
-    Notes
-    -----
-    Source: inverse of `hydraulic_torque`.
-
-    Examples
-    --------
-    >>> round(pressure_from_torque(
-    ...     displacement=0.4e-6, available_torque=0.17732, other_torque=0.05) / 1e5, 2)
-    20.0
-    """
-    require_positive(displacement=displacement)
-    require_not_negative(available_torque=available_torque, other_torque=other_torque)
-    left = np.maximum(array(available_torque) - array(other_torque), 0.0)
-    return plain(2.0 * np.pi * left / array(displacement))
 
 
 def encoder_step_volume(

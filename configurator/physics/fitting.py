@@ -141,9 +141,6 @@ _MODELS: Final[dict[str, _Model]] = {
     ),
 }
 
-MODEL_NAMES: Final = tuple(_MODELS)
-"""Models that can be asked for by name."""
-
 
 def least_squares(*, residuals: Callable[[Array], Array], start: Array) -> tuple[Array, float]:
     """Parameters with the least sum of squared residuals near a start.
@@ -260,7 +257,7 @@ def fit_flow_curve(
     stresses : Sequence
         Shear stresses, one for each rate. [Pa]
     model : str
-        A name of `MODEL_NAMES`, or None for the one that describes the points best for its
+        Name of the one model to fit, or None for the one that describes the points best for its
         number of parameters. [-]
     gate : float
         Largest root mean square of ln(stress) that is accepted. [-]

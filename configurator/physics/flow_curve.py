@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from configurator.physics.domain import (
     Array,
-    Flags,
     Floats,
     array,
     plain,
@@ -78,11 +77,6 @@ class FlowCurve(ABC):
         return picked
 
     @property
-    def lowest_rate(self) -> float:
-        """Return the lowest rate the curve is known for [1/s], 0 for a model."""
-        return 0.0
-
-    @property
     def highest_rate(self) -> float:
         """Return the highest rate the curve is known for [1/s], infinite for a model."""
         return float(np.inf)
@@ -92,8 +86,3 @@ class FlowCurve(ABC):
         require_not_negative(rate=rate)
         with np.errstate(all="ignore"):
             return plain(array(self.stress(rate)) / array(rate))
-
-    def extrapolated(self, rate: Floats) -> Flags:
-        """Return whether a rate lies beyond the last measured one; an unknown rate does not."""
-        beyond = array(rate) > self.highest_rate
-        return bool(beyond) if beyond.ndim == 0 else beyond

@@ -27,8 +27,8 @@ class MeasuredCurve(FlowCurve):
     """Measured points, interpolated as power laws from each point to the next.
 
     Both columns must rise from point to point; scattered points are for `fit_flow_curve`.
-    Outside the points the end lines are prolonged: the answer is then an extrapolation, which
-    `extrapolated` tells. Points alone do not show a yield stress, so it is NaN (unknown),
+    Outside the points the end lines are prolonged: the answer is then an extrapolation, see
+    `highest_rate`. Points alone do not show a yield stress, so it is NaN (unknown),
     unless the material is close to Newtonian at the low end, where it is taken as 0.
 
     Notes
@@ -38,8 +38,8 @@ class MeasuredCurve(FlowCurve):
     Examples
     --------
     >>> curve = MeasuredCurve(rates=(1.0, 100.0), stresses=(10.0, 100.0))
-    >>> round(curve.stress(4.0), 12), curve.extrapolated(200.0), curve.yield_stress
-    (20.0, True, nan)
+    >>> round(curve.stress(4.0), 12), curve.highest_rate, curve.yield_stress
+    (20.0, 100.0, nan)
     """
 
     name: ClassVar[str] = "measured points"
@@ -77,11 +77,6 @@ class MeasuredCurve(FlowCurve):
         }
         for name, value in given.items():
             object.__setattr__(self, name, value)
-
-    @property
-    def lowest_rate(self) -> float:
-        """Return the first measured rate [1/s]."""
-        return self.rates[0]
 
     @property
     def highest_rate(self) -> float:

@@ -1,11 +1,10 @@
 """Mixing two components: static tubes by their elements, driven chambers by their volume.
 
 The relation for static tubes holds for laminar flow of components of similar viscosity. Above a
-viscosity ratio of 10:1 to 100:1 more is needed than it says; `viscosity_ratio` tells it.
+viscosity ratio of 10:1 to 100:1 more is needed than it says. A chamber takes new components in and
+gives mixed material out with each shot, as much as the shot holds; how old its content gets is a
+matter of how many shots make one filling.
 """
-
-from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 
@@ -18,54 +17,6 @@ from configurator.physics.domain import (
     require_not_negative,
     require_positive,
 )
-
-
-@dataclass(frozen=True)
-class MixerForm:
-    """What a form of static element does in laminar flow."""
-
-    loss_multiplier: float
-    """Loss over the loss of the empty tube [-]."""
-    variation_base: float
-    """Factor on the coefficient of variation per diameter of length [-]."""
-
-
-MIXER_FORMS: Final[dict[str, MixerForm]] = {
-    "alternating twisted ribbon": MixerForm(6.9, 0.87),
-    "crossed bars 45 degrees": MixerForm(37.5, 0.63),
-    "crossed bars 30 degrees": MixerForm(7.8, 0.85),
-    "three-vane open": MixerForm(5.6, 0.83),
-}
-"""Laminar constants by generic form, as given in the literature that `fluids.mixing` cites:
-Handbook of Industrial Mixing 2004; Streiff, Jaffer and Schneider, ISMIP3 1999 (values from
-memory). Square-section disposable mixers have no public values: a factor of 2 either way."""
-
-
-def minor_share(*, ratio: Floats) -> Floats:
-    """Volume share of the minor component of a ratio r:1 or 1:r.
-
-    Parameters
-    ----------
-    ratio : Floats
-        Volume of one component over the other. [-]
-
-    Returns
-    -------
-    share : Floats
-        ``1/(1 + r)``, at most one half. [-]
-
-    Notes
-    -----
-    Source: definition.
-
-    Examples
-    --------
-    >>> minor_share(ratio=4.0)
-    0.2
-    """
-    require_positive(ratio=ratio)
-    larger = np.maximum(array(ratio), 1.0 / array(ratio))
-    return plain(1.0 / (1.0 + larger))
 
 
 def unmixed_variation(*, share: Floats) -> Floats:
@@ -128,104 +79,6 @@ def variation_after(
     return plain(start * np.power(array(variation_base), array(length_over_diameter)))
 
 
-def length_for_variation(*, share: Floats, variation_base: Floats, variation: Floats) -> Floats:
-    """Mixing length over bore that reaches a coefficient of variation.
-
-    Parameters
-    ----------
-    share : Floats
-        Volume share of the minor component. [-]
-    variation_base : Floats
-        Constant Ki of the form. [-]
-    variation : Floats
-        Coefficient of variation wanted. [-]
-
-    Returns
-    -------
-    length : Floats
-        Length over diameter, 0 where no mixing is needed. [-]
-
-    Notes
-    -----
-    Source: inverse of `variation_after`.
-
-    Examples
-    --------
-    >>> round(length_for_variation(share=0.5, variation_base=0.87, variation=0.05), 3)
-    21.511
-    """
-    require_inside(0.0, 1.0, variation_base=variation_base)
-    require_positive(variation=variation)
-    start = array(unmixed_variation(share=share))
-    length = np.log(array(variation) / start) / np.log(array(variation_base))
-    return plain(np.maximum(length, 0.0))
-
-
-def elements_needed(*, length_over_diameter: Floats, element_over_diameter: Floats) -> Floats:
-    """Count the elements that make up a mixing length.
-
-    Parameters
-    ----------
-    length_over_diameter : Floats
-        Mixing length over bore. [-]
-    element_over_diameter : Floats
-        Length of one element over bore, 1.5 for the common twisted ribbon. [-]
-
-    Returns
-    -------
-    elements : Floats
-        Rounded up; a hair above a whole number asks for one more. [-]
-
-    Notes
-    -----
-    Source: division.
-
-    Examples
-    --------
-    >>> length = length_for_variation(share=1 / 3, variation_base=0.87, variation=0.05)
-    >>> elements_needed(length_over_diameter=length, element_over_diameter=1.5)
-    17.0
-    """
-    require_not_negative(length_over_diameter=length_over_diameter)
-    require_positive(element_over_diameter=element_over_diameter)
-    return plain(np.ceil(array(length_over_diameter) / array(element_over_diameter)))
-
-
-def mixer_pressure_drop(*, empty_tube_loss: Floats, loss_multiplier: Floats) -> Floats:
-    """Pressure loss of a static mixer in laminar flow.
-
-    Parameters
-    ----------
-    empty_tube_loss : Floats
-        Loss of an empty tube of the same bore and length, `tube_pressure_drop`. [Pa]
-    loss_multiplier : Floats
-        Constant K_L of the form, at least 1. [-]
-
-    Returns
-    -------
-    pressure : Floats
-        Multiplier times the empty tube; an estimate unless Newtonian. [Pa]
-
-    Notes
-    -----
-    Source: form of `fluids.mixing`, which cites Streiff, Jaffer and Schneider, ISMIP3 1999.
-
-    Examples
-    --------
-    >>> from configurator.physics.rheology import Newtonian
-    >>> from configurator.physics.tube_flow import tube_pressure_drop
-    >>> empty = tube_pressure_drop(curve=Newtonian(10.0), flow_rate=0.1e-6, bore=6e-3,
-    ...                            length=20 * 1.5 * 6e-3)
-    >>> round(mixer_pressure_drop(empty_tube_loss=empty, loss_multiplier=6.9), 3)
-    39046.013
-    """
-    require_not_negative(empty_tube_loss=empty_tube_loss)
-    require_positive(loss_multiplier=loss_multiplier)
-    if bool(np.any(array(loss_multiplier) < 1.0)):
-        raise PhysicsDomainError("loss_multiplier must be at least 1")
-    return plain(array(empty_tube_loss) * array(loss_multiplier))
-
-
 def tube_mixer_volume(*, bore: Floats, length: Floats, free_share: Floats = 1.0) -> Floats:
     """Free volume of a static mixer.
 
@@ -258,56 +111,60 @@ def tube_mixer_volume(*, bore: Floats, length: Floats, free_share: Floats = 1.0)
     return plain(0.25 * np.pi * array(bore) ** 2 * array(length) * array(free_share))
 
 
-def layers(*, elements: Floats) -> Floats:
-    """Count the layers that twisted elements make of two streams.
+def chamber_residence(*, chamber_volume: Floats, shot_volume: Floats, cycle_time: Floats) -> Floats:
+    """Mean residence in a chamber that works shot by shot.
 
     Parameters
     ----------
-    elements : Floats
-        Number of elements. [-]
+    chamber_volume : Floats
+        Stirred volume. [m^3]
+    shot_volume : Floats
+        Volume of one shot, positive. [m^3]
+    cycle_time : Floats
+        Time from shot to shot. [s]
 
     Returns
     -------
-    layers : Floats
-        About ``2^N``. [-]
+    time : Floats
+        ``chamber / (shot / cycle)``. [s]
 
     Notes
     -----
-    Source: halving at each element, textbook (from memory).
+    Source: volume balance.
 
     Examples
     --------
-    >>> layers(elements=10.0)
-    1024.0
+    >>> chamber_residence(chamber_volume=2e-6, shot_volume=0.5e-6, cycle_time=10.0)
+    40.0
     """
-    require_not_negative(elements=elements)
-    return plain(np.exp2(array(elements)))
+    require_positive(chamber_volume=chamber_volume, shot_volume=shot_volume)
+    require_not_negative(cycle_time=cycle_time)
+    return plain(array(chamber_volume) * array(cycle_time) / array(shot_volume))
 
 
-def viscosity_ratio(*, viscosity_a: Floats, viscosity_b: Floats) -> Floats:
-    """Ratio of the thicker to the thinner component; above 10 the mixer needs a reserve.
+def mixing_turns(*, stirrer_speed: Floats, residence: Floats) -> Floats:
+    """Count the turns that a stirrer makes while the material is inside.
 
     Parameters
     ----------
-    viscosity_a : Floats
-        Apparent viscosity of one component at the shear rate of the mixer. [Pa*s]
-    viscosity_b : Floats
-        Of the other component, at the same rate. [Pa*s]
+    stirrer_speed : Floats
+        Speed in revolutions. [1/s]
+    residence : Floats
+        Stirred residence time. [s]
 
     Returns
     -------
-    ratio : Floats
-        At least 1. [-]
+    turns : Floats
+        Speed times time. [-]
 
     Notes
     -----
-    Source: common practice, no source.
+    Source: definition.
 
     Examples
     --------
-    >>> viscosity_ratio(viscosity_a=1.0, viscosity_b=20.0)
+    >>> mixing_turns(stirrer_speed=5.0, residence=4.0)
     20.0
     """
-    require_positive(viscosity_a=viscosity_a, viscosity_b=viscosity_b)
-    ratio = array(viscosity_a) / array(viscosity_b)
-    return plain(np.maximum(ratio, 1.0 / ratio))
+    require_not_negative(stirrer_speed=stirrer_speed, residence=residence)
+    return plain(array(stirrer_speed) * array(residence))

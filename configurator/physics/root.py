@@ -8,7 +8,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from configurator.physics.domain import Array, PhysicsDomainError
+from configurator.physics.domain import Array
 
 MAX_STEPS = 200
 
@@ -17,75 +17,6 @@ PLAIN_STEPS = 30
 
 LAST_STEP = 1e-8
 """A Newton step on a smooth function of slope and bend near one leaves its square [-]."""
-
-
-def root_between(
-    function: Callable[[Array], Array], low: Array, high: Array, *, tolerance: float = 2e-15
-) -> Array:
-    """Return the root of a continuous function that changes sign between `low` and `high`.
-
-    Chandrupatla's method: inverse quadratic interpolation where it is trustworthy, halving
-    otherwise, so it never leaves the bracket. An end that is a root itself is returned.
-
-    Parameters
-    ----------
-    function : Callable
-        Takes and returns arrays of the shape of the bracket. [-]
-    low : Array
-        One end of the bracket. [-]
-    high : Array
-        The other end. [-]
-    tolerance : float
-        Relative width at which a bracket counts as closed. [-]
-
-    Raises
-    ------
-    PhysicsDomainError
-        If the function has the same sign at both ends of a known bracket.
-
-    Notes
-    -----
-    Source: T. R. Chandrupatla 1997, Adv. Eng. Softw. 28, 145-149 (method from memory).
-    """
-    older, newer = np.broadcast_arrays(low, high)
-    older, newer = older.astype(np.float64), newer.astype(np.float64)
-    with np.errstate(all="ignore"):
-        f_older, f_newer = function(older), function(newer)
-        unknown = ~np.isfinite(f_older) | ~np.isfinite(f_newer)
-        if bool(np.any(~unknown & (np.sign(f_older) * np.sign(f_newer) > 0.0))):
-            raise PhysicsDomainError("no root between the ends of the bracket")
-        share = np.full(older.shape, 0.5)
-        done = unknown.copy()
-        best = np.where(np.abs(f_older) < np.abs(f_newer), older, newer)
-        third, f_third = older, f_older
-        for _ in range(MAX_STEPS):
-            tried = newer + share * (older - newer)
-            f_tried = function(tried)
-            same = np.sign(f_tried) == np.sign(f_newer)
-            third = np.where(same, newer, older)
-            f_third = np.where(same, f_newer, f_older)
-            older = np.where(same, older, newer)
-            f_older = np.where(same, f_older, f_newer)
-            newer, f_newer = tried, f_tried
-            closer = np.abs(f_newer) < np.abs(f_older)
-            best = np.where(done, best, np.where(closer, newer, older))
-            width = np.abs(older - newer)
-            done = done | (f_newer == 0.0) | (width <= 2.0 * tolerance * np.abs(best))
-            if bool(np.all(done)):
-                break
-            xi = (newer - older) / (third - older)
-            phi = (f_newer - f_older) / (f_third - f_older)
-            smooth = (phi**2 < xi) & ((1.0 - phi) ** 2 < 1.0 - xi)
-            quadratic = f_newer / (f_older - f_newer) * f_third / (f_older - f_third) + (
-                third - newer
-            ) / (older - newer) * f_newer / (f_third - f_newer) * f_older / (f_third - f_older)
-            share = np.where(smooth & np.isfinite(quadratic), quadratic, 0.5)
-            # A step must move at least the tolerance off either end, or it may stall there.
-            least = np.minimum(0.5, tolerance * np.abs(best) / width)
-            share = np.clip(np.where(np.isfinite(least), share, 0.5), least, 1.0 - least)
-            share = np.where(np.isfinite(share), share, 0.5)
-    answer: Array = np.where(unknown, np.nan, best)
-    return answer
 
 
 def root_by_slope(

@@ -40,54 +40,6 @@ class Leakage:
     model: str
 
 
-def slit_flow(
-    *, curve: FlowCurve, width: Floats, gap: Floats, land_length: Floats, pressure: Floats
-) -> Floats:
-    """Laminar flow through a flat slit, for any flow curve, without inertia or sliding.
-
-    Parameters
-    ----------
-    curve : FlowCurve
-        Flow behaviour at the temperature of the gap. [curve]
-    width : Floats
-        Width across the flow. [m]
-    gap : Floats
-        Height of the slit, zero or positive. [m]
-    land_length : Floats
-        Length along the flow. [m]
-    pressure : Floats
-        Pressure difference over the length. [Pa]
-
-    Returns
-    -------
-    flow_rate : Floats
-        Flow; exactly 0 up to the yield stress at the wall. [m^3/s]
-
-    Notes
-    -----
-    Newtonian ``b h^3 dp / (12 mu L)``; power law and Herschel-Bulkley closed.
-
-    Source: laminar slit flow, textbook (from memory); checked against scipy quad.
-
-    Examples
-    --------
-    >>> from configurator.physics.rheology import HerschelBulkley, Newtonian, PowerLaw
-    >>> slit = {"width": 30e-3, "gap": 50e-6, "land_length": 2e-3, "pressure": 3e5}
-    >>> round(slit_flow(curve=Newtonian(1.0), **slit) * 1e6, 6)
-    0.046875
-    >>> round(slit_flow(curve=PowerLaw(50.0, 0.5), **slit) * 1e6, 6)
-    0.052734
-    >>> round(slit_flow(curve=HerschelBulkley(100.0, 50.0, 0.5), **slit) * 1e6, 6)
-    0.049059
-    """
-    require_positive(width=width, land_length=land_length)
-    require_not_negative(gap=gap, pressure=pressure)
-    height = array(gap)
-    stress = height * array(pressure) / (2.0 * array(land_length))
-    rate = array(curve.rate(plain(stress)))
-    return plain(_flow_at_wall_rate(curve, array(width) * height**2, rate))
-
-
 def _flow_at_wall_rate(curve: FlowCurve, width_gap_squared: Array, rate: Array) -> Array:
     """Return the slit flow with a given wall rate, 0 where the rate is 0."""
     moving = np.where(rate == 0.0, 1.0, rate)
@@ -199,8 +151,7 @@ def slit_leakage(
 
     Notes
     -----
-    The bounds speak of the flow curve alone; the uncertainty of the calibration comes on top, see
-    `slip_range`.
+    The bounds speak of the flow curve alone; the uncertainty of the calibration comes on top.
 
     Source: own bounds on the textbook slit (own derivation).
 

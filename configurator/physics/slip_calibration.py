@@ -5,8 +5,6 @@ A catalog states one point (fluid, pressure, efficiency). The gap is found on th
 scaling by the viscosity would be wrong by a factor of two.
 """
 
-from typing import Final
-
 import numpy as np
 
 from configurator.physics.domain import (
@@ -21,10 +19,6 @@ from configurator.physics.domain import (
 )
 from configurator.physics.root import root_by_slope
 from configurator.physics.slip import INERTIAL_LOSS
-
-SLIP_FACTORS: Final[dict[str, float]] = {"own fluid": 1.2, "water": 2.0, "none": 5.0}
-"""95 % factor either way on a predicted slip, by what the head was tested with [-]
-(common practice, no source)."""
 
 
 def leakage_of_efficiency(
@@ -59,37 +53,6 @@ def leakage_of_efficiency(
     require_between(0.0, 1.0, volumetric_efficiency=volumetric_efficiency)
     lost = 1.0 - array(volumetric_efficiency)
     return plain(lost * array(displacement) * array(speed))
-
-
-def volumetric_efficiency(*, displacement: Floats, speed: Floats, leakage: Floats) -> Floats:
-    """Delivered over ideal flow; below 0 when more leaks than is moved.
-
-    Parameters
-    ----------
-    displacement : Floats
-        Volume per revolution. [m^3]
-    speed : Floats
-        Rotor speed in revolutions. [1/s]
-    leakage : Floats
-        Slip at that speed and pressure. [m^3/s]
-
-    Returns
-    -------
-    efficiency : Floats
-        ``1 - q / (V n)``. [-]
-
-    Notes
-    -----
-    Source: definition.
-
-    Examples
-    --------
-    >>> round(volumetric_efficiency(displacement=0.4e-6, speed=1.0, leakage=0.1e-6), 12)
-    0.75
-    """
-    require_positive(displacement=displacement, speed=speed)
-    require_not_negative(leakage=leakage)
-    return plain(1.0 - array(leakage) / (array(displacement) * array(speed)))
 
 
 def gap_from_rated_point(
@@ -260,39 +223,3 @@ def opening_from_rated_point(
         leakage=leakage,
     )
     return plain(array(gap) / excess)
-
-
-def slip_range(*, low: Floats, high: Floats, factor: Floats) -> tuple[Floats, Floats]:
-    """Slip at both ends of its 95 % range.
-
-    Parameters
-    ----------
-    low : Floats
-        Low bound of the predicted slip, as in `Leakage`. [m^3/s]
-    high : Floats
-        High bound of the predicted slip. [m^3/s]
-    factor : Floats
-        Uncertainty factor, at least 1; see `SLIP_FACTORS`. [-]
-
-    Returns
-    -------
-    range : tuple
-        Low bound divided and high bound multiplied by the factor. [m^3/s]
-
-    Notes
-    -----
-    The factor is the 97.5 % point of a lognormal spread.
-
-    Source: common practice, no source.
-
-    Examples
-    --------
-    >>> slip_range(low=2.0, high=3.0, factor=SLIP_FACTORS["water"])
-    (1.0, 6.0)
-    """
-    require_not_negative(low=low, high=high)
-    require_positive(factor=factor)
-    if bool(np.any(array(factor) < 1.0)):
-        raise PhysicsDomainError("factor must be at least 1")
-    times = array(factor)
-    return plain(array(low) / times), plain(array(high) * times)

@@ -13,7 +13,6 @@ from configurator.physics.domain import (
     array,
     plain,
     require_between,
-    require_inside,
     require_not_negative,
     require_positive,
 )
@@ -200,63 +199,6 @@ def settling_time(*, compliance: Floats, tip_resistance: Floats) -> Floats:
     """
     require_not_negative(compliance=compliance, tip_resistance=tip_resistance)
     return plain(array(compliance) * array(tip_resistance))
-
-
-def settled_after(*, time_constant: Floats, share: Floats) -> Floats:
-    """Time until a step has settled to within a share of its height.
-
-    Parameters
-    ----------
-    time_constant : Floats
-        From `settling_time`. [s]
-    share : Floats
-        What is left of the step, between 0 and 1. [-]
-
-    Returns
-    -------
-    time : Floats
-        ``-ln(share) * time constant``. [s]
-
-    Notes
-    -----
-    Source: first-order lag, textbook.
-
-    Examples
-    --------
-    >>> round(settled_after(time_constant=1.0, share=0.01), 3)
-    4.605
-    """
-    require_not_negative(time_constant=time_constant)
-    require_inside(0.0, 1.0, share=share)
-    return plain(-np.log(array(share)) * array(time_constant))
-
-
-def deposit_lag(*, path_speed: Floats, settling_time: Floats) -> Floats:
-    """Length of path on which a bead is wrong after a change of flow.
-
-    Parameters
-    ----------
-    path_speed : Floats
-        Speed along the path. [m/s]
-    settling_time : Floats
-        Time constant of the flow. [s]
-
-    Returns
-    -------
-    length : Floats
-        Speed times time constant. [m]
-
-    Notes
-    -----
-    Source: definition.
-
-    Examples
-    --------
-    >>> round(deposit_lag(path_speed=0.3, settling_time=34.6e-3) * 1e3, 1)
-    10.4
-    """
-    require_not_negative(path_speed=path_speed, settling_time=settling_time)
-    return plain(array(path_speed) * array(settling_time))
 
 
 def suck_back_angle(*, stored_volume: Floats, displacement: Floats) -> Floats:

@@ -14,7 +14,6 @@ from configurator.physics.domain import (
     Floats,
     array,
     plain,
-    require_finite,
     require_inside,
     require_not_negative,
     require_positive,
@@ -23,9 +22,6 @@ from configurator.physics.domain import (
 SWELLS_BELOW, RESISTS_ABOVE = 0.9, 1.3
 """Ends of the band of the relative energy difference that only a test can decide [-]
 (common practice, no source: the sphere's edge is soft)."""
-
-ELASTOMER_EXPANSION = 1.6e-4
-"""Linear thermal expansion of common elastomers [1/K] (from memory)."""
 
 
 class SwellingOutcome(IntEnum):
@@ -173,104 +169,3 @@ def swelling_outcome(
         int(SwellingOutcome.TEST),
     )
     return SwellingOutcome(int(outcome)) if outcome.ndim == 0 else outcome
-
-
-def thermal_interference(
-    *, wall_thickness: Floats, temperature_rise: Floats, expansion: Floats = ELASTOMER_EXPANSION
-) -> Floats:
-    """Growth of the interference of an elastomer stator by warming, at most.
-
-    Parameters
-    ----------
-    wall_thickness : Floats
-        Thickness of the elastomer. [m]
-    temperature_rise : Floats
-        Warming against the temperature of the fit; negative shrinks. [K]
-    expansion : Floats
-        Linear thermal expansion of the elastomer. [1/K]
-
-    Returns
-    -------
-    growth : Floats
-        ``3 alpha t dT``: all of the volume goes inwards. [m]
-
-    Notes
-    -----
-    Source: confined expansion, bound (own derivation).
-
-    Examples
-    --------
-    >>> round(thermal_interference(wall_thickness=3e-3, temperature_rise=30.0) * 1e6, 1)
-    43.2
-    """
-    require_positive(wall_thickness=wall_thickness, expansion=expansion)
-    require_finite(temperature_rise=temperature_rise)
-    return plain(3.0 * array(expansion) * array(wall_thickness) * array(temperature_rise))
-
-
-def swelling_interference(*, wall_thickness: Floats, volume_change: Floats) -> Floats:
-    """Growth of the interference of an elastomer stator by swelling, at most.
-
-    Parameters
-    ----------
-    wall_thickness : Floats
-        Thickness of the elastomer. [m]
-    volume_change : Floats
-        Relative volume change, 0.05 for 5 %; negative for shrinking. [-]
-
-    Returns
-    -------
-    growth : Floats
-        ``t dV/V``: all of the volume goes inwards. [m]
-
-    Notes
-    -----
-    Source: confined swelling, bound (own derivation).
-
-    Examples
-    --------
-    >>> round(swelling_interference(wall_thickness=3e-3, volume_change=0.05) * 1e6, 6)
-    150.0
-    """
-    require_positive(wall_thickness=wall_thickness)
-    require_finite(volume_change=volume_change)
-    return plain(array(wall_thickness) * array(volume_change))
-
-
-def immersion_volume_change(
-    *, air_before: Floats, water_before: Floats, air_after: Floats, water_after: Floats
-) -> Floats:
-    """Relative volume change of a sample from weighings in air and water.
-
-    Parameters
-    ----------
-    air_before : Floats
-        Mass in air before immersion. [kg]
-    water_before : Floats
-        Apparent mass in water before immersion, below that in air. [kg]
-    air_after : Floats
-        Mass in air after immersion. [kg]
-    water_after : Floats
-        Apparent mass in water after immersion. [kg]
-
-    Returns
-    -------
-    change : Floats
-        ``((m3 - m4) - (m1 - m2)) / (m1 - m2)``. [-]
-
-    Notes
-    -----
-    Source: ISO 1817 and ASTM D471 (form from memory).
-
-    Examples
-    --------
-    >>> round(immersion_volume_change(air_before=2.0e-3, water_before=0.4e-3,
-    ...                               air_after=2.24e-3, water_after=0.384e-3), 6)
-    0.16
-    """
-    require_positive(air_before=air_before, air_after=air_after)
-    require_finite(water_before=water_before, water_after=water_after)
-    before = array(air_before) - array(water_before)
-    after = array(air_after) - array(water_after)
-    require_positive(buoyancy_before=plain(before), buoyancy_after=plain(after))
-    return plain((after - before) / before)

@@ -137,33 +137,3 @@ def taper_start_pressure(
     require_not_negative(length=length, yield_stress=yield_stress)
     _, reach = _length_over_radius(0.5 * array(bore_in), 0.5 * array(bore_out), array(length))
     return plain(2.0 * array(yield_stress) * reach)
-
-
-def cone_half_angle(*, bore_in: Floats, bore_out: Floats, length: Floats) -> Floats:
-    """Half angle of a cone, always positive.
-
-    Parameters
-    ----------
-    bore_in : Floats
-        Inside diameter of one end. [m]
-    bore_out : Floats
-        Inside diameter of the other end. [m]
-    length : Floats
-        Length along the axis, positive. [m]
-
-    Returns
-    -------
-    angle : Floats
-        Angle between axis and wall. [rad]
-
-    Notes
-    -----
-    Source: geometry.
-
-    Examples
-    --------
-    >>> round(cone_half_angle(bore_in=4e-3, bore_out=2e-3, length=1e-3), 6)
-    0.785398
-    """
-    require_positive(bore_in=bore_in, bore_out=bore_out, length=length)
-    return plain(np.arctan(0.5 * np.abs(array(bore_in) - array(bore_out)) / array(length)))

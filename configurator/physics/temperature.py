@@ -12,7 +12,6 @@ from configurator.physics.domain import (
     PhysicsDomainError,
     array,
     plain,
-    require_finite,
     require_not_negative,
     require_positive,
 )
@@ -39,7 +38,7 @@ def arrhenius_factor(
 
     Notes
     -----
-    Between about 20 K above a glass transition and decomposition; `vft_factor` nearer to it.
+    Between about 20 K above a glass transition and decomposition.
 
     Source: Arrhenius law, textbook.
 
@@ -102,151 +101,3 @@ def activation_energy_from_points(
         raise PhysicsDomainError("two different temperatures are needed")
     ratio = np.log(array(viscosity_1) / array(viscosity_2))
     return plain(GAS_CONSTANT * ratio / inverse)
-
-
-def arrhenius_sensitivity(*, activation_energy: Floats, temperature: Floats) -> Floats:
-    """Relative fall of the viscosity per kelvin.
-
-    Parameters
-    ----------
-    activation_energy : Floats
-        Energy of the Arrhenius law. [J/mol]
-    temperature : Floats
-        Absolute temperature. [K]
-
-    Returns
-    -------
-    sensitivity : Floats
-        ``Ea / (Rg T^2)``, as a share. [1/K]
-
-    Notes
-    -----
-    Source: derivative of the Arrhenius law.
-
-    Examples
-    --------
-    >>> round(100 * arrhenius_sensitivity(activation_energy=50e3, temperature=298.15), 3)
-    6.765
-    """
-    require_not_negative(activation_energy=activation_energy)
-    require_positive(temperature=temperature)
-    return plain(array(activation_energy) / (GAS_CONSTANT * array(temperature) ** 2))
-
-
-def vft_factor(
-    *,
-    strength: Floats,
-    vogel_temperature: Floats,
-    temperature: Floats,
-    reference_temperature: Floats,
-) -> Floats:
-    """Viscosity over viscosity at the reference, near a glass transition.
-
-    Parameters
-    ----------
-    strength : Floats
-        Constant B of the law. [K]
-    vogel_temperature : Floats
-        Temperature T0 at which the law diverges, below both others. [K]
-    temperature : Floats
-        Absolute temperature. [K]
-    reference_temperature : Floats
-        Absolute temperature of the known viscosity. [K]
-
-    Returns
-    -------
-    factor : Floats
-        ``exp(B/(T - T0) - B/(Tref - T0))``. [-]
-
-    Raises
-    ------
-    PhysicsDomainError
-        If a temperature is not above the Vogel temperature.
-
-    Notes
-    -----
-    With T0 = 0 it is the Arrhenius law with ``B = Ea/Rg``.
-
-    Source: Vogel, Fulcher and Tammann form (from memory).
-
-    Examples
-    --------
-    >>> round(vft_factor(strength=1000.0, vogel_temperature=200.0, temperature=310.0,
-    ...                  reference_temperature=300.0), 4)
-    0.4029
-    """
-    require_positive(
-        strength=strength, temperature=temperature, reference_temperature=reference_temperature
-    )
-    require_not_negative(vogel_temperature=vogel_temperature)
-    above = array(temperature) - array(vogel_temperature)
-    above_reference = array(reference_temperature) - array(vogel_temperature)
-    if bool(np.any((above <= 0.0) | (above_reference <= 0.0))):
-        raise PhysicsDomainError("temperatures must lie above the Vogel temperature")
-    return plain(np.exp(array(strength) / above - array(strength) / above_reference))
-
-
-def batch_range(*, tolerance: Floats) -> tuple[Floats, Floats]:
-    """Factors of the thinnest and the thickest batch.
-
-    Parameters
-    ----------
-    tolerance : Floats
-        Stated relative half-width of the viscosity, below 1. [-]
-
-    Returns
-    -------
-    factors : tuple
-        Thin and thick factor, 1 minus and 1 plus the tolerance. [-]
-
-    Notes
-    -----
-    Source: reading of a data sheet tolerance.
-
-    Examples
-    --------
-    >>> batch_range(tolerance=0.25)
-    (0.75, 1.25)
-    """
-    require_not_negative(tolerance=tolerance)
-    if bool(np.any(array(tolerance) >= 1.0)):
-        raise PhysicsDomainError("tolerance must be below 1")
-    return plain(1.0 - array(tolerance)), plain(1.0 + array(tolerance))
-
-
-def equivalent_temperature_error(
-    *, viscosity_share: Floats, activation_energy: Floats, temperature: Floats
-) -> Floats:
-    """Change of temperature that shifts the viscosity as much as a batch does.
-
-    Parameters
-    ----------
-    viscosity_share : Floats
-        Relative change of the viscosity, above -1. [-]
-    activation_energy : Floats
-        Energy of the Arrhenius law, positive. [J/mol]
-    temperature : Floats
-        Absolute temperature. [K]
-
-    Returns
-    -------
-    change : Floats
-        Cooling that thickens the material by that share; negative for a thinner batch. [K]
-
-    Notes
-    -----
-    Source: inverse of the Arrhenius law.
-
-    Examples
-    --------
-    >>> round(equivalent_temperature_error(
-    ...     viscosity_share=0.2, activation_energy=50e3, temperature=298.15), 2)
-    2.67
-    """
-    require_finite(viscosity_share=viscosity_share)
-    require_positive(activation_energy=activation_energy, temperature=temperature)
-    if bool(np.any(array(viscosity_share) <= -1.0)):
-        raise PhysicsDomainError("viscosity_share must be above -1")
-    warm = array(temperature)
-    shift = GAS_CONSTANT / array(activation_energy) * np.log1p(array(viscosity_share))
-    return plain(warm - 1.0 / (1.0 / warm + shift))

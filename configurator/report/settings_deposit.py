@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from configurator.physics.guarding import COARSEST_CURTAIN, EDITION, light_curtain_distance
+from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtain_distance
 from configurator.physics.stored_volume import suck_back_angle, trapped_air_volume
 from configurator.report.settings_kind import PRACTICE, Setting, of_side
 from configurator.request.process import Bead, Dots, Potting

@@ -8,7 +8,7 @@ from functools import partial
 import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS, Body, Feed, Mixing, Outlet, Part, Size
-from configurator.physics.carrying import moment as moment_of
+from configurator.physics.machine import moment as moment_of
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats, Total
 from configurator.rules.rule import Rule

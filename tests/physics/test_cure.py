@@ -5,10 +5,8 @@ import pytest
 
 from configurator.physics.cure import (
     mean_thickening,
-    oldest_age,
     pot_life_at,
     share_older_stirred,
-    share_older_tube,
     thickening,
 )
 
@@ -41,9 +39,4 @@ def test_hundreds_of_pot_lives_are_solid_and_no_warning() -> None:
 
 
 def test_all_material_is_older_than_nothing() -> None:
-    assert share_older_tube(age=0.0, mean_residence=40.0) == 1.0
     assert share_older_stirred(age=0.0, mean_residence=40.0) == 1.0
-
-
-def test_the_longest_stop_counts_in_full() -> None:
-    assert oldest_age(residence=40.0, longest_stop=900.0) == 940.0

@@ -98,17 +98,9 @@ def test_carreau_has_its_plateaus_and_its_slope_between() -> None:
     assert steep.slope(1e-6) == pytest.approx(1.0)
 
 
-def test_a_model_is_never_extrapolated_and_measured_points_are_beyond_the_last() -> None:
-    points = MeasuredCurve((1.0, 100.0), (10.0, 100.0))
-
-    assert not PowerLaw(1.0, 0.5).extrapolated(1e12)
-    assert points.extrapolated(np.array([50.0, 100.0, 101.0, np.nan])).tolist() == [
-        False,
-        False,
-        True,
-        False,
-    ]
-    assert (points.lowest_rate, points.highest_rate) == (1.0, 100.0)
+def test_a_model_holds_at_any_rate_and_measured_points_up_to_their_last() -> None:
+    assert PowerLaw(1.0, 0.5).highest_rate == np.inf
+    assert MeasuredCurve((1.0, 100.0), (10.0, 100.0)).highest_rate == 100.0
 
 
 def test_a_negative_rate_or_stress_is_refused() -> None:

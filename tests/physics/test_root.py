@@ -1,53 +1,22 @@
-"""Both solvers against scipy's brentq."""
+"""The solver against scipy's brentq."""
 
 import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from configurator.physics.domain import Array, PhysicsDomainError
-from configurator.physics.root import root_between, root_by_slope
+from configurator.physics.domain import Array
+from configurator.physics.root import root_by_slope
 
 TARGETS = np.array([0.1, 1.0, 3.0, 50.0, 1e6])
-
-
-def test_many_roots_at_once_equal_brentq_one_by_one() -> None:
-    found = root_between(
-        lambda x: x**3 + x - TARGETS, np.zeros_like(TARGETS), np.full_like(TARGETS, 200.0)
-    )
-
-    for root, target in zip(found, TARGETS, strict=True):
-        assert root == pytest.approx(
-            brentq(lambda x, t=target: x**3 + x - t, 0, 200, xtol=1e-14), rel=1e-12
-        )
-
-
-@pytest.mark.parametrize("steep", [1, 5, 15])
-def test_flat_and_steep_functions_stay_in_the_bracket(steep: int) -> None:
-    found = root_between(
-        lambda x: np.sign(x - 0.3) * np.abs(x - 0.3) ** steep, np.array(0.0), np.array(1.0)
-    )
-
-    assert found == pytest.approx(0.3, abs=1e-9 if steep == 1 else 1e-2)
-
-
-def test_an_end_that_is_the_root_is_returned() -> None:
-    assert root_between(lambda x: x - 1.0, np.array(1.0), np.array(4.0)) == 1.0
-
-
-def test_a_bracket_without_a_change_of_sign_is_refused() -> None:
-    with pytest.raises(PhysicsDomainError, match="no root"):
-        root_between(lambda x: x**2 + 1.0, np.array(-1.0), np.array(1.0))
 
 
 def test_an_unknown_equation_has_an_unknown_root_and_spares_its_neighbour() -> None:
     targets = np.array([2.0, np.nan])
 
-    found = root_between(lambda x: x - targets, np.zeros(2), np.full(2, 9.0))
-    stepped = root_by_slope(lambda x: (x - targets, np.ones(2)), np.zeros(2), np.full(2, -9.0))
+    roots = root_by_slope(lambda x: (x - targets, np.ones(2)), np.zeros(2), np.full(2, -9.0))
 
-    for roots in (found, stepped):
-        assert roots[0] == pytest.approx(2.0, rel=1e-12)
-        assert np.isnan(roots[1])
+    assert roots[0] == pytest.approx(2.0, rel=1e-12)
+    assert np.isnan(roots[1])
 
 
 def test_guarded_steps_equal_brentq_from_a_bad_start() -> None:

@@ -6,7 +6,6 @@ import pytest
 from configurator.physics.domain import PhysicsDomainError
 from configurator.physics.stored_volume import (
     liquid_compliance,
-    settled_after,
     stored_volume,
     suck_back_angle,
     trapped_air_volume,
@@ -46,12 +45,6 @@ def test_a_wall_without_thickness_is_refused() -> None:
         wall_compliance(
             inner_radius=2e-3, outer_radius=2e-3, elastic_modulus=2e9, poisson_ratio=0.4
         )
-
-
-def test_a_step_has_settled_when_the_exponential_says_so() -> None:
-    time = settled_after(time_constant=0.2, share=0.05)
-
-    assert np.exp(-time / 0.2) == pytest.approx(0.05)
 
 
 def test_one_displacement_is_sucked_back_by_one_turn() -> None:

@@ -8,11 +8,8 @@ from configurator.physics.domain import PhysicsDomainError
 from configurator.physics.swelling import (
     SwellingOutcome,
     hansen_distance,
-    immersion_volume_change,
     relative_energy_difference,
-    swelling_interference,
     swelling_outcome,
-    thermal_interference,
 )
 
 # Relative energy differences against a nitrile rubber sphere (18.6/8.8/4.2, radius 9.6, from
@@ -104,22 +101,3 @@ def test_a_semicrystalline_plastic_is_never_condemned_by_the_screen_alone() -> N
 def test_a_radius_known_to_nothing_is_refused() -> None:
     with pytest.raises(PhysicsDomainError, match="radius_uncertainty"):
         swelling_outcome(distance=1.0, radius=8.0, radius_uncertainty=1.0)
-
-
-def test_cooling_and_shrinking_open_the_fit() -> None:
-    assert thermal_interference(wall_thickness=3e-3, temperature_rise=-20.0) < 0.0
-    assert swelling_interference(wall_thickness=3e-3, volume_change=-0.02) < 0.0
-
-
-def test_a_sample_that_floats_before_and_after_still_has_a_volume() -> None:
-    # In water a light sample pulls upwards: its apparent mass is negative.
-    assert immersion_volume_change(
-        air_before=2e-3, water_before=-0.2e-3, air_after=2.2e-3, water_after=-0.22e-3
-    ) == pytest.approx(0.1)
-
-
-def test_a_sample_heavier_in_water_than_in_air_is_refused() -> None:
-    with pytest.raises(PhysicsDomainError, match="buoyancy"):
-        immersion_volume_change(
-            air_before=2e-3, water_before=2.1e-3, air_after=2.2e-3, water_after=0.4e-3
-        )

@@ -5,7 +5,6 @@ import pytest
 
 from configurator.physics.rheology import Carreau, HerschelBulkley, Newtonian, PowerLaw
 from configurator.physics.taper_flow import (
-    cone_half_angle,
     taper_pressure_drop,
     taper_start_pressure,
 )
@@ -51,10 +50,3 @@ def test_the_start_pressure_of_equal_ends_is_that_of_a_tube() -> None:
     assert taper_start_pressure(yield_stress=50.0, length=1e-2, **ends) == pytest.approx(
         start_pressure(yield_stress=50.0, bore=1e-3, length=1e-2)
     )
-
-
-def test_the_angle_does_not_depend_on_the_direction() -> None:
-    forward = cone_half_angle(bore_in=4e-3, bore_out=1e-3, length=20e-3)
-
-    assert forward == cone_half_angle(bore_in=1e-3, bore_out=4e-3, length=20e-3)
-    assert np.degrees(forward) == pytest.approx(4.29, abs=0.01)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from configurator.physics.domain import PhysicsDomainError
-from configurator.physics.guarding import light_curtain_distance
+from configurator.physics.machine import light_curtain_distance
 
 
 def test_the_distance_rests_at_half_a_metre_between_the_two_speeds() -> None:

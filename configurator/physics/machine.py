@@ -1,12 +1,21 @@
-"""How far a light curtain must stand from the moving head: a first figure, not a certificate.
+"""What a moving head asks of the machine that carries it: the moment, and the guard's distance.
 
-ISO 13855:2010, approach at a right angle. The 2024 edition changed the supplements, so the
-edition must be named wherever the figure is shown, and whoever builds the cell must check it.
+The distance is a first figure, not a certificate: ISO 13855:2010, approach at a right angle. The
+2024 edition changed the supplements, so the edition must be named wherever the figure is shown,
+and whoever builds the cell must check it.
 """
 
 import numpy as np
 
-from configurator.physics.domain import Floats, array, plain, require_between, require_positive
+from configurator.physics.domain import (
+    STANDARD_GRAVITY,
+    Floats,
+    array,
+    plain,
+    require_between,
+    require_not_negative,
+    require_positive,
+)
 
 EDITION = "ISO 13855:2010"
 
@@ -58,3 +67,31 @@ def light_curtain_distance(*, stopping_time: Floats, resolution: Floats) -> Floa
     fast = FAST_APPROACH * array(stopping_time) + supplement
     slow = np.maximum(SLOW_APPROACH * array(stopping_time) + supplement, FARTHEST_FAST)
     return plain(np.maximum(np.where(fast > FARTHEST_FAST, slow, fast), LEAST_DISTANCE))
+
+
+def moment(*, mass: Floats, distance: Floats) -> Floats:
+    """Return the static moment of a mass about the flange.
+
+    Parameters
+    ----------
+    mass : Floats
+        Filled mass. [kg]
+    distance : Floats
+        Of the centre of mass from the axis of the flange. [m]
+
+    Returns
+    -------
+    moment : Floats
+        ``m g r``; accelerations come on top. [N*m]
+
+    Notes
+    -----
+    Source: statics.
+
+    Examples
+    --------
+    >>> round(moment(mass=3.0, distance=0.1), 4)
+    2.942
+    """
+    require_not_negative(mass=mass, distance=distance)
+    return plain(array(mass) * STANDARD_GRAVITY * array(distance))
