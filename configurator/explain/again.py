@@ -19,9 +19,9 @@ from configurator.explain.standing import Ground, Judgement
 from configurator.explain.wishes import fields_moved, reads
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.request import Request
-from configurator.rules.case import Subject
 from configurator.rules.duty import duty_of
 from configurator.rules.frame import Frame
+from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
 from configurator.workshop.configure import configure, parts_of, subject_of
 

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part, slot_meant
 from configurator.errors import Fault, InputError, UsageError, did_you_mean, shown
-from configurator.rules.case import Subject
 from configurator.rules.frame import Frame
+from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 

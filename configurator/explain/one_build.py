@@ -9,13 +9,13 @@ import numpy as np
 
 from configurator.catalog.parts import Part
 from configurator.explain.chosen import rows_of
-from configurator.explain.flow_kept import keep_flow
 from configurator.explain.wishes import fields_moved, reads
 from configurator.rules.applied import Applied, apply_rule, judgements
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Grades, Total
 from configurator.rules.finding import Finding, State
 from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.subject import Subject
 
 
 class OneBuild:
@@ -71,10 +71,9 @@ class OneBuild:
         subject : Subject
             The changed request worked out.
         """
-        case = Case(subject, self._frame)
-        assert self.as_it_stands  # works out the flow that is kept
-        keep_flow(case, self.case)
-        return Look(self, case, self._moved(fields_moved(self.subject, subject)))
+        return Look(
+            self, self.case.under(subject), self._moved(fields_moved(self.subject, subject))
+        )
 
     def _moved(self, fields: frozenset[str]) -> frozenset[int]:
         if fields not in self._by_fields:

@@ -16,9 +16,9 @@ from configurator.chemistry.evidence import EvidenceRecord
 from configurator.request.intake import Gap
 from configurator.request.material import Material
 from configurator.request.material_sense import DENSEST_PACKING, LARGEST_PARTICLE
-from configurator.rules.case import Subject
 from configurator.rules.chemistry import SOAKED_SLOTS
 from configurator.rules.side import product_name
+from configurator.rules.subject import Subject
 from configurator.units.display import quantity_from, show_interval
 from configurator.units.interval import Basis, Interval
 from configurator.units.kind import Kind

@@ -14,19 +14,20 @@ from functools import cached_property
 import numpy as np
 
 from configurator.engine import BuildSpace
-from configurator.explain.flow_kept import keep_flow
 from configurator.explain.live import Flags, Live, emptied, within
 from configurator.explain.part_kinds import Kinds, kinds_of_parts
 from configurator.explain.rules_heard import RulesHeard
 from configurator.explain.tally import TooWideError
 from configurator.rules.applied import Applied, apply_rule, best_states, judgements, scope_of
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
+from configurator.rules.hydraulics import Hydraulics
 from configurator.rules.narrowing import NARROW_UP_TO, cells
 from configurator.rules.rule import Rule
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.side import Side
+from configurator.rules.subject import Subject
 from configurator.rules.tables import Tables
 from configurator.workshop.answer import Answer
 from configurator.workshop.configure import parts_of
@@ -70,10 +71,18 @@ class Ground:
         All parts, by slot.
     level : State
         Up to which state a build passes.
+    hydraulics : Hydraulics, optional
+        Pressure and slip over the frame, where they are known from another request.
     """
 
-    def __init__(self, subject: Subject, frame: Frame, level: State = State.UNPROVEN) -> None:
-        self.case = Case(subject, frame)
+    def __init__(
+        self,
+        subject: Subject,
+        frame: Frame,
+        level: State = State.UNPROVEN,
+        hydraulics: Hydraulics | None = None,
+    ) -> None:
+        self.case = Case(subject, frame, hydraulics)
         self.level = level
         found = []
         for rule, side in judgements(self.case, RULEBOOK):
@@ -109,7 +118,7 @@ class Ground:
         moves : callable
             Says of a judgement whether the change could move it.
         """
-        other = Ground(subject, self.case.frame, self.level)
+        other = Ground(subject, self.case.frame, self.level, self.case.hydraulics.under(subject))
         moved = frozenset(n for n, judged in enumerate(self.judgements) if moves(judged))
         other.keep(self, moved)
         return other
@@ -129,7 +138,6 @@ class Ground:
         vars(self)["kinds"] = known.kinds
         self._tables.update((n, table) for n, table in known._tables.items() if n not in moved)
         self._applied.update((k, each) for k, each in known._applied.items() if k[0] not in moved)
-        keep_flow(self.case, known.case)
 
     @cached_property
     def narrow(self) -> frozenset[int]:
@@ -192,11 +200,10 @@ class Ground:
                 default=(self.case, self.all_parts),
             )
             places = {slot: np.flatnonzero(mask[around[slot]]) for slot, mask in live.items()}
-            case = wider.only(places)
-            self._cases[stand] = case, {slot: mask.copy() for slot, mask in live.items()}
             known = None if self._known is None else self._known.heard_over(stand)
-            if known is not None:
-                keep_flow(case, known)
+            alike = known is not None and known.subject.flows_like(self.case.subject)
+            case = known.under(self.case.subject) if known and alike else wider.only(places)
+            self._cases[stand] = case, {slot: mask.copy() for slot, mask in live.items()}
         return self._cases[stand][0]
 
     def heard_over(self, stand: bytes) -> Case | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pydantic import BaseModel
 
 from configurator.request.material import Share
-from configurator.rules.case import Subject
+from configurator.rules.subject import Subject
 from configurator.units.quantity import Quantity
 
 CUSTOMER = "the customer"

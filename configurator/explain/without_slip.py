@@ -5,20 +5,17 @@ Slip is the dearest figure of all, and half of the cavities are out whatever it 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 
 import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.explain.heard import Few
 from configurator.explain.live import Live
-from configurator.rules.applied import apply_rule
+from configurator.rules.applied import apply_rule, judgements
 from configurator.rules.case import Case
 from configurator.rules.finding import State
-from configurator.rules.speed import RULES, SPEED_PARTS
-
-SPEED_RULES = tuple(rule for rule in RULES if set(SPEED_PARTS) <= set(rule.parts))
-"""Rules whose demand is a speed that grows with slip, against a limit that slip does not move."""
+from configurator.rules.rulebook import RULEBOOK
 
 
 def too_fast_anyway(
@@ -40,33 +37,25 @@ def too_fast_anyway(
     Returns
     -------
     list of Few
-        Over the parts of the case; nothing where some pressure is unknown, since an unknown slip
-        rules nothing out.
+        Over the parts of the case.
     """
-    if np.isnan(whole.back_pressure_fast).any():
-        return []
-    return list(_too_fast(whole, live, among, asked))
-
-
-def _too_fast(
-    whole: Case, live: Live, among: Live, asked: Collection[tuple[str, str]]
-) -> Iterator[Few]:
     places = {slot: np.flatnonzero(mask[among[slot]]) for slot, mask in live.items()}
-    places.update((slot, places[slot][:1]) for slot in SHARED_SLOTS)
-    case = Case(whole.subject, whole.frame.only(places))
-    closed = np.zeros((3,) + (1,) * case.frame.ndim)
-    for side in case.sides:
-        vars(side)["slip_fast"] = side.slip(closed, side.flow_high)
-        for rule in SPEED_RULES:
-            if (rule.name, side.prefix) not in asked:
-                continue
-            applied = apply_rule(case, rule, side)
-            if applied is None:
-                continue
-            scope = tuple(slot for slot in applied.scope if slot not in SHARED_SLOTS)
-            out = applied.states.reshape([len(places[slot]) for slot in scope])
-            states = np.full([int(among[slot].sum()) for slot in scope], State.FITS, dtype=np.int8)
-            states[np.ix_(*(places[slot] for slot in scope))] = np.where(
-                out == State.RULED_OUT, State.RULED_OUT, State.FITS
-            )
-            yield Few(applied.title, scope, states)
+    places.update((slot, np.flatnonzero(among[slot][among[slot]])) for slot in SHARED_SLOTS)
+    case = whole.only(places).without_slip
+    found = []
+    for rule, side in judgements(case, RULEBOOK):
+        if not rule.grows_with_slip or (rule.name, side.prefix) not in asked:
+            continue
+        applied = apply_rule(case, rule, side)
+        if applied is None:
+            continue
+        scope = tuple(slot for slot in applied.scope if slot not in SHARED_SLOTS)
+        # Without slip no mixer and no tip moves a speed.
+        found_states = np.broadcast_to(applied.outcome.states, case.frame.shape(scope))
+        out = found_states.reshape([len(places[slot]) for slot in scope]) == State.RULED_OUT
+        states = np.full([int(among[slot].sum()) for slot in scope], State.FITS, dtype=np.int8)
+        states[np.ix_(*(places[slot] for slot in scope))] = np.where(
+            out, State.RULED_OUT, State.FITS
+        )
+        found.append(Few(applied.title, scope, states))
+    return found

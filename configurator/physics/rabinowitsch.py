@@ -61,8 +61,19 @@ def _mean_power_by_quadrature(curve: FlowCurve, wall_rate: Array, power: int) ->
     share = stresses / wall_stress
     # Written as products: a general power would cost as much as the curve itself.
     powered = share * share if power == SLIT else share * share * share
-    mean: Array = np.tensordot(_SHARE_WEIGHTS, powered, axes=1)
-    return mean
+    return weighted_sum(_SHARE_WEIGHTS, powered)
+
+
+def weighted_sum(weights: Array, values: Array) -> Array:
+    """Return the sum over the first axis, each of its entries times a weight.
+
+    Added up in one order whatever the size, as a library for matrices would not: no digit of an
+    entry hangs on how many others are worked out beside it.
+    """
+    products = np.multiply(weights[:, None], values.reshape(len(weights), -1), order="C")
+    if products.shape[1] == 1:  # a single column would be added up in pairs
+        return np.asarray(np.repeat(products, 2, axis=1).sum(axis=0)[:1]).reshape(values.shape[1:])
+    return np.asarray(products.sum(axis=0)).reshape(values.shape[1:])
 
 
 def _spread(wall_rate: Array) -> Array:

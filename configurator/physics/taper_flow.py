@@ -15,6 +15,7 @@ from configurator.physics.domain import (
     require_positive,
 )
 from configurator.physics.flow_curve import FlowCurve
+from configurator.physics.rabinowitsch import weighted_sum
 from configurator.physics.rheology import Newtonian, PowerLaw
 from configurator.physics.tube_flow import newtonian_wall_rate, wall_stress
 
@@ -37,42 +38,43 @@ def taper_pressure_drop(
 
     Parameters
     ----------
-    curve : FlowCurve
-        Flow behaviour at the temperature of the cone. [curve]
-    flow_rate : Floats
-        Volume flow; 0 gives the start pressure. [m^3/s]
-    bore_in : Floats
-        Inside diameter of one end. [m]
-    bore_out : Floats
-        Inside diameter of the other end; equal ends are a tube. [m]
-    length : Floats
-        Length along the axis. [m]
+        curve : FlowCurve
+            Flow behaviour at the temperature of the cone. [curve]
+        flow_rate : Floats
+            Volume flow; 0 gives the start pressure. [m^3/s]
+        bore_in : Floats
+            Inside diameter of one end. [m]
+        bore_out : Floats
+            Inside diameter of the other end; equal ends are a tube. [m]
+        length : Floats
+            Length along the axis. [m]
 
     Returns
     -------
-    pressure_drop : Floats
-        Loss along the cone, without end losses. [Pa]
+        pressure_drop : Floats
+            Loss along the cone, without end losses. [Pa]
 
     Raises
     ------
-    PhysicsDomainError
-        If a known argument is negative, infinite, or a bore of zero.
+        PhysicsDomainError
+            If a known argument is negative, infinite, or a bore of zero.
 
     Notes
     -----
-    Closed form for Newtonian and power law; otherwise 12 Gauss points in the logarithm of the
-    radius, where the wall stress is smooth. Valid for a small half angle.
+        Closed form for Newtonian and power law; otherwise 12 Gauss points in the logarithm of the
+        radius, where the wall stress is smooth. Valid for a small half angle.
 
-    Source: power-law cone, textbook (from memory); checked against scipy quad along the cone.
+        Source: power-law cone, textbook (from memory); checked against scipy quad along the cone.
 
     Examples
     --------
-    >>> from configurator.physics.rheology import Newtonian, PowerLaw
-    >>> cone = {"flow_rate": 1e-8, "bore_in": 4e-3, "bore_out": 0.84e-3, "length": 25e-3}
-    >>> round(taper_pressure_drop(curve=PowerLaw(50.0, 0.5), **cone), 3)
-    13972.81
-    >>> round(taper_pressure_drop(curve=Newtonian(10.0), **cone), 3)
-    17960.283
+        >>> from configurator.physics.rabinowitsch import weighted_sum
+    from configurator.physics.rheology import Newtonian, PowerLaw
+        >>> cone = {"flow_rate": 1e-8, "bore_in": 4e-3, "bore_out": 0.84e-3, "length": 25e-3}
+        >>> round(taper_pressure_drop(curve=PowerLaw(50.0, 0.5), **cone), 3)
+        13972.81
+        >>> round(taper_pressure_drop(curve=Newtonian(10.0), **cone), 3)
+        17960.283
     """
     require_positive(bore_in=bore_in, bore_out=bore_out)
     require_not_negative(length=length, flow_rate=flow_rate)
@@ -98,7 +100,7 @@ def taper_pressure_drop(
     shares = (0.5 * (_NODES + 1.0)).reshape((-1,) + (1,) * log_ratio.ndim)
     radii = radius_out * np.exp(shares * log_ratio)
     stresses = array(wall_stress(curve=curve, flow_rate=plain(flow), bore=2.0 * radii))
-    mean = np.tensordot(0.5 * _WEIGHTS, stresses, axes=1)
+    mean = weighted_sum(0.5 * _WEIGHTS, stresses)
     return plain(2.0 * reach * mean)
 
 

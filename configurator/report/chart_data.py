@@ -67,12 +67,12 @@ def flow_windows(head: Head, findings: Sequence[Finding]) -> list[FlowWindow]:
 def _window(head: Head, side: Side, findings: Sequence[Finding]) -> FlowWindow:
     case, duty = head.case, head.case.duty
     displacement = one(side.column("cavity", "displacement"))
-    factor = one(side.slip_factor)
+    factor = one(side.rotation.seals.factor)
     flows = np.linspace(0.5 * duty.flow.low, 1.5 * duty.flow.high, POINTS)
     low, middle, high = [], [], []
     for flow in flows.tolist():
         own = flow * side.share
-        slip = side.slip(case.behind_outlet(flow), own)
+        slip = side.rotation.slip(case.outlet.behind(flow), own)
         low.append((own + one(slip.low.min(axis=0)) / factor) / displacement * 60.0)
         middle.append(speed_at(case, side, flow) * 60.0)
         high.append((own + one(slip.high.max(axis=0)) * factor) / displacement * 60.0)
@@ -100,8 +100,8 @@ def pressure_chain(head: Head) -> Bars:
     """Return pressure behind tip and mixer at the highest flow, thin to thick, against ratings."""
     case = head.case
     flow = case.duty.flow.high
-    tip = np.array([one(value) for value in case.tip_loss(flow)])
-    whole = np.array([one(value) for value in case.behind_outlet(flow)])
+    tip = np.array([one(value) for value in case.outlet.tip_loss(flow)])
+    whole = np.array([one(value) for value in case.outlet.behind(flow)])
     mouth = case.duty.back_pressure
     mouths = np.array([mouth.low, mouth.nominal, mouth.high])
     parts = [("tip", (tip / 1e5).tolist())]

@@ -87,12 +87,12 @@ def _speeds(case: Case, side: Side) -> Iterator[Setting]:
     """Rotor speed at each wanted flow, with the slip that nobody has measured yet as its range."""
     duty = case.duty
     basis = _asked(case, side, *FLOW_ASKS).value
-    factor = one(side.slip_factor)
+    factor = one(side.rotation.seals.factor)
     displacement = one(side.column("cavity", "displacement"))
     flows = dict.fromkeys((duty.flow.low, duty.flow.nominal, duty.flow.high))
     for flow in flows:
         own = flow * side.share
-        slip = side.slip(case.behind_outlet(flow), own)
+        slip = side.rotation.slip(case.outlet.behind(flow), own)
         least = one(slip.low.min(axis=0)) / factor
         most = one(slip.high.max(axis=0)) * factor
         middle = speed_at(case, side, flow)
@@ -155,7 +155,7 @@ def _feed(case: Case, side: Side) -> Iterator[Setting]:
 
 def _pressure_trip(head: Head) -> Setting:
     case = head.case
-    expected = one(case.pressure.hard)
+    expected = one(case.outlet.highest.hard)
     allowed = head.pressure_allowed
     trip = min(max(1.5 * expected, 0.5e5), allowed)
     note = "a clogged tip under a volumetric drive climbs until something trips"

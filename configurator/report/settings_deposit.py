@@ -153,7 +153,7 @@ def suck_back(head: Head, side: Side) -> Iterator[Setting]:
     case = head.case
     entry = one(case.column("outlet", "entry_bore"))
     length = one(case.column("outlet", "length"))
-    pressure = one(case.back_pressure_fast[1])
+    pressure = one(case.outlet.fast[1])
     stored = trapped_air_volume(
         volume=math.pi / 4.0 * entry**2 * length,
         air_share=case.practice.trapped_air.nominal,

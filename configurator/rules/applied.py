@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.rules.basis import basis_of_parts
+from configurator.rules.basis import basis_of, basis_of_parts
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Grades, Number, Total
 from configurator.rules.finding import Finding, State
@@ -101,7 +101,14 @@ class Applied:
     @cached_property
     def _asked(self) -> Basis:
         """What the weakest input from request and shop practice rests on."""
-        return self.case.basis(self.rule, self.side)
+        return basis_of(
+            self.rule.asks,
+            component=self.side.component,
+            material=self.case.material,
+            process=self.case.process,
+            practice=self.case.practice,
+            practice_fields=self.rule.practice,
+        )
 
     @cached_property
     def _weakest(self) -> dict[tuple[str, ...], Basis]:

@@ -31,7 +31,9 @@ SENSITIVITIES: dict[str, CureTrigger] = {"light": "light", "platinum poisons": "
 def _triggers(side: Side) -> tuple[CureTrigger, ...]:
     """What cures a component, or spoils its cure: stated, implied by constituents, minded."""
     implied = implied_triggers(
-        side.case.material.trigger, shares_of(side.component), side.case.subject.catalog.substances
+        side.subject.filled.material.trigger,
+        shares_of(side.component),
+        side.subject.catalog.substances,
     )
     minded = (SENSITIVITIES[word] for word in side.component.sensitive_to if word in SENSITIVITIES)
     return tuple(dict.fromkeys((*implied, *minded)))
@@ -39,7 +41,7 @@ def _triggers(side: Side) -> tuple[CureTrigger, ...]:
 
 def worst_trigger(side: Side, part: Part) -> TriggerVerdict | None:
     """The verdict that decides among a part's materials and the material's triggers."""
-    substances = side.case.subject.catalog.substances
+    substances = side.subject.catalog.substances
     triggers = _triggers(side)
     light = getattr(part, "passes_light", None)
     verdicts = [
@@ -90,11 +92,11 @@ class _Moisture:
     @classmethod
     def of(cls, side: Side) -> _Moisture:
         triggers = implied_triggers(
-            side.case.material.trigger,
+            side.subject.filled.material.trigger,
             shares_of(side.component),
-            side.case.subject.catalog.substances,
+            side.subject.catalog.substances,
         )
-        cures = side.case.material.trigger in ("moisture", "surface moisture")
+        cures = side.subject.filled.material.trigger in ("moisture", "surface moisture")
         minds = "moisture" in side.component.sensitive_to or "moisture" in triggers
         return cls(cures, cures or minds)
 

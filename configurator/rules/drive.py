@@ -45,12 +45,12 @@ def torque_at_work(case: Case, side: Side) -> Bound:
     """Torque at the rotor at the highest flow, over the viscosity range. [N*m]"""
     rotor = side.column("cavity", "rotor_diameter")
     film = 2.0 * side.column("cavity", "eccentricity")
-    rubbing = side.rubbing_speed(side.turns)
+    rubbing = side.rotation.rubbing_speed(side.rotation.turns)
     ends = []
-    for pressure, curve in zip(case.back_pressure_fast, side.fluid.curves, strict=True):
+    for pressure, curve in zip(case.outlet.fast, side.fluid.curves, strict=True):
         drag = viscous_torque(
             viscosity=curve.viscosity(rubbing / film),
-            speed=side.turns,
+            speed=side.rotation.turns,
             rotor_diameter=rotor,
             stator_length=side.column("cavity", "pitch") * side.column("cavity", "stages"),
             gap=film,

@@ -147,7 +147,7 @@ def hollow_spheres(case: Case, side: Side) -> Comparison | None:
         return None
     crush = math.nan if filler.crush_pressure is None else filler.crush_pressure.low
     allowed = crush * case.practice.hollow_pressure_share.nominal
-    return Comparison(case.pressure, Bound.exact(allowed), PRESSURE)
+    return Comparison(case.outlet.highest, Bound.exact(allowed), PRESSURE)
 
 
 def sedimentation(case: Case, side: Side) -> Grades | None:

@@ -67,7 +67,7 @@ def inlet_pressure(_case: Case, side: Side) -> Bound:
     for curve in side.fluid.curves:
         line = feed_line_loss(
             curve=curve,
-            flow_rate=side.flow_high,
+            flow_rate=side.rotation.flow_high,
             bore=side.column("feed", "line_bore"),
             length=side.column("feed", "line_length"),
         )
@@ -75,7 +75,7 @@ def inlet_pressure(_case: Case, side: Side) -> Bound:
             curve=curve,
             hydraulic_diameter=wetted,
             stator_pitch=side.column("cavity", "pitch"),
-            speed=side.turns,
+            speed=side.rotation.turns,
         )
         ends.append(np.asarray(line) + np.asarray(filling) + floor)
     stacked = np.stack(np.broadcast_arrays(*ends))
@@ -96,7 +96,7 @@ def cavity_shear(_case: Case, side: Side) -> Comparison | None:
         eccentricity=side.column("cavity", "eccentricity"),
         rotor_diameter=side.column("cavity", "rotor_diameter"),
         stator_pitch=side.column("cavity", "pitch"),
-        speed=side.turns,
+        speed=side.rotation.turns,
     )
     limit = math.nan if stands is None else stands.low
     return Comparison(Bound.exact(np.asarray(rate)), Bound.exact(limit), SHEAR_RATE)

@@ -59,7 +59,7 @@ def warm_fit(case: Case, side: Side) -> Comparison:
         corner="warmest",
     )
     allowed = case.practice.temperature_rise_refit.nominal
-    limit = Bound.exact(np.where(side.rigid, np.inf, allowed))
+    limit = Bound.exact(np.where(side.rotation.seals.rigid, np.inf, allowed))
     return Comparison(rise, limit, TEMPERATURE_DIFFERENCE, cap=State.MARGINAL)
 
 

@@ -44,7 +44,7 @@ def error_parts(case: Case, side: Side) -> dict[str, Bound]:
         `slip` over the stated range; for a shot also `encoder`, `backlash` and `stored`, the
         volume that the trapped air behind the tip lets out after the stop.
     """
-    parts = {"slip": side.slip_error}
+    parts = {"slip": side.rotation.slip_error}
     shot = case.duty.shot
     if shot is None:
         return parts
@@ -69,7 +69,7 @@ def _stored_change(case: Case) -> Floats:
         volume=np.pi / 4 * entry**2 * length,
         air_share=case.practice.trapped_air.nominal,
         pressure_low=AMBIENT_PRESSURE,
-        pressure_high=AMBIENT_PRESSURE + case.back_pressure_fast,
+        pressure_high=AMBIENT_PRESSURE + case.outlet.fast,
     )
     return np.asarray(np.ptp(np.asarray(released), axis=0))
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,12 +12,9 @@ from configurator.physics.cure import mean_thickening, pot_life_at
 from configurator.physics.mixing import tube_mixer_volume, variation_after
 from configurator.physics.tube_flow import tube_pressure_drop, wall_shear_rate
 from configurator.rules.comparison import Bound
+from configurator.rules.frame import Floats, Frame
 from configurator.rules.mixed import viscosity_ratio
-
-if TYPE_CHECKING:
-    from configurator.rules.case import Case
-
-Floats = NDArray[np.float64]
+from configurator.rules.subject import Subject
 
 UNLIKE = 10.0
 VERY_UNLIKE = 100.0
@@ -31,20 +27,23 @@ class Mixer:
 
     Parameters
     ----------
-    case : Case
-        The case it belongs to; its material must have two parts.
+    subject : Subject
+        What is mixed; all but the parts' own figures needs a material of two parts.
+    frame : Frame
+        The parts.
     """
 
-    def __init__(self, case: Case) -> None:
-        self.case = case
-        self.mix = case.material.mix
+    def __init__(self, subject: Subject, frame: Frame) -> None:
+        self._subject = subject
+        self._frame = frame
+        self._duty = subject.duty
 
     def column(self, field: str) -> Floats:
         """A figure of the mixing parts, in SI."""
-        return self.case.column("mixing", field)
+        return self._frame.column("mixing", field)
 
     def _is(self, kind: str) -> NDArray[np.bool_]:
-        return self.case.frame.flags(
+        return self._frame.flags(
             "mixing", lambda part: isinstance(part, Mixing) and part.kind == kind
         )
 
@@ -77,12 +76,13 @@ class Mixer:
     @cached_property
     def pot_life(self) -> float:
         """Pot life at the warmest the process gets. [s]"""
-        assert self.mix is not None  # a two-part material has one
+        mix = self._subject.filled.material.mix
+        assert mix is not None  # a two-part material has one
         return float(
             pot_life_at(
-                pot_life=self.mix.pot_life.value.low,
-                temperature=self.case.duty.temperature.high,
-                reference_temperature=self.mix.pot_life.at.nominal,
+                pot_life=mix.pot_life.value.low,
+                temperature=self._duty.temperature.high,
+                reference_temperature=mix.pot_life.at.nominal,
             )
         )
 
@@ -98,7 +98,7 @@ class Mixer:
         """Pressure lost in the mixer, before any cure; shape (3, ...): thin to thick. [Pa]"""
         bore = self.column("bore")
         losses = []
-        for curve in self.case.subject.outlet_fluid.curves:
+        for curve in self._subject.outlet_fluid.curves:
             empty = tube_pressure_drop(
                 curve=curve, flow_rate=flow, bore=bore, length=bore * self.length_over_bore
             )
@@ -111,9 +111,9 @@ class Mixer:
 
         The nominal end has no reserve for unlike viscosities, the hard end has it.
         """
-        practice = self.case.practice
-        minor = min(self.case.subject.shares)
-        _, worst = viscosity_ratio(self.case.subject.fluids)
+        practice = self._subject.catalog.practice
+        minor = min(self._subject.shares)
+        _, worst = viscosity_ratio(self._subject.fluids)
         reserve = 0.0
         if worst >= VERY_UNLIKE:
             reserve = practice.mixing_reserve_above_100.nominal
@@ -136,8 +136,8 @@ class Mixer:
         """Shear rate at the wall of an empty tube of the mixer's bore. [1/s]"""
         return np.asarray(
             wall_shear_rate(
-                curve=self.case.subject.outlet_fluid.nominal,
-                flow_rate=self.case.duty.flow.high,
+                curve=self._subject.outlet_fluid.nominal,
+                flow_rate=self._duty.flow.high,
                 bore=self.column("bore"),
             )
         )
@@ -145,4 +145,4 @@ class Mixer:
     @cached_property
     def turns(self) -> Floats:
         """Turns of a chamber's stirrer while the material is inside, at the highest flow. [-]"""
-        return self.column("speed_max") * self.residence(self.case.duty.flow.high)
+        return self.column("speed_max") * self.residence(self._duty.flow.high)

@@ -136,7 +136,7 @@ def rating(case: Case, _side: Side) -> Comparison | None:
         return None
     limit = case.column("mixing", "pressure_max")
     caution = case.practice.caution_margin.nominal
-    return Comparison(case.pressure, Bound.exact(limit), PRESSURE, caution=caution)
+    return Comparison(case.outlet.highest, Bound.exact(limit), PRESSURE, caution=caution)
 
 
 def spheres_in_chamber(case: Case, _side: Side) -> Grades | None:
@@ -175,7 +175,7 @@ def ratio_error(case: Case, _side: Side) -> Comparison | None:
     mix = case.material.mix
     if mix is None:
         return None
-    first, second = (side.slip_error for side in case.sides)
+    first, second = (side.rotation.slip_error for side in case.sides)
     tolerance = mix.ratio_tolerance.low
     corner = "both sides, opposite"
     # An estimate on either side makes the sum one, so both halves of a grid have to say so.

@@ -44,7 +44,7 @@ def _caution(case: Case) -> float:
 def stage_pressure(case: Case, side: Side) -> Comparison:
     """Pressure over one stage against what rotor and stator hold in this material."""
     stages = side.column("cavity", "stages")
-    pressure = case.pressure
+    pressure = case.outlet.highest
     demand = Bound(
         kind=pressure.kind / stages,
         nominal=pressure.nominal / stages,
@@ -77,7 +77,7 @@ def against(slot: str) -> Rule:
 
     def check(case: Case, side: Side) -> Comparison:
         limit = Bound.exact(side.column(slot, "pressure_max"))
-        return Comparison(case.pressure, limit, PRESSURE, caution=_caution(case))
+        return Comparison(case.outlet.highest, limit, PRESSURE, caution=_caution(case))
 
     return Rule(
         name=names[slot],
@@ -113,9 +113,9 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
     )
     anything = np.full_like(holds, np.inf)
     limit = Bound(
-        kind=np.where(side.rigid, anything, holds),
-        nominal=np.where(side.rigid, anything, holds),
-        hard=np.where(side.rigid, 0.0, holds),
+        kind=np.where(side.rotation.seals.rigid, anything, holds),
+        nominal=np.where(side.rotation.seals.rigid, anything, holds),
+        hard=np.where(side.rotation.seals.rigid, 0.0, holds),
         corner="at rest",
     )
     return Comparison(demand, limit, PRESSURE)

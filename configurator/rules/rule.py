@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from configurator.catalog.parts import SHARED_SLOTS, Part
+from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Grades, Total
+from configurator.rules.side import Side
 from configurator.units.interval import Basis
-
-if TYPE_CHECKING:
-    from configurator.rules.case import Case
-    from configurator.rules.side import Side
 
 Outcome = Comparison | Grades | Total
 """What a check gives: numbers, words, or a sum over many slots."""
@@ -62,6 +59,9 @@ class Rule:
         Fields of the catalog's shop practice that it reads.
     whole : bool
         True if it judges the whole build and not each side of a two-part one by itself.
+    grows_with_slip : bool
+        True if the demand grows with slip and the limit does not hang on it: what a case
+        `without_slip` rules out is out with every slip that there may be.
     """
 
     name: str
@@ -74,6 +74,7 @@ class Rule:
     words: Callable[[Case, Side, Build], Words] | None = None
     practice: tuple[str, ...] = ()
     whole: bool = False
+    grows_with_slip: bool = False
 
     @property
     def slots(self) -> tuple[str, ...]:

@@ -55,7 +55,7 @@ def speed_against_viscosity(case: Case, side: Side) -> Comparison:
         corner=side.fluid.thick_words,
         estimated=side.fluid.estimated,
     )
-    return Comparison(side.speed, limit, ROTATION, caution=_caution(case))
+    return Comparison(side.rotation.speed, limit, ROTATION, caution=_caution(case))
 
 
 def _speed_cap(case: Case, side: Side, viscosity: FloatsOrOne) -> Floats:
@@ -80,11 +80,11 @@ def _speed_cap(case: Case, side: Side, viscosity: FloatsOrOne) -> Floats:
 
 def rubbing_speed(case: Case, side: Side) -> Comparison:
     """Rubbing between rotor and stator against what the filler allows."""
-    speed = side.speed
+    speed = side.rotation.speed
     demand = Bound(
-        kind=side.rubbing_speed(speed.kind),
-        nominal=side.rubbing_speed(speed.nominal),
-        hard=side.rubbing_speed(speed.hard),
+        kind=side.rotation.rubbing_speed(speed.kind),
+        nominal=side.rotation.rubbing_speed(speed.nominal),
+        hard=side.rotation.rubbing_speed(speed.hard),
         corner=speed.corner,
         estimated=speed.estimated,
     )
@@ -106,19 +106,19 @@ def rubbing_speed(case: Case, side: Side) -> Comparison:
 def speed_against_drive(case: Case, side: Side) -> Comparison:
     """Rotor speed at the highest flow against the drive's top speed."""
     limit = Bound.exact(side.column("drive", "speed_max"))
-    return Comparison(side.speed, limit, ROTATION, caution=_caution(case))
+    return Comparison(side.rotation.speed, limit, ROTATION, caution=_caution(case))
 
 
 def speed_against_seal(case: Case, side: Side) -> Comparison:
     """Shaft speed against what the seal stands."""
     limit = Bound.exact(side.column("seal", "speed_max"))
-    return Comparison(side.speed, limit, ROTATION, caution=_caution(case))
+    return Comparison(side.rotation.speed, limit, ROTATION, caution=_caution(case))
 
 
 def slowest_speed(_case: Case, side: Side) -> Comparison:
     """Rotor speed at the lowest flow against the slowest that the drive turns smoothly."""
     demand = Bound.exact(
-        side.flow_low / side.column("cavity", "displacement"), "lowest flow, no slip"
+        side.rotation.flow_low / side.column("cavity", "displacement"), "lowest flow, no slip"
     )
     limit = Bound.exact(side.column("drive", "speed_min"))
     return Comparison(demand, limit, ROTATION, at_least=True)
@@ -132,6 +132,7 @@ RULES: tuple[Rule, ...] = (
         asks=(*FLOW_ASKS, "component.filler.mohs"),
         practice=("speed_caps", "speed_cap_very_hard", "caution_margin"),
         check=speed_against_viscosity,
+        grows_with_slip=True,
         sentence="{cavity} has to turn at {demand} with stator {stator} and tip {outlet}; "
         "so thick a material allows {limit}",
         source="speed caps of shop practice; speed from displacement and slip",
@@ -143,6 +144,7 @@ RULES: tuple[Rule, ...] = (
         asks=(*FLOW_ASKS, "component.filler.mohs", "component.filler.hollow"),
         practice=("rubbing_speed", "caution_margin"),
         check=rubbing_speed,
+        grows_with_slip=True,
         sentence="rotor of {cavity} rubs at {demand}; this filler allows {limit}",
         source="largest rubbing speed pi n (D + 4e), own derivation; limits of shop practice",
     ),
@@ -153,6 +155,7 @@ RULES: tuple[Rule, ...] = (
         asks=FLOW_ASKS,
         practice=("caution_margin",),
         check=speed_against_drive,
+        grows_with_slip=True,
         sentence="{cavity} has to turn at {demand} with tip {outlet}; drive {drive} reaches {limit}",
         source="speed from displacement and slip; rating from the catalog",
     ),
@@ -163,6 +166,7 @@ RULES: tuple[Rule, ...] = (
         asks=FLOW_ASKS,
         practice=("caution_margin",),
         check=speed_against_seal,
+        grows_with_slip=True,
         sentence="{cavity} has to turn at {demand} with tip {outlet}; seal {seal} stands {limit}",
         source="speed from displacement and slip; rating from the catalog",
     ),

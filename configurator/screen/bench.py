@@ -12,11 +12,12 @@ from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Part
 from configurator.request.process import Process
 from configurator.request.request import Request
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.duty import duty_of
 from configurator.rules.frame import Frame
 from configurator.rules.rule import Rule
 from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.subject import Subject
 from configurator.screen.heading import Heading, heading_of
 from configurator.screen.interchange import Kinds, kinds_of
 from configurator.screen.judged import Judged, judged_of

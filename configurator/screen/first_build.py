@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part
 from configurator.rules.applied import Applied, apply_rule
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
+from configurator.rules.subject import Subject
 from configurator.screen.bench import Bench
 from configurator.screen.heading import Heading
 from configurator.screen.stacked import stacked

@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.finding import State
+from configurator.rules.subject import Subject
 from configurator.screen.bench import COARSE, Bench
 from configurator.screen.dense import NEVER
 from configurator.screen.heading import Heading

@@ -23,9 +23,9 @@ from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.request import Request
-from configurator.rules.case import Subject
 from configurator.rules.duty import Duty, duty_of
 from configurator.rules.finding import LISTED, State
+from configurator.rules.subject import Subject
 from configurator.screen.bench import Bench
 from configurator.screen.first_build import FirstBuilds
 from configurator.screen.group import Group, UnlikeRuleError

@@ -24,9 +24,9 @@ from configurator.physics.rheology import (
 )
 from configurator.request.intake import Filled
 from configurator.request.material import Component, Filler
-from configurator.rules.case import Subject
 from configurator.rules.filler import bore_ratio_needed
 from configurator.rules.fluid import Fluid
+from configurator.rules.subject import Subject
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 

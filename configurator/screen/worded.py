@@ -14,12 +14,13 @@ from numpy.typing import NDArray
 
 from configurator.request.material import Component
 from configurator.rules.applied import Applied, apply_rule
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
+from configurator.rules.subject import Subject
 
 NUMBERS = (
     "component.flow",

@@ -9,10 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from configurator.catalog.parts import Cavity, Part, Stator
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.frame import Frame
 from configurator.rules.pressure import stage_pressure
 from configurator.rules.side import Side
+from configurator.rules.subject import Subject
 from configurator.units.interval import Interval
 
 SECONDS_WITHOUT_SHOT = 10.0
@@ -122,7 +123,7 @@ class Head:
 
     def pressure_at(self, flow: float) -> float:
         """Pressure behind the outlet at a flow of nominal material. [Pa]"""
-        return one(self.case.behind_outlet(flow)[1])
+        return one(self.case.outlet.behind(flow)[1])
 
     @property
     def pressure_allowed(self) -> float:
@@ -199,7 +200,7 @@ def speed_at(case: Case, side: Side, flow: float) -> float:
     Slip that nobody can work out, for want of a density say, counts as none: the scale tells.
     """
     own = flow * side.share
-    slip = side.slip(case.behind_outlet(flow), own)
+    slip = side.rotation.slip(case.outlet.behind(flow), own)
     middle = (one(slip.low[1]) + one(slip.high[1])) / 2.0
     lost = middle if math.isfinite(middle) else 0.0
     return (own + lost) / one(side.column("cavity", "displacement"))

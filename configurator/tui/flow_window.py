@@ -104,7 +104,7 @@ def windows_of(answer: Answer, build: RankedBuild) -> tuple[FlowWindow, ...]:
     rows = np.zeros((1, len(build.parts)), dtype=np.intp)
     frame = Frame({slot: (part,) for slot, part in build.parts.items()}, rows)
     case = Case(answer.subject, frame)
-    needed = float(case.pressure.hard.reshape(-1)[0])
+    needed = float(case.outlet.highest.hard.reshape(-1)[0])
     allowed = (build.figures.get("pressure_allowed_bar") or 0.0) * 1e5
     pressures = [(0.0, "no back pressure"), (needed, "as the outlet needs")]
     if allowed > needed * 1.05:
@@ -115,7 +115,7 @@ def windows_of(answer: Answer, build: RankedBuild) -> tuple[FlowWindow, ...]:
 def _window(
     side: Side, pressures: Sequence[tuple[float, str]], findings: Sequence[Finding]
 ) -> FlowWindow:
-    flows = np.linspace(0.0, side.flow_high * HEADROOM, POINTS)
+    flows = np.linspace(0.0, side.rotation.flow_high * HEADROOM, POINTS)
     displacement = float(side.column("cavity", "displacement").reshape(-1)[0])
     lines = []
     for letter, (pressure, words) in zip("abc", pressures, strict=False):
@@ -127,7 +127,7 @@ def _window(
         side=side.prefix.rstrip("."),
         flows=flows,
         lines=tuple(lines),
-        wanted=(side.flow_low, side.flow_high),
+        wanted=(side.rotation.flow_low, side.rotation.flow_high),
         limits=tuple(sorted(_limits(side, findings), key=lambda limit: limit.speed)),
     )
 
@@ -136,7 +136,7 @@ def _slip(side: Side, pressure: float, flow: float) -> float:
     """Slip of the nominal material, its higher bound. [m^3/s]"""
     if pressure <= 0.0:
         return 0.0
-    ends = side.slip(np.full((3, 1), pressure), flow)
+    ends = side.rotation.slip(np.full((3, 1), pressure), flow)
     return float(ends.high[1].reshape(-1)[0])
 
 

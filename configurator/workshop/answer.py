@@ -15,12 +15,13 @@ from configurator.chemistry.cautions import Caution
 from configurator.engine import Build, BuildSpace, Picks
 from configurator.engine.pareto import Progress
 from configurator.rules.applied import Applied, apply_rules
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of
 from configurator.rules.metering import error_parts
 from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.subject import Subject
 from configurator.workshop.figures import FIGURES, Figure, costs_of
 from configurator.workshop.front import front_of
 from configurator.workshop.listing import in_order

@@ -19,7 +19,7 @@ from configurator.request.intake import fill_gaps
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.request import Request
-from configurator.rules.case import Case, Subject, slots_of
+from configurator.rules.case import Case, slots_of
 from configurator.rules.cautions import cautions_for
 from configurator.rules.duty import Duty, duty_of
 from configurator.rules.finding import LISTED, State
@@ -28,6 +28,7 @@ from configurator.rules.frame import Frame
 from configurator.rules.mixed import mixed_fluid, volume_shares
 from configurator.rules.narrowing import Narrowing, narrow
 from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.subject import Subject
 from configurator.rules.tables import Tables
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer

@@ -101,15 +101,15 @@ def _smallest(of_sides: list[Floats]) -> Floats:
 
 
 def _speed_low(_case: Case, side: Side) -> Floats:
-    return _per_minute(side.flow_low / side.column("cavity", "displacement"))
+    return _per_minute(side.rotation.flow_low / side.column("cavity", "displacement"))
 
 
 def _speed_high(_case: Case, side: Side) -> Floats:
-    return _per_minute(side.speed.hard)
+    return _per_minute(side.rotation.speed.hard)
 
 
 def _pressure(case: Case) -> Floats:
-    return case.pressure.hard / 1e5
+    return case.outlet.highest.hard / 1e5
 
 
 def _pressure_allowed(case: Case) -> Floats:

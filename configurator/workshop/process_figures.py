@@ -108,10 +108,10 @@ def _side_band(case: Case, side: Side) -> tuple[Floats, Floats]:
         filler_fraction=content,
         rubbing_speed=rubbing.demand.nominal,
         rubbing_limit=rubbing.limit.nominal,
-        pressure_per_stage=case.pressure.nominal / side.column("cavity", "stages"),
+        pressure_per_stage=case.outlet.highest.nominal / side.column("cavity", "stages"),
         rotor_factor=case.frame.numbers(side.slot("rotor"), _RotorFactor(hardness)),
     )
-    hours = life_hours(revolutions=revolutions, speed=side.speed.nominal)
+    hours = life_hours(revolutions=revolutions, speed=side.rotation.speed.nominal)
     low, high = decade_band(middle=hours)
     return np.asarray(low), np.asarray(high)
 

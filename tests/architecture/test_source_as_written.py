@@ -23,10 +23,6 @@ IN_A_CIRCLE = {
     "explain.rules_heard",
     "explain.standing",
     "explain.without_slip",
-    "rules.case",
-    "rules.mixer",
-    "rules.rule",
-    "rules.side",
     "tui.app",
     "tui.choosing",
     "tui.compare_page",
@@ -74,11 +70,8 @@ NAMED_TWICE = {
     "_View",
 }
 PATCHES = {
-    "explain.flow_kept",
     "explain.standing",
-    "explain.without_slip",
     "physics.flow_curve",
-    "rules.case",
     "workshop.answer",
 }
 

@@ -21,10 +21,11 @@ from configurator.physics.domain import PhysicsDomainError
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
 from configurator.rules.applied import apply_rule, judgements
-from configurator.rules.case import Case, Subject
+from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.subject import Subject
 from configurator.units.display import quantity_from
 from configurator.units.interval import Interval
 from configurator.units.kinds import TEMPERATURE

@@ -11,7 +11,6 @@ from two_part_world import TWO_PART
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.explain.again import Again
 from configurator.explain.counts import Counts
-from configurator.explain.flow_kept import flows_alike
 from configurator.explain.knob import turned
 from configurator.explain.knobs import knobs_of
 from configurator.explain.recount import Recount
@@ -113,4 +112,4 @@ def test_only_what_moves_the_flow_is_worked_out_again():
     ):
         setting = 2e5 if field == "process.back_pressure" else 1.3
         changed = again.subject(with_knob(again.request, field, setting))
-        assert flows_alike(as_stated, changed) is alike, field
+        assert as_stated.flows_like(changed) is alike, field

@@ -8,7 +8,7 @@ import pytest
 
 from configurator.physics.domain import Floats, array, plain
 from configurator.physics.flow_curve import FlowCurve
-from configurator.physics.rabinowitsch import SLIT, TUBE, newtonian_rate_ratio
+from configurator.physics.rabinowitsch import SLIT, TUBE, newtonian_rate_ratio, weighted_sum
 from configurator.physics.rheology import Casson, HerschelBulkley, MeasuredCurve, PowerLaw
 from configurator.physics.tube_flow import tube_pressure_drop
 
@@ -95,3 +95,17 @@ def test_an_unknown_parameter_leaves_the_ratio_unknown() -> None:
 
     assert np.isnan(ratio).tolist() == [False, True]
     assert plain(array(ratio[0])) < 1.0
+
+
+def test_a_weighted_sum_does_not_hang_on_what_is_summed_beside_it():
+    draw = np.random.default_rng(5)
+    weights, values = draw.random(56), draw.random((56, 4, 25))
+    whole = weighted_sum(weights, values)
+    for layout in (values, np.asfortranarray(values)):
+        for row, column in ((0, 0), (3, 24), (1, 7)):
+            alone = weighted_sum(weights, layout[:, row, column])
+            assert alone.shape == ()
+            assert alone == whole[row, column]
+            few = weighted_sum(weights, layout[:, row : row + 1, column : column + 3])
+            assert few.tolist() == whole[row : row + 1, column : column + 3].tolist()
+    np.testing.assert_allclose(whole, np.tensordot(weights, values, axes=1), rtol=1e-14)

@@ -76,13 +76,13 @@ def test_the_next_answer_uses_measured_displacement_and_slip(
     side = case.sides[0]
     cavity = parts["cavity"]
     pressure = np.full((3, *(1,) * case.frame.ndim), found.pressure_bar * 1e5)
-    slip = side.slip(pressure, found.displacement_ml * 1e-6 * found.speed_rpm / 60.0)
+    slip = side.rotation.slip(pressure, found.displacement_ml * 1e-6 * found.speed_rpm / 60.0)
     middle = (one(slip.low[1]) + one(slip.high[1])) / 2.0
 
     assert cavity.displacement.nominal == pytest.approx(found.displacement_ml * 1e-6)
     assert cavity.displacement.basis is Basis.MEASURED
     assert middle == pytest.approx(found.slip_ml_min / 6e7, rel=0.02)
-    assert one(side.slip_factor) == pytest.approx(1.2)
+    assert one(side.rotation.seals.factor) == pytest.approx(1.2)
     assert measured.sha256 != catalog.sha256
     assert "measured" in measured.where
 

@@ -1,0 +1,182 @@
+"""One side's rotor at work: how fast it turns, and how much slips back on the way."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+
+from configurator.physics.cavity import rubbing_speed_max
+from configurator.physics.slip import slit_leakage
+from configurator.rules.comparison import Bound
+from configurator.rules.fluid import Fluid
+from configurator.rules.frame import Floats
+from configurator.rules.kept import OverFrame, figure
+from configurator.rules.outlet_pressure import OutletPressure
+from configurator.rules.seal_lines import SealLine, SealLines
+
+
+class SlipEnds(NamedTuple):
+    """Slip before its own uncertainty; each shape (3, ...): thin, nominal, thick. [m^3/s]"""
+
+    low: Floats
+    high: Floats
+
+
+class Rotation(OverFrame):
+    """Turns, slip and speed of the rotors of one side.
+
+    Parameters
+    ----------
+    seals : SealLines
+        Of this side, over the same frame.
+    outlet : OutletPressure
+        What presses back.
+    prefix : str
+        Empty for a one-part material, else `a.` or `b.`.
+    fluid : Fluid
+        What is metered, at the ends of the range.
+    share : float
+        Its volume share of the whole flow. [-]
+    """
+
+    def __init__(
+        self, *, seals: SealLines, outlet: OutletPressure, prefix: str, fluid: Fluid, share: float
+    ) -> None:
+        super().__init__(seals.frame)
+        self.seals = seals
+        self.fluid = fluid
+        self._outlet = outlet
+        self._cavity = prefix + "cavity"
+        self.flow_high = outlet.flow.high * share
+        self.flow_low = outlet.flow.low * share
+
+    def column(self, field: str) -> Floats:
+        """A figure of the cavities, in SI."""
+        return self.frame.column(self._cavity, field)
+
+    @cached_property
+    def turns(self) -> Floats:
+        """Rotor speed at the highest flow without slip. [1/s]"""
+        return self.flow_high / self.column("displacement")
+
+    def rubbing_speed(self, speed: Floats) -> Floats:
+        """Highest speed between rotor and stator. [m/s]"""
+        return np.asarray(
+            rubbing_speed_max(
+                eccentricity=self.column("eccentricity"),
+                rotor_diameter=self.column("rotor_diameter"),
+                speed=speed,
+            )
+        )
+
+    def slip(self, back_pressure: Floats, flow: float) -> SlipEnds:
+        """Slip of this side against a back pressure, by the flow model alone.
+
+        Parameters
+        ----------
+        back_pressure : ndarray
+            Shape (3, ...): with thin, nominal and thick material. [Pa]
+        flow : float
+            Flow of this side. [m^3/s]
+        """
+        ends = self._leaks(back_pressure, flow)
+        low = self.seals.of_stators([each.low for each in ends])
+        return SlipEnds(low, self.seals.of_stators([each.high for each in ends]))
+
+    def _leaks(self, back_pressure: Floats, flow: float) -> tuple[SlipEnds, ...]:
+        """Slip of each way of sealing, whatever the stator."""
+        per_stage = back_pressure / self.column("stages")
+        sliding = self.rubbing_speed(flow / self.column("displacement"))
+        return tuple(self._leakage(line, per_stage, sliding) for line in self.seals.lines)
+
+    def _leakage(self, line: SealLine, per_stage: Floats, sliding: Floats) -> SlipEnds:
+        found = [
+            slit_leakage(
+                curve=curve,
+                density=self.fluid.density,
+                width=self.column("seal_width"),
+                gap=line.gap(pressure),
+                land_length=self.column("seal_land"),
+                pressure_per_stage=pressure,
+                sliding_speed=sliding,
+            )
+            for curve, pressure in zip(self.fluid.curves, per_stage, strict=True)
+        ]
+        low = np.stack([np.asarray(each.low) for each in found])
+        if all(each.low is each.high for each in found):
+            return SlipEnds(low, low)
+        return SlipEnds(low, np.stack([np.asarray(each.high) for each in found]))
+
+    @cached_property
+    def _fast(self) -> tuple[SlipEnds, ...]:
+        """Slip of each way of sealing at the highest flow."""
+        return self._leaks(self._outlet.fast, self.flow_high)
+
+    @cached_property
+    def _slow(self) -> tuple[SlipEnds, ...]:
+        """The same at the lowest flow."""
+        if self.flow_low == self.flow_high:
+            return self._fast
+        return self._leaks(self._outlet.slow, self.flow_low)
+
+    @figure
+    def speed(self) -> Bound:
+        """Rotor speed that delivers the highest flow. [1/s]
+
+        The hard end has the worst slip times its uncertainty; the nominal end has it divided,
+        so that slip alone rules a head out only where even its kindest value does.
+        """
+        displacement = self.column("displacement")
+        kind, nominal, hard = [], [], []
+        for line, slip in zip(self.seals.lines, self._fast, strict=True):
+            least = slip.low / line.factor
+            kind.append((self.flow_high + least.min(axis=0)) / displacement)
+            nominal.append((self.flow_high + least[1]) / displacement)
+            worst = slip.high.max(axis=0) * line.factor
+            hard.append((self.flow_high + worst) / displacement)
+        return Bound(
+            kind=self.seals.of_stators(kind),
+            nominal=self.seals.of_stators(nominal),
+            hard=self.seals.of_stators(hard),
+            corner=f"{self.fluid.thin_words} or thick, most slip, highest flow",
+            estimated=self.fluid.estimated,
+        )
+
+    @figure
+    def slip_error(self) -> Bound:
+        """Share of the flow by which slip moves it over the stated range. [-]
+
+        The head is set on the scale at nominal conditions, so that only the change of slip
+        between the ends counts, at whichever flow it weighs most.
+        """
+        kind, hard = [], []
+        for line, fast, slow in zip(self.seals.lines, self._fast, self._slow, strict=True):
+            mildest, worst = _moved(fast, line, self.flow_high)
+            if slow is not fast:
+                at_slow = _moved(slow, line, self.flow_low)
+                mildest, worst = np.maximum(mildest, at_slow[0]), np.maximum(worst, at_slow[1])
+            kind.append(mildest)
+            hard.append(worst)
+        mildest = self.seals.of_stators(kind)
+        return Bound(
+            kind=mildest,
+            nominal=mildest,
+            hard=self.seals.of_stators(hard),
+            corner="thin to thick, most slip",
+            estimated=self.fluid.estimated,
+        )
+
+
+def _moved(slip: SlipEnds, line: SealLine, flow: float) -> tuple[Floats, Floats]:
+    """Change of slip between the ends as a share of the flow: kindest and hardest. [-]
+
+    Each model bound against itself: what the model does not know, the scale does.
+    """
+    first = np.ptp(slip.low, axis=0)
+    second = first if slip.low is slip.high else np.ptp(slip.high, axis=0)
+    return (
+        np.minimum(first, second) / line.factor / flow,
+        np.maximum(first, second) * line.factor / flow,
+    )
