@@ -125,9 +125,9 @@ def look_up(cluster: Cluster, scope: tuple[int, ...], table: IntArray) -> IntArr
 def _class_columns(clusters: list[Cluster], routes: Sequence[Route]) -> dict[int, int]:
     """Give every cluster on a route its rank column.
 
-    The rank with fewer distinct values travels: the low rank up to the last cluster but one,
-    or the high rank down to the second. Returns for each route the position on its path of
-    the cluster at the low end of the comparing edge.
+    The low rank travels up to the last cluster but one, or the high rank down to the second:
+    whichever repeats the rows of the first cluster that it enters less. Returns for each
+    route the position on its path of the cluster at the low end of the comparing edge.
     """
     low_end: dict[int, int] = {}
     for number, way in enumerate(routes):
@@ -137,34 +137,53 @@ def _class_columns(clusters: list[Cluster], routes: Sequence[Route]) -> dict[int
         first, last = clusters[path[0]], clusters[path[-1]]
         first.classes[number] = look_up(first, comparison.low_scope, comparison.low) + 1
         last.classes[number] = look_up(last, comparison.high_scope, comparison.high) + 1
+        low_end[number] = 0
         if path[1:] == path[-1:]:
-            low_end[number] = 0
             continue
-        few_low = len(distinct(comparison.low)) <= len(distinct(comparison.high))
-        low_end[number] = len(path) - 2 if few_low else 0
-        walk = path[:-1] if few_low else path[:0:-1]
-        for source, target in pairwise(walk):
-            clusters[target] = _carry(clusters[source], clusters[target], number, comparison)
+        span = comparison.levels + 2
+        walks = path[:-1], path[:0:-1]
+        entered = [
+            int(_ranks_met(clusters[walk[0]], clusters[walk[1]], number, span)[1].sum())
+            for walk in walks
+        ]
+        if entered[0] <= entered[1]:
+            low_end[number] = len(path) - 2
+        for source, target in pairwise(walks[entered[0] > entered[1]]):
+            clusters[target] = _carry(clusters[source], clusters[target], number, span)
     return low_end
 
 
-def _carry(source: Cluster, target: Cluster, number: int, comparison: Comparison) -> Cluster:
-    """Join the target's rows with the ranks that the source shows for their separator."""
+def _ranks_met(
+    source: Cluster, target: Cluster, number: int, span: int
+) -> tuple[IntArray, IntArray, IntArray]:
+    """The ranks that the source shows for the separator value of each row of the target.
+
+    Returns
+    -------
+    ranks : int array
+        Of one separator value after the other.
+    counts, starts : int array
+        How many of them each row of the target meets, and where they begin, ``(rows,)``.
+    """
     shared = [
         (source.columns[slot], target.columns[slot], _width(source, target, slot))
         for slot in source.scope
         if slot in target.columns
     ]
     source_ids, target_ids, groups = separator_ids((source.rows, target.rows), shared)
-    span = comparison.levels + 2
     codes = distinct(source_ids * span + source.classes[number])
     of_group = np.bincount(codes // span, minlength=groups)
-    starts = np.r_[0, np.cumsum(of_group)]
-    counts = of_group[target_ids]
+    starts = np.cumsum(of_group) - of_group
+    return codes % span, of_group[target_ids], starts[target_ids]
+
+
+def _carry(source: Cluster, target: Cluster, number: int, span: int) -> Cluster:
+    """Join the target's rows with the ranks that the source shows for their separator."""
+    ranks, counts, starts = _ranks_met(source, target, number, span)
     chosen = np.repeat(np.arange(target.rows), counts)
     offset = np.arange(len(chosen)) - np.repeat(np.cumsum(counts) - counts, counts)
     extended = target.take(chosen)
-    extended.classes[number] = (codes % span)[starts[target_ids[chosen]] + offset]
+    extended.classes[number] = ranks[starts[chosen] + offset]
     extended.carried = target.carried | {number}
     return extended
 
