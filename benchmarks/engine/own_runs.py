@@ -3,6 +3,8 @@
 from functools import partial
 from statistics import median
 
+import numpy as np
+
 from benchmarks.engine import peers
 from benchmarks.engine.instances import Instance
 
@@ -19,12 +21,16 @@ def growth_point(case: Instance) -> peers.Timed:
     """Rows of the tree, and the time of one update after a pick: every slot in turn."""
     space, compiling = peers.timed(lambda: peers.space_of(case))
     count = space.count()
-    page = space.builds(offset=count // 2, limit=1)
-    picks = list(page[0].items()) if page else [(slot, 0) for slot in case.domains]
+    rng = np.random.default_rng(3)
+    costs = [((slot,), rng.integers(0, 99, size)) for slot, size in case.domains.items()]
+    _, build = next(space.ranked(costs))
+    picks = list(build.items())
     space.remaining(dict(picks[:1]))
     updates = []
     for slot, value in picks:
         runs = [peers.timed(partial(space.remaining, {slot: value}))[1] for _ in range(3)]
         updates.append(median(runs))
-    answer = {"rows": sum(space.cluster_rows), "count": count, "raw": case.raw}
+    tree = space.compiled.tree
+    assert tree is not None, "it has a build"
+    answer = {"rows": sum(tree.rows), "count": count, "raw": case.raw}
     return {**answer, "compile": compiling, "median": median(updates), "worst": max(updates)}, 0.0

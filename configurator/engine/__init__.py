@@ -1,7 +1,6 @@
 """Exact finite-domain engine: tables and thresholds in; counts, best builds, conflicts out."""
 
 from configurator.engine.conflict import Blame
-from configurator.engine.model import Removal
 from configurator.engine.pareto import ParetoPoint
 from configurator.engine.picks import Picks
 from configurator.engine.relation import MalformedSpaceError, Relation, Threshold
@@ -16,6 +15,5 @@ __all__ = [
     "ParetoPoint",
     "Picks",
     "Relation",
-    "Removal",
     "Threshold",
 ]

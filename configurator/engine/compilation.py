@@ -6,7 +6,7 @@ the rows it already has.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -25,7 +25,6 @@ from configurator.engine.model import (
     drop_implied,
     live_comparison,
     live_table,
-    node_consistency,
 )
 from configurator.engine.plan import join_tree, route
 from configurator.engine.relation import Relation, Threshold
@@ -78,8 +77,6 @@ def _tree(model: Model, cost_scopes: Sequence[tuple[str, ...]]) -> JoinTree | No
 
 def tighten(
     base: Compiled,
-    domains: Mapping[str, int],
-    relations: Sequence[Relation],
     thresholds: Sequence[Threshold],
     added: tuple[Sequence[Relation], Sequence[Threshold]],
 ) -> Compiled | None:
@@ -92,17 +89,17 @@ def tighten(
     ----------
     base : Compiled
         The looser space.
-    relations, thresholds : sequences
-        All constraints of the new space, old ones first.
+    thresholds : sequence of Threshold
+        All thresholds of the new space, old ones first.
     added : (relations, thresholds)
-        Those of them that ``base`` does not have.
+        The constraints that ``base`` does not have.
 
     Returns
     -------
     compiled : Compiled or None
         None if the scope of a new constraint fits no cluster.
     """
-    model = replace(base.model, ledger=tuple(node_consistency(domains, relations)[1]))
+    model = base.model
     if base.tree is None:
         return Compiled(model, None, None)
     plan = base.tree.plan

@@ -1,10 +1,12 @@
 """Exact counting: floats while they are exact, several primes beyond.
 
-After full reduction every row, and every partial count in a message, extends to at least one
-build, so no intermediate value exceeds the number of builds without picks; picks only make
-values smaller. One probing pass therefore decides for all later queries: if its largest value
-stays below 2^53, floats are exact. If not, messages are computed modulo primes below 2^31
-whose product exceeds the raw number of combinations, and put together at the end.
+After full reduction every row, with any choice in the clusters behind it, extends to at least
+one build, and different ones to different builds. So no message, no sum over all of its rows
+and no running sum exceeds the number of builds without picks; picks only make values smaller.
+One float pass therefore decides for all later queries: if it counts fewer than 2^52 builds
+(half of what is exact, so that its own rounding cannot matter), floats are exact. If not,
+messages are computed modulo primes below 2^31 whose product exceeds the raw number of
+combinations, and put together at the end.
 """
 
 from collections.abc import Mapping, Sequence
@@ -15,7 +17,10 @@ from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.engine.assembly import JoinTree
 from configurator.engine.messages import MessagePass
 from configurator.engine.model import product
-from configurator.engine.semiring import EXACT_FLOAT, Counting, Probe, Residues, Semiring
+from configurator.engine.semiring import Counting, Residues, Semiring
+
+EXACT_FLOAT = 1 << 52
+"""Numbers of builds below this are counted in floats."""
 
 
 class Counter:
@@ -30,99 +35,83 @@ class Counter:
     """
 
     def __init__(self, tree: JoinTree, widths: Sequence[int]) -> None:
-        self._tree = tree
-        self._widths = tuple(widths)
-        self._homes = tuple(_home(tree, slot) for slot in range(len(widths)))
+        homes = [tree.home((slot,)) for slot in range(len(widths))]
+        self._homes = [home for home in homes if home is not None]
+        assert len(self._homes) == len(widths), "every slot is in some cluster"
+        self._columns = [tree.clusters[h].columns[slot] for slot, h in enumerate(self._homes)]
+        ends = np.cumsum(widths, dtype=np.int64).tolist()
+        self._parts = [slice(end - width, end) for end, width in zip(ends, widths, strict=True)]
+        cells = [each + part.start for each, part in zip(self._columns, self._parts, strict=True)]
+        self._cells = np.concatenate([np.zeros(0, dtype=np.int64), *cells])
+        """The value of every slot on every row of its home, numbered one slot after the other."""
         self._primes: tuple[int, ...] = ()
-        probe = Probe()
-        largest = _total(self._pass(probe).belief(0))
-        rings: list[Semiring] = [Counting()]
-        if max(probe.largest, largest) >= EXACT_FLOAT:
-            self._primes = primes_for(product(self._widths))
-            rings = [Residues(prime) for prime in self._primes]
-        self._base = [self._pass(ring) for ring in rings]
+        self._base = [_pass(tree, Counting())]
+        if self._base[0].belief(0).sum() >= EXACT_FLOAT:
+            self._primes = primes_for(product(widths))
+            self._base = [_pass(tree, Residues(prime)) for prime in self._primes]
         self._warm = False
-
-    @property
-    def exact_in_floats(self) -> bool:
-        """Whether one float pass answers exactly."""
-        return not self._primes
-
-    def home(self, slot: int) -> int:
-        """The cluster that a slot's masks and counts live in: the smallest that has it."""
-        return self._homes[slot]
 
     def total(self, masks: Mapping[int, BoolArray]) -> int:
         """Number of builds under the masks (slot to mask over live positions)."""
-        local = self._local(masks)
-        root = self._root(masks)
-        totals = [_total(base.fork(local).belief(root)) for base in self._base]
-        return self._integer(totals)
+        root = self._homes[min(masks)] if masks else 0  # fewest messages change there
+        sums = [each.belief(root).sum() for each in self._forks(self._broken(masks))]
+        return self._together([int(found) for found in sums])
 
-    def remaining(self, masks: Mapping[int, BoolArray], slots: Sequence[int]) -> list[AnyArray]:
+    def remaining(self, masks: Mapping[int, BoolArray]) -> list[AnyArray]:
         """For each slot, the builds left at each live value, shape ``(width,)``.
 
         A slot's own mask is left out of its own count, so alternatives to a pick come from
         the same messages: a row counts for slot ``s`` if no other mask of its home forbids it.
         Messages without picks are computed once; a pick renews those that lead away from it.
         """
-        local = self._local(masks)
-        if local and not self._warm:
-            self.remaining({}, range(len(self._widths)))
+        if masks and not self._warm:
+            self.remaining({})
             self._warm = True
-        passes = [base.fork(local) for base in self._base] if local else self._base
-        arrivals: dict[int, list[AnyArray]] = {}
         broken = self._broken(masks)
-        answers = []
-        for slot in slots:
-            home = self._homes[slot]
-            if home not in arrivals:
-                arrivals[home] = [each.product(home, with_local=False) for each in passes]
-            column = self._tree.clusters[home].columns[slot]
-            allowed: BoolArray | None = None
-            if home in broken:
-                own = (~masks[slot])[column].astype(np.int64) if slot in masks else 0
-                allowed = broken[home] <= own
-            parts = [
-                _by_value(weights if allowed is None else weights * allowed, column, width)
-                for weights, width in ((each, self._widths[slot]) for each in arrivals[home])
-            ]
-            answers.append(self._integers(parts))
-        return answers
+        found = [self._by_value(each, masks, broken) for each in self._forks(broken)]
+        if not self._primes:
+            counts = found[0].astype(np.int64)
+            return [counts[part] for part in self._parts]
+        numbers = [self._together(each) for each in np.stack(found, axis=1).tolist()]
+        return [python_integers(numbers[part]) for part in self._parts]
 
-    def _pass(self, ring: Semiring) -> MessagePass:
-        return MessagePass(self._tree.plan, self._tree.edges, self._tree.rows, ring)
-
-    def _root(self, masks: Mapping[int, BoolArray]) -> int:
-        """Count at the home of the first masked slot: fewest messages change."""
-        return self._homes[min(masks)] if masks else 0
+    def _by_value(
+        self, each: MessagePass, masks: Mapping[int, BoolArray], broken: Mapping[int, IntArray]
+    ) -> AnyArray:
+        """What one pass leaves at each value, one slot after the other."""
+        if not self._parts:
+            return each.ring.ones(0)
+        arrived = {home: each.product(home, with_local=False) for home in set(self._homes)}
+        left = {home: arrived[home] * (count == 0) for home, count in broken.items()}
+        weights = [left.get(home, arrived[home]) for home in self._homes]
+        for slot, mask in masks.items():
+            home, own = self._homes[slot], (~mask)[self._columns[slot]]
+            weights[slot] = arrived[home] * (broken[home] == own)
+        return each.ring.scatter(np.concatenate(weights), self._cells, self._parts[-1].stop)
 
     def _broken(self, masks: Mapping[int, BoolArray]) -> dict[int, IntArray]:
         """How many masks of a home each of its rows violates."""
         broken: dict[int, IntArray] = {}
         for slot, mask in masks.items():
             home = self._homes[slot]
-            against = (~mask)[self._tree.clusters[home].columns[slot]].astype(np.int64)
+            against = (~mask)[self._columns[slot]].astype(np.int64)
             broken[home] = against if home not in broken else broken[home] + against
         return broken
 
-    def _local(self, masks: Mapping[int, BoolArray]) -> dict[int, AnyArray]:
+    def _forks(self, broken: Mapping[int, IntArray]) -> list[MessagePass]:
+        """The passes with only those rows that violate no mask."""
+        if not broken:
+            return self._base
         kind = np.int64 if self._primes else np.float64
-        return {home: (count == 0).astype(kind) for home, count in self._broken(masks).items()}
+        local = {home: (count == 0).astype(kind) for home, count in broken.items()}
+        return [base.fork(local) for base in self._base]
 
-    def _integer(self, totals: Sequence[float | int]) -> int:
-        if not self._primes:
-            return round(totals[0])
-        return chinese_remainder([int(total) for total in totals], self._primes)
+    def _together(self, residues: Sequence[int]) -> int:
+        return chinese_remainder(residues, self._primes) if self._primes else residues[0]
 
-    def _integers(self, parts: Sequence[AnyArray]) -> AnyArray:
-        if not self._primes:
-            return np.rint(parts[0]).astype(np.int64)
-        columns = [[int(value) for value in part] for part in parts]
-        numbers = [
-            chinese_remainder(residues, self._primes) for residues in zip(*columns, strict=True)
-        ]
-        return python_integers(numbers)
+
+def _pass(tree: JoinTree, ring: Semiring) -> MessagePass:
+    return MessagePass(tree.plan, tree.edges, tree.rows, ring)
 
 
 def python_integers(numbers: Sequence[int]) -> AnyArray:
@@ -153,24 +142,3 @@ def chinese_remainder(residues: Sequence[int], primes: Sequence[int]) -> int:
         number += modulus * step
         modulus *= prime
     return number
-
-
-def _home(tree: JoinTree, slot: int) -> int:
-    home = tree.home((slot,))
-    assert home is not None, "every slot is in some cluster"
-    return home
-
-
-def _total(weights: AnyArray) -> float | int:
-    """Sum over rows; int64 residues of 2^31 stay exact for 2^32 rows."""
-    total: float | int = weights.sum().item()
-    return total
-
-
-def _by_value(weights: AnyArray, column: IntArray, width: int) -> AnyArray:
-    """Weights summed by the value of one slot, shape ``(width,)``."""
-    if weights.dtype == np.float64:
-        return np.bincount(column, weights=weights, minlength=width)
-    high = np.bincount(column, weights=weights >> 16, minlength=width).astype(np.int64)
-    low = np.bincount(column, weights=weights & 0xFFFF, minlength=width).astype(np.int64)
-    return (high << 16) + low

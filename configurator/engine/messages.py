@@ -64,7 +64,7 @@ class MessagePass:
         forked._known = {
             (source, target): message
             for (source, target), message in self._known.items()
-            if not self._behind(source, target) & changed
+            if changed.isdisjoint(self._plan.behind[source, target])
         }
         return forked
 
@@ -88,14 +88,6 @@ class MessagePass:
     def belief(self, cluster: int) -> AnyArray:
         """Sum over all builds that use each row of the cluster, ``(rows,)``."""
         return self.product(cluster)
-
-    def _behind(self, source: int, target: int) -> set[int]:
-        found = [source]
-        for cluster in found:
-            for beside in self._plan.neighbours[cluster]:
-                if beside != target and beside not in found:
-                    found.append(beside)
-        return set(found)
 
 
 def _same(left: AnyArray | None, right: AnyArray | None) -> bool:

@@ -1,8 +1,7 @@
 """From named relations to the numbered tables that the compiler works on.
 
-Node consistency comes first: one-slot relations shrink the domains, and each removal is
-written to the elimination ledger. What is left of a domain is *live*; every array behind
-this file is indexed by live position, not by the caller's value.
+Node consistency comes first: one-slot relations shrink the domains. What is left of a domain
+is *live*; every array behind this file is indexed by live position, not by the caller's value.
 """
 
 from collections.abc import Mapping, Sequence
@@ -27,15 +26,6 @@ SMALL_SPAN = 1 << 31
 
 SPARSE_FACTOR = 16
 """A table with so many times more cells than tuples is read by its tuples."""
-
-
-@dataclass(frozen=True)
-class Removal:
-    """One line of the elimination ledger: a value that a one-slot relation took out."""
-
-    slot: str
-    value: int
-    relation: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,11 +93,9 @@ class Model:
     """The whole problem in numbers. ``live[s]`` lists the values left in slot ``s``."""
 
     names: tuple[str, ...]
-    sizes: tuple[int, ...]
     live: tuple[IntArray, ...]
     tables: tuple[Table, ...]
     comparisons: tuple[Comparison, ...]
-    ledger: tuple[Removal, ...]
     impossible: bool
 
     def width(self, slot: int) -> int:
@@ -121,7 +109,7 @@ def build_model(
     """Number the slots, apply one-slot relations, slice every table to live values."""
     names = tuple(domains)
     place = {slot: number for number, slot in enumerate(names)}
-    live, ledger = node_consistency(domains, relations)
+    live = node_consistency(domains, relations)
     tables: list[Table] = []
     impossible = any(len(values) == 0 for values in live)
     for relation in relations:
@@ -141,11 +129,9 @@ def build_model(
     merged = merge_tables(tables)
     return Model(
         names=names,
-        sizes=tuple(domains.values()),
         live=tuple(live),
         tables=merged,
         comparisons=tuple(comparisons),
-        ledger=tuple(ledger),
         impossible=impossible or not all(table.size for table in merged),
     )
 
@@ -241,19 +227,13 @@ def _implies(tighter: Threshold, looser: Threshold) -> bool:
     )
 
 
-def node_consistency(
-    domains: Mapping[str, int], relations: Sequence[Relation]
-) -> tuple[list[IntArray], list[Removal]]:
-    """Live values of each slot after one-slot relations, and what each took out."""
+def node_consistency(domains: Mapping[str, int], relations: Sequence[Relation]) -> list[IntArray]:
+    """Live values of each slot after one-slot relations."""
     masks = {slot: np.ones(size, dtype=np.bool_) for slot, size in domains.items()}
-    ledger: list[Removal] = []
     for relation in relations:
         if len(relation.scope) == 1:
-            slot = relation.scope[0]
-            taken = masks[slot] & ~relation.allowed
-            ledger += [Removal(slot, int(value), relation.name) for value in np.flatnonzero(taken)]
-            masks[slot] &= relation.allowed
-    return [np.flatnonzero(mask).astype(np.int64) for mask in masks.values()], ledger
+            masks[relation.scope[0]] &= relation.allowed
+    return [np.flatnonzero(mask).astype(np.int64) for mask in masks.values()]
 
 
 def live_slice(

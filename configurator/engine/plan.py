@@ -7,6 +7,7 @@ weight fall to the pair with fewer expected rows, so small clusters hang on smal
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from configurator.engine.elimination import Bag, PrimalGraph, bag_of, members
 from configurator.engine.model import Comparison
@@ -36,6 +37,18 @@ class Plan:
         """Clusters that contain all the given slots."""
         wanted = bag_of(scope)
         return [number for number, slots in enumerate(self.scopes) if wanted & ~bag_of(slots) == 0]
+
+    @cached_property
+    def behind(self) -> dict[tuple[int, int], frozenset[int]]:
+        """For each edge, taken either way: the clusters on the side of its source."""
+        found: dict[tuple[int, int], frozenset[int]] = {}
+        for u, v in self.edges:
+            for source, target in ((u, v), (v, u)):
+                side = [source]
+                for cluster in side:
+                    side += [n for n in self.neighbours[cluster] if n != target and n not in side]
+                found[source, target] = frozenset(side)
+        return found
 
     def path(self, start: int, goal: int) -> tuple[int, ...]:
         """The only path between two clusters of the tree."""

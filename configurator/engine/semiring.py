@@ -24,9 +24,6 @@ import numpy as np
 
 from configurator.engine.arrays import AnyArray, IntArray
 
-EXACT_FLOAT = 1 << 53
-"""Up to here every integer, sum and product is exact in a 64-bit float."""
-
 
 @dataclass(frozen=True, eq=False)
 class Segments:
@@ -146,35 +143,6 @@ class Counting:
     def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
         """Sum of counts of the ranges over the level."""
         return _covering_sum(values, first, end, levels)
-
-
-class Probe(Counting):
-    """Counting that remembers the largest value it met, to tell whether floats suffice.
-
-    Sums over all segments at once are recorded too, since the running sums hold them.
-    """
-
-    def __init__(self) -> None:
-        self.largest = 0.0
-
-    def times(self, left: AnyArray, right: AnyArray) -> AnyArray:
-        """Product of counts, with its sum noted."""
-        return self._seen(left * right)
-
-    def scatter(self, values: AnyArray, ids: IntArray, groups: int) -> AnyArray:
-        """Sum of counts by group, with the total noted."""
-        self.largest = max(self.largest, float(values.sum()))
-        return super().scatter(values, ids, groups)
-
-    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
-        """Sum of counts of the ranges over the level, with the total noted."""
-        self.largest = max(self.largest, float(values.sum()))
-        return super().cover(values, first, end, levels)
-
-    def _seen(self, values: AnyArray) -> AnyArray:
-        if values.size:
-            self.largest = max(self.largest, float(values.sum()))
-        return values
 
 
 class Residues:

@@ -1,16 +1,14 @@
 """``BuildSpace``: every build of a finite-domain problem, without ever listing them all."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from itertools import islice
 
 import numpy as np
 
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.engine.assembly import JoinTree
 from configurator.engine.compilation import Compiled, compile_space, tighten
-from configurator.engine.conflict import Blame, find_conflict, find_conflicts, find_relaxations
-from configurator.engine.model import Removal, live_slice
-from configurator.engine.paging import page
+from configurator.engine.conflict import Blame, find_conflict
+from configurator.engine.model import live_slice
 from configurator.engine.pareto import ParetoPoint, Progress, pareto_front
 from configurator.engine.picks import Picks, pick_masks
 from configurator.engine.ranking import CostTable, Ranking
@@ -97,24 +95,6 @@ class BuildSpace:
         self._widths = tuple(len(values) for values in compiled.model.live)
         self._wider: dict[tuple[tuple[str, ...], ...], BuildSpace] = {}
 
-    @property
-    def ledger(self) -> tuple[Removal, ...]:
-        """Values that one-slot relations took out, in the order of the relations."""
-        return self.compiled.model.ledger
-
-    @property
-    def cluster_rows(self) -> tuple[int, ...]:
-        """Rows of each cluster of the join tree: the size of one message pass."""
-        return () if self.compiled.tree is None else self.compiled.tree.rows
-
-    @property
-    def raw(self) -> int:
-        """Raw combinations: the product of all domain sizes."""
-        total = 1
-        for size in self.domains.values():
-            total *= size
-        return total
-
     def count(self, picks: Picks | None = None) -> int:
         """Exact number of builds under the picks."""
         masks = self._masks(picks)
@@ -131,21 +111,17 @@ class BuildSpace:
             number is beyond 64 bits.
         """
         masks = self._masks(picks)
-        answer: dict[str, AnyArray] = {}
         counter, live = self.compiled.counter, self.compiled.model.live
-        counts = None if counter is None else counter.remaining(masks, range(len(live)))
-        for number, (slot, size) in enumerate(self.domains.items()):
-            left = np.zeros(size, dtype=np.int64 if counts is None else counts[number].dtype)
-            if counts is not None:
-                left[live[number]] = counts[number]
+        if counter is None:
+            return {slot: np.zeros(size, dtype=np.int64) for slot, size in self.domains.items()}
+        answer: dict[str, AnyArray] = {}
+        counts = counter.remaining(masks)
+        for (slot, size), values, left in zip(self.domains.items(), live, counts, strict=True):
             answer[slot] = left
+            if len(left) < size:
+                answer[slot] = np.zeros(size, dtype=left.dtype)
+                answer[slot][values] = left
         return answer
-
-    def best(
-        self, costs: Sequence[Cost], k: int = 10, picks: Picks | None = None
-    ) -> list[tuple[int, Build]]:
-        """The ``k`` cheapest builds as (cost, build); ties by value order, slot by slot."""
-        return list(islice(self.ranked(costs, picks), max(k, 0)))
 
     def ranked(
         self, costs: Sequence[Cost], picks: Picks | None = None
@@ -165,14 +141,6 @@ class BuildSpace:
         if tree is not None:
             for cost, positions in Ranking(tree, self._widths, self._live_costs(costs)):
                 yield cost, self._build(positions)
-
-    def builds(self, picks: Picks | None = None, offset: int = 0, limit: int = 50) -> list[Build]:
-        """One page of the builds in lexicographic order of their values."""
-        tree = self._restricted(picks)
-        if tree is None or limit <= 0:
-            return []
-        found = page(tree, self._widths, offset)
-        return [self._build(positions) for positions in islice(found, limit)]
 
     def pareto(
         self,
@@ -209,38 +177,20 @@ class BuildSpace:
         check_shapes(self.domains, relations, thresholds)
         every = [*self.relations, *relations]
         limits = [*self.thresholds, *thresholds]
-        compiled = tighten(self.compiled, self.domains, every, limits, (relations, thresholds))
+        compiled = tighten(self.compiled, limits, (relations, thresholds))
         if compiled is None:
             compiled = compile_space(self.domains, every, limits, self._cost_scopes)
         narrower = object.__new__(BuildSpace)
         narrower._set(self.domains, every, limits, self._cost_scopes, compiled)
         return narrower
 
-    def conflict(
-        self, picks: Picks | None = None, background: Sequence[str] = ()
-    ) -> frozenset[Blame] | None:
+    def conflict(self, picks: Picks | None = None) -> frozenset[Blame] | None:
         """One minimal set of picks, relations and thresholds that leaves no build.
 
-        Minimal means that without any one of its members a build exists. Names in
-        ``background`` always hold and are never blamed. None if builds exist; the empty set
-        if the background alone (or an empty domain) leaves none.
+        Minimal means that without any one of its members a build exists. None if builds
+        exist; the empty set if an empty domain alone leaves none.
         """
-        return find_conflict(self, picks or {}, background)
-
-    def conflicts(
-        self, picks: Picks | None = None, limit: int = 10, background: Sequence[str] = ()
-    ) -> list[frozenset[Blame]]:
-        """Up to ``limit`` different minimal conflicts, in a fixed order."""
-        return find_conflicts(self, picks or {}, limit, background)
-
-    def relaxations(
-        self, picks: Picks | None = None, limit: int = 10, background: Sequence[str] = ()
-    ) -> list[frozenset[Blame]]:
-        """Up to ``limit`` minimal sets whose removal leaves a build, smallest first.
-
-        One empty set if builds exist already; none if the background alone forbids all.
-        """
-        return find_relaxations(self, picks or {}, limit, background)
+        return find_conflict(self, picks or {})
 
     def _masks(self, picks: Picks | None) -> dict[int, BoolArray]:
         masks = pick_masks(self.domains, picks or {})

@@ -14,10 +14,10 @@ from typing import Literal
 
 import numpy as np
 
+from configurator.engine.minimal import minimal_conflicts
 from configurator.explain.blame import Group, fold, some
 from configurator.explain.clock import Clock
 from configurator.explain.live import Flags, Live, emptied
-from configurator.explain.minimal import minimal_conflicts
 from configurator.explain.nearest import Miss, miss_of, nearest_place
 from configurator.explain.standing import Ground, Judgement
 from configurator.explain.wishes import US, Datum, fields_asked, stated

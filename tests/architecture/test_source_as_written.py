@@ -66,7 +66,6 @@ NAMED_TWICE = {
     "Verdict",
     "Wanted",
     "Words",
-    "_Search",
     "_View",
 }
 PATCHES = {

@@ -1,4 +1,4 @@
-"""Conflicts and relaxations against brute force: unsatisfiable, minimal, complete."""
+"""The conflict of a space against brute force: unsatisfiable and minimal."""
 
 from itertools import combinations
 
@@ -84,18 +84,14 @@ class Case:
                 valid &= spread(self.domains, (member.name,), mask)
         return bool(valid.any())
 
-    def minimal_conflicts(self, background=frozenset()):
+    def minimal_conflicts(self):
         """All of them, by trying every subset from the smallest up."""
         found = []
-        free = sorted(member for member in self.blames if member.name not in background)
-        fixed = {member for member in self.blames if member.name in background}
-        for size in range(len(free) + 1):
-            for members in combinations(free, size):
-                chosen = set(members)
-                if not any(known <= chosen for known in found) and not self.satisfiable(
-                    chosen | fixed
-                ):
-                    found.append(frozenset(chosen))
+        for size in range(len(self.blames) + 1):
+            for members in combinations(sorted(self.blames), size):
+                chosen = frozenset(members)
+                if not any(known <= chosen for known in found) and not self.satisfiable(chosen):
+                    found.append(chosen)
         return found
 
 
@@ -110,48 +106,3 @@ def test_a_conflict_is_one_of_the_minimal_ones_and_absent_if_builds_exist(seed):
         assert conflict is None
     else:
         assert conflict in case.minimal_conflicts()
-
-
-@SETTINGS
-@given(st.integers(0, 2**32 - 1))
-def test_enumerated_conflicts_are_all_the_minimal_ones(seed):
-    case = Case(seed)
-
-    conflicts = case.space.conflicts(case.picks, limit=1000)
-
-    assert len(conflicts) == len(set(conflicts))
-    assert set(case.minimal_conflicts()) == set(conflicts)
-    assert conflicts[:2] == case.space.conflicts(case.picks, limit=2)
-
-
-@SETTINGS
-@given(st.integers(0, 2**32 - 1))
-def test_relaxations_are_the_minimal_hitting_sets_of_the_conflicts(seed):
-    case = Case(seed)
-    conflicts = case.minimal_conflicts()
-    members = sorted(set().union(*conflicts))
-    expected = []
-    for size in range(len(members) + 1):
-        for chosen in map(frozenset, combinations(members, size)):
-            if all(chosen & conflict for conflict in conflicts) and not any(
-                known <= chosen for known in expected
-            ):
-                expected.append(chosen)
-
-    relaxations = case.space.relaxations(case.picks, limit=1000)
-
-    assert set(expected) == set(relaxations)
-    assert [len(each) for each in relaxations] == sorted(len(each) for each in relaxations)
-
-
-@SETTINGS
-@given(st.integers(0, 2**32 - 1))
-def test_background_names_are_never_blamed_and_always_hold(seed):
-    case = Case(seed)
-    names = sorted(member.name for member in case.blames)
-    background = set(names[:: 1 + seed % 3])
-
-    conflict = case.space.conflict(case.picks, background=sorted(background))
-
-    expected = case.minimal_conflicts(background)
-    assert conflict in expected if expected else conflict is None

@@ -4,23 +4,20 @@ QuickXplain (Junker 2004, from memory) finds one minimal conflict; a hitting-set
 (Reiter 1987, from memory) finds others by taking one member of a known conflict away at a time.
 """
 
-from __future__ import annotations
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from typing import TypeVar
 
-from collections.abc import Callable, Iterator, Sequence
-
-Test = Callable[[frozenset[int]], bool]
-"""Told places of items; says whether anything satisfies all of them at once."""
-
-Enough = Callable[[], bool]
-"""Asked between two tests: whether the time is up."""
+Item = TypeVar("Item", bound=Hashable)
 
 
-def minimal_conflict(items: Sequence[int], satisfiable: Test) -> frozenset[int] | None:
+def minimal_conflict(
+    items: Sequence[Item], satisfiable: Callable[[frozenset[Item]], bool]
+) -> frozenset[Item] | None:
     """Find one minimal set of items that do not go together.
 
     Parameters
     ----------
-    items : sequence of int
+    items : sequence
         The items, those that a reader follows best first: they are blamed where there is a
         choice.
     satisfiable : callable
@@ -28,7 +25,7 @@ def minimal_conflict(items: Sequence[int], satisfiable: Test) -> frozenset[int] 
 
     Returns
     -------
-    frozenset of int or None
+    frozenset or None
         Without any one member the rest goes together. None if all items do; the empty set if
         nothing goes together even without items.
     """
@@ -37,7 +34,7 @@ def minimal_conflict(items: Sequence[int], satisfiable: Test) -> frozenset[int] 
     if not satisfiable(frozenset()):
         return frozenset()
 
-    def blamed(base: frozenset[int], suspects: Sequence[int], *, grown: bool) -> list[int]:
+    def blamed(base: frozenset[Item], suspects: Sequence[Item], *, grown: bool) -> list[Item]:
         if grown and not satisfiable(base):
             return []
         if len(suspects) == 1:
@@ -48,26 +45,28 @@ def minimal_conflict(items: Sequence[int], satisfiable: Test) -> frozenset[int] 
         early = blamed(base | frozenset(late), first, grown=bool(late))
         return [*early, *late]
 
-    return frozenset(blamed(frozenset(), list(items), grown=False))
+    return frozenset(blamed(frozenset(), items, grown=False))
 
 
 def minimal_conflicts(
-    items: Sequence[int], satisfiable: Test, enough: Enough = lambda: False
-) -> Iterator[frozenset[int]]:
+    items: Sequence[Item],
+    satisfiable: Callable[[frozenset[Item]], bool],
+    enough: Callable[[], bool] = lambda: False,
+) -> Iterator[frozenset[Item]]:
     """Yield different minimal conflicts, in a fixed order, until there are no more.
 
     Parameters
     ----------
-    items : sequence of int
+    items : sequence
         The items, those that a reader follows best first.
     satisfiable : callable
         As for `minimal_conflict`.
     enough : callable, optional
-        Once it says so, no further conflict is looked for.
+        Asked between two tests; once it says so, no further conflict is looked for.
     """
-    known: list[frozenset[int]] = []
-    undone: list[frozenset[int]] = []
-    queue: list[frozenset[int]] = [frozenset()]
+    known: list[frozenset[Item]] = []
+    undone: list[frozenset[Item]] = []
+    queue: list[frozenset[Item]] = [frozenset()]
     seen = {queue[0]}
     for removed in queue:
         if any(relaxation <= removed for relaxation in undone):
@@ -82,7 +81,7 @@ def minimal_conflicts(
                 continue
             known.append(conflict)
             yield conflict
-        for member in sorted(conflict):
+        for member in (item for item in items if item in conflict):
             further = removed | {member}
             if further not in seen:
                 seen.add(further)

@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from configurator.explain.minimal import minimal_conflict, minimal_conflicts
+from configurator.engine.minimal import minimal_conflict, minimal_conflicts
 
 ITEMS = tuple(range(6))
 
