@@ -181,6 +181,14 @@ class Evidence:
         """Whether a finding on a wetted material speaks of one compound or alloy of it alone."""
         return material in self._compounds
 
+    def speaks_of(self, substance: str) -> bool:
+        """Whether there is a finding on a substance or product under this spelling."""
+        return _folded(substance) in self._substances
+
+    @cached_property
+    def _substances(self) -> frozenset[str]:
+        return frozenset(substance for substance, _ in self._by_pair)
+
     def on(self, material: str, *spellings: str) -> tuple[EvidenceRecord, ...]:
         """Return the findings on a wetted material for a substance under any of its spellings."""
         keys = dict.fromkeys(_folded(spelling) for spelling in spellings if spelling)

@@ -8,7 +8,7 @@ from typing import Any
 from configurator.report.lines import columns, labelled, plural, wrapped
 from configurator.report.machine import json_text, number
 from configurator.report.table import WIDTH
-from configurator.trial.evaluate import Evaluation, SideResult
+from configurator.trial.evaluate import SideResult, TrialEvaluation
 from configurator.trial.shots import Level
 from configurator.trial.slip_map import Estimate
 from configurator.units.display import figures, show_value
@@ -23,7 +23,7 @@ _HEADS = ("flow", "n", "mean %", "spread %", "k", "95 % of shots, %", "Cpk", "at
 _RIGHT = frozenset(_HEADS) - {"flow"}
 
 
-def evaluation_table(found: Evaluation, *, width: int = WIDTH) -> str:
+def evaluation_table(found: TrialEvaluation, *, width: int = WIDTH) -> str:
     """Return an evaluation as text for people: the verdict first, then what it rests on."""
     blocks = [_verdict(found, width), _head(found, width), _levels(found, width)]
     blocks.append(_named(found, width))
@@ -31,7 +31,7 @@ def evaluation_table(found: Evaluation, *, width: int = WIDTH) -> str:
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
-def _verdict(found: Evaluation, width: int) -> list[str]:
+def _verdict(found: TrialEvaluation, width: int) -> list[str]:
     verdict = found.verdict
     by = f" by {plural(verdict.further, 'shot')} a flow" if verdict.further else ""
     lines = [f"Verdict: {verdict.word}{by}"]
@@ -49,7 +49,7 @@ def _verdict(found: Evaluation, width: int) -> list[str]:
     return lines
 
 
-def _head(found: Evaluation, width: int) -> list[str]:
+def _head(found: TrialEvaluation, width: int) -> list[str]:
     plan = found.plan
     pairs = [
         ("Trial", f"{plan.trial}, {plural(found.looks, 'form')}, {found.date or 'no date'}"),
@@ -124,7 +124,7 @@ def _in(estimate: Estimate, scale: float) -> str:
     return f"{figures(estimate.value * scale)} +/- {figures(estimate.half * scale)}"
 
 
-def _levels(found: Evaluation, width: int) -> list[str]:
+def _levels(found: TrialEvaluation, width: int) -> list[str]:
     rows = [_level(level) for level in found.levels]
     heads = [head.replace("95", figures(found.plan.reliability * 100)) for head in _HEADS]
     laid_out = columns(heads, rows, width, right=frozenset(heads) - {"flow"})
@@ -150,7 +150,7 @@ def _level(level: Level) -> list[str]:
     ]
 
 
-def _named(found: Evaluation, width: int) -> list[str]:
+def _named(found: TrialEvaluation, width: int) -> list[str]:
     if not found.named:
         return ["Nothing stands out: no leak, air, drift of any kind, or difference of batches."]
     lines = ["What stands out:"]
@@ -159,7 +159,7 @@ def _named(found: Evaluation, width: int) -> list[str]:
     return lines
 
 
-def _remarks(found: Evaluation, width: int) -> list[str]:
+def _remarks(found: TrialEvaluation, width: int) -> list[str]:
     texts = []
     stand_out = [number for level in found.levels for number in level.outliers]
     if stand_out:
@@ -180,11 +180,11 @@ def _remarks(found: Evaluation, width: int) -> list[str]:
     return [line for text in texts for line in wrapped(text, width, rest="  ")]
 
 
-def _counted(found: Evaluation) -> int:
+def _counted(found: TrialEvaluation) -> int:
     return sum(level.count for level in found.levels)
 
 
-def evaluation_json(found: Evaluation) -> str:
+def evaluation_json(found: TrialEvaluation) -> str:
     """Return an evaluation as JSON."""
     plan = found.plan
     return json_text(

@@ -37,7 +37,7 @@ class SideResult:
 
 
 @dataclass(frozen=True)
-class Evaluation:
+class TrialEvaluation:
     """What a trial shows.
 
     Attributes
@@ -82,7 +82,7 @@ class Evaluation:
     verdict: Verdict
 
 
-def evaluate(forms: Sequence[Weighings]) -> Evaluation:
+def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
     """Evaluate the forms of one trial, in the order in which they were weighed.
 
     Raises
@@ -101,7 +101,7 @@ def evaluate(forms: Sequence[Weighings]) -> Evaluation:
     sides = tuple(_side(first, side, shots) for side in plan.sides)
     found = _named(shots, plan, factor, sides, correction)
     missing = tuple(number for form in forms for number in form.missing)
-    return Evaluation(
+    return TrialEvaluation(
         plan=plan,
         date=forms[-1].date,
         looks=len(forms),

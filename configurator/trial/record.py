@@ -15,7 +15,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, ValidationError
 
 from configurator.errors import Fault, InputError
-from configurator.trial.evaluate import Evaluation, SideResult
+from configurator.trial.evaluate import SideResult, TrialEvaluation
 from configurator.trial.slip_map import SlipMap
 from configurator.units.frozen import Frozen
 
@@ -58,7 +58,7 @@ class HeadRecord(Frozen):
         return json.dumps(self.model_dump(mode="json"), sort_keys=True, ensure_ascii=True)
 
 
-def records_of(evaluation: Evaluation) -> tuple[HeadRecord, ...]:
+def records_of(evaluation: TrialEvaluation) -> tuple[HeadRecord, ...]:
     """Return what a trial leaves behind, one record a side that could be mapped."""
     return tuple(
         _record(evaluation, result, result.map)
@@ -67,7 +67,7 @@ def records_of(evaluation: Evaluation) -> tuple[HeadRecord, ...]:
     )
 
 
-def _record(evaluation: Evaluation, result: SideResult, found: SlipMap) -> HeadRecord:
+def _record(evaluation: TrialEvaluation, result: SideResult, found: SlipMap) -> HeadRecord:
     pressure, slip = found.slip[-1]
     plan = evaluation.plan
     lost = slip.value if found.slip_is_sure else max(slip.high, 0.0)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from simulated_head import DENSITY, SimulatedHead, filled
 
-from configurator.trial.evaluate import Evaluation, evaluate
+from configurator.trial.evaluate import TrialEvaluation, evaluate
 from configurator.trial.form_reader import read_weighings
 from configurator.trial.planning import Wanted
 from configurator.trial.slip_map import Catches, slip_map
@@ -18,13 +18,13 @@ GOOD = SimulatedHead()
 def judged(planned):
     """Evaluate a simulated head of a material."""
 
-    def judge(head: SimulatedHead, material: str = "lid-sealant", seed: int = 0) -> Evaluation:
+    def judge(head: SimulatedHead, material: str = "lid-sealant", seed: int = 0) -> TrialEvaluation:
         return evaluate([read_weighings(filled(planned(material), head, seed), "own.csv")])
 
     return judge
 
 
-def topics(found: Evaluation) -> set[str]:
+def topics(found: TrialEvaluation) -> set[str]:
     return {each.topic for each in found.named}
 
 
@@ -218,7 +218,7 @@ def test_a_wide_spread_is_rejected_and_a_narrow_miss_extended(planned):
     wanted = Wanted(tolerance=0.0165, spread=0.0045)
     plan = planned("lid-sealant", wanted)
 
-    def judge(noise: float) -> Evaluation:
+    def judge(noise: float) -> TrialEvaluation:
         return evaluate([read_weighings(filled(plan, GOOD.but(noise=noise), 3), "own.csv")])
 
     assert judge(0.012).verdict.word == "reject"

@@ -1,0 +1,301 @@
+"""Builds of one problem or of many at once, by eliminating slot after slot.
+
+The tables that hold a slot are joined, and the slot is summed out of them: over numbers to count
+builds, over flags to see whether there is one, over costs with minimum and sum for the cheapest
+(variable elimination over a semiring: Dechter 1999, from memory). No array ever spans all slots.
+Numbers are floats and exact, since whole numbers are, below 2**53; beyond that, and where a join
+would be too wide, the run gives up and says so, and `BuildSpace` has the answer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import reduce
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.engine.arrays import AnyArray, BoolArray, IntArray
+from configurator.engine.determined import without_determined
+from configurator.engine.table import Scope, Table, of_one_scope, without
+
+MOST_CELLS = 20_000_000
+"""Cells of a join, for all problems together, up to which it is laid out."""
+
+EXACT_BELOW = 2.0**53
+"""Whole numbers from here on are not all floats."""
+
+NEVER = 1 << 61
+"""The cost of no build at all; real costs stay below."""
+
+Turn = Callable[[str], int]
+"""Of a slot: those with a lower turn are summed out first, whatever their joins."""
+
+Digits = tuple[Table, ...]
+"""A cost over one scope, the leading digit first; sums are compared digit by digit."""
+
+
+class TooWideError(Exception):
+    """A join is too wide, or a number too large to be exact."""
+
+
+def in_any_order(_slot: str) -> int:
+    """Leave the order of the slots to their joins."""
+    return 0
+
+
+def counts(
+    tables: Iterable[Table], sizes: Mapping[str, int], problems: int, turn: Turn = in_any_order
+) -> NDArray[np.float64]:
+    """Number of combinations that pass all tables, for each problem.
+
+    Parameters
+    ----------
+    tables : iterable of Table
+        Flags, and numbers of how often a value counts.
+    sizes : Mapping[str, int]
+        Values of each slot; slots that no table holds count as well.
+    problems : int
+        How many there are.
+    turn : callable, optional
+        Which slots are summed out first.
+
+    Raises
+    ------
+    TooWideError
+        If a join has too many cells or a number is too large to be exact.
+    """
+    total = np.ones(problems)
+    for table in _summed_out(tables, sizes, turn, _exact):
+        total = total * table.values
+    return np.asarray(_exact(total))
+
+
+def exists(
+    tables: Iterable[Table], sizes: Mapping[str, int], problems: int, turn: Turn = in_any_order
+) -> BoolArray:
+    """Whether any combination passes all tables; takes what `counts` takes."""
+    flags = (table if table.of_flags else Table(table.scope, table.values > 0) for table in tables)
+    found = np.ones(problems, dtype=np.bool_)
+    for table in _summed_out(flags, sizes, turn, lambda values: np.asarray(values > 0)):
+        found = found & (table.values > 0)
+    return found
+
+
+def _exact(values: AnyArray) -> AnyArray:
+    if values.max(initial=0.0) >= EXACT_BELOW:
+        raise TooWideError
+    return values
+
+
+def least(
+    tables: Iterable[Table],
+    costs: Sequence[Digits],
+    sizes: Mapping[str, int],
+    problems: int,
+    turn: Turn = in_any_order,
+) -> tuple[IntArray, ...]:
+    """Least sum of costs over the combinations that pass all tables, for each problem.
+
+    Parameters
+    ----------
+    tables : iterable of Table
+        Flags.
+    costs : sequence of tuple of Table
+        At least one, all in equally many digits. No sum of a digit may reach `NEVER`.
+    sizes, problems, turn
+        As for `counts`.
+
+    Returns
+    -------
+    tuple of ndarray
+        One array a digit, shape (problems,); `NEVER` in the first where nothing passes.
+    """
+    flags, changed = without_determined(_full(tables), sizes)
+    if changed.impossible or not all(changed.sizes.values()):
+        return tuple(np.full((len(costs[0]), problems), NEVER))
+    every = [tuple(changed(digit.narrowed()) for digit in digits) for digits in costs]
+    scopes = [*(table.scope for table in flags), *(digits[0].scope for digits in every)]
+    for slot in elimination_order(scopes, changed.sizes, turn):
+        held = [table for table in flags if slot in table.scope]
+        priced = [digits for digits in every if slot in digits[0].scope]
+        flags = [table for table in flags if slot not in table.scope]
+        every = [digits for digits in every if slot not in digits[0].scope]
+        if held or priced:
+            every.append(_cheapest(held, priced, slot, len(costs[0])))
+    total = _added(flags, every, (), len(costs[0]))
+    return tuple(np.broadcast_to(digit, (problems,)) for digit in total)
+
+
+def _cheapest(held: Sequence[Table], priced: Sequence[Digits], slot: str, digits: int) -> Digits:
+    """The least cost of any value of a slot, by what else is in its tables."""
+    names = (name for each in (*held, *(d[0] for d in priced)) for name in each.scope)
+    scope = tuple(dict.fromkeys(names))
+    axis, rest = scope.index(slot) + 1, without(scope, slot)
+    found: list[Table] = []
+    alike: BoolArray | None = None
+    for digit in _added(held, priced, scope, digits):
+        # Of those that are alike so far, the next digit decides.
+        here = digit if alike is None else np.where(alike, digit, NEVER)
+        lowest = here.min(axis=axis, keepdims=True, initial=NEVER)
+        found.append(Table(rest, lowest.squeeze(axis=axis)))
+        alike = here == lowest
+    return tuple(found)
+
+
+def _added(
+    flags: Sequence[Table], costs: Sequence[Digits], scope: Scope, digits: int
+) -> list[IntArray]:
+    """The sum of some costs over a scope, `NEVER` in front where a table forbids it."""
+    total = []
+    for number in range(digits):
+        ordered = sorted((each[number] for each in costs), key=lambda table: table.values.size)
+        start: IntArray = np.zeros((1,) * (len(scope) + 1), dtype=np.int64)
+        total.append(reduce(lambda a, b: np.minimum(a + b.over(scope), NEVER), ordered, start))
+    for table in sorted(flags, key=lambda table: table.values.size):
+        _check_width(math.prod(np.broadcast_shapes(total[0].shape, table.over(scope).shape)))
+        total[0] = np.where(table.over(scope), total[0], NEVER)
+    return total
+
+
+def elimination_order(
+    scopes: Iterable[Scope], sizes: Mapping[str, int], turn: Turn = in_any_order
+) -> tuple[str, ...]:
+    """Slots from the one that joins the fewest combinations on (greedy).
+
+    Parameters
+    ----------
+    scopes : iterable of tuple of str
+        Of all tables.
+    sizes : Mapping[str, int]
+        Values of each slot.
+    turn : callable, optional
+        Which slots come first in any case.
+    """
+    left = [frozenset(scope) for scope in scopes]
+    waiting, order = set(sizes), []
+    joins: dict[str, frozenset[str]] = {}
+    while waiting:
+        now = min(map(turn, waiting))
+        for slot in waiting - joins.keys():
+            joins[slot] = frozenset({slot}).union(*(scope for scope in left if slot in scope))
+        slot = min(
+            (each for each in waiting if turn(each) == now),
+            key=lambda each: (math.prod(float(sizes[name]) for name in joins[each]), each),
+        )
+        rest = joins.pop(slot) - {slot}
+        left = [scope for scope in left if slot not in scope] + [rest]
+        for each in rest:
+            joins.pop(each, None)
+        waiting.remove(slot)
+        order.append(slot)
+    return tuple(order)
+
+
+_ORDERS: dict[tuple[object, ...], tuple[str, ...]] = {}
+"""Orders that were found for the scopes and sizes of earlier problems: lists repeat them."""
+
+MOST_ORDERS = 4096
+
+
+def _order_for(tables: Sequence[Table], sizes: Mapping[str, int], turn: Turn) -> tuple[str, ...]:
+    key = (turn, tuple(table.scope for table in tables), tuple(sizes.items()))
+    if key not in _ORDERS:
+        if len(_ORDERS) >= MOST_ORDERS:
+            _ORDERS.clear()
+        _ORDERS[key] = elimination_order((table.scope for table in tables), sizes, turn)
+    return _ORDERS[key]
+
+
+def _summed_out(
+    tables: Iterable[Table],
+    sizes: Mapping[str, int],
+    turn: Turn,
+    finish: Callable[[AnyArray], AnyArray],
+) -> list[Table]:
+    """Tables over no slot, whose product counts the combinations."""
+    left, changed = without_determined(_full(tables), sizes)
+    for slot in _order_for(left, changed.sizes, turn):
+        held = [table for table in left if slot in table.scope]
+        left = [table for table in left if slot not in table.scope]
+        if held:
+            summed = _Join.of(held, slot).summed()
+            left.append(Table(summed.scope, finish(summed.values)))
+        else:
+            left.append(Table((), np.array([float(changed.sizes[slot])])))
+    return left
+
+
+def _full(tables: Iterable[Table]) -> list[Table]:
+    """One table a scope, without slots along which nothing changes."""
+    return of_one_scope(table.narrowed() for table in tables)
+
+
+@dataclass(frozen=True, eq=False)
+class _Join:
+    """How a slot is summed out: the widest table and what lies within it, against the others."""
+
+    slot: str
+    wide: Table
+    aside: Table | None
+
+    @classmethod
+    def of(cls, held: Sequence[Table], slot: str) -> _Join:
+        widest = max(held, key=lambda table: table.values.size)
+        inner = [table for table in held if set(table.scope) <= set(widest.scope)]
+        outer = [table for table in held if not set(table.scope) <= set(widest.scope)]
+        return cls(slot, _product(inner), _product(outer) if outer else None)
+
+    def summed(self) -> Table:
+        """All tables joined and summed over the slot, without the join being laid out."""
+        wide, aside = self.wide, self.aside
+        if aside is None:
+            axis = wide.scope.index(self.slot) + 1
+            values = (
+                np.asarray(np.count_nonzero(wide.values, axis=axis), np.float64)
+                if wide.of_flags
+                else wide.values.sum(axis=axis)
+            )
+            return Table(without(wide.scope, self.slot), values)
+        scope = tuple(dict.fromkeys((*wide.scope, *aside.scope)))
+        names = {name: number for number, name in enumerate(("", *scope))}
+        rest = without(scope, self.slot)
+        sizes = {s: max(wide.sizes.get(s, 1), aside.sizes.get(s, 1)) for s in rest}
+        problems = max(wide.values.shape[0], aside.values.shape[0])
+        _check_width(problems * math.prod(sizes[slot] for slot in rest))
+        labels = [names[each] for each in rest]
+        # No BLAS: its threads cost more than they bring where other work goes on.
+        summed: AnyArray = np.einsum(
+            *_labelled(wide, names),
+            *_labelled(aside, names),
+            labels if problems == 1 else [names[""], *labels],
+        )
+        return Table(rest, summed[np.newaxis] if problems == 1 else summed)
+
+
+def _labelled(table: Table, names: Mapping[str, int]) -> tuple[AnyArray, list[int]]:
+    """An operand of `einsum` with its labels; the first axis has none where all share it."""
+    values = table.values.astype(np.float64, copy=False)
+    labels = [names[slot] for slot in table.scope]
+    return (values[0], labels) if values.shape[0] == 1 else (values, [names[""], *labels])
+
+
+def _product(tables: Sequence[Table]) -> Table:
+    """All tables over the slots of all of them: flags while there are only flags."""
+    ordered = sorted(tables, key=lambda table: (not table.of_flags, table.values.size))
+    if len(ordered) == 1:
+        return ordered[0]
+    scope = tuple(dict.fromkeys(slot for table in ordered for slot in table.scope))
+    values = ordered[0].over(scope)
+    for table in ordered[1:]:
+        other = table.over(scope)
+        _check_width(math.prod(np.broadcast_shapes(values.shape, other.shape)))
+        values = np.logical_and(values, other) if table.of_flags else values * other
+    return Table(scope, values)
+
+
+def _check_width(cells: float) -> None:
+    if cells > MOST_CELLS:
+        raise TooWideError

@@ -1,0 +1,228 @@
+"""What the rules say of one request, or of many that share process and parts.
+
+A list of requests is one more axis: rules broadcast, so a frame with an axis for the problems in
+front and a subject whose figures are arrays lets one check judge all of them. Rules over several
+slots are heard for one part of each kind; what rules on one slot say stays with each part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.engine.arrays import BoolArray, IntArray
+from configurator.rules.applied import apply_rule
+from configurator.rules.case import Case
+from configurator.rules.categorical import CategoricalRules, PartStates, part_states
+from configurator.rules.comparison import Comparison
+from configurator.rules.finding import State
+from configurator.rules.frame import Frame
+from configurator.rules.rule_tables import Places, RuleTables, over_scope, tables_of
+from configurator.rules.ruleset import COARSE, Judgement, RuleSet
+from configurator.rules.subject import Subject
+
+Live = Mapping[str, BoolArray]
+"""By slot, shape (problems, parts): which parts stand."""
+
+
+class SharedOutcomes:
+    """What requests of one process and one catalog have in common, kept from batch to batch."""
+
+    def __init__(self) -> None:
+        self.categorical = CategoricalRules()
+        self.fixed: dict[int, RuleTables | None] = {}
+
+
+class Evaluation:
+    """All rules on some requests over the same parts.
+
+    Parameters
+    ----------
+    rules : RuleSet
+        Over a frame of all parts.
+    subjects : sequence of Subject
+        The requests, worked out; several must share process, catalog and findings.
+    stack : Subject, optional
+        All of them as one, its figures arrays with the requests in front; for one it is itself.
+    shared : SharedOutcomes, optional
+        Of earlier batches with the same process, catalog and findings.
+    """
+
+    def __init__(
+        self,
+        rules: RuleSet,
+        subjects: Sequence[Subject],
+        stack: Subject | None = None,
+        shared: SharedOutcomes | None = None,
+    ) -> None:
+        self.rules = rules
+        self.subjects = tuple(subjects)
+        self.problems = len(self.subjects)
+        self.shared = shared or SharedOutcomes()
+        self._stack = stack or self.subjects[0]
+        self._many = stack is not None
+        self._known: Evaluation | None = None
+        self._moved: frozenset[int] = frozenset(each.number for each in rules.judgements)
+        self._alone: dict[int, PartStates | None] = {}
+        self._tables: dict[tuple[int, bytes], RuleTables | None] = {}
+        self._cases: dict[bytes, Case] = {}
+        self._slots = rules.frame.slots
+        self.every = Case(self._stack, rules.every_many if self._many else rules.frame)
+        self._kinds = Case(self._stack, rules.kinds_many if self._many else rules.kinds_frame)
+
+    def changed(self, subject: Subject, moved: frozenset[int]) -> Evaluation:
+        """The evaluation of a changed request, which keeps what the change cannot move.
+
+        Parameters
+        ----------
+        subject : Subject
+            The changed request worked out.
+        moved : frozenset of int
+            Numbers of the judgements that may say something else.
+        """
+        other = Evaluation(self.rules, (subject,))
+        other._known, other._moved = self, moved
+        return other
+
+    def alone(self, judgement: Judgement) -> PartStates | None:
+        """What a rule says of each part by itself; None if the request does not ask for it.
+
+        Parameters
+        ----------
+        judgement : Judgement
+            A rule over one slot at most, or one in words.
+        """
+        number = judgement.number
+        if self._known is not None and number not in self._moved:
+            return self._known.alone(judgement)
+        if number not in self._alone:
+            self._alone[number] = self._heard_alone(judgement)
+        return self._alone[number]
+
+    def _heard_alone(self, judgement: Judgement) -> PartStates | None:
+        if not self._many:
+            case = self.every
+            side = next(each for each in case.sides if each.prefix == judgement.prefix)
+            applied = apply_rule(case, judgement.rule, side)
+            return None if applied is None else part_states(applied)
+        if judgement.numeric:
+            return self._stacked_alone(judgement)
+        frame = self.rules.frame
+        heard = [
+            self.shared.categorical.hear(judgement, Case(subject, frame))
+            for subject in self.subjects
+        ]
+        return _together(judgement, heard, frame)
+
+    def _stacked_alone(self, judgement: Judgement) -> PartStates | None:
+        side = next(each for each in self.every.sides if each.prefix == judgement.prefix)
+        outcome = judgement.rule.check(self.every, side)
+        if outcome is None:
+            return None
+        states = over_scope(outcome.states, judgement.scope, self._slots)
+        margins = None
+        if isinstance(outcome, Comparison):
+            margins = over_scope(outcome.margins, judgement.scope, self._slots)
+        if not judgement.scope:
+            return PartStates(None, {}, np.atleast_1d(states), margins)
+        floor = np.zeros(1, dtype=np.int8)
+        return PartStates(None, {judgement.scope[0]: states}, floor, margins)
+
+    def tables(self, judgement: Judgement, live: Places) -> RuleTables | None:
+        """What a rule over several slots says of some kinds; None if nobody asks for it.
+
+        Parameters
+        ----------
+        judgement : Judgement
+            The rule.
+        live : Mapping of str to ndarray of int
+            By slot, the kinds in question.
+        """
+        number = judgement.number
+        if self._known is not None and number not in self._moved:
+            return self._known.tables(judgement, live)
+        if self._many and judgement.fixed:
+            return self._fixed(judgement)
+        key = (number, b"".join(places.tobytes() + b"|" for places in live.values()))
+        if key not in self._tables:
+            self._tables[key] = self._heard(judgement, live)
+        return self._tables[key]
+
+    def _fixed(self, judgement: Judgement) -> RuleTables | None:
+        """A rule that no material moves, over all kinds; heard once."""
+        if judgement.number not in self.shared.fixed:
+            every = {slot: np.arange(len(kinds)) for slot, kinds in self.rules.kinds.items()}
+            alone = Evaluation(self.rules, self.subjects[:1])
+            self.shared.fixed[judgement.number] = alone.tables(judgement, every)
+        return self.shared.fixed[judgement.number]
+
+    def _heard(self, judgement: Judgement, live: Places) -> RuleTables | None:
+        seen = dict(live)
+        places = {slot: _inverse(kept, len(self.rules.kinds[slot])) for slot, kept in live.items()}
+        for slot in live:
+            if slot.rpartition(".")[2] == COARSE:
+                apart = self.rules.told_apart(judgement, slot).of
+                numbers, first = np.unique(apart[live[slot]], return_index=True)
+                seen[slot] = live[slot][first]
+                places[slot] = np.searchsorted(numbers, apart)
+        case = self._case(seen)
+        side = next(each for each in case.sides if each.prefix == judgement.prefix)
+        outcome = judgement.rule.check(case, side)
+        if outcome is None:
+            return None
+        return tables_of(judgement, outcome, self._slots, live, places)
+
+    def _case(self, live: Places) -> Case:
+        """The case over some kinds: one for all rules that see the same, which share most work."""
+        key = b"".join(places.tobytes() + b"|" for places in live.values())
+        if key not in self._cases:
+            self._cases[key] = self._kinds.only(dict(live))
+        return self._cases[key]
+
+
+def _inverse(kept: IntArray, size: int) -> IntArray:
+    """Where each of all kinds stands among those that are kept."""
+    places = np.zeros(size, dtype=np.intp)
+    places[kept] = np.arange(len(kept))
+    return places
+
+
+def _together(
+    judgement: Judgement, heard: Sequence[PartStates | None], frame: Frame
+) -> PartStates | None:
+    """What a rule says of several materials, problems along the first axis."""
+    found = [each for each in heard if each is not None]
+    if not found:
+        return None
+    if all(each is heard[0] for each in heard):
+        return heard[0]
+    slots = {slot for each in found for slot in each.by_slot}
+    by_slot = {}
+    for slot in slots:
+        fits = np.zeros((1, len(frame.parts[slot])), dtype=np.int8)
+        rows = [fits if each is None else each.by_slot.get(slot, fits) for each in heard]
+        by_slot[slot] = np.concatenate(rows)
+    floors = [
+        np.zeros(1, dtype=np.int8) if each is None else each.floor.astype(np.int8) for each in heard
+    ]
+    margins: NDArray[np.float64] | None = None
+    if any(each.margins is not None for each in found):
+        (slot,) = judgement.scope
+        unknown = np.full((1, len(frame.parts[slot])), np.nan)
+        margins = np.concatenate(
+            [unknown if each is None or each.margins is None else each.margins for each in heard]
+        )
+    return PartStates(None, by_slot, np.concatenate(floors), margins)
+
+
+def worst_alone(
+    found: Sequence[PartStates], sizes: Mapping[str, int]
+) -> dict[str, NDArray[np.int8]]:
+    """By slot, the worst that some rules say of each part by itself; shape (problems, parts)."""
+    worst = {slot: np.full((1, size), State.FITS, dtype=np.int8) for slot, size in sizes.items()}
+    for each in found:
+        for slot, states in each.by_slot.items():
+            worst[slot] = np.maximum(worst[slot], states)
+    return worst

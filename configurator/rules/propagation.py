@@ -1,0 +1,198 @@
+"""What each rule leaves of the parts: narrow rules first, so that wide ones see few parts.
+
+A part that one rule leaves without any partner is in no build, whatever the other rules say
+(generalised arc consistency of that rule), so dropping it early changes no count. What took a
+part out is kept: it is the reason that is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from configurator.engine.arrays import BoolArray, IntArray
+from configurator.rules.categorical import PartStates
+from configurator.rules.evaluation import Evaluation, Live, worst_alone
+from configurator.rules.finding import State
+from configurator.rules.rule_tables import RuleTables
+from configurator.rules.ruleset import Judgement
+
+Kinds = dict[str, IntArray]
+
+
+@dataclass(frozen=True, eq=False)
+class Dropped:
+    """Parts of one slot that one rule leaves no partner.
+
+    Attributes
+    ----------
+    judgement : Judgement
+        The rule.
+    slot : str
+        Their slot.
+    out : ndarray of bool
+        Shape (problems, parts): which of those that stood before.
+    before : Mapping of str to ndarray of bool
+        What stood when the rule was heard.
+    """
+
+    judgement: Judgement
+    slot: str
+    out: BoolArray
+    before: Live
+
+
+class Propagation:
+    """What some rules leave of the parts, for one request or for many.
+
+    Parameters
+    ----------
+    evaluation : Evaluation
+        What the rules say.
+    numbers : collection of int, optional
+        Which judgements are heard; all without it.
+    start : Mapping of str to ndarray of bool, optional
+        By slot, shape (problems or 1, parts): which parts may stand; all without it.
+    over : Mapping of str to ndarray of bool, optional
+        The same for the parts that rules over several slots are heard for, so that questions
+        that name the same ones share the hearing; as few as may be without it.
+
+    Attributes
+    ----------
+    unary : tuple of (Judgement, PartStates)
+        Rules that judge each part by itself.
+    floor : ndarray of int8
+        Shape (problems,): the worst that rules say of every build alike.
+    parts : dict of str to ndarray of int8
+        By slot, shape (problems, parts): the worst that rules say of each part by itself.
+    stages : tuple of dict
+        By slot, which parts stand before anything is heard, after the rules on single parts, and
+        after those over few slots.
+    tables : tuple of RuleTables
+        Rules over several slots, in the order in which they were heard.
+    """
+
+    def __init__(
+        self,
+        evaluation: Evaluation,
+        numbers: Collection[int] | None = None,
+        start: Live | None = None,
+        over: Live | None = None,
+    ) -> None:
+        self.evaluation = evaluation
+        rules = evaluation.rules
+        self._heard = [
+            each for each in rules.judgements if numbers is None or each.number in numbers
+        ]
+        problems = evaluation.problems
+        sizes = {slot: len(parts) for slot, parts in rules.frame.parts.items()}
+        begin = {
+            slot: np.ones((problems, size), dtype=np.bool_)
+            if start is None
+            else np.broadcast_to(start[slot], (problems, size))
+            for slot, size in sizes.items()
+        }
+        self.unary = tuple(self._judged_alone())
+        found = [states for _, states in self.unary]
+        self.floor = np.zeros(problems, dtype=np.int8)
+        for each in found:
+            self.floor = np.maximum(self.floor, each.floor)
+        self.parts = {
+            slot: np.broadcast_to(states, (problems, sizes[slot]))
+            for slot, states in worst_alone(found, sizes).items()
+        }
+        alone = {slot: begin[slot] & (self.parts[slot] < State.RULED_OUT) for slot in sizes}
+        shared = None if over is None else self._live(over)
+        self._few = self._tables(1, shared or self._live(alone))
+        few = dict(alone)
+        for cut in self._cuts(self._few, alone):
+            few[cut.slot] = few[cut.slot] & ~cut.out
+        self.stages: tuple[Live, Live, Live] = (begin, alone, few)
+        self._shared = shared
+
+    def _judged_alone(self) -> Iterator[tuple[Judgement, PartStates]]:
+        for each in self._heard:
+            if len(each.scope) <= 1 or self._in_words(each):
+                states = self.evaluation.alone(each)
+                if states is not None:
+                    yield each, states
+
+    @staticmethod
+    def _in_words(judgement: Judgement) -> bool:
+        """A rule in words over several slots that hangs on the material judges each by itself."""
+        return judgement.rule.words is not None and not judgement.fixed
+
+    def _live(self, stand: Live) -> Kinds:
+        """By slot, the kinds of which a part stands in any of the problems."""
+        return {
+            slot: np.flatnonzero(kinds.any_of(np.asarray(stand[slot].any(axis=0))))
+            for slot, kinds in self.evaluation.rules.kinds.items()
+        }
+
+    def _tables(self, stage: int, live: Kinds) -> tuple[RuleTables, ...]:
+        found = []
+        for each in self._heard:
+            here = each.stage == stage and not self._in_words(each)
+            if here and all(len(live[slot]) for slot in each.scope):
+                tables = self.evaluation.tables(each, live)
+                if tables is not None:
+                    found.append(tables)
+        return tuple(found)
+
+    @cached_property
+    def wide(self) -> tuple[RuleTables, ...]:
+        """Rules over many slots, over the kinds that the others leave."""
+        return self._tables(2, self._shared or self._live(self.stages[2]))
+
+    @property
+    def tables(self) -> tuple[RuleTables, ...]:
+        """Rules over several slots, in the order in which they were heard."""
+        return (*self._few, *self.wide)
+
+    def _cuts(
+        self, tables: Sequence[RuleTables], before: Live, rows: IntArray | None = None
+    ) -> Iterator[Dropped]:
+        """Parts that rules over several slots leave no partner among those that stand."""
+        kinds = self.evaluation.rules.kinds
+        standing = {slot: kinds[slot].any_of(flags) for slot, flags in before.items()}
+        for each in tables:
+            # A slot without parts leaves no build, and says nothing of the others.
+            told = np.logical_and.reduce([before[slot].any(axis=1) for slot in each.scope])
+            if each.always[State.UNPROVEN] or not told.any():
+                continue
+            for slot, has in each.partners(State.UNPROVEN, standing, rows):
+                out = before[slot] & ~has[:, kinds[slot].of] & told[:, np.newaxis]
+                if out.any():
+                    yield Dropped(each.judgement, slot, out, before)
+
+    @cached_property
+    def live(self) -> Live:
+        """What every rule by itself leaves in the end."""
+        left = dict(self.stages[2])
+        for cut in self._cuts(self.wide, self.stages[2]):
+            left[cut.slot] = left[cut.slot] & ~cut.out
+        return left
+
+    def cuts(self, rows: IntArray | None = None) -> Iterator[Dropped]:
+        """Every cut that a rule makes, in the order in which they were heard.
+
+        Parameters
+        ----------
+        rows : ndarray of int, optional
+            Some of the problems alone.
+        """
+        begin, alone, few = (
+            {slot: flags if rows is None else flags[rows] for slot, flags in stage.items()}
+            for stage in self.stages
+        )
+        for judgement, states in self.unary:
+            for slot, found in states.by_slot.items():
+                here = found if rows is None or len(found) == 1 else found[rows]
+                out = begin[slot] & (here == State.RULED_OUT)
+                if out.any():
+                    yield Dropped(judgement, slot, out, begin)
+        yield from self._cuts(self._few, alone, rows)
+        yield from self._cuts(self.wide, few, rows)

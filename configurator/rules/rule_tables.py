@@ -1,0 +1,276 @@
+"""What one rule over several slots lets through at each level, as tables for the engine.
+
+A table is laid out only where somebody asks for it, and only over the kinds of parts that are in
+question there: a wide comparison is kept as its two sides until then. Where a rule joins both
+sides of a two-part build, combinations of one side that the other cannot tell apart become one
+value of a helper slot, so that no table spans both heads.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.engine.arrays import AnyArray, BoolArray, IntArray
+from configurator.engine.table import Scope, Table
+from configurator.rules.class_slots import below, compared, halved, heads, light_enough, others
+from configurator.rules.comparison import Comparison, Total
+from configurator.rules.finding import LISTED, State
+from configurator.rules.rule import Outcome
+from configurator.rules.ruleset import Judgement
+
+PAIR = 2
+
+Places = Mapping[str, IntArray]
+"""By slot, some of its kinds."""
+
+
+@dataclass(frozen=True, eq=False)
+class RuleTables:
+    """A rule over several slots, for the kinds that stood when it was heard.
+
+    Attributes
+    ----------
+    judgement : Judgement
+        The rule.
+    live : Mapping of str to ndarray
+        By slot, the kinds that it was heard for.
+    places : Mapping of str to ndarray
+        By slot, where each of all kinds stands along the axis of the tables: kinds that the rule
+        cannot tell apart share a place, and what stands where a kind was not heard means nothing.
+    sides : dict of State to tuple of Table
+        By level: a need and an allowance, or a lone table of what is allowed; none for a sum.
+    total : Total or None
+        For a sum over many slots.
+    summands : tuple of Table
+        Of that sum, the heaviest slots first.
+    """
+
+    judgement: Judgement
+    live: Places
+    places: Places
+    sides: dict[State, tuple[Table, ...]]
+    total: Total | None = None
+    summands: tuple[Table, ...] = ()
+
+    @property
+    def scope(self) -> Scope:
+        """Slots of the rule."""
+        return self.judgement.scope
+
+    @cached_property
+    def is_pair(self) -> bool:
+        """True if it joins two slots, whatever the material, with nothing marginal about it."""
+        if not self.judgement.fixed or len(self.scope) != PAIR or not self.sides:
+            return False
+        tables = [self._laid_out(level, self.live, None).values for level in LISTED]
+        return all(np.array_equal(tables[0], table) for table in tables[1:])
+
+    @cached_property
+    def always(self) -> dict[State, bool]:
+        """By level, whether it is known to let everything through."""
+        if self.total is not None:
+            heaviest = sum(float(each.values.max(initial=0.0)) for each in self.summands)
+            return {level: heaviest <= self.total.ceiling(level) for level in LISTED}
+        return {level: _holds(tables) for level, tables in self.sides.items()}
+
+    def looks_at(self, level: State) -> Hashable:
+        """Equal for levels at which the rule lets the same through."""
+        return self.total.ceiling(level) if self.total else id(self.sides[level])
+
+    def tables(
+        self, level: State, chosen: Places | None = None, rows: IntArray | None = None
+    ) -> tuple[Table, ...]:
+        """What the rule lets through up to a level.
+
+        Parameters
+        ----------
+        level : State
+            fits, marginal or unproven.
+        chosen : Mapping, optional
+            By slot, the kinds to keep; all that it was heard for without it.
+        rows : ndarray of int, optional
+            The problems to keep; all without it.
+        """
+        kept = self._kept(self.live if chosen is None else chosen)
+        title = self.judgement.title
+        if self.total is not None:
+            return below(self.total.ceiling(level), [s.at(kept) for s in self.summands], title)
+        cut = [table.of_problems(rows).at(kept) for table in self.sides[level]]
+        sides = heads(self.scope)
+        if len(cut) == PAIR and len(sides) > 1:
+            need, allow = (table.narrowed() for table in cut)
+            if len(heads(need.scope)) == len(heads(allow.scope)) == 1:
+                return tuple(compared(title, need, allow))
+        table = _joined(self.scope, cut).narrowed()
+        return tuple(halved(title, table)) if len(sides) > 1 else (table,)
+
+    def _kept(self, chosen: Places) -> dict[str, IntArray]:
+        return {slot: self.places[slot][chosen[slot]] for slot in self.scope}
+
+    def _laid_out(self, level: State, chosen: Places, rows: IntArray | None) -> Table:
+        kept = self._kept(chosen)
+        cut = [table.of_problems(rows).at(kept) for table in self.sides[level]]
+        return _joined(self.scope, cut)
+
+    def partners(
+        self, level: State, alive: Mapping[str, BoolArray], rows: IntArray | None = None
+    ) -> Iterator[tuple[str, BoolArray]]:
+        """For each slot, the kinds that the rule leaves a partner, problem by problem.
+
+        A comparison is cut down first: what only the need moves with counts at its least, what
+        only the allowance moves with at its most. So a wide rule is never laid out whole.
+
+        Parameters
+        ----------
+        level : State
+            fits, marginal or unproven.
+        alive : Mapping of str to ndarray of bool
+            By slot, shape (problems, all kinds): what may be a partner.
+        rows : ndarray of int, optional
+            Some of the problems alone; `alive` is theirs.
+        """
+        here = {slot: alive[slot][:, self.live[slot]] for slot in self.scope}
+        for slot, has in self._having_partner(level, here, rows):
+            every = np.zeros_like(alive[slot])
+            every[:, self.live[slot]] = has
+            yield slot, every & alive[slot]
+
+    def _having_partner(
+        self, level: State, here: Mapping[str, BoolArray], rows: IntArray | None
+    ) -> Iterator[tuple[str, BoolArray]]:
+        kept = self._kept(self.live)
+        if self.total is not None:
+            yield from light_enough(self.total.ceiling(level), self.summands, here, kept)
+            return
+        cut = [table.of_problems(rows).at(kept) for table in self.sides[level]]
+        standing = {slot: Table((slot,), flags).over(self.scope) for slot, flags in here.items()}
+        if len(cut) == 1:
+            allowed: BoolArray = np.asarray(cut[0].values)
+            for flags in standing.values():
+                allowed = np.logical_and(allowed, flags)
+            for axis, slot in enumerate(self.scope, start=1):
+                yield slot, np.asarray(allowed.any(axis=others(allowed.ndim, axis)))
+            return
+        need, allow = (np.asarray(table.values, dtype=np.float64) for table in cut)
+        yield from _compared_partners(self.scope, need, allow, standing)
+
+
+def _compared_partners(
+    scope: Scope, need: AnyArray, allow: AnyArray, standing: Mapping[str, BoolArray]
+) -> Iterator[tuple[str, BoolArray]]:
+    needs = tuple(at for at in range(1, need.ndim) if need.shape[at] > allow.shape[at] == 1)
+    allows = tuple(at for at in range(1, need.ndim) if allow.shape[at] > need.shape[at] == 1)
+    shared = [s for at, s in enumerate(scope, start=1) if at not in needs and at not in allows]
+    for at in needs:
+        need = np.where(standing[scope[at - 1]], need, np.inf)
+    for at in allows:
+        allow = np.where(standing[scope[at - 1]], allow, -np.inf)
+    least = np.fmin.reduce(need, axis=needs, keepdims=True) if needs else need
+    most = np.fmax.reduce(allow, axis=allows, keepdims=True) if allows else allow
+
+    def both(flags: BoolArray, leave: str = "") -> BoolArray:
+        for slot in shared:
+            if slot != leave:
+                flags = flags & standing[slot]
+        return flags
+
+    passes = np.asarray(least <= most)
+    for axis, slot in enumerate(scope, start=1):
+        if axis in needs:
+            rest = tuple(at for at in needs if at != axis)
+            held = np.fmin.reduce(need, axis=rest, keepdims=True) <= most
+        elif axis in allows:
+            rest = tuple(at for at in allows if at != axis)
+            held = least <= np.fmax.reduce(allow, axis=rest, keepdims=True)
+        else:
+            held = passes
+        held = both(np.asarray(held))
+        found = held.any(axis=others(held.ndim, axis))
+        size = standing[slot].shape[axis]
+        yield slot, np.broadcast_to(found, (found.shape[0], size))
+
+
+def tables_of(
+    judgement: Judgement, outcome: Outcome, slots: Scope, live: Places, places: Places
+) -> RuleTables:
+    """Keep what a rule said over a grid, with the problems along a first axis of their own.
+
+    Parameters
+    ----------
+    judgement : Judgement
+        The rule.
+    outcome : Comparison, Grades or Total
+        Arrays over the grid.
+    slots : tuple of str
+        Slots of the grid behind the first axis.
+    live, places : Mapping
+        As for `RuleTables`.
+    """
+    scope = judgement.scope
+    if isinstance(outcome, Total):
+        summands = tuple(_summand(each, scope, slots) for each in outcome.summands)
+        return RuleTables(judgement, live, places, {}, outcome, summands)
+    by_end: dict[Hashable, tuple[Table, ...]] = {}
+    sides: dict[State, tuple[Table, ...]] = {}
+    for level in LISTED:
+        end = _end(outcome, level)
+        if end not in by_end:
+            if isinstance(outcome, Comparison) and level < outcome.cap:
+                halves: tuple[AnyArray, ...] = outcome.sides(level)
+            else:
+                halves = (_passes(outcome, level),)
+            by_end[end] = tuple(Table(scope, over_scope(half, scope, slots)) for half in halves)
+        sides[level] = by_end[end]
+    return RuleTables(judgement, live, places, sides)
+
+
+def _end(outcome: Outcome, level: State) -> Hashable:
+    """What a level looks at: levels that look at the same share their tables."""
+    if not isinstance(outcome, Comparison) or level >= outcome.cap:
+        return level
+    unknown = not (outcome.demand.all_known and outcome.limit.all_known)
+    return (
+        id(outcome.demand.end(level)),
+        id(outcome.limit.end(level)),
+        level is State.FITS and outcome.caution > 0.0,
+        unknown and level is State.UNPROVEN,
+    )
+
+
+def _passes(outcome: Outcome, level: State) -> BoolArray:
+    if isinstance(outcome, Comparison):
+        return outcome.passes(level)
+    return np.asarray(outcome.states <= level)
+
+
+def _holds(sides: Sequence[Table]) -> bool:
+    """True if a need is nowhere above its allowance, or all is allowed."""
+    if len(sides) == 1:
+        return sides[0].allows_all
+    need, allow = (table.values for table in sides)
+    return not need.size or not allow.size or bool(need.max() <= allow.min())
+
+
+def over_scope(values: NDArray[np.generic], scope: Scope, slots: Scope) -> AnyArray:
+    """An array over a grid, with the problems in front, as one over the problems and a scope."""
+    full = values.reshape((1,) * (len(slots) + 1 - values.ndim) + values.shape)
+    kept = (0, *(1 + slots.index(slot) for slot in scope))
+    others = tuple(axis for axis in range(full.ndim) if axis not in kept)
+    return full.squeeze(axis=others)
+
+
+def _summand(values: NDArray[np.float64], scope: Scope, slots: Scope) -> Table:
+    """A summand over the slots that move it, at least by their length."""
+    return Table(scope, over_scope(values, scope, slots)).narrowed()
+
+
+def _joined(scope: Scope, cut: Sequence[Table]) -> Table:
+    if len(cut) == 1:
+        return cut[0]
+    need, allow = (table.values for table in cut)
+    return Table(scope, np.asarray(need <= allow))
