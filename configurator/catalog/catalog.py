@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from configurator.catalog.parts import SLOTS, Part
+from configurator.catalog.parts import Part
 from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
 
@@ -82,12 +82,3 @@ class Catalog:
     def part(self, slot: str, name: str) -> Part | None:
         """The part called `name` in `slot`, or None."""
         return next((part for part in self.slot(slot) if part.name == name), None)
-
-    @property
-    def raw_count(self) -> int:
-        """Combinations of one part a slot, before any rule, for a one-part material."""
-        count = 1
-        for slot in SLOTS:
-            if slot != "mixing":
-                count *= len(self.parts[slot])
-        return count

@@ -26,9 +26,6 @@ BasisWord = Literal["measured", "published", "datasheet", "common practice", "fr
 Confidence = Literal["high", "medium", "low"]
 Grade = Literal["satisfactory", "limited", "not satisfactory"]
 
-GRADES: tuple[Grade, ...] = ("satisfactory", "limited", "not satisfactory")
-"""From best to worst; three classes in the manner of ISO/TR 10358."""
-
 
 class Hansen(Frozen):
     """Hansen solubility parameters, and the sphere radius for a polymer."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Literal
 
 from configurator.catalog.substances import Confidence
@@ -33,19 +32,6 @@ def grade_rank(grade: ContactGrade) -> int:
 def confidence_rank(confidence: Confidence) -> int:
     """Place of a confidence in the order, 0 for the surest."""
     return _CONFIDENCE_RANK[confidence]
-
-
-def worst_grade(grades: Iterable[ContactGrade]) -> ContactGrade:
-    """Return the worst of the grades; nothing known is unknown.
-
-    Examples
-    --------
-    >>> worst_grade(["limited", "satisfactory"])
-    'limited'
-    >>> worst_grade([])
-    'unknown'
-    """
-    return max(grades, key=grade_rank, default="unknown")
 
 
 def less_sure(confidence: Confidence) -> Confidence:

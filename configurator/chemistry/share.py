@@ -44,11 +44,6 @@ class Share:
         elif not 0.0 <= low <= high <= 1.0:
             raise ValueError(f"mass fractions need 0 <= low <= high <= 1, got {low} and {high}")
 
-    @property
-    def known(self) -> bool:
-        """True if the mass fraction is stated."""
-        return self.fraction_high is not None
-
 
 def counts(share: Share, constituent: Constituent) -> bool:
     """Whether there is enough of a constituent for it to be judged.

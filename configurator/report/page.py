@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from configurator.engine.pareto import Progress
-from configurator.rules.finding import LISTED, State
+from configurator.rules.finding import LISTED
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES, Figure
 from configurator.workshop.told import RankedBuild
@@ -70,12 +70,6 @@ class Page:
     def shown(self) -> tuple[Figure, ...]:
         """Figures that the list is about beside the usual ones."""
         return self.traded or ((self.sort,) if self.sort is not FIGURES[0] else ())
-
-    @property
-    def states(self) -> tuple[State, ...]:
-        """States that are listed and that some build has."""
-        levels = LISTED[:1] if self.strict else LISTED
-        return tuple(level for level in levels if self.answer.counts[level])
 
 
 def page_of(

@@ -20,7 +20,6 @@ SMALL_FLOW = 0.1
 """Slip below which all of it is told in uL/min. [mL/min]"""
 
 _HEADS = ("flow", "n", "mean %", "spread %", "k", "95 % of shots, %", "Cpk", "at least", "inside")
-_RIGHT = frozenset(_HEADS) - {"flow"}
 
 
 def evaluation_table(found: TrialEvaluation, *, width: int = WIDTH) -> str:

@@ -18,8 +18,6 @@ from configurator.rules.side import Side
 from configurator.units.display import show_value
 from configurator.units.interval import Basis, weakest
 
-Passes = NDArray[np.bool_]
-
 
 @dataclass(frozen=True, eq=False)
 class Applied:

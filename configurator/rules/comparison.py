@@ -69,11 +69,6 @@ class Bound:
         """A demand under a ceiling, over ends stacked along the first axis."""
         return cls(ends.min(axis=0), nominal, ends.max(axis=0), corner, estimated)
 
-    @classmethod
-    def lowest(cls, ends: Floats, nominal: Floats, corner: str, *, estimated: bool) -> Self:
-        """A demand over a floor, or a limit that is a ceiling, over stacked ends."""
-        return cls(ends.max(axis=0), nominal, ends.min(axis=0), corner, estimated)
-
     @cached_property
     def known(self) -> Flags:
         """True where no end is unknown."""

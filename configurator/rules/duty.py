@@ -57,11 +57,6 @@ class Duty:
     back_pressure: Interval
     longest_stop: float
 
-    @property
-    def turndown(self) -> float:
-        """Highest flow over lowest. [-]"""
-        return self.flow.high / self.flow.low
-
 
 def duty_of(process: Process) -> Duty:
     """Work out the flows, shots and limits that a process asks for."""

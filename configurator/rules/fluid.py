@@ -75,19 +75,9 @@ class Fluid:
     thick_words: str
 
     @property
-    def thin(self) -> FlowCurve:
-        """The thinnest it gets."""
-        return self.curves[0]
-
-    @property
     def nominal(self) -> FlowCurve:
         """As stated, at the middle of the temperature range."""
         return self.curves[1]
-
-    @property
-    def thick(self) -> FlowCurve:
-        """The thickest it gets."""
-        return self.curves[2]
 
     def viscosity(self, rate: float = PRACTICE_RATE) -> tuple[float, float, float]:
         """Apparent viscosity thin, nominal and thick. [Pa*s]"""

@@ -8,7 +8,7 @@ they never know which of the two they work on.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Literal, TypeVar
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,6 @@ from configurator.units.quantity import Quantity
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-P = TypeVar("P", bound=Part)
 
 
 class Frame:
@@ -104,13 +103,6 @@ class Frame:
         """A small whole number of each part of a slot, such as a state."""
         values = np.array([read(part) for part in self.parts[slot]], dtype=np.int8)
         return self.place(slot, values)  # type: ignore[return-value]
-
-    def of_type(self, slot: str, kind: type[P]) -> tuple[P, ...]:
-        """The parts of a slot, known to be of one type."""
-        entries = self.parts[slot]
-        if not all(isinstance(part, kind) for part in entries):
-            raise TypeError(f"slot {slot} holds parts that are no {kind.__name__}")
-        return entries  # type: ignore[return-value]
 
     def only(self, live: Mapping[str, NDArray[np.intp]]) -> Frame:
         """The grid with the parts at the given places only."""

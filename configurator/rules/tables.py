@@ -54,19 +54,6 @@ class Tables:
         return found
 
 
-def constraints_of(applied: Iterable[Applied], level: State) -> Constraints:
-    """Relations and thresholds of one level; see `Tables` for all three.
-
-    Parameters
-    ----------
-    applied : iterable of Applied
-        Rules over a grid frame.
-    level : State
-        fits, marginal or unproven.
-    """
-    return Tables(applied).at(level)
-
-
 def _holds_everywhere(rule: Applied) -> bool:
     """True if the rule holds for every combination, so that the solver need not see it."""
     outcome = rule.outcome

@@ -24,8 +24,6 @@ from configurator.screen.results_file import ResultsFile
 from configurator.screen.tally import Tally
 from configurator.screen.writers import Form
 
-Progress = Callable[[str], None]
-
 
 class Store(Protocol):
     """What a run writes to."""

@@ -15,8 +15,6 @@ from configurator.screen.result_columns import Value
 
 Form = Literal["csv", "jsonl", "parquet"]
 
-FORMS: tuple[Form, ...] = ("csv", "jsonl", "parquet")
-
 SUFFIXES: dict[str, Form] = {
     ".csv": "csv",
     ".jsonl": "jsonl",

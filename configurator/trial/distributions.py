@@ -119,21 +119,6 @@ def t_quantile(share: float, freedom: float) -> float:
     return root(lambda value: t_cdf(value, freedom) - share, 0.0, 2.0 + normal_quantile(share))
 
 
-def f_above(value: float, upper: float, lower: float) -> float:
-    """Share of an F distribution above a value.
-
-    Parameters
-    ----------
-    value : float
-        Ratio of two variances. [-]
-    upper, lower : float
-        Degrees of freedom of numerator and denominator. [-]
-    """
-    if value <= 0.0:
-        return 1.0
-    return _incomplete_beta(lower / (lower + upper * value), lower / 2.0, upper / 2.0)
-
-
 def _incomplete_beta(x: float, a: float, b: float) -> float:
     """Regularised incomplete beta function."""
     if x <= 0.0 or x >= 1.0:

@@ -10,7 +10,6 @@ import numpy as np
 from configurator.trial.distributions import (
     chi_square_above,
     chi_square_quantile,
-    noncentral_t_cdf,
     normal_cdf,
     normal_quantile,
     root,
@@ -85,35 +84,6 @@ def _covering_width(shift: float, coverage: float) -> float:
         if abs(step) < 1e-13 * width:
             break
     return width
-
-
-@lru_cache(maxsize=256)
-def one_sided_factor(count: int, coverage: float, confidence: float) -> float:
-    """Distance of a one-sided tolerance limit from the mean in sample standard deviations.
-
-    Parameters
-    ----------
-    count : int
-        Shots, at least 2. [-]
-    coverage : float
-        Share of all future shots on the near side of the limit. [-]
-    confidence : float
-        Chance that it is. [-]
-
-    Returns
-    -------
-    factor : float
-        k of the limit mean + k s. [-]
-
-    Notes
-    -----
-    Exact: a quantile of the noncentral t distribution over the root of the count.
-    """
-    shift = normal_quantile(coverage) * math.sqrt(count)
-    value = root(
-        lambda value: noncentral_t_cdf(value, count - 1, shift) - confidence, shift, 2.0 * shift
-    )
-    return value / math.sqrt(count)
 
 
 def zero_failure_count(*, reliability: float, confidence: float) -> int:

@@ -151,11 +151,6 @@ class HeadwrightApp(App[None]):
         return Reviewing(self, self._bench)
 
     @property
-    def idle(self) -> bool:
-        """True if nothing is at work beside the screen."""
-        return self._solver.idle and self._viewer.idle
-
-    @property
     def solving(self) -> float | None:
         """Seconds that the newest question has been waiting, once they are worth a word. [s]"""
         waiting = self._solver.waiting_for("answer")

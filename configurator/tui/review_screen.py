@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import events
@@ -213,10 +214,10 @@ class ReviewScreen(Screen[None]):
         """Do what one of the keys stands for."""
         getattr(self, f"_do_{name}")()
 
-    def _choose(self, title: str, entries: list[Entry], then: str) -> None:
+    def _choose(self, title: str, entries: list[Entry], then: Callable[[str], None]) -> None:
         def took(choice: str | None) -> None:
             if choice is not None:
-                getattr(self, then)(choice)
+                then(choice)
 
         self.app.push_screen(Chooser(title, entries), took)
 
@@ -227,7 +228,7 @@ class ReviewScreen(Screen[None]):
         totals = self.review.listing.totals
         entries = [(ALL, plural(len(self.review.listing), "row"))]
         entries += [(state, f"{MARKS[state]} {spaced(totals[state])}") for state in STATES]
-        self._choose("Show rows in which state", entries, "_chose_state")
+        self._choose("Show rows in which state", entries, self._chose_state)
 
     def _chose_state(self, choice: str) -> None:
         self._show_state("" if choice == ALL else choice)
@@ -245,7 +246,7 @@ class ReviewScreen(Screen[None]):
             (sort, f"{words}; again turns it around" if sort == self.review.sort else words)
             for sort, words in SORTS.items()
         ]
-        self._choose("Sort rows by", entries, "_sort")
+        self._choose("Sort rows by", entries, self._sort)
 
     def _do_whole(self) -> None:
         row = self.review.here
@@ -265,7 +266,7 @@ class ReviewScreen(Screen[None]):
 
     def _do_commands(self) -> None:
         entries = [(deed, words) for _, deed, words in REVIEW_HELP if deed != "commands"]
-        self._choose("Commands", entries, "action_deed")
+        self._choose("Commands", entries, self.action_deed)
 
     def _do_help(self) -> None:
         self.app.push_screen(PageScreen("Keys and marks", key_lines(review_first=True)))

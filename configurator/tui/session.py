@@ -88,11 +88,6 @@ class Session:
         self._move(self._future.pop())
         return True
 
-    @property
-    def changes(self) -> tuple[int, int]:
-        """How many wishes can be undone and redone."""
-        return len(self._past), len(self._future)
-
     def _move(self, wish: Wish) -> None:
         self.wish = wish
         for name in ("checked", "answer", "board"):
@@ -275,11 +270,3 @@ class Session:
     @sort.setter
     def sort(self, figure: Figure) -> None:
         self.sort_name = figure.name
-
-    def sort_by_next(self, step: int = 1) -> Figure:
-        """Sort by the next figure that lists can be sorted by."""
-        from configurator.workshop.figures import FIGURES
-
-        able = [figure for figure in FIGURES if figure.sorts]
-        self.sort = able[(able.index(self.sort) + step) % len(able)]
-        return self.sort

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TypeAlias
 
 from configurator.errors import shown
@@ -89,8 +89,3 @@ def short_count(number: int) -> str:
         value, prefix = value / 1000.0, letter
     places = 2 if value < 9.995 else 1 if value < 99.95 else 0  # noqa: PLR2004 - three digits
     return f"{value:.{places}f} {prefix}"
-
-
-def joined(lines: Iterable[Spans]) -> list[str]:
-    """Lines as plain text, for tests and for copying."""
-    return ["".join(text for text, _ in line).rstrip() for line in lines]

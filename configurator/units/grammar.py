@@ -48,7 +48,6 @@ _POWER = r"(?:\^|\*\*)(?:-?[0-9](?:\.[05])?|n)"
 _FACTOR = rf"{_NAME}(?:{_POWER})?"
 _JOIN = r"(?: *[*/.] *| +)"
 _AMOUNT = re.compile(rf"({_NUMBER}) *(.*)")
-_PROPORTION = re.compile(r"([0-9]+(?:\.[0-9]+)?) *: *([0-9]+(?:\.[0-9]+)?)")
 _UNIT = re.compile(rf"(?:1? *(?=/))?(?:/ *)?{_FACTOR}(?:{_JOIN}{_FACTOR}){{0,{_MAX_FACTORS - 1}}}")
 _STEP = re.compile(rf" *([*/. ]?) *({_NAME})(?:(?:\^|\*\*)(-?[0-9](?:\.[05])?|n))?")
 _TRAILING_POWER = re.compile(r"([A-Za-z]+)([23])")
@@ -117,15 +116,13 @@ def normalised(text: str) -> str:
     return text.strip(" ")
 
 
-def read_phrase(text: str, *, proportion: bool = False) -> Phrase:
+def read_phrase(text: str) -> Phrase:
     """Split a text into its amounts.
 
     Parameters
     ----------
     text : str
         As typed, at most ``MAX_LENGTH`` characters.
-    proportion : bool
-        Whether "100:27" may stand for a quotient.
 
     Returns
     -------
@@ -141,11 +138,6 @@ def read_phrase(text: str, *, proportion: bool = False) -> Phrase:
     plain = normalised(text)
     if not plain:
         raise UnreadableError("it is empty")
-    if proportion and (match := _PROPORTION.fullmatch(plain)):
-        first, second = (_fraction(part) for part in match.groups())
-        if not second:
-            raise UnreadableError("the second number of a proportion must be above zero")
-        return Phrase(Amount(first / second, ""))
     _refuse_habits(plain)
     match _SPLIT_TOLERANCE.split(plain), _SPLIT_RANGE.split(plain):
         case [_], [_]:

@@ -82,20 +82,6 @@ class Interval:
         return cls(value, value, value)
 
     @classmethod
-    def spread(cls, nominal: float, fraction: float) -> Self:
-        """Return ``nominal`` plus and minus a fraction of itself (0.15 for 15 %).
-
-        Examples
-        --------
-        >>> Interval.spread(20.0, 0.25)
-        Interval(low=15.0, nominal=20.0, high=25.0)
-        """
-        if not fraction >= 0:
-            raise ValueError(f"the fraction must not be negative, got {fraction}")
-        half = abs(nominal) * fraction
-        return cls(nominal - half, nominal, nominal + half)
-
-    @classmethod
     def of(cls, low: float, high: float, nominal: float | None = None) -> Self:
         """Return the range from ``low`` to ``high``; its nominal is the midpoint unless given.
 
@@ -129,7 +115,3 @@ class Interval:
         """
         ends = (self.low * factor, self.high * factor)
         return type(self)(min(ends), self.nominal * factor, max(ends))
-
-    def contains(self, value: float) -> bool:
-        """Whether ``value`` lies between low and high, ends included."""
-        return self.low <= value <= self.high

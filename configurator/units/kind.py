@@ -42,8 +42,6 @@ class Kind:
         Whether the unit's zero point counts (a temperature, not a difference).
     per_cent : bool
         Whether per cent is the unit itself, so that "+/- 2 %" would have two meanings.
-    proportion : bool
-        Whether "100:27" is accepted.
     """
 
     name: str
@@ -61,7 +59,6 @@ class Kind:
     whole: bool = False
     absolute: bool = False
     per_cent: bool = False
-    proportion: bool = False
 
     @property
     def a_name(self) -> str:

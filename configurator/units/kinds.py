@@ -31,15 +31,6 @@ LENGTH = Kind(
     positive=True,
     maximum=1000.0,
 )
-DISTANCE = Kind(
-    "distance",
-    "m",
-    "150 mm",
-    _dimension(length=1),
-    ("mm", "um", "cm", "m", "in", "thou"),
-    nonnegative=True,
-    maximum=1000.0,
-)
 AREA = Kind("area", "m^2", "40 cm^2", _dimension(length=2), ("cm^2", "mm^2", "m^2"), positive=True)
 VOLUME = Kind(
     "volume",
@@ -123,7 +114,6 @@ CONSISTENCY = Kind(
 )
 SHEAR_RATE = Kind("shear rate", "1/s", "10 1/s", _PER_TIME, ("1/s", "1/min"), positive=True)
 TIME = Kind("time", "s", "30 s", _dimension(time=1), ("s", "min", "h", "ms", "d"), nonnegative=True)
-LIFE_TIME = Kind("life time", "s", "4000 h", _dimension(time=1), ("h", "d", "min"), positive=True)
 TEMPERATURE = Kind(
     "temperature",
     "K",
@@ -229,17 +219,6 @@ FLOW_INDEX = Kind(
     maximum=3.0,
     bounds="above zero and at most 3",
     bare=True,
-)
-RATIO = Kind(
-    "ratio",
-    "1",
-    "10:1",
-    Dimension(),
-    (),
-    positive=True,
-    bounds="above zero",
-    bare=True,
-    proportion=True,
 )
 HARDNESS_HV = Kind(
     "Vickers hardness",

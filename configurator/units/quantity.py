@@ -131,7 +131,7 @@ def parse(text: str, kind: Kind) -> Interval:
     if right != text:
         raise UnitFault(text, kind.accepted, f"write {right}")
     try:
-        interval = interval_of(read_phrase(text, proportion=kind.proportion), kind, _unit)
+        interval = interval_of(read_phrase(text), kind, _unit)
     except UnreadableError as reason:
         raise UnitFault(text, kind.accepted, str(reason)) from None
     if not kind.allows(interval):

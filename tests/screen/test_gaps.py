@@ -258,7 +258,9 @@ def test_on_the_shipped_list_the_best_part_opens_what_is_named_and_nothing_else(
     for each in gaps.ranked[:3]:
         opened = {gaps.unserved[place].number: state.words for place, state in each.opened}
         for row in gaps.unserved:
-            verdict = verdict_on(materials[row.number], process, each.part.added_to(shipped))
+            verdict = verdict_on(
+                materials[row.number], process, with_added(shipped, each.part.parts)
+            )
             assert verdict.state == opened.get(row.number, "ruled out")
 
 

@@ -19,7 +19,7 @@ from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.catalog.parts import Cavity, Outlet
 from configurator.screen.hypothetical.cavities import similar
 from configurator.screen.hypothetical.every import DERIVATIONS, hypothetical_parts
-from configurator.screen.hypothetical.part import Hypothetical, figures_of
+from configurator.screen.hypothetical.part import Hypothetical, figures_of, with_added
 from configurator.screen.hypothetical.steps import Ladder, next_count, scaled, stepped, usual_ratio
 from configurator.units.interval import Basis
 from configurator.units.kinds import COUNT, PRESSURE
@@ -140,7 +140,7 @@ def test_every_rule_makes_parts_of_the_shipped_catalog(made) -> None:
 def test_names_are_unlike_any_of_the_slot_and_may_be_typed(shipped, made) -> None:
     for catalog in (shipped, SMALL.catalog):
         for each in hypothetical_parts(catalog):
-            together = each.added_to(catalog)
+            together = with_added(catalog, each.parts)
             for slot, parts in together.parts.items():
                 names = [part.name for part in parts]
                 assert len(set(names)) == len(names), (slot, each.name)
@@ -175,7 +175,7 @@ def test_no_new_part_of_the_shipped_catalog_fails_the_audit(shipped, made) -> No
     found = {
         note.line()
         for each in made
-        for note in audit(each.added_to(shipped))
+        for note in audit(with_added(shipped, each.parts))
         if note.line() not in known
     }
 
@@ -312,7 +312,7 @@ def test_a_larger_size_is_a_set_that_can_be_built(shipped, made) -> None:
         assert {part.sizes for part in larger.parts[slot]} == {("h6+larger",)}
     drive = next(part for part in larger.parts["drive"] if part.name == "gear-60+larger")
     assert drive.torque_continuous.nominal == pytest.approx(60 * factor)
-    assert not [n for n in audit(larger.added_to(shipped)) if n.severity == "error"]
+    assert not [n for n in audit(with_added(shipped, larger.parts)) if n.severity == "error"]
 
 
 def test_one_size_alone_has_no_step_to_another() -> None:

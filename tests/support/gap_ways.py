@@ -21,6 +21,7 @@ from configurator.request.request import Request
 from configurator.rules.finding import State
 from configurator.screen.gap_findings import Gaps
 from configurator.screen.hypothetical.every import hypothetical_parts
+from configurator.screen.hypothetical.part import with_added
 from configurator.screen.verdict import verdict_on
 
 
@@ -141,7 +142,7 @@ def opened_one_by_one(
     """Parts that open a material, with the state of its best build, each added by itself."""
     found = {}
     for each in hypothetical_parts(catalog):
-        verdict = verdict_on(material, process, each.added_to(catalog))
+        verdict = verdict_on(material, process, with_added(catalog, each.parts))
         if verdict.fits or (verdict.builds and not strict):
             found[each.slot, each.name] = verdict.state
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 import numpy as np
 import pytest
@@ -14,13 +15,17 @@ from configurator.tui.flow_chart import flow_chart
 from configurator.tui.flow_window import FlowWindow, Limit, Line, pressure_chain, windows_of
 from configurator.tui.glyphs import ASCII, LINES
 from configurator.tui.pressure_bars import pressure_bars
-from configurator.tui.spans import fitted, joined, short_count
+from configurator.tui.spans import Spans, fitted, short_count
 from configurator.tui.tradeoff import tradeoff_map, tradeoff_of
 from configurator.units.interval import Basis
 from configurator.workshop.configure import configure
 from configurator.workshop.figures import figure_named
 
 FLOWS = np.linspace(0.0, 2e-6, 7)
+
+
+def joined(lines: Iterable[Spans]) -> list[str]:
+    return ["".join(text for text, _ in line) for line in lines]
 
 
 def window(**changes):

@@ -29,7 +29,7 @@ class Driver:
         waited, quiet = 0.0, 0
         while quiet < 2:
             await self.pilot.pause()
-            quiet = quiet + 1 if self.app.idle else 0
+            quiet = quiet + 1 if self.app._solver.idle and self.app._viewer.idle else 0
             if quiet == 0:
                 await asyncio.sleep(0.01)
                 waited += 0.01

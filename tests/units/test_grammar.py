@@ -115,10 +115,7 @@ def test_what_people_write_by_habit_is_refused_with_a_hint(text: str, hint: str 
             read_phrase(text)
 
 
-def test_a_proportion_is_read_only_where_it_is_wanted() -> None:
-    assert read_phrase("100:27", proportion=True) == Phrase(Amount(Fraction(100, 27), ""))
-    with pytest.raises(UnreadableError, match="second number"):
-        read_phrase("100:0", proportion=True)
+def test_a_colon_makes_no_quotient() -> None:
     assert read_phrase("100:27").first.unit == ":27"
 
 

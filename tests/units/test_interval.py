@@ -27,17 +27,6 @@ def test_an_exact_interval_has_no_width() -> None:
     assert interval == Interval(3.0, 3.0, 3.0)
 
 
-def test_a_spread_reaches_the_same_way_to_both_sides() -> None:
-    assert Interval.spread(-20.0, 0.25) == Interval(-25.0, -20.0, -15.0)
-    assert not Interval.spread(20.0, 0.25).is_exact
-
-
-@pytest.mark.parametrize("fraction", [-0.1, math.nan])
-def test_a_negative_or_missing_spread_is_refused(fraction: float) -> None:
-    with pytest.raises(ValueError, match="fraction"):
-        Interval.spread(1.0, fraction)
-
-
 def test_the_nominal_of_a_range_is_its_midpoint_unless_given() -> None:
     assert Interval.of(291.15, 301.15).nominal == pytest.approx(296.15, rel=1e-15)
     assert Interval.of(1.0, 3.0, 1.5).nominal == 1.5
@@ -51,13 +40,6 @@ def test_the_midpoint_of_the_largest_floats_does_not_overflow() -> None:
 def test_a_negative_factor_swaps_the_ends() -> None:
     assert Interval(1.0, 2.0, 4.0).scaled(-2.0) == Interval(-8.0, -4.0, -2.0)
     assert Interval(1.0, 2.0, 4.0).scaled(0.5) == Interval(0.5, 1.0, 2.0)
-
-
-def test_the_ends_belong_to_the_interval() -> None:
-    interval = Interval.of(1.0, 2.0)
-    assert interval.contains(1.0)
-    assert interval.contains(2.0)
-    assert not interval.contains(2.0000001)
 
 
 def test_the_bases_are_listed_from_strongest_to_weakest() -> None:

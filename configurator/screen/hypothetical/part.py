@@ -64,10 +64,6 @@ class Hypothetical:
         """True for a size, which comes with parts of its own in other slots."""
         return len(self.parts) > 1
 
-    def added_to(self, catalog: Catalog) -> Catalog:
-        """Return the catalog with the hypothetical part in it."""
-        return with_added(catalog, self.parts)
-
 
 def with_added(catalog: Catalog, parts: Mapping[str, Iterable[Part]]) -> Catalog:
     """Return a catalog with more parts in some slots."""

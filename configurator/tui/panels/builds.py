@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from configurator.workshop.told import RankedBuild
 
 RANK, SPEED, PRESSURE, ERROR, COST = 6, 12, 11, 6, 6
-SHORT_NAMES = {"cost_index": "cost", "volume_error_pct": "err %"}
 SHOWN_ANYWAY = ("cost_index", "volume_error_pct")
 
 
