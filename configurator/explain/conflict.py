@@ -16,11 +16,12 @@ import numpy as np
 
 from configurator.engine.minimal import minimal_conflicts
 from configurator.explain.blame import Group, fold, some
-from configurator.explain.clock import Clock
+from configurator.explain.deadline import Deadline
 from configurator.explain.live import Flags, Live, emptied
 from configurator.explain.nearest import Miss, miss_of, nearest_place
 from configurator.explain.standing import Ground, Judgement
-from configurator.explain.wishes import US, Datum, fields_asked, stated
+from configurator.explain.wishes import Datum, fields_asked, stated
+from configurator.request.movable import US
 from configurator.rules.applied import best_states
 
 CONFLICTS = 3
@@ -235,16 +236,16 @@ class Board:
         if not self.satisfiable(frozenset()):
             return Conflicts((), complete=True, catalog_alone=False)
         first: list[int] = []
-        clock = Clock(LONGEST)
+        deadline = Deadline(LONGEST)
 
         def enough() -> bool:
             first.append(len(self._known))
-            return clock.up() or len(self._known) - first[0] > TESTS
+            return deadline.expired() or len(self._known) - first[0] > TESTS
 
         items = [item for item in self.items if item not in without]
         every = minimal_conflicts(items, self.satisfiable, enough)
         found = list(islice(every, limit + 1))
-        stopped = clock.stopped or bool(first and len(self._known) - first[0] > TESTS)
+        stopped = deadline.met or bool(first and len(self._known) - first[0] > TESTS)
         complete = len(found) <= limit and not stopped
         told = tuple(self.told(members) for members in found[:limit])
         return Conflicts(told, complete, catalog_alone=True)

@@ -13,19 +13,15 @@ from dataclasses import dataclass, replace
 from configurator.catalog.substances import Grade
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.evidence import Evidence
+from configurator.explain.adjustment import Supposition
 from configurator.explain.again import Again
 from configurator.explain.counts import Counts
+from configurator.explain.ends import Ends, ends_of_gap, supposed_soak
 from configurator.explain.recount import Recount
-from configurator.explain.settled import (
-    UNREAD,
-    Change,
-    changed,
-    components_of,
-    supposed_soak,
-    ways_to_settle,
-)
 from configurator.explain.soaks import Soaks
 from configurator.request.intake import Gap
+from configurator.request.material import component_key
+from configurator.request.movable import SOAK, Effort, movable_at
 from configurator.rules import chemistry
 from configurator.workshop.answer import Answer
 from configurator.workshop.configure import configure
@@ -36,36 +32,98 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """One end of what a gap may turn out to be, and the builds there are then."""
+    """One end of what a datum may turn out to be, and the builds there are then."""
 
     text: str
     counts: Counts
 
 
 @dataclass(frozen=True, slots=True)
-class GapCost:
-    """What one gap costs.
+class Decision:
+    """The value of a datum at which the first build of the list changes its state.
 
     Attributes
     ----------
+    value : float
+        The value. [unit]
+    text, unit : str
+        In words, and the SI unit.
+    below, above : str
+        State of the build on either side, in words.
+    """
+
+    value: float
+    text: str
+    unit: str
+    below: str
+    above: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """One datum that is missing or wide, and what knowing it would settle.
+
+    Attributes
+    ----------
+    now : Counts
+        Builds as things stand.
     field : str
         Path in the material file; for a contact the wetted material's code.
     says : str
-        What is missing.
-    settle_with : str
-        The test or question that closes it.
-    good, bad : End or None
-        The ends with most and with fewest builds; None where there is nothing to solve again.
+        What is missing or wide.
+    test : str
+        The test or question that settles it.
+    effort : Effort
+        What that takes in common practice.
+    ends : tuple of End
+        Builds there are at the ends of what it may be; none where no build hangs on it.
     note : str
         Why nothing was solved again; else empty.
+    decision : Decision or None
+        Where the first build of the list changes its state; None if it does not or the datum
+        is no number.
     """
 
+    now: Counts
     field: str
     says: str
-    settle_with: str
-    good: End | None = None
-    bad: End | None = None
+    test: str
+    effort: Effort
+    ends: tuple[End, ...]
     note: str = ""
+    decision: Decision | None = None
+
+    @property
+    def good(self) -> End | None:
+        """The end with most builds."""
+        return max(self.ends, key=lambda end: end.counts.rank, default=None)
+
+    @property
+    def bad(self) -> End | None:
+        """The end with fewest builds."""
+        return min(self.ends, key=lambda end: end.counts.rank, default=None)
+
+    @property
+    def settled(self) -> int:
+        """Builds unproven now that are not any more, whichever end it turns out to be."""
+        each = (self.now.unproven - end.counts.unproven for end in self.ends)
+        return max(min(each, default=0), 0)
+
+    @property
+    def at_stake(self) -> int:
+        """Builds that there are at one end and not at the other, at least."""
+        totals = [end.counts.total for end in self.ends]
+        return max(totals, default=0) - min(totals, default=0)
+
+    @property
+    def settled_per_hour(self) -> float:
+        """Builds settled per hour of laboratory time. [1/h]"""
+        return self.settled / self.effort.hours
+
+    @property
+    def at_stake_per_hour(self) -> float:
+        """Builds at stake per hour of laboratory time. [1/h]"""
+        return self.at_stake / self.effort.hours
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,17 +134,17 @@ class Costs:
     ----------
     now : Counts
         Builds with the gaps as they are.
-    gaps : tuple of GapCost
+    gaps : tuple of Measurement
         One for each gap of the data sheet.
-    contacts : tuple of GapCost
+    contacts : tuple of Measurement
         One for each wetted material whose contact is unknown.
     together : Counts or None
         Builds with every gap settled at its good end at once; None if there is none.
     """
 
     now: Counts
-    gaps: tuple[GapCost, ...]
-    contacts: tuple[GapCost, ...]
+    gaps: tuple[Measurement, ...]
+    contacts: tuple[Measurement, ...]
     together: Counts | None
 
 
@@ -115,98 +173,87 @@ def gap_costs(
     Costs
         Exact counts; a gap on which no build hangs says so instead.
     """
-    subject = answer.subject
-    every = [(gap, ways_to_settle(gap, subject)) for gap in subject.filled.notes]
+    subject, now = answer.subject, Counts.of(answer)
+    every = [(gap, ends_of_gap(gap, subject)) for gap in subject.filled.notes]
     every += [_contact_gap(answer, *found) for found in unknown_contacts(answer)]
-    solves = sum(len(changes) for _, changes in every) + together
+    solves = sum(len(ends) for _, ends in every) + together
     counter = _Counter(answer, recount or Recount(Again(answer)), solves, progress)
-    costs, best = [], []
-    for gap, changes in every:
-        ends = [(change, counter.counts([change])) for change in changes]
-        costs.append(_cost_of(gap, ends))
-        if ends:
-            best.append(max(ends, key=lambda end: end[1].rank)[0])
+    found, best = [], []
     many = len(subject.filled.notes)
+    for place, (gap, supposed) in enumerate(every):
+        declared = movable_at(subject.filled.material, gap.field)
+        effort = declared.test if place < many else SOAK
+        note = declared.unread or "nothing bounds it, so its cost cannot be counted"
+        ends: tuple[End, ...] = ()
+        if supposed:
+            counted = [(each, counter.counts([each])) for each in supposed]
+            good, bad = max(counted, key=_rank), min(counted, key=_rank)
+            ends, note = (End(good[0].text, good[1]), End(bad[0].text, bad[1])), ""
+            best.append(good[0])
+        made = Measurement(now, gap.field, gap.says, gap.settle_with, effort, ends, note)
+        found.append(made)
     best_of_all = counter.counts(best) if best and together else None
-    return Costs(Counts.of(answer), tuple(costs[:many]), tuple(costs[many:]), best_of_all)
+    return Costs(now, tuple(found[:many]), tuple(found[many:]), best_of_all)
 
 
-def _cost_of(gap: Gap, ends: Sequence[tuple[Change, Counts]]) -> GapCost:
-    if not ends:
-        key = gap.field.rpartition(".")[2]
-        note = UNREAD.get(key, "nothing bounds it, so its cost cannot be counted")
-        return GapCost(gap.field, gap.says, gap.settle_with, note=note)
-    good = max(ends, key=lambda end: end[1].rank)
-    bad = min(ends, key=lambda end: end[1].rank)
-    return GapCost(
-        gap.field,
-        gap.says,
-        gap.settle_with,
-        good=End(good[0].text, good[1]),
-        bad=End(bad[0].text, bad[1]),
-    )
+def _rank(end: tuple[Supposition, Counts]) -> tuple[int, int, int]:
+    return end[1].rank
 
 
 def unknown_contacts(answer: Answer) -> tuple[tuple[str, Contact], ...]:
     """Return the contacts that leave a live part unproven, each with its component's file key."""
     found: dict[tuple[str, str], Contact] = {}
-    keys = dict(components_of(answer.subject.request.material))
     grid = answer.grid
     for side in grid.sides:
         for slot in chemistry.WETTED_SLOTS:
             for part in grid.frame.parts[side.slot(slot)]:
                 for contact in chemistry.contacts_of(side, part):
                     if contact.grade == "unknown":
-                        found.setdefault((keys[side.prefix], contact.material), contact)
+                        place = component_key(side.prefix), contact.material
+                        found.setdefault(place, contact)
     return tuple((component, contact) for (component, _), contact in found.items())
 
 
-def _contact_gap(
-    answer: Answer, component: str, contact: Contact
-) -> tuple[Gap, tuple[Change, ...]]:
+def _contact_gap(answer: Answer, component: str, contact: Contact) -> tuple[Gap, Ends]:
     grades: tuple[Grade, ...] = ("satisfactory", "not satisfactory")
     code = contact.material
     field = code if component == "component" else f"{component}: {code}"
-    changes = tuple(
-        Change(
-            f"{grade} in a soak",
-            records=(supposed_soak(answer.subject, component, code, grade),),
-        )
-        for grade in grades
-    )
-    return Gap(field, contact.reason, "unknown", None, contact.test), changes
+    soaks = [supposed_soak(answer.subject, component, code, grade) for grade in grades]
+    ends = (Supposition(f"{soak.grade} in a soak", records=(soak,)) for soak in soaks)
+    return Gap(field, contact.reason, "unknown", None, contact.test), tuple(ends)
 
 
 class _Counter:
-    """Counts builds under supposed changes, the short way where there is one."""
+    """Counts builds under suppositions, the short way where there is one."""
 
     def __init__(
         self, answer: Answer, recount: Recount, solves: int, progress: Progress | None
     ) -> None:
-        self._answer = answer
+        self._subject = answer.subject
         self._recount = recount
         self._soaks = Soaks(answer)
         self._solves = solves
         self._done = 0
         self._progress = progress
 
-    def counts(self, changes: Sequence[Change]) -> Counts:
-        """Counts of the request with all the changes made."""
-        supposed = [record for change in changes for record in change.records]
-        evidence = Evidence((*self._answer.subject.evidence.records, *supposed))
-        counts = self._counted(changes, evidence)
+    def counts(self, supposed: Sequence[Supposition]) -> Counts:
+        """Counts of the request with all that is supposed."""
+        records = [record for each in supposed for record in each.records]
+        evidence = Evidence((*self._subject.evidence.records, *records))
+        values = {path: value for each in supposed for path, value in each.values.items()}
+        counts = self._counted(values, evidence)
         self._done += 1
         if self._progress is not None:
             self._progress(self._done, self._solves)
         return counts
 
-    def _counted(self, changes: Sequence[Change], evidence: Evidence) -> Counts:
-        subject = self._answer.subject
-        paths = {path for change in changes for path in change.values}
+    def _counted(self, values: dict[str, object], evidence: Evidence) -> Counts:
+        subject = self._subject
         compounds = any(evidence.names_compounds(record.material) for record in evidence.records)
-        if not compounds and all(path.endswith(".complete") for path in paths):
-            return self._soaks.counts(evidence, changed(subject.filled.material, changes))
-        request = replace(subject.request, material=changed(subject.request.material, changes))
+        if not compounds and all(path.endswith(".complete") for path in values):
+            filled = replace(subject.request, material=subject.filled.material)
+            return self._soaks.counts(evidence, filled.having(values).material)
+        request = subject.request.having(values)
         if evidence == subject.evidence:
             return self._recount.counts(request)
         return Counts.of(configure(request, subject.catalog, evidence))

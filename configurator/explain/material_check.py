@@ -13,9 +13,8 @@ from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence
 from configurator.chemistry.grade import grade_rank
 from configurator.chemistry.spelling import unknown_constituent
-from configurator.explain.settled import components_of
 from configurator.request.intake import Gap, fill_gaps
-from configurator.request.material import Material, Share
+from configurator.request.material import Material, Share, component_key
 from configurator.rules.side import product_name, shares_of
 from configurator.units.display import show_quantity
 from configurator.units.quantity import Quantity
@@ -177,7 +176,8 @@ def _stated(value: object, path: str) -> Iterator[Known]:
 
 
 def _strangers(material: Material, catalog: Catalog) -> Iterator[Stranger]:
-    for (_, component), (_, key) in zip(material.components, components_of(material), strict=True):
+    for prefix, component in material.components:
+        key = component_key(prefix)
         for place, share in enumerate(component.constituents, start=1):
             if catalog.substances.find(share.name) is None:
                 nearest = unknown_constituent(share.name, catalog.substances)
@@ -195,9 +195,8 @@ def _touches(
                 compound = part.name if evidence.names_compounds(code) else ""
                 found = made.setdefault(code, {})
                 found[compound] = tuple(dict.fromkeys((*found.get(compound, ()), slot)))
-    for (prefix, component), (_, key) in zip(
-        material.components, components_of(material), strict=True
-    ):
+    for prefix, component in material.components:
+        key = component_key(prefix)
         for code, compounds in made.items():
             for compound, places in compounds.items():
                 contact = judge_contact(

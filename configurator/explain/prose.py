@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from configurator.explain.blame import called, counted
+from configurator.explain.break_points import BreakPoint, BreakPoints
 from configurator.explain.conflict import Conflict, Conflicts, Step
-from configurator.explain.flip import Flip, Flips
 from configurator.explain.nearest import Miss
-from configurator.explain.remedy import Change, Remedies, Remedy
+from configurator.explain.remedy import Move, Remedies, Remedy
 from configurator.explain.wishes import Datum
 from configurator.rules.finding import Finding
 from configurator.units.display import figures, show_value
@@ -119,8 +119,8 @@ def how_many(conflicts: Conflicts, *, also: bool) -> str:
 
 def remedy_sentence(remedy: Remedy, picked: Mapping[str, str]) -> str:
     """Return a remedy: what would have to change, what it opens, who can grant it."""
-    changes = " and ".join(_change(change) for change in remedy.changes)
-    grantors = _and(list(dict.fromkeys(change.grants for change in remedy.changes)))
+    changes = " and ".join(map(_change, remedy.moves))
+    grantors = _and(list(dict.fromkeys(move.adjustment.grants for move in remedy.moves)))
     parts = ", ".join(
         f"{slot}={name}"
         for slot, name in remedy.example.items()
@@ -132,21 +132,16 @@ def remedy_sentence(remedy: Remedy, picked: Mapping[str, str]) -> str:
     return f"{changes} -> {builds} {word} {state}{f' ({parts})' if parts else ''}; up to {grantors}"
 
 
-def _change(change: Change) -> str:
-    if change.choice:
-        return f"{change.title} {change.becomes} instead of {change.now}"
-    bound = _bound(change)
-    short = ""
-    if change.short and change.short != change.becomes:
-        short = f"; {change.short} is not enough"
-    return f"{change.title} {bound}{change.becomes} instead of {change.now}{short}"
-
-
-def _bound(change: Change) -> str:
-    # A range moves as a whole; a bound before it would be misread as one of its ends.
-    if " to " in change.becomes:
-        return "up to " if change.at_least and change.short == "" else ""
-    return "at least " if change.at_least else "at most "
+def _change(move: Move) -> str:
+    adjustment, becomes, short = move.adjustment, move.becomes, move.not_enough
+    bound = ""
+    if adjustment.continuous and " to " not in becomes:
+        bound = "at least " if adjustment.more else "at most "
+    elif adjustment.continuous and adjustment.more and not short:
+        # A range moves as a whole; a bound before it would be misread as one of its ends.
+        bound = "up to "
+    tail = f"; {short} is not enough" if short and short != becomes else ""
+    return f"{adjustment.title} {bound}{becomes} instead of {adjustment.now}{tail}"
 
 
 def remedies_sentences(remedies: Remedies, picked: Mapping[str, str]) -> Iterator[str]:
@@ -175,38 +170,38 @@ def margin_sentence(finding: Finding) -> str:
     return f"'{finding.rule}', {left}: {finding.reason} (basis {finding.basis.value})"
 
 
-def flip_sentence(flip: Flip) -> str:
-    """Return one flip point: where the build breaks, by which rule, and what takes over."""
-    times = "" if flip.factor is None else f"{figures(flip.factor)} times the stated value"
-    if flip.factor is None:
-        where = f"{flip.title} {flip.at} (stated {flip.now})"
-    elif flip.at.endswith("times what is stated"):
-        where = f"{times.removesuffix(' the stated value')} the {flip.title}"
-    else:
-        where = f"{times} of {flip.title}, {flip.at} (stated {flip.now})"
-    return f"breaks at {where}: '{flip.finding.rule}', {flip.finding.reason}{_successor(flip)}"
+def break_point_sentence(point: BreakPoint) -> str:
+    """Return one break point: where the build breaks, by which rule, and what takes over."""
+    title, at, stated = point.adjustment.title, point.at, f"(stated {point.adjustment.now})"
+    times = "" if point.factor is None else f"{figures(point.factor)} times"
+    where = (
+        f"{times} the stated value of {title}, {at} {stated}" if times else f"{title} {at} {stated}"
+    )
+    if at.endswith("times what is stated"):
+        where = f"{times} the {title}"
+    finding = point.finding
+    return f"breaks at {where}: '{finding.rule}', {finding.reason}{_successor(point)}"
 
 
-def _successor(flip: Flip) -> str:
-    if not flip.solved:
+def _successor(point: BreakPoint) -> str:
+    if not point.solved:
         return ""
-    if flip.takes_over is None:
+    if point.takes_over is None:
         return "; no build takes over"
-    parts = ", ".join(f"{slot}={flip.takes_over[slot]}" for slot in flip.differs)
+    parts = ", ".join(f"{slot}={point.takes_over[slot]}" for slot in point.differs)
     return f"; then the first build has {parts}"
 
 
-def flips_sentences(flips: Flips) -> Iterator[str]:
-    """Yield every flip point, nearest first, then what may move freely."""
-    for flip in flips.points:
-        yield flip_sentence(flip)
-    if flips.holds:
+def break_points_sentences(found: BreakPoints) -> Iterator[str]:
+    """Yield every break point, nearest first, then what may move freely."""
+    yield from map(break_point_sentence, found.points)
+    if found.headrooms:
         ends: dict[str, list[str]] = {}
-        for each in flips.holds:
-            ends.setdefault(each.title, []).append(each.up_to)
+        for each in found.headrooms:
+            ends.setdefault(each.adjustment.title, []).append(each.up_to)
         held = [f"{title} ({' and '.join(far)})" for title, far in ends.items()]
         yield f"stands as far as was tried: {_and(held)}"
-    if not flips.complete:
+    if not found.complete:
         yield "the time was up before everything was moved"
 
 

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 from configurator.catalog.parts import Part
 from configurator.explain.again import Again
+from configurator.explain.break_points import BUDGET as BREAK_BUDGET
+from configurator.explain.break_points import BreakPoints, break_points_of
 from configurator.explain.chosen import completed, judged, parts_named
-from configurator.explain.clock import Progress
 from configurator.explain.conflict import CONFLICTS, Board, Conflict, Conflicts
-from configurator.explain.flip import BUDGET as FLIP_BUDGET
-from configurator.explain.flip import Flips, flips_of
+from configurator.explain.deadline import Progress
 from configurator.explain.remedy import BUDGET, Remedies, remedies_for
 from configurator.explain.standing import Ground
 from configurator.rules.finding import Finding, State
@@ -57,7 +57,7 @@ class Why:
         Other parts, one at a time, with which it would stand.
     remedies : Remedies or None
         Changes that open builds; None if none were looked for.
-    flips : Flips or None
+    breaks : BreakPoints or None
         How far the build is from breaking; None if it does not stand or nobody asked.
     """
 
@@ -71,7 +71,7 @@ class Why:
     tightest: tuple[Finding, ...] = ()
     swaps: tuple[Swap, ...] = ()
     remedies: Remedies | None = None
-    flips: Flips | None = None
+    breaks: BreakPoints | None = None
 
 
 def why(
@@ -94,7 +94,7 @@ def why(
     limit : int
         Most conflicts to tell.
     search : bool
-        True to look for remedies or flip points, which takes seconds.
+        True to look for remedies or break points, which takes seconds.
     budget : float, optional
         Processor time for that; each search has its own if none is given. [s]
     progress : callable, optional
@@ -119,10 +119,12 @@ def why(
         here, count = asked_for, asked_for.count
     if count:
         build = build or here.builds(limit=1)[0]
-        time = FLIP_BUDGET if budget is None else budget
-        flips = flips_of(answer, build.parts, budget=time, progress=progress) if search else None
-        tightest = tightest_of(build)
-        return Why(answer, names, count, build=build, tightest=tightest, flips=flips)
+        found = Why(answer, names, count, build=build, tightest=tightest_of(build))
+        if search:
+            time = BREAK_BUDGET if budget is None else budget
+            points = break_points_of(answer, build.parts, budget=time, progress=progress)
+            found = replace(found, breaks=points)
+        return found
     board = Board(Ground.of(answer), again.given)
     alone = board.alone if len(names) == 1 else ()
     found = Why(

@@ -7,13 +7,11 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel
 
-from configurator.request.material import Share
+from configurator.request.material import Share, component_key
+from configurator.request.movable import grants
+from configurator.request.path import value_at
 from configurator.rules.subject import Subject
 from configurator.units.quantity import Quantity
-
-CUSTOMER = "the customer"
-MAKER = "the maker of the material"
-US = "whoever picks the parts"
 
 UNTOLD = frozenset({"schema_version", "name", "title", "note", "invented", "basis", "kind"})
 """Keys of a request that decide nothing, or nothing that a person could be asked to move."""
@@ -55,16 +53,11 @@ def fields_asked(asks: Iterable[str], prefix: str) -> tuple[str, ...]:
     for path in asks:
         root, _, rest = path.partition(".")
         if root == "component":
-            root = prefix.rstrip(".") or "component"
+            root = component_key(prefix)
         elif root == "material":
             root = ""
         found.append(".".join(filter(None, (root, rest))))
     return tuple(dict.fromkeys(found))
-
-
-def grants(field: str) -> str:
-    """Who could change a field."""
-    return CUSTOMER if field.startswith("process") else MAKER
 
 
 def stated(subject: Subject, fields: Iterable[str]) -> tuple[Datum, ...]:
@@ -73,18 +66,12 @@ def stated(subject: Subject, fields: Iterable[str]) -> tuple[Datum, ...]:
     for field in fields:
         root, _, rest = field.partition(".")
         if root == "process":
-            value = _follow(subject.request.process, rest)
+            value = value_at(subject.request.process, rest)
         else:
-            value = _follow(subject.filled.material, field)
+            value = value_at(subject.filled.material, field)
         for datum in _leaves(field, value):
             found.setdefault(datum.field, datum)
     return tuple(found.values())
-
-
-def _follow(value: object, path: str) -> object:
-    for key in filter(None, path.split(".")):
-        value = getattr(value, key, None) if value is not None else None
-    return value
 
 
 def _leaves(field: str, value: object) -> Iterator[Datum]:

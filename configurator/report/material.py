@@ -9,7 +9,7 @@ from typing import Any
 from configurator.catalog.catalog import Catalog
 from configurator.chemistry.opinion import Opinion
 from configurator.explain.counts import Counts
-from configurator.explain.gap_cost import Costs, End, GapCost
+from configurator.explain.gap_cost import Costs, End, Measurement
 from configurator.explain.material_check import MaterialCheck, Touch
 from configurator.report.heading import catalog_in_words
 from configurator.report.lines import columns, labelled, spaced, wrapped
@@ -203,7 +203,7 @@ def _short(end: End | None) -> str:
     return "/".join(map(spaced, (counts.fits, counts.marginal, counts.unproven)))
 
 
-def _ends(entry: GapCost, now: Counts) -> Iterator[str]:
+def _ends(entry: Measurement, now: Counts) -> Iterator[str]:
     if entry.good is None or entry.bad is None:
         yield entry.note
     elif entry.good.counts == entry.bad.counts == now:
@@ -311,7 +311,7 @@ def _costs_data(costs: Costs) -> dict[str, Any]:
     }
 
 
-def _cost_data(entry: GapCost) -> dict[str, Any]:
+def _cost_data(entry: Measurement) -> dict[str, Any]:
     ends = {
         name: None if end is None else {"text": end.text, **_counts_data(end.counts)}
         for name, end in (("good_end", entry.good), ("bad_end", entry.bad))
@@ -319,7 +319,7 @@ def _cost_data(entry: GapCost) -> dict[str, Any]:
     return {
         "field": entry.field,
         "says": entry.says,
-        "settle_with": entry.settle_with,
+        "settle_with": entry.test,
         **ends,
         "note": entry.note or None,
     }

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from configurator.explain.counts import Counts
-from configurator.explain.gap_cost import End
-from configurator.explain.measure import Measurement, Measurements
+from configurator.explain.gap_cost import End, Measurement
+from configurator.explain.measure import Measurements
 from configurator.report.builds import question_data
 from configurator.report.heading import asked_in_words
 from configurator.report.lines import labelled, plural, spaced, wrapped

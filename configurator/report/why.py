@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from configurator.explain.blame import Group
+from configurator.explain.break_points import BreakPoint, BreakPoints
 from configurator.explain.conflict import Conflict, Step
-from configurator.explain.flip import Flip, Flips
 from configurator.explain.nearest import Miss
 from configurator.explain.prose import (
+    break_points_sentences,
     conflict_sentences,
-    flips_sentences,
     how_many,
     margin_sentence,
     remedies_sentences,
     rests_on,
     step_sentence,
 )
-from configurator.explain.remedy import Remedies, Remedy
+from configurator.explain.remedy import Move, Remedies, Remedy
 from configurator.explain.why import Swap, Why
 from configurator.report.builds import build_data, finding_data, question_data
 from configurator.report.heading import asked_in_words, duty_in_words, picks_in_words
@@ -162,10 +162,10 @@ def _standing(found: Why, width: int) -> Iterator[str]:
     yield ""
     yield "Tightest margins:"
     yield from _items(map(margin_sentence, found.tightest), width)
-    if found.flips is not None:
+    if found.breaks is not None:
         yield ""
         yield "How far each quantity may move by itself:"
-        yield from _items(flips_sentences(found.flips), width)
+        yield from _items(break_points_sentences(found.breaks), width)
 
 
 def _items(texts: Iterable[str], width: int) -> Iterator[str]:
@@ -195,7 +195,7 @@ def why_json(found: Why) -> str:
                 for swap in found.swaps
             ],
             "remedies": None if found.remedies is None else _remedies(found.remedies),
-            "flips": None if found.flips is None else _flips(found.flips),
+            "flips": None if found.breaks is None else _break_points(found.breaks),
         }
     )
 
@@ -257,47 +257,47 @@ def _remedies(remedies: Remedies) -> dict[str, Any]:
 
 def _remedy(remedy: Remedy) -> dict[str, Any]:
     return {
-        "changes": [
-            {
-                "field": change.field,
-                "title": change.title,
-                "now": change.now,
-                "becomes": change.becomes,
-                "not_enough": change.short or None,
-                "raise": None if change.choice else change.at_least,
-                "grants": change.grants,
-            }
-            for change in remedy.changes
-        ],
+        "changes": [_move(move) for move in remedy.moves],
         "builds": remedy.builds,
         "state": remedy.state,
         "example": dict(remedy.example),
     }
 
 
-def _flips(flips: Flips) -> dict[str, Any]:
+def _move(move: Move) -> dict[str, Any]:
+    adjustment = move.adjustment
     return {
-        "points": [_flip(flip) for flip in flips.points],
+        "field": adjustment.field,
+        "title": adjustment.title,
+        "now": adjustment.now,
+        "becomes": move.becomes,
+        "not_enough": move.not_enough or None,
+        "raise": adjustment.more if adjustment.continuous else None,
+        "grants": adjustment.grants,
+    }
+
+
+def _break_points(found: BreakPoints) -> dict[str, Any]:
+    return {
+        "points": [_break_point(point) for point in found.points],
         "holds": [
-            {"title": each.title, "now": each.now, "up_to": each.up_to} for each in flips.holds
+            {"title": each.adjustment.title, "now": each.adjustment.now, "up_to": each.up_to}
+            for each in found.headrooms
         ],
-        "complete": flips.complete,
+        "complete": found.complete,
     }
 
 
-def _flip(flip: Flip) -> dict[str, Any]:
+def _break_point(point: BreakPoint) -> dict[str, Any]:
+    adjustment = point.adjustment
     return {
-        "field": flip.field,
-        "title": flip.title,
-        "now": flip.now,
-        "at": flip.at,
-        "factor": number(flip.factor),
-        "finding": finding_data(flip.finding),
-        "solved": flip.solved,
-        "takes_over": None if flip.takes_over is None else _names(flip.takes_over),
-        "differs": list(flip.differs),
+        "field": adjustment.field,
+        "title": adjustment.title,
+        "now": adjustment.now,
+        "at": point.at,
+        "factor": number(point.factor),
+        "finding": finding_data(point.finding),
+        "solved": point.solved,
+        "takes_over": None if point.takes_over is None else dict(point.takes_over),
+        "differs": list(point.differs),
     }
-
-
-def _names(parts: Mapping[str, str]) -> dict[str, str]:
-    return dict(parts)

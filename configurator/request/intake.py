@@ -24,7 +24,7 @@ from configurator.request.estimates import (
     shape_for,
 )
 from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
-from configurator.request.material import Component, Filler, Flow, Material, Mix
+from configurator.request.material import Component, Filler, Flow, Material, Mix, component_key
 from configurator.units import kinds
 from configurator.units.display import show_interval, text_for
 from configurator.units.interval import Basis, Interval
@@ -93,7 +93,7 @@ def fill_gaps(material: Material) -> Filled:
     notes: list[Gap] = []
     update: dict[str, Any] = {}
     for prefix, component in material.components:
-        key = prefix.rstrip(".") or "component"
+        key = component_key(prefix)
         update[key] = _filled_component(component, material, key, notes)
     if material.mix is not None:
         notes.extend(_mix_gaps(material.mix))

@@ -6,6 +6,18 @@ from typing import Annotated, Literal, Self
 
 from pydantic import StringConstraints, model_validator
 
+from configurator.request.movable import (
+    MOVES,
+    POT_LIFE_TEST,
+    QUESTION,
+    RHEOMETER,
+    SAFETY_SHEET,
+    SIEVING,
+    TWO_TEMPERATURES,
+    Effort,
+    Movable,
+)
+from configurator.units import kinds
 from configurator.units.fields import (
     Consistency,
     Density,
@@ -32,6 +44,12 @@ Title = Annotated[str, StringConstraints(min_length=1, max_length=160)]
 Note = Annotated[str, StringConstraints(max_length=600)]
 Substance = Annotated[str, StringConstraints(min_length=1, max_length=80)]
 
+
+def component_key(prefix: str) -> str:
+    """Key in a file of the component with a slot prefix: `component`, `a` or `b`."""
+    return prefix.rstrip(".") or "component"
+
+
 FlowModel = Literal[
     "newtonian", "power law", "bingham", "casson", "herschel-bulkley", "carreau", "points"
 ]
@@ -49,6 +67,14 @@ MODEL_KEYS: dict[str, tuple[str, ...]] = {
     "points": ("points",),
 }
 """The keys that each flow model needs, and no others."""
+
+DENSEST_PACKING = 0.74
+"""Volume share of equal round particles packed as closely as possible, pi/sqrt(18)."""
+
+LARGEST_PARTICLE = 5e-3
+"""Largest particle that a material file accepts. [m]"""
+
+FLOW_CURVE = Movable(granted=False, test=RHEOMETER)
 
 FEWEST_POINTS = 3
 """Points that a measured flow curve has at least."""
@@ -85,10 +111,10 @@ class Flow(Frozen):
     model: FlowModel | None = None
     at: Temperature
     viscosity: Viscosity | None = None
-    shear_rate: ShearRate | None = None
-    yield_stress: Stress | None = None
+    shear_rate: Annotated[ShearRate | None, FLOW_CURVE] = None
+    yield_stress: Annotated[Stress | None, FLOW_CURVE] = None
     consistency: Consistency | None = None
-    index: FlowIndex | None = None
+    index: Annotated[FlowIndex | None, FLOW_CURVE] = None
     plastic_viscosity: Viscosity | None = None
     casson_viscosity: Viscosity | None = None
     zero_viscosity: Viscosity | None = None
@@ -96,9 +122,15 @@ class Flow(Frozen):
     relaxation_time: Time | None = None
     points: tuple[FlowPoint, ...] | None = None
     thixotropic: bool = False
-    activation_energy: EnergyPerMole | None = None
-    warm: WarmPoint | None = None
-    batch_spread: Fraction | None = None
+    activation_energy: Annotated[
+        EnergyPerMole | None,
+        Movable(granted=False, wide="change of viscosity with temperature", test=TWO_TEMPERATURES),
+    ] = None
+    warm: Annotated[WarmPoint | None, Movable(granted=False, test=TWO_TEMPERATURES)] = None
+    batch_spread: Annotated[
+        Fraction | None,
+        Movable(granted=False, test=Effort("viscosity of three batches", 3.0, 24.0)),
+    ] = None
 
     @model_validator(mode="after")
     def _model_has_its_keys(self) -> Self:
@@ -122,44 +154,121 @@ class Filler(Frozen):
     """Particles in the material."""
 
     name: Substance
-    volume_fraction: Fraction | None = None
-    d50: Length | None = None
-    d99: Length | None = None
-    mohs: HardnessMohs | None = None
-    shape: Shape | None = None
+    volume_fraction: Annotated[
+        Fraction | None,
+        Movable(
+            title="filler content",
+            wide="filler content",
+            ends=(kinds.FRACTION, 0.0, DENSEST_PACKING),
+            test=Effort("burning off the organic share", 1.5, 24.0),
+        ),
+    ] = None
+    d50: Annotated[Length | None, Movable(title="median particle (d50)", test=SIEVING)] = None
+    d99: Annotated[
+        Length | None,
+        Movable(
+            title="largest particle (d99)",
+            wide="largest particle",
+            along=("d50",),
+            ends=(kinds.LENGTH, 1e-6, LARGEST_PARTICLE),
+            test=SIEVING,
+        ),
+    ] = None
+    mohs: Annotated[
+        HardnessMohs | None,
+        Movable(
+            title="hardness of the filler",
+            wide="hardness of the filler",
+            ends=(kinds.HARDNESS_MOHS, 1.0, 10.0),
+            test=QUESTION,
+        ),
+    ] = None
+    shape: Annotated[
+        Shape | None,
+        Movable(
+            granted=False,
+            words=("sphere", "irregular", "flake"),
+            test=Effort("microscope", 0.5, 1.0),
+        ),
+    ] = None
     hollow: bool = False
-    crush_pressure: Pressure | None = None
+    crush_pressure: Annotated[
+        Pressure | None,
+        Movable(
+            wide="crush pressure",
+            ends=(kinds.PRESSURE, 1e5, 3e8),
+            test=Effort("density before and after pressing", 2.0, 8.0),
+        ),
+    ] = None
+    """Hollow spheres are crushed somewhere from 1 bar to 3,000 bar (from memory)."""
 
 
 class Share(Frozen):
     """A constituent and how much of it there is."""
 
     name: Substance
-    mass_fraction: Fraction | None = None
+    mass_fraction: Annotated[Fraction | None, Movable(granted=False, test=SAFETY_SHEET)] = None
 
 
 class Component(Frozen):
     """A one-part material, or one side of a two-part one."""
 
-    flow: Flow
-    density: Density | None = None
+    flow: Annotated[Flow, Movable(title="viscosity", wide="flow behaviour", test=RHEOMETER)]
+    density: Annotated[
+        Density | None,
+        Movable(
+            granted=False,
+            wide="density",
+            ends=(kinds.DENSITY, 400.0, 6000.0),
+            test=Effort("pycnometer", 0.5, 1.0),
+        ),
+    ] = None
+    """Pastes lie between the lightest filled with hollow spheres and the heaviest filled with
+    metal (from memory)."""
     filler: Filler | None = None
-    constituents: tuple[Share, ...] = ()
-    complete: bool = False
+    constituents: Annotated[
+        tuple[Share, ...],
+        Movable(test=Effort("safety data sheet, then soaking stator and seal", 3.0, 170.0)),
+    ] = ()
+    complete: Annotated[
+        bool,
+        Movable(granted=False, test=Effort("soaking stator and seal in the product", 3.0, 170.0)),
+    ] = False
     """True if the constituents listed are all there are; a data sheet rarely lists all."""
-    flash_point: Temperature | None = None
+    flash_point: Annotated[
+        Temperature | None,
+        Movable(
+            granted=False,
+            test=SAFETY_SHEET,
+            unread="no rule reads it; it decides what the cautions say",
+        ),
+    ] = None
     vapour_pressure: Pressure | None = None
-    bulk_modulus: Modulus | None = None
+    bulk_modulus: Annotated[
+        Modulus | None,
+        Movable(
+            granted=False,
+            test=Effort("weighing shots after a stop", 1.5, 4.0),
+            unread="no rule reads it; it tells how a stop is followed up",
+        ),
+    ] = None
     sensitive_to: tuple[Sensitivity, ...] = ()
-    shear_rate_max: ShearRate | None = None
+    shear_rate_max: Annotated[ShearRate | None, MOVES] = None
 
 
 class PotLife(Frozen):
     """How long a mixed material may be used, and what was meant by that."""
 
-    value: Time
+    value: Annotated[Time, Movable(title="pot life", test=POT_LIFE_TEST)]
     at: Temperature
-    definition: Literal["viscosity doubles", "gel time", "cup temperature", "not stated"]
+    definition: Annotated[
+        Literal["viscosity doubles", "gel time", "cup temperature", "not stated"],
+        Movable(
+            granted=False,
+            words=("viscosity doubles", "gel time", "cup temperature"),
+            test=POT_LIFE_TEST,
+        ),
+    ]
     mass: Mass | None = None
 
 
@@ -169,9 +278,14 @@ class Mix(Frozen):
     ratio: tuple[Number, Number]
     """Parts of A, parts of B."""
     by: Literal["volume", "mass"]
-    ratio_tolerance: Fraction
+    ratio_tolerance: Annotated[Fraction, Movable(test=QUESTION)]
     pot_life: PotLife
-    mixed_viscosity: Viscosity | None = None
+    mixed_viscosity: Annotated[
+        Viscosity | None,
+        Movable(
+            wide="viscosity of the fresh mix", test=Effort("viscosity of the fresh mix", 1.0, 2.0)
+        ),
+    ] = None
 
 
 class Material(Frozen):

@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from configurator.request.material import (
+    DENSEST_PACKING,
+    LARGEST_PARTICLE,
     Component,
     Filler,
     Flow,
@@ -34,10 +36,6 @@ from configurator.units.quantity import Quantity
 
 ZERO_CELSIUS = 273.15
 
-DENSEST_PACKING = 0.74
-"""Volume share of equal round particles packed as closely as possible, pi/sqrt(18)."""
-
-LARGEST_PARTICLE = 5e-3
 SMALLEST_WARM_STEP = 2.0
 LARGEST_SHARE_SUM = 1.0 + 1e-9
 LARGEST_RATIO = 100.0

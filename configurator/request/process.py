@@ -7,6 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from configurator.request.material import Name, Note, Title
+from configurator.request.movable import MOVES, Movable
 from configurator.units.fields import (
     Acceleration,
     Angle,
@@ -32,11 +33,11 @@ class Dots(Frozen):
     """Single shots, by volume or by the shape wanted on the part."""
 
     kind: Literal["dots"]
-    volume: Volume | None = None
-    diameter: Length | None = None
-    height: Length | None = None
-    contact_angle: Angle | None = None
-    dispense_time: Time
+    volume: Annotated[Volume | None, MOVES] = None
+    diameter: Annotated[Length | None, MOVES] = None
+    height: Annotated[Length | None, MOVES] = None
+    contact_angle: Annotated[Angle | None, MOVES] = None
+    dispense_time: Annotated[Time, MOVES]
     """Time in which one dot leaves the tip."""
 
     @model_validator(mode="after")
@@ -55,13 +56,13 @@ class Bead(Frozen):
     """A line laid along a path."""
 
     kind: Literal["bead"]
-    width: Length
-    height: Length | None = None
-    contact_angle: Angle | None = None
-    path_speed: Speed
-    path_length: Length | None = None
+    width: Annotated[Length, MOVES]
+    height: Annotated[Length | None, MOVES] = None
+    contact_angle: Annotated[Angle | None, MOVES] = None
+    path_speed: Annotated[Speed, MOVES]
+    path_length: Annotated[Length | None, MOVES] = None
     smallest_corner_radius: Length | None = None
-    acceleration: Acceleration | None = None
+    acceleration: Annotated[Acceleration | None, MOVES] = None
 
     @model_validator(mode="after")
     def _height_or_angle(self) -> Self:
@@ -76,18 +77,18 @@ class Potting(Frozen):
     """A cavity of the part is poured full."""
 
     kind: Literal["potting"]
-    volume: Volume
-    fill_time: Time
+    volume: Annotated[Volume, MOVES]
+    fill_time: Annotated[Time, MOVES]
     free_area: Area | None = None
-    rise_rate_max: Speed | None = None
+    rise_rate_max: Annotated[Speed | None, Movable(title="allowed rise rate")] = None
 
 
 class PlainFlow(Frozen):
     """A flow range, whatever it is for."""
 
     kind: Literal["flow"]
-    flow: VolumeFlow
-    shot: Volume | None = None
+    flow: Annotated[VolumeFlow, MOVES]
+    shot: Annotated[Volume | None, MOVES] = None
 
 
 Deposit = Annotated[Dots | Bead | Potting | PlainFlow, Field(discriminator="kind")]
@@ -96,9 +97,9 @@ Deposit = Annotated[Dots | Bead | Potting | PlainFlow, Field(discriminator="kind
 class Carrier(Frozen):
     """The machine that carries the head."""
 
-    payload: Mass | None = None
-    moment: Moment | None = None
-    lever: Length | None = None
+    payload: Annotated[Mass | None, Movable(title="payload of the carrier")] = None
+    moment: Annotated[Moment | None, Movable(title="moment the carrier takes")] = None
+    lever: Annotated[Length | None, Movable(title="lever to the flange")] = None
     """From the flange to the middle of the head's mass."""
     stopping_time: Time | None = None
     curtain_resolution: Length | None = None
@@ -114,19 +115,21 @@ class Process(Frozen):
     invented: bool = False
     basis: Basis = Basis.DATASHEET
     deposit: Deposit
-    tolerance: Fraction
+    tolerance: Annotated[Fraction, Movable(title="tolerance of the volume")]
     """Wanted volume error, either way."""
     confidence: Fraction | None = None
-    temperature: Temperature
-    feed_pressure: Pressure
-    back_pressure: Pressure | None = None
+    temperature: Annotated[Temperature, MOVES]
+    feed_pressure: Annotated[Pressure, MOVES]
+    back_pressure: Annotated[Pressure | None, Movable(from_nothing=True)] = None
     """Pressure at the tip's mouth, where the part is closed; none means open air."""
-    longest_stop: Time | None = None
-    reach: Length | None = None
-    tip_outside_diameter_max: Length | None = None
-    control: tuple[Control, ...] = ()
+    longest_stop: Annotated[Time | None, MOVES] = None
+    reach: Annotated[Length | None, Movable(title="reach of the tip")] = None
+    tip_outside_diameter_max: Annotated[Length | None, Movable(title="room for the tip")] = None
+    control: Annotated[tuple[Control, ...], Movable(title="interfaces of the machine")] = ()
     """Interfaces the machine offers; none means any."""
-    mixing_quality: Fraction | None = None
+    mixing_quality: Annotated[
+        Fraction | None, Movable(title="wanted coefficient of variation after mixing")
+    ] = None
     """Wanted coefficient of variation after mixing."""
-    explosive_atmosphere: bool = False
+    explosive_atmosphere: Annotated[bool, MOVES] = False
     carrier: Carrier = Carrier()

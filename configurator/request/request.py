@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from configurator.request.material import Material
+from configurator.request.path import value_at, with_value
 from configurator.request.process import Process
 
 
@@ -29,3 +31,34 @@ class Request:
     process: Process
     picks: Mapping[str, str] = field(default_factory=dict)
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)
+
+    def at(self, path: str) -> Any:
+        """What stands at a path of the process, as `process.reach`, or of the material."""
+        inner = path.removeprefix("process.")
+        return value_at(self.material if inner == path else self.process, inner)
+
+    def having(self, values: Mapping[str, object]) -> Request:
+        """The request with other values; nothing is validated again.
+
+        Parameters
+        ----------
+        values : Mapping[str, object]
+            By path, as `process.reach` or `a.filler.d99`. `pick SLOT` frees a slot and
+            `without SLOT PART` allows a part again, whatever the value.
+        """
+        made = self
+        for path, value in values.items():
+            kind, _, named = path.partition(" ")
+            if kind == "pick":
+                picks = {slot: part for slot, part in made.picks.items() if slot != named}
+                made = replace(made, picks=picks)
+            elif kind == "without":
+                slot, _, part = named.partition(" ")
+                fewer = {**made.without, slot: made.without[slot] - {part}}
+                made = replace(made, without=fewer)
+            elif path.startswith("process."):
+                inner = path.removeprefix("process.")
+                made = replace(made, process=with_value(made.process, inner, value))
+            else:
+                made = replace(made, material=with_value(made.material, path, value))
+        return made

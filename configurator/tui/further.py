@@ -8,9 +8,10 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from configurator.explain.break_points import BreakPoint, break_points_of
 from configurator.explain.conflict import Board as Conflicting
-from configurator.explain.flip import Flip, flips_of
-from configurator.explain.measure import Measurement, measurements
+from configurator.explain.gap_cost import Measurement
+from configurator.explain.measure import measurements
 from configurator.explain.prose import conflict_sentences
 from configurator.explain.remedy import Remedy as Found
 from configurator.explain.remedy import remedies_for
@@ -84,11 +85,13 @@ def remedies_said(
 def _remedy_said(
     answer: Answer, wish: Wish, given: Mapping[str, str], remedy: Found
 ) -> Iterator[Said]:
-    words = " and ".join(f"{each.title} {each.now} -> {each.becomes}" for each in remedy.changes)
+    words = " and ".join(
+        f"{each.adjustment.title} {each.adjustment.now} -> {each.becomes}" for each in remedy.moves
+    )
     changed = wish_after(wish, answer.subject.request, remedy.request)
     picks = {**changed.picks, **given}
     yield Said(f"  {words}", "accent", Remedy(words, replace(changed, picks=picks)))
-    who = ", ".join(dict.fromkeys(each.grants for each in remedy.changes))
+    who = ", ".join(dict.fromkeys(each.adjustment.grants for each in remedy.moves))
     yield Said(f"    {plural(remedy.builds, 'build')}, the first is {remedy.state}; ask {who}")
 
 
@@ -100,23 +103,24 @@ def flips_said(answer: Answer, build: RankedBuild, is_stale: IsStale) -> tuple[S
     NobodyWaitsError
         If nobody waits any more.
     """
-    flips = flips_of(answer, build.parts, progress=_watching(is_stale))
+    found = break_points_of(answer, build.parts, progress=_watching(is_stale))
     said = [Said(f"Build {build.rank} breaks when, by itself:", "strong")]
-    for flip in flips.points[:MOST_FLIPS]:
+    for flip in found.points[:MOST_FLIPS]:
         said.extend(_flip_said(flip))
-    if not flips.points:
+    if not found.points:
         said.append(Said("  nothing that was moved breaks it", "fits"))
-    if flips.holds:
-        held = ", ".join(f"{each.title} up to {each.up_to}" for each in flips.holds)
+    if found.headrooms:
+        held = ", ".join(f"{each.adjustment.title} up to {each.up_to}" for each in found.headrooms)
         said.append(Said(f"It holds for: {held}."))
-    if not flips.complete:
+    if not found.complete:
         said.append(Said("The time ran out before everything was moved."))
     return tuple(said)
 
 
-def _flip_said(flip: Flip) -> Iterator[Said]:
-    way = "rises" if flip.more else "falls"
-    yield Said(f"  {flip.title} {way} from {flip.now} to {flip.at}", "marginal")
+def _flip_said(flip: BreakPoint) -> Iterator[Said]:
+    moved = flip.adjustment
+    way = "rises" if moved.more else "falls"
+    yield Said(f"  {moved.title} {way} from {moved.now} to {flip.at}", "marginal")
     yield Said(f"    {flip.finding.rule}: {flip.finding.reason}")
     if flip.takes_over is None:
         yield Said("    then no build is left", "out")

@@ -7,10 +7,10 @@ import math
 import pytest
 from small_world import WORLD
 
-from configurator.explain import flip
+from configurator.explain import break_points
+from configurator.explain.adjustment import adjustments_of
+from configurator.explain.break_points import break_points_of
 from configurator.explain.crossing import MOST_LOOKS, root_of_line
-from configurator.explain.flip import flips_of
-from configurator.explain.knobs import knobs_of
 
 CLOSE = 1e-5
 
@@ -51,7 +51,9 @@ def test_where_the_numbers_do_not_tell_it_says_so(function):
 def test_the_settings_are_those_that_halving_alone_finds(monkeypatch):
     answer = WORLD.answer
     build = answer.builds(limit=1)[0].parts
-    fields = sorted({knob.field for knob in knobs_of(WORLD.request) if knob.continuous})
+    fields = sorted(
+        {adjustment.field for adjustment in adjustments_of(WORLD.request) if adjustment.continuous}
+    )
     asked = 0
 
     def counted(function, close):
@@ -59,11 +61,13 @@ def test_the_settings_are_those_that_halving_alone_finds(monkeypatch):
         asked += 1
         return root_of_line(function, close)
 
-    monkeypatch.setattr(flip, "root_of_line", counted)
-    quick = flips_of(answer, build, fields=fields, successors=False)
-    monkeypatch.setattr(flip, "root_of_line", lambda _function, _close: None)
-    plain = flips_of(answer, build, fields=fields, successors=False)
+    monkeypatch.setattr(break_points, "root_of_line", counted)
+    quick = break_points_of(answer, build, fields=fields, successors=False)
+    monkeypatch.setattr(break_points, "root_of_line", lambda _function, _close: None)
+    plain = break_points_of(answer, build, fields=fields, successors=False)
 
     assert asked
     assert len(plain.points) >= 5
-    assert quick == plain
+    assert [(each.adjustment.title, each.setting, each.held) for each in quick.points] == [
+        (each.adjustment.title, each.setting, each.held) for each in plain.points
+    ]

@@ -15,7 +15,6 @@ import pytest
 from pydantic import BaseModel
 
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.explain.knob import with_value
 from configurator.explain.wishes import fields_moved, reads
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.load import load_material, load_process
@@ -125,7 +124,7 @@ def test_a_rule_that_a_datum_moves_names_it(material, process):
     for field, value in data:
         for other in _moved(value):
             try:
-                subject, after = _said(with_value(request, field, other), frame)
+                subject, after = _said(request.having({field: other}), frame)
             except (PhysicsDomainError, ZeroDivisionError, ValueError):
                 continue  # no value that a file could state
             fields = fields_moved(base, subject)

@@ -9,17 +9,16 @@ import pytest
 from two_part_world import TWO_PART
 
 from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.explain.adjustment import adjustments_of, with_adjustment
 from configurator.explain.again import Again
 from configurator.explain.counts import Counts
-from configurator.explain.knob import turned
-from configurator.explain.knobs import knobs_of
 from configurator.explain.recount import Recount
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.load import load_material, load_process
 from configurator.request.request import Request
 from configurator.workshop.configure import configure
 
-TURNED = [
+ADJUSTED = [
     ("hull-paste", "hull-seam", "a.flow", 1.3),
     ("hull-paste", "hull-seam", "mix.ratio_tolerance", 0.3),
     ("bracket-acrylate", "bracket-bead", "b.flow", 0.5),
@@ -44,29 +43,31 @@ def answer(material: str, process: str, picks: tuple[tuple[str, str], ...] = ())
     return configure(request, catalog)
 
 
-def with_knob(request: Request, field: str, setting: float) -> Request:
-    knob = next(each for each in knobs_of(request) if each.field == field and each.continuous)
-    changed = turned(knob, request, setting)
+def adjusted(request: Request, field: str, setting: float) -> Request:
+    adjustment = next(
+        each for each in adjustments_of(request) if each.field == field and each.continuous
+    )
+    changed = with_adjustment(adjustment, request, setting)
     assert changed is not None
     return changed
 
 
-@pytest.mark.parametrize(("material", "process", "field", "setting"), TURNED)
+@pytest.mark.parametrize(("material", "process", "field", "setting"), ADJUSTED)
 def test_a_changed_request_has_as_many_builds_as_a_space_of_its_own(
     material, process, field, setting
 ):
     again = Again(answer(material, process))
-    changed = with_knob(again.request, field, setting)
+    changed = adjusted(again.request, field, setting)
     solved = again.answer(changed)
     assert solved is not None
     assert Counts.of(solved) != Counts.of(answer(material, process))
     assert Recount(again).counts(changed) == Counts.of(solved)
 
 
-@pytest.mark.parametrize(("material", "process", "field", "setting"), TURNED)
+@pytest.mark.parametrize(("material", "process", "field", "setting"), ADJUSTED)
 def test_the_best_build_is_the_first_of_the_whole_list(material, process, field, setting):
     again = Again(answer(material, process))
-    changed = with_knob(again.request, field, setting)
+    changed = adjusted(again.request, field, setting)
     solved = again.answer(changed)
     assert solved is not None
     first = solved.builds(limit=1)[0] if solved.count else None
@@ -111,5 +112,5 @@ def test_only_what_moves_the_flow_is_worked_out_again():
         ("mix.pot_life.value", False),
     ):
         setting = 2e5 if field == "process.back_pressure" else 1.3
-        changed = again.subject(with_knob(again.request, field, setting))
+        changed = again.subject(adjusted(again.request, field, setting))
         assert as_stated.flows_like(changed) is alike, field

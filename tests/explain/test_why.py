@@ -7,13 +7,13 @@ from small_catalog import SMALL
 from small_world import WORLD
 
 from configurator.errors import InputError, UsageError
+from configurator.explain.break_points import break_points_of
 from configurator.explain.chosen import build_named, read_parts
 from configurator.explain.compare import compare
-from configurator.explain.flip import flips_of
 from configurator.explain.measure import measurements
 from configurator.explain.prose import conflict_sentences
 from configurator.explain.why import why
-from configurator.explain.wishes import CUSTOMER, MAKER
+from configurator.request.movable import CUSTOMER, MAKER
 
 TOO_FAR = SMALL.having({"process.reach": "30 mm"})
 """The tips are 10 mm long."""
@@ -42,9 +42,11 @@ def test_one_wish_that_no_tip_meets_is_one_reason_with_its_numbers():
 def test_the_nearest_reach_that_opens_a_build_is_the_length_of_the_tips():
     found = why(TOO_FAR.answer, budget=20.0)
 
-    (remedy,) = [each for each in found.remedies.single if each.changes[0].field == "process.reach"]
+    (remedy,) = [
+        each for each in found.remedies.single if each.moves[0].adjustment.field == "process.reach"
+    ]
     assert remedy.builds == SMALL.having({"process.reach": "10 mm"}).answer.count
-    assert remedy.changes[0].setting == pytest.approx(1 / 3, rel=0.01)
+    assert remedy.moves[0].setting == pytest.approx(1 / 3, rel=0.01)
 
 
 def test_two_wishes_that_only_together_leave_nothing_are_one_reason():
@@ -71,7 +73,7 @@ def test_no_single_change_helps_where_two_wishes_stand_in_the_way_and_the_pair_i
 
     assert not found.remedies.single
     assert {"process.reach", "process.tip_outside_diameter_max"} in [
-        {change.field for change in pair.changes} for pair in found.remedies.pairs
+        {move.adjustment.field for move in pair.moves} for pair in found.remedies.pairs
     ]
     assert all(pair.builds for pair in found.remedies.pairs)
 
@@ -149,9 +151,9 @@ def test_a_build_breaks_where_its_numbers_say():
     world = WORLD.having({"component.flow.viscosity": "1 Pa*s"})
     build = world.answer.builds(limit=1)[0]
 
-    found = flips_of(world.answer, build.parts, fields=["process.deposit.flow"], budget=20.0)
+    found = break_points_of(world.answer, build.parts, fields=["process.deposit.flow"], budget=20.0)
 
-    up = next(point for point in found.points if point.more)
+    up = next(point for point in found.points if point.adjustment.more)
     assert up.finding.rule == "rotor speed against viscosity"
     assert up.factor == pytest.approx(100 / 60, rel=2e-3)  # cap of 100 rpm up to 10 Pa*s
     assert up.takes_over is None

@@ -1,4 +1,4 @@
-"""Remedies and flip points, on random small catalogs and requests, against the full product."""
+"""Remedies and break points, on random small catalogs and requests, against the full product."""
 
 from __future__ import annotations
 
@@ -11,12 +11,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from random_worlds import worlds
 
+from configurator.explain.adjustment import adjustments_of, with_adjustment
 from configurator.explain.again import Again
+from configurator.explain.break_points import break_points_of
 from configurator.explain.chosen import judged
 from configurator.explain.conflict import Board
-from configurator.explain.flip import flips_of
-from configurator.explain.knob import turned
-from configurator.explain.knobs import knobs_of
 from configurator.explain.remedy import remedies_for
 from configurator.explain.standing import Ground
 from configurator.physics.domain import PhysicsDomainError
@@ -33,11 +32,11 @@ def test_each_remedy_opens_a_build_and_a_slightly_smaller_change_opens_none(worl
 
     for remedy in (*found.single, *found.pairs):
         assert Product(world, remedy.request).count == remedy.builds > 0
-        last = remedy.changes[-1]
-        if not last.choice:
+        last = remedy.moves[-1]
+        if last.adjustment.continuous:
             assert Product(world, remedy.short_request).count == 0
-            if "temperature" not in last.title and last.now != "none":
-                assert abs(math.log(last.setting / last.short_setting)) < 0.01
+            if last.adjustment.at_rest:
+                assert abs(math.log(last.setting / last.short)) < 0.01
 
 
 @settings(SETTINGS, max_examples=9)
@@ -45,42 +44,43 @@ def test_each_remedy_opens_a_build_and_a_slightly_smaller_change_opens_none(worl
 def test_each_flip_point_breaks_within_one_percent_and_not_before(world, data):
     assume(world.answer.count)
     build = world.answer.builds(limit=1)[0]
-    every = sorted({knob.field for knob in knobs_of(world.request) if knob.continuous})
+    every = sorted(
+        {adjustment.field for adjustment in adjustments_of(world.request) if adjustment.continuous}
+    )
     fields = data.draw(st.sets(st.sampled_from(every), min_size=1, max_size=2))
 
-    found = flips_of(world.answer, build.parts, fields=fields, budget=9.0, successors=False)
+    found = break_points_of(world.answer, build.parts, fields=fields, budget=9.0, successors=False)
 
     again = Again(world.answer)
-    knobs = {(knob.title, knob.more): knob for knob in knobs_of(world.request)}
 
     def out(request) -> bool:
         state = judged(world.answer, [build.parts], again.subject(request))[0].state
         return state is State.RULED_OUT
 
     with np.errstate(all="ignore"):
-        for flip in found.points:
-            assert not out(flip.requests[0])
-            assert out(flip.requests[1])
-            knob = knobs[flip.title, flip.more]
+        for point in found.points:
+            assert not out(point.requests[0])
+            assert out(point.requests[1])
+            adjustment = point.adjustment
             for share in (0.1, 0.4, 0.7, 0.9):
                 part = (
-                    flip.held**share
-                    if knob.at_rest
-                    else knob.at_rest + share * (flip.held - knob.at_rest)
+                    point.held**share
+                    if adjustment.at_rest
+                    else adjustment.at_rest + share * (point.held - adjustment.at_rest)
                 )
-                between = turned(knob, world.request, part)
+                between = with_adjustment(adjustment, world.request, part)
                 assert between is None or not out(between)
-            if knob.at_rest:
-                assert abs(math.log(flip.setting / flip.held)) < 0.01
+            if adjustment.at_rest:
+                assert abs(math.log(point.setting / point.held)) < 0.01
 
 
 @SETTINGS
 @given(hard_worlds(), st.data())
 def test_keeping_what_a_change_cannot_move_changes_no_answer(world, data):
     """The quick way hears only rules that a field could move; all are heard here."""
-    knob = data.draw(st.sampled_from(knobs_of(world.request)))
-    setting = data.draw(st.sampled_from(knob.settings))
-    changed = turned(knob, world.request, setting)
+    adjustment = data.draw(st.sampled_from(adjustments_of(world.request)))
+    setting = data.draw(st.sampled_from(adjustment.settings))
+    changed = with_adjustment(adjustment, world.request, setting)
     assume(changed is not None)
     again = Again(world.answer)
     try:

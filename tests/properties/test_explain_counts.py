@@ -9,10 +9,9 @@ from hypothesis import strategies as st
 from random_worlds import two_part_worlds, worlds
 
 from configurator.explain import rules_heard, standing
+from configurator.explain.adjustment import adjustments_of, with_adjustment
 from configurator.explain.again import Again
 from configurator.explain.counts import Counts
-from configurator.explain.knob import turned
-from configurator.explain.knobs import knobs_of
 from configurator.explain.recount import Recount
 from configurator.explain.tally import TooWideError
 
@@ -30,12 +29,14 @@ def agree(world, data, most):
         counter = Recount(again)
         assert counter.counts(world.request) == Counts.of(world.answer)
         for _ in range(2):
-            knob = data.draw(st.sampled_from(knobs_of(world.request)))
-            changed = turned(knob, world.request, data.draw(st.sampled_from(knob.settings)))
+            adjustment = data.draw(st.sampled_from(adjustments_of(world.request)))
+            changed = with_adjustment(
+                adjustment, world.request, data.draw(st.sampled_from(adjustment.settings))
+            )
             assume(changed is not None)
             solved = again.answer(changed)
             expected = Counts(0, 0, 0) if solved is None else Counts.of(solved)
-            assert counter.counts(changed) == expected, knob.title
+            assert counter.counts(changed) == expected, adjustment.title
             best = counter.best(changed)
             if expected.total:
                 assert best is not None

@@ -9,7 +9,7 @@ Progress = Callable[[str], None]
 """Told what is being tried."""
 
 
-class Clock:
+class Deadline:
     """Processor time that a search may use.
 
     Parameters
@@ -20,11 +20,10 @@ class Clock:
 
     def __init__(self, budget: float) -> None:
         self._end = time.process_time() + budget
-        self.stopped = False
+        self.met = False
         """True once the time was up when somebody asked."""
 
-    def up(self) -> bool:
+    def expired(self) -> bool:
         """Whether the time is up."""
-        if time.process_time() > self._end:
-            self.stopped = True
-        return self.stopped
+        self.met = self.met or time.process_time() > self._end
+        return self.met

@@ -1,0 +1,283 @@
+"""How far a build is from breaking: each quantity moved by itself until a rule gives way.
+
+No solving is needed to find the point, since the build is known: its own findings are worked
+out again under the changed request. Only what takes over behind the point is solved.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from configurator.catalog.parts import Part
+from configurator.explain.adjustment import Adjustment, adjustments_of, with_adjustment
+from configurator.explain.again import Again
+from configurator.explain.crossing import root_of_line
+from configurator.explain.deadline import Deadline, Progress
+from configurator.explain.one_build import Look, OneBuild
+from configurator.explain.recount import Recount
+from configurator.physics.domain import PhysicsDomainError
+from configurator.request.request import Request
+from configurator.rules.finding import Finding
+from configurator.workshop.answer import Answer
+
+BUDGET = 20.0
+"""Processor time within which break points are looked for. [s]"""
+
+EASING = frozenset({("coldest temperature", True), ("warmest temperature", False)})
+"""Adjustments that only make a stated range narrower, which no build minds."""
+
+SUCCESSORS = 6
+"""Points, the nearest ones, at which it is solved which build takes over."""
+
+UNCERTAIN = ("flow", "temperature", "filler", "deposit", "back_pressure", "tolerance")
+"""Words in the fields of what is least certain."""
+
+FINE = 1e-3
+"""Relative width down to which a point is narrowed."""
+
+CLOSE = 1e-5
+"""Share of the way between two settings to which it is worked out where a rule crosses."""
+
+
+@dataclass(frozen=True, slots=True)
+class BreakPoint:
+    """A quantity moved one way until the build breaks.
+
+    Attributes
+    ----------
+    adjustment : Adjustment
+        What is moved.
+    setting, held : float
+        The setting at which it breaks, and the last one at which it stands.
+    finding : Finding
+        The rule that breaks, with its numbers there.
+    requests : tuple of Request
+        The request just short of the point and the one at it.
+    solved : bool
+        True if what takes over was solved; only the nearest points are.
+    takes_over : Mapping[str, str] or None
+        The first build of the list there; None if none is left.
+    differs : tuple of str
+        Slots in which that one has another part.
+    """
+
+    adjustment: Adjustment
+    setting: float
+    held: float
+    finding: Finding
+    requests: tuple[Request, Request]
+    solved: bool = False
+    takes_over: Mapping[str, str] | None = None
+    differs: tuple[str, ...] = ()
+
+    @property
+    def factor(self) -> float | None:
+        """How many times the stated value it is there; None for temperatures and from zero."""
+        return self.setting if self.adjustment.at_rest else None
+
+    @property
+    def at(self) -> str:
+        """The value there in words."""
+        return self.adjustment.shown(self.setting)
+
+
+@dataclass(frozen=True, slots=True)
+class Headroom:
+    """A quantity that may be moved one way as far as was tried.
+
+    Attributes
+    ----------
+    adjustment : Adjustment
+        What was moved.
+    up_to : str
+        The farthest value that was tried, in words.
+    """
+
+    adjustment: Adjustment
+    up_to: str
+
+
+@dataclass(frozen=True, slots=True)
+class BreakPoints:
+    """Break points of one build, the nearest first, and what moves it nowhere."""
+
+    points: tuple[BreakPoint, ...]
+    headrooms: tuple[Headroom, ...]
+    complete: bool
+
+
+def break_points_of(
+    answer: Answer,
+    parts: Mapping[str, Part],
+    *,
+    fields: Iterable[str] = (),
+    budget: float = BUDGET,
+    successors: bool = True,
+    progress: Progress = lambda _text: None,
+) -> BreakPoints:
+    """Find how far each quantity may move before a build that stands is ruled out.
+
+    Parameters
+    ----------
+    answer : Answer
+        The request.
+    parts : Mapping[str, Part]
+        The build, one part for every slot.
+    fields : iterable of str
+        Only these request fields; all if empty.
+    budget : float
+        Processor time to spend. [s]
+    successors : bool
+        True to solve which build takes over at each point.
+    progress : callable, optional
+        Told what is being moved.
+    """
+    again = Again(answer)
+    build = OneBuild(parts, answer.subject)
+    deadline = Deadline(budget)
+    wanted = frozenset(fields)
+    points: list[BreakPoint] = []
+    headrooms = []
+    for each in sorted(adjustments_of(again.request), key=_turn):
+        eases = (each.title, each.more) in EASING
+        if not each.continuous or eases or (wanted and each.field not in wanted):
+            continue
+        if deadline.expired():
+            break
+        progress(each.title)
+        moved = _Moved(again, build, each)
+        with np.errstate(all="ignore"):
+            found = moved.bracket(deadline)
+            if found is not None:
+                points.append(moved.point(*moved.narrowed(*found)))
+        if found is None and not deadline.met and (up_to := moved.farthest()):
+            headrooms.append(Headroom(each, up_to))
+    recount = Recount(again)
+    points.sort(key=lambda point: _distance(point.adjustment, point.setting))
+    complete = not deadline.met
+    for place, point in enumerate(points[:SUCCESSORS] if successors else ()):
+        if not deadline.expired():
+            progress(f"what takes over behind {point.adjustment.title}")
+            points[place] = _followed(recount, build, point)
+    return BreakPoints(tuple(points), tuple(headrooms), complete)
+
+
+def _turn(adjustment: Adjustment) -> int:
+    """What is known worst comes first, in case the time is up before the rest."""
+    places = (place for place, word in enumerate(UNCERTAIN) if word in adjustment.field)
+    return next(places, len(UNCERTAIN))
+
+
+def _distance(adjustment: Adjustment, setting: float) -> float:
+    """How large a move is, so that factors and steps can be put in one order."""
+    if adjustment.at_rest:
+        return abs(math.log(setting))
+    return abs(setting) / max(abs(value) for value in adjustment.settings)
+
+
+@dataclass(frozen=True)
+class _Moved:
+    """A build under one adjustment."""
+
+    again: Again
+    build: OneBuild
+    adjustment: Adjustment
+
+    def look(self, setting: float) -> Look | None:
+        """The build at a setting; None where that is no value."""
+        changed = with_adjustment(self.adjustment, self.again.request, setting)
+        return None if changed is None else self.build.under(self.again.subject(changed))
+
+    def breaks(self, setting: float, suspects: tuple[int, ...] = ()) -> bool | None:
+        """Whether the build is ruled out at a setting; None where that is no value."""
+        try:
+            look = self.look(setting)
+            return None if look is None else look.is_out(suspects)
+        except PhysicsDomainError:
+            return None
+
+    def farthest(self) -> str:
+        """The farthest setting that is a value, in words; empty if none is."""
+        request = self.again.request
+        for setting in reversed(self.adjustment.settings):
+            if with_adjustment(self.adjustment, request, setting) is not None:
+                return self.adjustment.shown(setting)
+        return ""
+
+    def bracket(self, deadline: Deadline) -> tuple[float, float] | None:
+        """A setting at which the build stands and the next one, at which it does not."""
+        assert self.adjustment.at_rest is not None  # choices have no points between
+        held = self.adjustment.at_rest
+        for setting in self.adjustment.settings:
+            broken = None if deadline.expired() else self.breaks(setting)
+            if broken is None:
+                return None
+            if broken:
+                return held, setting
+            held = setting
+        return None
+
+    def narrowed(self, held: float, setting: float) -> tuple[float, float]:
+        """The same two settings, brought together by halving.
+
+        Where the rules that break have numbers, these tell in a few steps where they cross; the
+        halves are then taken on the way there, and only the last two settings are looked at.
+        """
+        at_end = self.look(setting)
+        suspects = () if at_end is None else at_end.broken
+        crossing = self.crossing((held, setting), suspects)
+        if crossing is not None:
+            way = abs(crossing - held)
+            last, first = self.halved(held, setting, lambda middle: abs(middle - held) >= way)
+            stands = last == held or self.breaks(last, suspects) is False
+            if stands and (first == setting or self.breaks(first, suspects)):
+                return last, first
+        return self.halved(held, setting, lambda middle: bool(self.breaks(middle, suspects)))
+
+    def halved(
+        self, held: float, setting: float, breaks: Callable[[float], bool]
+    ) -> tuple[float, float]:
+        """Two settings brought together, the build standing at the first alone."""
+        while self.adjustment.apart(held, setting, FINE, FINE):
+            middle = self.adjustment.between(held, setting)
+            if breaks(middle):
+                setting = middle
+            else:
+                held = middle
+        return held, setting
+
+    def crossing(self, ends: tuple[float, float], suspects: tuple[int, ...]) -> float | None:
+        """Where the first of some rules begins to fail, by its numbers; None if untold."""
+
+        def excess(share: float) -> float:
+            look = self.look(self.adjustment.between(*ends, share))
+            return math.nan if look is None else max(map(look.excess, suspects))
+
+        try:
+            found = root_of_line(excess, CLOSE) if suspects else None
+        except PhysicsDomainError:
+            return None
+        return None if found is None else self.adjustment.between(*ends, found)
+
+    def point(self, held: float, setting: float) -> BreakPoint:
+        """The point between two settings that were looked at."""
+        request, adjustment = self.again.request, self.adjustment
+        before, after = (with_adjustment(adjustment, request, each) for each in (held, setting))
+        assert before is not None  # both were asked about
+        assert after is not None
+        finding = self.build.under(self.again.subject(after)).first_broken
+        return BreakPoint(adjustment, setting, held, finding, (before, after))
+
+
+def _followed(recount: Recount, build: OneBuild, point: BreakPoint) -> BreakPoint:
+    """A break point with the build that takes over behind it."""
+    best = recount.best(point.requests[1])
+    if best is None:
+        return replace(point, solved=True)
+    names = {slot: part.name for slot, part in best.parts.items()}
+    differs = tuple(slot for slot, name in names.items() if build.parts[slot].name != name)
+    return replace(point, solved=True, takes_over=names, differs=differs)

@@ -1,0 +1,179 @@
+"""What a gap or a wide datum may turn out to be: each end of it, supposed to be known."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
+
+from configurator.catalog.parts import wetted_codes
+from configurator.catalog.substances import Grade
+from configurator.chemistry.evidence import EvidenceRecord
+from configurator.explain.adjustment import STRESSES, Supposition, flow_with, pinned
+from configurator.request.intake import Gap
+from configurator.request.material import Flow, Material
+from configurator.request.movable import movable_at, movables
+from configurator.request.path import value_at
+from configurator.rules.chemistry import SOAKED_SLOTS
+from configurator.rules.side import product_name
+from configurator.rules.subject import Subject
+from configurator.units.display import quantity_from
+from configurator.units.interval import Basis, Interval
+from configurator.units.kind import Kind
+from configurator.units.kinds import FRACTION, VISCOSITY
+from configurator.units.quantity import Quantity
+
+LEAST_WIDTH = 1e-9
+"""Relative width from which a stated range counts as wide."""
+
+_SUPPOSED_ON = dt.date(2000, 1, 1)
+"""Day of a supposed soak: never shown."""
+
+_NUDGE = 1e-3
+"""Keeps a rounding of the temperature from deciding whether a supposed soak counts. [K]"""
+
+Ends = tuple[Supposition, ...]
+
+
+def ends_of_gap(gap: Gap, subject: Subject) -> Ends:
+    """Return what a gap may turn out to be, its ends among it; none where no build hangs on it.
+
+    Parameters
+    ----------
+    gap : Gap
+        From the intake.
+    subject : Subject
+        The request with its gaps filled.
+    """
+    path, material = gap.field, subject.filled.material
+    declared, estimate = movable_at(material, path), value_at(material, path)
+    key = path.rpartition(".")[2]
+    if declared.unread:
+        return ()
+    if key in _SPECIAL:
+        return _SPECIAL[key](path, subject)
+    if declared.words:
+        # What the intake has put in already changes nothing.
+        return tuple(
+            Supposition(word, {} if word == estimate else {path: word}) for word in declared.words
+        )
+    if isinstance(estimate, Quantity):
+        return _between(path, estimate.kind, estimate.low, estimate.high)
+    if declared.ends is None:
+        return ()
+    return _between(path, *declared.ends, words=", as far as is believable")
+
+
+def _between(path: str, kind: Kind, low: float, high: float, words: str = "") -> Ends:
+    return tuple(pinned(path, kind, end, words) for end in dict.fromkeys((low, high)))
+
+
+def _amounts(path: str, subject: Subject) -> Ends:
+    """From nothing of a constituent to all that the others leave."""
+    component = value_at(subject.filled.material, path.partition(".")[0])
+    others = sum(
+        share.mass_fraction.low
+        for share in component.constituents
+        if share.mass_fraction is not None
+    )
+    return _between(path, FRACTION, 0.0, max(0.0, 1.0 - others))
+
+
+def _whole(path: str, subject: Subject) -> Ends:
+    return (Supposition("nothing else is in it", {path: True}), _attacked(path, subject))
+
+
+def _unharmed(path: str, subject: Subject) -> Ends:
+    every = _soaks(subject, path, _codes(subject, subject.catalog.parts), "satisfactory")
+    return (
+        Supposition("every wetted part stands a soak in it", records=every),
+        _attacked(path, subject),
+    )
+
+
+def _mixed_viscosities(path: str, subject: Subject) -> Ends:
+    """A mixture lies between its components."""
+    ends = [fluid.viscosity()[1] for fluid in subject.fluids]
+    return _between(path, VISCOSITY, min(ends), max(ends))
+
+
+def _attacked(path: str, subject: Subject) -> Supposition:
+    records = _soaks(subject, path, _codes(subject, SOAKED_SLOTS), "not satisfactory")
+    return Supposition("what is not named attacks stator and seal", records=records)
+
+
+def _codes(subject: Subject, slots: Iterable[str]) -> dict[str, None]:
+    """Wetted codes of the catalog's parts in some slots, each once."""
+    every = (part for slot in slots for part in subject.catalog.slot(slot))
+    return dict.fromkeys(code for part in every for _, code in wetted_codes(part))
+
+
+def _soaks(
+    subject: Subject, path: str, codes: Iterable[str], grade: Grade
+) -> tuple[EvidenceRecord, ...]:
+    return tuple(supposed_soak(subject, path.partition(".")[0], code, grade) for code in codes)
+
+
+def supposed_soak(subject: Subject, component: str, code: str, grade: Grade) -> EvidenceRecord:
+    """Return the soak of a wetted material in a whole component, as if it had been made.
+
+    Parameters
+    ----------
+    subject : Subject
+        The request: its highest temperature is that of the soak.
+    component : str
+        `component`, `a` or `b`.
+    code : str
+        The wetted material.
+    grade : str
+        How it ended.
+    """
+    nudge = -_NUDGE if grade == "not satisfactory" else _NUDGE
+    return EvidenceRecord(
+        date=_SUPPOSED_ON,
+        material=code,
+        substance=product_name(subject.request.material, component.removeprefix("component")),
+        temperature_c=subject.duty.temperature.high - 273.15 + nudge,
+        hours=168.0,
+        grade=grade,
+    )
+
+
+_SPECIAL: dict[str, Callable[[str, Subject], Ends]] = {
+    "complete": _whole,
+    "constituents": _unharmed,
+    "mass_fraction": _amounts,
+    "mixed_viscosity": _mixed_viscosities,
+}
+"""Gaps whose ends other data of the request tell."""
+
+
+def wide_data(material: Material) -> Iterator[tuple[str, str, Ends]]:
+    """Yield each datum that is stated as a range: its path, what is wide, its two ends."""
+    for path, declared, value in movables(material, ""):
+        if not declared.wide:
+            continue
+        says = f"{declared.wide} stated as a range"
+        if isinstance(value, Flow):
+            yield from _wide_flow(path, says, value)
+        elif isinstance(value, Quantity) and _is_wide(value):
+            yield path, f"{says}: {value.text}", _between(path, value.kind, value.low, value.high)
+
+
+def _is_wide(value: Quantity) -> bool:
+    return value.interval.width > LEAST_WIDTH * abs(value.high)
+
+
+def _wide_flow(path: str, says: str, flow: Flow) -> Iterator[tuple[str, str, Ends]]:
+    """All stresses of a flow at their low ends, or all at their high ones."""
+    stated = [value for key in STRESSES if (value := getattr(flow, key)) is not None]
+    points = [value for point in flow.points or () if (value := point.stress or point.viscosity)]
+    if any(map(_is_wide, (*stated, *points))):
+        text = ", ".join(value.text for value in stated) or f"{len(points)} points"
+        thin = Supposition("as thin as stated", {path: flow_with(flow, partial(_at, "low"))})
+        thick = Supposition("as thick as stated", {path: flow_with(flow, partial(_at, "high"))})
+        yield path, f"{says}: {text}", (thin, thick)
+
+
+def _at(end: str, value: Quantity) -> Quantity:
+    return quantity_from(Interval.exact(getattr(value, end)), value.kind, Basis.MEASURED)
