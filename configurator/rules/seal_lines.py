@@ -144,7 +144,7 @@ class SealLines(OverFrame):
         """
         if self.frame.is_grid:
             found = []
-            if not self.rigid.all():
+            if not self.rigid.all() or not self.rigid.size:  # no stator left is one empty line
                 found.append(SealLine(self._opening, self._factor("rated_elastomer")))
             if self.rigid.any():
                 found.append(SealLine(lambda _: self._clearance, self._factor("rated_rigid")))

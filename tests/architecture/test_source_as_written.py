@@ -47,7 +47,6 @@ IN_A_CIRCLE = {
 NAMED_TWICE = {
     "Bench",
     "Board",
-    "Change",
     "Comparison",
     "Entry",
     "Fit",
