@@ -130,27 +130,18 @@ def did_you_mean(name: str, names: Iterable[str]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One thing that is wrong in what a user gave.
-
-    Parameters
-    ----------
-    where : str
-        File path or option as the user gave it.
-    field : str
-        Dotted path in that file, such as ``component.density`` or ``cavity[3].displacement``.
-    given : str
-        What stood there.
-    accepted : str
-        What is accepted in its place, with an example.
-    hint : str
-        A likely correction, such as ``did you mean density?``; may be empty.
-    """
+    """One thing that is wrong in what a user gave."""
 
     where: str
+    """File path or option as the user gave it."""
     field: str
+    """Dotted path in that file, such as ``component.density`` or ``cavity[3].displacement``."""
     given: str
+    """What stood there."""
     accepted: str
+    """What is accepted in its place, with an example."""
     hint: str = ""
+    """A likely correction, such as ``did you mean density?``; may be empty."""
 
     def line(self) -> str:
         """Return the fault as exactly one printable line."""

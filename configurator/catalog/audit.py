@@ -115,13 +115,8 @@ class Check:
 def audit(catalog: Catalog, *, alone: bool = False) -> tuple[AuditNote, ...]:
     """Put every check to a catalog: errors first, then in the order of `CHECKS`.
 
-    Parameters
-    ----------
-    catalog : Catalog
-        What to audit.
-    alone : bool
-        True for checks of one part at a time only: what a catalog that could be read in part
-        can still be asked.
+    With `alone` only checks of one part at a time: what a catalog that could be read in part can
+    still be asked.
     """
     notes = [
         AuditNote(check.severity, check.name, *finding)

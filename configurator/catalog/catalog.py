@@ -47,33 +47,22 @@ class Substances:
 
 @dataclass(frozen=True)
 class Catalog:
-    """Everything a head can be built from.
-
-    Attributes
-    ----------
-    name : str
-        The catalog's own name.
-    title : str
-        What it is, in a line.
-    sha256 : str
-        Digest of the files it was read from, parts and substances.
-    where : str
-        The folder it was read from, as people would name it.
-    parts : Mapping[str, tuple[Part, ...]]
-        Parts by slot, sorted by the order of the files.
-    practice : Practice
-        Rules of thumb with their basis.
-    substances : Substances
-        Chemistry records.
-    """
+    """Everything a head can be built from."""
 
     name: str
+    """The catalog's own name."""
     title: str
+    """What it is, in a line."""
     sha256: str
+    """Digest of the files it was read from, parts and substances."""
     where: str
+    """The folder it was read from, as people would name it."""
     parts: Mapping[str, tuple[Part, ...]]
+    """Parts by slot, sorted by the order of the files."""
     practice: Practice
+    """Rules of thumb with their basis."""
     substances: Substances
+    """Chemistry records."""
 
     def slot(self, slot: str) -> tuple[Part, ...]:
         """The parts of one slot; two-part slots like `a.size` read `size`."""

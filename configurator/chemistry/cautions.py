@@ -17,39 +17,21 @@ from configurator.chemistry.share import Share
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One thing to mind.
-
-    Attributes
-    ----------
-    topic : str
-        In a word or three.
-    text : str
-        What it is about, and who decides.
-    """
+    """One thing to mind."""
 
     topic: str
+    """In a word or three."""
     text: str
+    """What it is about, and who decides."""
 
 
 def cautions(
     constituents: Iterable[Share], facts: ProcessFacts, substances: Substances
 ) -> tuple[Caution, ...]:
-    """Return the cautions for a material in a process.
+    """Return the cautions for a material, both components together, in a process.
 
-    Parameters
-    ----------
-    constituents : iterable of Share
-        What the material is made of, both components together.
-    facts : ProcessFacts
-        What the process and the build bring.
-    substances : Substances
-        Hazards and flash points.
-
-    Returns
-    -------
-    tuple of Caution
-        In a fixed order; never empty, since moving parts and the safety data sheet are always
-        there.
+    They stand in a fixed order and are never none, since moving parts and the safety data sheet
+    are always there.
     """
     found = hazards_of(constituents, substances)
     raised = ((topic, text(found, facts)) for topic, text in caution_texts.TEXTS)

@@ -41,43 +41,29 @@ from configurator.units.interval import Basis
 
 @dataclass(frozen=True)
 class Contact:
-    """How one wetted material stands a dispensed material.
-
-    Attributes
-    ----------
-    material : str
-        Code of the wetted material.
-    grade : ContactGrade
-        The worst over all constituents that count.
-    constituent : str
-        The one that decides; empty when none was named.
-    basis : Basis
-        What the deciding verdict rests on.
-    confidence : Confidence
-        How sure the deciding verdict is.
-    reason : str
-        One sentence with constituent, part material, verdict, basis and confidence.
-    opinions : tuple of Opinion
-        Every voice that was heard, in an order of its own.
-    ignored : tuple of str
-        Constituents below the share from which they count.
-    test : str
-        What would settle the contact; empty where nothing is open.
-    swelling : tuple of two floats, or None
-        Bounds of the volume change to allow for in the fit of an elastomer; None where there
-        is no such bound. [-]
-    """
+    """How one wetted material stands a dispensed material."""
 
     material: str
+    """Code of the wetted material."""
     grade: ContactGrade
+    """The worst over all constituents that count."""
     constituent: str
+    """The one that decides; empty when none was named."""
     basis: Basis
+    """What the deciding verdict rests on."""
     confidence: Confidence
+    """How sure the deciding verdict is."""
     reason: str
+    """One sentence with constituent, part material, verdict, basis and confidence."""
     opinions: tuple[Opinion, ...] = ()
+    """Every voice that was heard, in an order of its own."""
     ignored: tuple[str, ...] = ()
+    """Constituents below the share from which they count."""
     test: str = ""
+    """What would settle the contact; empty where nothing is open."""
     swelling: tuple[float, float] | None = None
+    """Bounds of the volume change to allow for in the fit of an elastomer; None where there is no
+    such bound. [-]"""
 
     @property
     def disagreements(self) -> tuple[Opinion, ...]:

@@ -151,18 +151,12 @@ def grade_from_immersion(*, swelling: float | None, hardness_change: float | Non
 
 @dataclass(frozen=True)
 class Evidence:
-    """All findings of a shop.
-
-    Attributes
-    ----------
-    records : tuple of EvidenceRecord
-        Those that could be read, in the order of the file.
-    faults : tuple of Fault
-        One for each line that could not.
-    """
+    """All findings of a shop."""
 
     records: tuple[EvidenceRecord, ...] = ()
+    """Those that could be read, in the order of the file."""
     faults: tuple[Fault, ...] = ()
+    """One for each line that could not."""
     _by_pair: dict[tuple[str, str], tuple[EvidenceRecord, ...]] = field(
         init=False, repr=False, compare=False, default_factory=dict
     )
@@ -204,17 +198,9 @@ HEAD_TRIAL = b'"kind": "head trial"'
 
 
 def load_evidence(path: Path) -> Evidence:
-    """Read a shop's record.
+    """Read a shop's record, a file of JSON lines; one that does not exist yet holds no findings.
 
-    Parameters
-    ----------
-    path : Path
-        A file of JSON lines; one that does not exist yet holds no findings.
-
-    Returns
-    -------
-    Evidence
-        Every line that can be read, and a fault for every one that cannot.
+    Every line that can be read counts, and each that cannot is a fault.
 
     Raises
     ------
@@ -270,29 +256,15 @@ def own_words(kind: str, message: str) -> str:
 
 
 def add_evidence(path: Path, records: Iterable[EvidenceRecord]) -> int:
-    """Add findings to a shop's record; those it already holds are left alone.
+    """Add findings to a shop's record, and return how many were new.
 
-    Parameters
-    ----------
-    path : Path
-        The file; it and its folder are made if they do not exist.
-    records : iterable of EvidenceRecord
-        What to add.
-
-    Returns
-    -------
-    int
-        How many were new.
+    The file is only ever appended to, in one write, and flushed to the disk, so what it held
+    before stays as it was. It and its folder are made if they do not exist.
 
     Raises
     ------
     InputError
         If the file cannot be read or written.
-
-    Notes
-    -----
-    The file is only ever appended to, in one write, and flushed to the disk, so what it held
-    before stays as it was.
     """
     held = {record.line for record in load_evidence(path).records}
     new = [line for line in dict.fromkeys(record.line for record in records) if line not in held]
@@ -327,16 +299,7 @@ def _last_byte(path: Path) -> bytes:
 def import_evidence(
     path: Path, source: Path, read: Callable[[Path], Evidence] = load_evidence
 ) -> tuple[int, Sequence[Fault]]:
-    """Take over the findings of another record.
-
-    Parameters
-    ----------
-    path : Path
-        The shop's own file.
-    source : Path
-        What to take them from.
-    read : callable
-        Reads the source; by default as a file of the same form.
+    """Take over the findings of another record, `source`, into the shop's own file.
 
     Returns
     -------

@@ -85,15 +85,8 @@ class _UnreadableError(Exception):
 def read_findings(path: Path) -> Evidence:
     """Read findings from a file that must exist; what it is follows from its ending.
 
-    Parameters
-    ----------
-    path : Path
-        `.csv` with a head line, `.toml` with `[[finding]]` tables, any other as JSON lines.
-
-    Returns
-    -------
-    Evidence
-        Every finding that can be read, and a fault with its line for every one that cannot.
+    `.csv` has a head line, `.toml` has `[[finding]]` tables, any other is taken as JSON lines. Every
+    finding that can be read counts, and each that cannot is a fault with its line.
 
     Raises
     ------
@@ -114,10 +107,7 @@ def read_findings(path: Path) -> Evidence:
 def record_from(values: Mapping[str, Any]) -> EvidenceRecord:
     """Make a finding of values as people write them, quantities with their unit.
 
-    Parameters
-    ----------
-    values : Mapping[str, Any]
-        By the names in `KEYS`; empty text counts as left out.
+    The values go by the names in `KEYS`; empty text counts as left out.
 
     Raises
     ------

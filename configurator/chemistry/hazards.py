@@ -12,76 +12,50 @@ from configurator.chemistry.spelling import unknown_constituent
 
 @dataclass(frozen=True, slots=True)
 class Hazards:
-    """What the constituents bring, by topic, each with the titles that bring it.
-
-    Attributes
-    ----------
-    by_topic : dict
-        Hazard tag to titles of constituents.
-    by_class : dict
-        Chemical class to titles of constituents.
-    flash_points : tuple of (str, float)
-        Title and flash point of each constituent that states one. [K]
-    isocyanate_high : float or None
-        Largest total mass fraction of isocyanates; None if a share is not stated. [-]
-    unlisted : tuple of str
-        Names that the tables do not hold.
-    """
+    """What the constituents bring, by topic, each with the titles that bring it."""
 
     by_topic: dict[str, tuple[str, ...]]
+    """Hazard tag to titles of constituents."""
     by_class: dict[str, tuple[str, ...]]
+    """Chemical class to titles of constituents."""
     flash_points: tuple[tuple[str, float], ...]
+    """Title and flash point of each constituent that states one. [K]"""
     isocyanate_high: float | None
+    """Largest total mass fraction of isocyanates; None if a share is not stated. [-]"""
     unlisted: tuple[str, ...]
+    """Names that the tables do not hold."""
 
 
 @dataclass(frozen=True, slots=True)
 class ProcessFacts:
-    """What the process and the build bring to the cautions; None is not known.
-
-    Attributes
-    ----------
-    temperature : float or None
-        Highest temperature of the material. [K]
-    flash_point : float or None
-        Of the whole material, as its data sheet states it. [K]
-    pressure_max : float or None
-        Highest gauge pressure anywhere. [Pa]
-    feed_pressure : float or None
-        Gauge pressure of a vessel or cartridge. [Pa]
-    reactive_mass : float or None
-        Largest mass of mixed reactive material in one place. [kg]
-    head_mass : float or None
-        Filled head. [kg]
-    two_part : bool
-        Whether two components react.
-    rotating : bool
-        Whether a driven mixer or an open coupling turns.
-    robot : bool
-        Whether the head is carried.
-    light_cure : bool
-        Whether a lamp cures the material.
-    aluminium : bool
-        Whether the material touches aluminium.
-    crush_pressure : float or None
-        Strength of hollow spheres in the filler. [Pa]
-    data_sheet_years : float or None
-        Age of the safety data sheet. [years]
-    """
+    """What the process and the build bring to the cautions; None is not known."""
 
     temperature: float | None = None
+    """Highest temperature of the material. [K]"""
     flash_point: float | None = None
+    """Of the whole material, as its data sheet states it. [K]"""
     pressure_max: float | None = None
+    """Highest gauge pressure anywhere. [Pa]"""
     feed_pressure: float | None = None
+    """Gauge pressure of a vessel or cartridge. [Pa]"""
     reactive_mass: float | None = None
+    """Largest mass of mixed reactive material in one place. [kg]"""
     head_mass: float | None = None
+    """Filled head. [kg]"""
     two_part: bool = False
+    """Whether two components react."""
     rotating: bool = True
+    """Whether a driven mixer or an open coupling turns."""
     robot: bool = False
+    """Whether the head is carried."""
     light_cure: bool = False
+    """Whether a lamp cures the material."""
     aluminium: bool = False
+    """Whether the material touches aluminium."""
     crush_pressure: float | None = None
+    """Strength of hollow spheres in the filler. [Pa]"""
     data_sheet_years: float | None = None
+    """Age of the safety data sheet. [years]"""
 
 
 def hazards_of(constituents: Iterable[Share], substances: Substances) -> Hazards:

@@ -9,30 +9,20 @@ from configurator.catalog.substances import Confidence
 
 @dataclass(frozen=True, slots=True)
 class InertPair:
-    """A class of constituents that leaves a class of wetted materials alone.
-
-    Attributes
-    ----------
-    name : str
-        The pair in plain words.
-    constituent : str
-        Tag on the constituent.
-    material : str
-        Tag on the wetted material; empty for any.
-    temperature_to : float
-        Highest temperature at which it holds. [K]
-    confidence : Confidence
-        How sure it is.
-    reason : str
-        Why, as half a sentence.
-    """
+    """A class of constituents that leaves a class of wetted materials alone."""
 
     name: str
+    """The pair in plain words."""
     constituent: str
+    """Tag on the constituent."""
     material: str
+    """Tag on the wetted material; empty for any."""
     temperature_to: float
+    """Highest temperature at which it holds. [K]"""
     confidence: Confidence
+    """How sure it is."""
     reason: str
+    """Why, as half a sentence."""
 
 
 INERT_PAIRS: tuple[InertPair, ...] = (

@@ -42,31 +42,21 @@ class GradedRecord:
 
 @dataclass(frozen=True, slots=True)
 class Lookup:
-    """Records by pair, and how names are spelt.
-
-    Attributes
-    ----------
-    records : Mapping
-        Records by (constituent name, material code).
-    spellings : Mapping[str, str]
-        Every name, title, synonym and CAS number in lower case, to the constituent's name.
-    code_chain, name_chain : Mapping
-        A code or name with those it may borrow from, nearest first.
-    name_tags : Mapping[str, frozenset of str]
-        Chemical classes of each constituent.
-    rules : Mapping[str, tuple of ReactionRule]
-        The reaction rules that can concern each code.
-    meant : dict[str, tuple of str]
-        Nearest titles of misspelt names, kept once they were looked for: that takes its time.
-    """
+    """Records by pair, and how names are spelt."""
 
     records: Mapping[tuple[str, str], tuple[GradedRecord, ...]]
+    """Records by (constituent name, material code)."""
     spellings: Mapping[str, str]
+    """Every name, title, synonym and CAS number in lower case, to the constituent's name."""
     code_chain: Mapping[str, tuple[str, ...]]
     name_chain: Mapping[str, tuple[str, ...]]
+    """A code or name with those it may borrow from, nearest first."""
     name_tags: Mapping[str, frozenset[str]]
+    """Chemical classes of each constituent."""
     rules: Mapping[str, tuple[ReactionRule, ...]]
+    """The reaction rules that can concern each code."""
     meant: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    """Nearest titles of misspelt names, kept once they were looked for: that takes its time."""
 
 
 _KEPT: dict[int, Lookup] = {}

@@ -14,50 +14,34 @@ Kind = Literal["measured", "verdict", "stand-in", "inert pair", "reaction", "scr
 
 @dataclass(frozen=True, slots=True)
 class Opinion:
-    """One voice in the judgement of a contact.
-
-    Attributes
-    ----------
-    constituent : str
-        Title of the constituent, or the text as typed where the tables lack it.
-    material : str
-        Code of the wetted material.
-    grade : ContactGrade
-        What this source says.
-    kind : str
-        Where it comes from: a measurement of the shop, a verdict of the tables, a stand-in,
-        an inert pair, a reaction rule, the swelling screen, or the lack of any record.
-    basis : Basis
-        What it rests on.
-    source : str
-        The source, or the rule's name.
-    confidence : Confidence
-        How sure it is.
-    holds : bool
-        True if it was stated for the temperature asked. A bad grade stays in force above its
-        temperature, a good one does not prove anything there.
-    used : bool
-        False if a measurement of the shop replaces it, or it was measured hotter than asked.
-    hazard : bool
-        True if it guards people or the cure, so that no soak test overrules it.
-    note : str
-        A remark of the source, the rule's reason, or the nearest names.
-    swelling : float or None
-        Volume change that was seen. [-]
-    """
+    """One voice in the judgement of a contact."""
 
     constituent: str
+    """Title of the constituent, or the text as typed where the tables lack it."""
     material: str
+    """Code of the wetted material."""
     grade: ContactGrade
+    """What this source says."""
     kind: Kind
+    """Where it comes from: a measurement of the shop, a verdict of the tables, a stand-in, an inert
+    pair, a reaction rule, the swelling screen, or the lack of any record."""
     basis: Basis
+    """What it rests on."""
     source: str
+    """The source, or the rule's name."""
     confidence: Confidence
+    """How sure it is."""
     holds: bool = True
+    """True if it was stated for the temperature asked. A bad grade stays in force above its
+    temperature, a good one does not prove anything there."""
     used: bool = True
+    """False if a measurement of the shop replaces it, or it was measured hotter than asked."""
     hazard: bool = False
+    """True if it guards people or the cure, so that no soak test overrules it."""
     note: str = ""
+    """A remark of the source, the rule's reason, or the nearest names."""
     swelling: float | None = None
+    """Volume change that was seen. [-]"""
 
     def sort_key(self) -> tuple[str, int, int, int, str, str, str]:
         """Return a total order that does not depend on how the constituents were listed."""

@@ -13,49 +13,33 @@ ROOM = 0.0
 
 @dataclass(frozen=True, slots=True)
 class ReactionRule:
-    """A constituent class that harms a class of wetted materials.
-
-    Attributes
-    ----------
-    name : str
-        The rule in plain words.
-    grade : Grade
-        What the contact is at best where the rule applies.
-    constituent : frozenset of str
-        Any of these tags on the constituent triggers the rule.
-    material : frozenset of str
-        Any of these tags on the wetted material triggers the rule.
-    reason : str
-        Why, as half a sentence.
-    basis : Basis
-        What the rule rests on.
-    source : str
-        Where it was seen.
-    confidence : Confidence
-        How sure it is.
-    temperature_from : float
-        Lowest temperature at which it applies. [K]
-    with_all : frozenset of str
-        Further tags that the constituent must all carry.
-    without : frozenset of str
-        Tags that keep the rule off.
-    hazard : bool
-        True if it guards people or the cure and not only the part: then no soak test of the
-        shop overrules it.
-    """
+    """A constituent class that harms a class of wetted materials."""
 
     name: str
+    """The rule in plain words."""
     grade: Grade
+    """What the contact is at best where the rule applies."""
     constituent: frozenset[str]
+    """Any of these tags on the constituent triggers the rule."""
     material: frozenset[str]
+    """Any of these tags on the wetted material triggers the rule."""
     reason: str
+    """Why, as half a sentence."""
     basis: Basis = Basis.FROM_MEMORY
+    """What the rule rests on."""
     source: str = "common chemistry"
+    """Where it was seen."""
     confidence: Confidence = "medium"
+    """How sure it is."""
     temperature_from: float = ROOM
+    """Lowest temperature at which it applies. [K]"""
     with_all: frozenset[str] = frozenset()
+    """Further tags that the constituent must all carry."""
     without: frozenset[str] = frozenset()
+    """Tags that keep the rule off."""
     hazard: bool = False
+    """True if it guards people or the cure and not only the part: then no soak test of the shop
+    overrules it."""
 
     def applies(
         self,
@@ -64,15 +48,7 @@ class ReactionRule:
         material_tags: frozenset[str],
         temperature: float,
     ) -> bool:
-        """Whether the pair meets the rule at this temperature.
-
-        Parameters
-        ----------
-        constituent_tags, material_tags : frozenset of str
-            Chemical classes of the two.
-        temperature : float
-            Highest temperature of the contact. [K]
-        """
+        """Whether a pair of these chemical classes meets the rule up to a temperature [K]."""
         return (
             temperature >= self.temperature_from
             and not self.material.isdisjoint(material_tags)

@@ -45,39 +45,26 @@ OUTCOME_WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class Liquid:
-    """A constituent or a blend of some, as a point among solubility parameters.
-
-    Attributes
-    ----------
-    name : str
-        The constituent's title, or those of the blend.
-    dispersion, polar, hydrogen : float
-        Hansen parameters, for a blend by volume fractions. [MPa^0.5]
-    """
+    """A constituent or a blend of some, as a point among solubility parameters."""
 
     name: str
+    """The constituent's title, or those of the blend."""
     dispersion: float
     polar: float
     hydrogen: float
+    """Hansen parameters, for a blend by volume fractions. [MPa^0.5]"""
 
 
 @dataclass(frozen=True, slots=True)
 class Screened:
-    """Outcome of the screen for one liquid on one elastomer.
-
-    Attributes
-    ----------
-    liquid : str
-        The constituent's title, or those of the blend.
-    difference : float
-        Hansen distance over the nominal radius of the elastomer's sphere. [-]
-    outcome : SwellingOutcome
-        What holds for every radius that is plausible.
-    """
+    """Outcome of the screen for one liquid on one elastomer."""
 
     liquid: str
+    """The constituent's title, or those of the blend."""
     difference: float
+    """Hansen distance over the nominal radius of the elastomer's sphere. [-]"""
     outcome: SwellingOutcome
+    """What holds for every radius that is plausible."""
 
     @property
     def grade(self) -> ContactGrade:
@@ -132,24 +119,12 @@ def _volume(constituent: Constituent, share: Share) -> float | None:
 
 
 def screen_swelling(material: WettedMaterial, liquids: Sequence[Liquid]) -> tuple[Screened, ...]:
-    """Estimate for each liquid whether it swells an elastomer.
-
-    Parameters
-    ----------
-    material : WettedMaterial
-        An elastomer for which `screenable` is true.
-    liquids : sequence of Liquid
-        What it touches.
-
-    Returns
-    -------
-    tuple of Screened
-        One for each liquid, in their order.
+    """Estimate for each liquid, in their order, whether it swells an elastomer.
 
     Raises
     ------
     ValueError
-        If the screen must not be used on the material.
+        If the screen must not be used on the material: see `screenable`.
     """
     hansen = material.hansen
     if not screenable(material) or hansen is None or hansen.radius is None:

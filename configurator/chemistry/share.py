@@ -18,14 +18,6 @@ NEARLY_ALL = 0.98
 class Share:
     """A constituent and its mass fraction.
 
-    Parameters
-    ----------
-    name : str
-        Name, synonym or CAS number as written on the data sheet.
-    fraction_low, fraction_high : float or None
-        Bounds of the mass fraction; None when it is not stated, and then the constituent
-        counts whatever its threshold. [-]
-
     Raises
     ------
     ValueError
@@ -33,8 +25,11 @@ class Share:
     """
 
     name: str
+    """Name, synonym or CAS number as written on the data sheet."""
     fraction_low: float | None = None
     fraction_high: float | None = None
+    """Bounds of the mass fraction; None when it is not stated, and then the constituent counts
+    whatever its threshold. [-]"""
 
     def __post_init__(self) -> None:
         low, high = self.fraction_low, self.fraction_high

@@ -14,19 +14,9 @@ CAS_NUMBER = re.compile(r"[0-9]{2,7}-[0-9]{2}-[0-9]")
 
 
 def unknown_constituent(text: str, substances: Substances) -> tuple[str, ...]:
-    """Return the names in the tables that a misspelt constituent most likely meant.
+    """Return the titles in the tables that a misspelt constituent most likely meant.
 
-    Parameters
-    ----------
-    text : str
-        As typed.
-    substances : Substances
-        Where names, synonyms and CAS numbers are looked up.
-
-    Returns
-    -------
-    tuple of str
-        At most three titles of constituents, best first; empty when nothing is close.
+    At most three, best first; none when nothing is close.
     """
     lookup = lookup_of(substances)
     typed = " ".join(text.split())

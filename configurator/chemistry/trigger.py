@@ -40,65 +40,43 @@ CONSTITUENT_TRIGGERS: dict[str, CureTrigger] = {
 
 @dataclass(frozen=True, slots=True)
 class TriggerRule:
-    """A wetted material that sets off or spoils a cure.
-
-    Attributes
-    ----------
-    name : str
-        The rule in plain words.
-    trigger : str
-        The trigger it concerns.
-    material : frozenset of str
-        Any of these tags on the wetted material brings the rule in; empty for any material.
-    grade : ContactGrade
-        What the contact is at best.
-    reason : str
-        Why, as half a sentence.
-    basis : Basis
-        What the rule rests on.
-    source : str
-        Where it was seen.
-    confidence : Confidence
-        How sure it is.
-    """
+    """A wetted material that sets off or spoils a cure."""
 
     name: str
+    """The rule in plain words."""
     trigger: CureTrigger
+    """The trigger it concerns."""
     material: frozenset[str]
+    """Any of these tags on the wetted material brings the rule in; empty for any material."""
     grade: ContactGrade
+    """What the contact is at best."""
     reason: str
+    """Why, as half a sentence."""
     basis: Basis
+    """What the rule rests on."""
     source: str
+    """Where it was seen."""
     confidence: Confidence
+    """How sure it is."""
 
 
 @dataclass(frozen=True, slots=True)
 class TriggerVerdict:
-    """How a wetted material stands a cure trigger.
-
-    Attributes
-    ----------
-    trigger, material : str
-        What was judged.
-    grade : ContactGrade
-        The worst of the rules that apply.
-    rule : str
-        The rule that decides; empty if none applies.
-    basis : Basis
-        What it rests on.
-    confidence : Confidence
-        How sure it is.
-    reason : str
-        One sentence.
-    """
+    """How a wetted material stands a cure trigger."""
 
     trigger: CureTrigger
     material: str
+    """What was judged."""
     grade: ContactGrade
+    """The worst of the rules that apply."""
     rule: str
+    """The rule that decides; empty if none applies."""
     basis: Basis
+    """What it rests on."""
     confidence: Confidence
+    """How sure it is."""
     reason: str
+    """One sentence."""
 
 
 def _rule(
@@ -223,14 +201,7 @@ def implied_triggers(
 ) -> tuple[CureTrigger, ...]:
     """Return the triggers of a material: the stated one, then what its constituents imply.
 
-    Parameters
-    ----------
-    stated : str
-        The material's own trigger.
-    constituents : iterable of Share
-        What it is made of; constituents below the share from which they count imply nothing.
-    substances : Substances
-        Their classes.
+    Constituents below the share from which they count imply nothing.
     """
     triggers: dict[CureTrigger, None] = {stated: None}
     for share in constituents:
@@ -251,21 +222,8 @@ def judge_trigger(
 ) -> TriggerVerdict:
     """Judge what a wetted material does to a cure.
 
-    Parameters
-    ----------
-    trigger : str
-        One trigger of the material.
-    material_code : str
-        Code of the wetted material.
-    substances : Substances
-        Where its tags are looked up.
-    passes_light : bool, optional
-        Whether the part lets light through; None falls back on what its material does.
-
-    Returns
-    -------
-    TriggerVerdict
-        Satisfactory where no rule speaks against it, which is common practice and no proof.
+    Satisfactory where no rule speaks against it, which is common practice and no proof. Where
+    it is not said whether a part passes light, what its material does stands in.
     """
     material = substances.wetted.get(material_code)
     if material is None:

@@ -44,24 +44,16 @@ MINOR_SHARE = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Chemistry:
-    """A class of materials.
-
-    Parameters
-    ----------
-    name : str
-        In plain words.
-    words : re.Pattern
-        What the name of a constituent of this class contains.
-    energy : Interval or None
-        Flow activation energy; None where the class says nothing. [J/mol]
-    density : Interval
-        Without filler. [kg/m^3]
-    """
+    """A class of materials."""
 
     name: str
+    """In plain words."""
     words: re.Pattern[str]
+    """What the name of a constituent of this class contains."""
     energy: Interval | None
+    """Flow activation energy; None where the class says nothing. [J/mol]"""
     density: Interval
+    """Without filler. [kg/m^3]"""
 
 
 def _chemistry(
@@ -104,24 +96,16 @@ _BY_TRIGGER: dict[Trigger, Chemistry] = {
 
 @dataclass(frozen=True, slots=True)
 class Mineral:
-    """What a filler is made of.
-
-    Parameters
-    ----------
-    name : str
-        In plain words.
-    words : re.Pattern
-        What the name of such a filler contains.
-    mohs : Interval
-        Mohs hardness. [-]
-    density : Interval or None
-        Of the solid; None where grades differ too much. [kg/m^3]
-    """
+    """What a filler is made of."""
 
     name: str
+    """In plain words."""
     words: re.Pattern[str]
+    """What the name of such a filler contains."""
     mohs: Interval
+    """Mohs hardness. [-]"""
     density: Interval | None
+    """Of the solid; None where grades differ too much. [kg/m^3]"""
 
 
 def _mineral(
@@ -178,12 +162,7 @@ _SHAPES: tuple[tuple[re.Pattern[str], Shape], ...] = (
 def chemistries_of(component: Component, trigger: Trigger) -> tuple[Chemistry, ...]:
     """Return the classes that a component's main constituents belong to.
 
-    Parameters
-    ----------
-    component : Component
-        One side.
-    trigger : str
-        What makes the material cure: decides if no constituent does.
+    What makes the material cure decides if no constituent does.
     """
     main = [
         share
@@ -223,12 +202,9 @@ def energy_for(chemistries: Iterable[Chemistry]) -> Interval:
 
 
 def density_for(chemistries: Iterable[Chemistry], filler: Filler | None) -> Interval | None:
-    """Return the density that covers all classes, with the filler mixed in by volume.
+    """Return the density [kg/m^3] that covers all classes, with the filler mixed in by volume.
 
-    Returns
-    -------
-    Interval or None
-        None if the class, the filler content or the filler's density is unknown. [kg/m^3]
+    None if the class, the filler content or the filler's density is unknown.
     """
     liquids = [each.density for each in chemistries]
     if not liquids:

@@ -22,46 +22,30 @@ _OPPOSITE: dict[End, End] = {"low": "high", "nominal": "nominal", "high": "low"}
 
 @dataclass(frozen=True, slots=True)
 class FlowParameters:
-    """One flow curve as numbers.
-
-    Parameters
-    ----------
-    model : str
-        Name of the flow model.
-    values : Mapping of str to float
-        Its parameters in SI, by the names of a material file; empty for measured points.
-    rates : tuple of float
-        Shear rates of measured points, else empty. [1/s]
-    stresses : tuple of float
-        Shear stresses of measured points, else empty. [Pa]
-    """
+    """One flow curve as numbers."""
 
     model: FlowModel
+    """Name of the flow model."""
     values: Mapping[str, float] = field(default_factory=dict)
+    """Its parameters in SI, by the names of a material file; empty for measured points."""
     rates: tuple[float, ...] = ()
+    """Shear rates of measured points, else empty. [1/s]"""
     stresses: tuple[float, ...] = ()
+    """Shear stresses of measured points, else empty. [Pa]"""
 
 
 @dataclass(frozen=True, slots=True)
 class FlowBounds:
-    """The ends of a stated flow.
-
-    Parameters
-    ----------
-    thin : FlowParameters
-        Lower ends of tolerance and batch spread.
-    nominal : FlowParameters
-        As stated.
-    thick : FlowParameters
-        Upper ends.
-    estimated : bool
-        True if a parameter is an estimate and not stated.
-    """
+    """The ends of a stated flow."""
 
     thin: FlowParameters
+    """Lower ends of tolerance and batch spread."""
     nominal: FlowParameters
+    """As stated."""
     thick: FlowParameters
+    """Upper ends."""
     estimated: bool
+    """True if a parameter is an estimate and not stated."""
 
 
 def flow_bounds(flow: Flow) -> FlowBounds:
@@ -71,16 +55,6 @@ def flow_bounds(flow: Flow) -> FlowBounds:
     curve that the stated ranges allow, at any shear rate. The thin one lies below them from
     1 1/s up: an index with a tolerance pivots there, where the consistency is defined. With a
     lone reading it lies below at any rate.
-
-    Parameters
-    ----------
-    flow : Flow
-        As stated, or with its gaps filled.
-
-    Returns
-    -------
-    FlowBounds
-        With stresses times one minus and plus the batch spread at the two ends.
     """
     spread = 0.0 if flow.batch_spread is None else flow.batch_spread.high
     scales: dict[End, float] = {"low": 1.0 - spread, "nominal": 1.0, "high": 1.0 + spread}

@@ -38,57 +38,34 @@ UNKNOWN = "unknown"
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """Something that a data sheet leaves out.
-
-    Parameters
-    ----------
-    field : str
-        Path in the material file, such as `component.density`.
-    says : str
-        What is missing, such as "density not stated".
-    used : str
-        The estimate in words, or "unknown".
-    basis : Basis or None
-        `estimated`, or None where nothing is put in.
-    settle_with : str
-        The test or question that would close the gap.
-    """
+    """Something that a data sheet leaves out."""
 
     field: str
+    """Path in the material file, such as `component.density`."""
     says: str
+    """What is missing, such as "density not stated"."""
     used: str
+    """The estimate in words, or "unknown"."""
     basis: Basis | None
+    """`estimated`, or None where nothing is put in."""
     settle_with: str
+    """The test or question that would close the gap."""
 
 
 @dataclass(frozen=True, slots=True)
 class Filled:
-    """A material with bounded estimates in its gaps.
-
-    Parameters
-    ----------
-    material : Material
-        As stated, with estimated quantities where nothing was.
-    notes : tuple of Gap
-        Every gap, filled or not, in the order of the file.
-    """
+    """A material with bounded estimates in its gaps."""
 
     material: Material
+    """As stated, with estimated quantities where nothing was."""
     notes: tuple[Gap, ...]
+    """Every gap, filled or not, in the order of the file."""
 
 
 def fill_gaps(material: Material) -> Filled:
     """Fill a material's gaps with bounded estimates.
 
-    Parameters
-    ----------
-    material : Material
-        As read.
-
-    Returns
-    -------
-    Filled
-        Unknown fields stay None where no bounded estimate exists; each is a gap all the same.
+    Fields stay None where no bounded estimate exists; each is a gap all the same.
     """
     notes: list[Gap] = []
     update: dict[str, Any] = {}

@@ -58,20 +58,7 @@ def load_material(name_or_path: str | Path, *, folder: Path) -> Material:
 
 
 def load_process(name_or_path: str | Path, *, folder: Path) -> Process:
-    """Read a process; the same as `load_material` otherwise.
-
-    Parameters
-    ----------
-    name_or_path : str or Path
-        A file (it has a separator, ends in `.toml`, or is there), else a shipped example's name.
-    folder : Path
-        Folder of the shipped examples, with `materials` and `processes` in it.
-
-    Raises
-    ------
-    InputError
-        With every fault of the file, or with the nearest names if there is no such example.
-    """
+    """Read a process; the same as `load_material` otherwise."""
     path = _find(name_or_path, folder, PROCESSES)
     tables = _tables(path, _names(folder / PROCESSES))
     _refuse_the_other(tables, str(path), PROCESSES)
@@ -79,7 +66,7 @@ def load_process(name_or_path: str | Path, *, folder: Path) -> Process:
 
 
 def material_from(tables: Mapping[str, Any], where: str) -> Material:
-    """Make a material of tables that were already read.
+    """Make a material of tables that were already read, or refuse them with every fault.
 
     Parameters
     ----------
@@ -87,30 +74,12 @@ def material_from(tables: Mapping[str, Any], where: str) -> Material:
         As a TOML file would hold them.
     where : str
         How to name their origin in a fault: a path, or a row of a list.
-
-    Raises
-    ------
-    InputError
-        With every fault.
     """
     return _made(Material, tables, where, MATERIAL_LOOKS)
 
 
 def process_from(tables: Mapping[str, Any], where: str) -> Process:
-    """Make a process of tables that were already read; the same as `material_from` otherwise.
-
-    Parameters
-    ----------
-    tables : Mapping
-        As a TOML file would hold them.
-    where : str
-        How to name their origin in a fault: a path, or a row of a list.
-
-    Raises
-    ------
-    InputError
-        With every fault.
-    """
+    """Make a process of tables that were already read; the same as `material_from` otherwise."""
     return _made(Process, tables, where, PROCESS_LOOKS)
 
 

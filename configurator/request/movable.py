@@ -21,21 +21,14 @@ US = "whoever picks the parts"
 
 @dataclass(frozen=True, slots=True)
 class Effort:
-    """What a test takes.
-
-    Attributes
-    ----------
-    method : str
-        What is done.
-    hours : float
-        Work at the bench. [h]
-    wait : float
-        From the start to the result. [h]
-    """
+    """What a test takes."""
 
     method: str
+    """What is done."""
     hours: float
+    """Work at the bench. [h]"""
     wait: float
+    """From the start to the result. [h]"""
 
 
 RHEOMETER = Effort("flow curve on a rotational rheometer", 2.0, 4.0)
@@ -51,39 +44,26 @@ USUAL = Effort("a test of its own", 2.0, 24.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Movable:
-    """Stands in the annotation of a field of a material or process.
-
-    Attributes
-    ----------
-    title : str
-        What it is in words; those of its key where empty.
-    granted : bool
-        True if somebody could grant another value; False if it can only be found out.
-    along : tuple of str
-        Fields beside it that move with it, and not by themselves as long as it is stated.
-    from_nothing : bool
-        True if it may also be raised where none is stated.
-    ends : tuple of Kind and two floats, or None
-        What is believable at all, in SI, for what nothing else bounds.
-    words : tuple of str
-        The same for what is no quantity.
-    wide : str
-        What it is called where a stated range of it is worth narrowing; empty where it is not.
-    test : Effort
-        What finds it out.
-    unread : str
-        What it is for where no rule reads it; else empty.
-    """
+    """Stands in the annotation of a field of a material or process."""
 
     title: str = ""
+    """What it is in words; those of its key where empty."""
     granted: bool = True
+    """True if somebody could grant another value; False if it can only be found out."""
     along: tuple[str, ...] = ()
+    """Fields beside it that move with it, and not by themselves as long as it is stated."""
     from_nothing: bool = False
+    """True if it may also be raised where none is stated."""
     ends: tuple[Kind, float, float] | None = None
+    """What is believable at all, in SI, for what nothing else bounds."""
     words: tuple[str, ...] = ()
+    """The same for what is no quantity."""
     wide: str = ""
+    """What it is called where a stated range of it is worth narrowing; empty where it is not."""
     test: Effort = USUAL
+    """What finds it out."""
     unread: str = ""
+    """What it is for where no rule reads it; else empty."""
 
 
 MOVES = Movable()

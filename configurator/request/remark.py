@@ -12,41 +12,27 @@ from configurator.units.quantity import Quantity
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """One thing that makes no sense, below the place that was looked at.
-
-    Parameters
-    ----------
-    field : str
-        Path below that place, such as `index` or `[2].name`; empty for the place itself.
-    given : str
-        What stood there.
-    accepted : str
-        What would make sense.
-    """
+    """One thing that makes no sense, below the place that was looked at."""
 
     field: str
+    """Path below that place, such as `index` or `[2].name`; empty for the place itself."""
     given: str
+    """What stood there."""
     accepted: str
+    """What would make sense."""
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One place of a file and what to check there.
-
-    Parameters
-    ----------
-    path : tuple of str
-        Keys from the top of the file.
-    kind : type
-        The type of the value at that place: checked on its own when the rest of the file has
-        faults, so that all faults come in one go.
-    check : callable
-        Yields a remark for each thing that makes no sense.
-    """
+    """One place of a file and what to check there."""
 
     path: tuple[str, ...]
+    """Keys from the top of the file."""
     kind: Any
+    """The type of the value at that place: checked on its own when the rest of the file has faults,
+    so that all faults come in one go."""
     check: Callable[[Any], Iterator[Remark]]
+    """Yields a remark for each thing that makes no sense."""
 
 
 def outside(

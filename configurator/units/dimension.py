@@ -15,16 +15,11 @@ from typing import Self
 
 @dataclass(frozen=True, slots=True)
 class Dimension:
-    """A product of powers of base dimensions.
-
-    Parameters
-    ----------
-    powers : tuple of (str, float)
-        Base dimension and exponent, sorted by name, without zeros. Exponents are multiples of
-        one half, so floats hold them exactly.
-    """
+    """A product of powers of base dimensions."""
 
     powers: tuple[tuple[str, float], ...] = ()
+    """Base dimension and exponent, sorted by name, without zeros. Exponents are multiples of one
+    half, so floats hold them exactly."""
 
     @classmethod
     def of(cls, **powers: float) -> Self:

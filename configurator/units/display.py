@@ -92,14 +92,7 @@ def _unit(text: str) -> Unit:
 
 
 def in_unit(value_si: float, unit: str) -> float:
-    """Return an SI value in a unit of the trade.
-
-    Parameters
-    ----------
-    value_si : float
-        In the SI unit of the kind, turns for rotation and radians for angles.
-    unit : str
-        From the table of spellings, such as "bar", "mL/min" or "degC".
+    """Return an SI value, turns for rotation and radians for angles, in a unit of the trade.
 
     Raises
     ------
@@ -127,24 +120,14 @@ def in_unit(value_si: float, unit: str) -> float:
 
 @lru_cache(maxsize=8192)
 def show(value_si: float, unit: str) -> str:
-    """Return an SI value as text in a unit of the trade.
-
-    Parameters
-    ----------
-    value_si : float
-        In the SI unit of the kind; NaN reads "unknown".
-    unit : str
-        From the table of spellings, or "" or "1" for a plain number.
-
-    Returns
-    -------
-    str
-        Such as "12.3 bar" or "0.026 mL/rev".
+    """Return an SI value as text in a unit of the trade; "" and "1" stand for a plain number.
 
     Examples
     --------
     >>> show(1.234e6, "bar"), show(-1e-30, "degC"), show(2.6e-8, "mL/rev")
     ('12.3 bar', '-273 degC', '0.026 mL/rev')
+    >>> show(float("nan"), "bar")
+    'unknown'
     """
     value = value_si if unit in ("", "1") else in_unit(value_si, unit)
     if unit in ("", "1") or not math.isfinite(value):
@@ -179,14 +162,7 @@ def show_value(value_si: float, kind: Kind) -> str:
 def show_interval(interval: Interval, kind: Kind, unit: str | None = None) -> str:
     """Return an interval as text, one number if its ends look the same.
 
-    Parameters
-    ----------
-    interval : Interval
-        In ``kind.unit``.
-    kind : Kind
-        What the interval is.
-    unit : str, optional
-        Unit to show it in; by default the one that suits its high end.
+    It is shown in the unit that suits its high end, if none is given.
 
     Examples
     --------
@@ -241,17 +217,6 @@ def text_for(interval: Interval, kind: Kind) -> str:
 
 def quantity_from(interval: Interval, kind: Kind, basis: Basis, note: str = "") -> Quantity:
     """Return a quantity that the program made, its text written from its bounds.
-
-    Parameters
-    ----------
-    interval : Interval
-        In ``kind.unit``.
-    kind : Kind
-        What it is.
-    basis : Basis
-        What it rests on, mostly ``Basis.ESTIMATED``.
-    note : str
-        How it was found.
 
     Raises
     ------

@@ -117,17 +117,9 @@ def normalised(text: str) -> str:
 
 
 def read_phrase(text: str) -> Phrase:
-    """Split a text into its amounts.
+    """Split a text of at most ``MAX_LENGTH`` characters into its amounts.
 
-    Parameters
-    ----------
-    text : str
-        As typed, at most ``MAX_LENGTH`` characters.
-
-    Returns
-    -------
-    Phrase
-        The amounts, their units not yet looked up.
+    Their units are not yet looked up.
 
     Raises
     ------
@@ -219,19 +211,9 @@ def _fraction(text: str) -> Fraction:
 def read_unit(text: str, look_up: Callable[[str], Unit | None]) -> Unit:
     """Return the unit that a text such as "mL/min" or "1/s" stands for.
 
-    Products and quotients are taken from left to right: "J/mol*K" is (J/mol)*K.
-
-    Parameters
-    ----------
-    text : str
-        Names joined by ``*``, ``.``, a space or ``/``, each with an optional power.
-    look_up : callable
-        Asked for a single name that the table of spellings lacks; returns None if unknown.
-
-    Returns
-    -------
-    Unit
-        Dimension and exact factor to SI.
+    Names are joined by ``*``, ``.``, a space or ``/``, each with an optional power. Products and
+    quotients are taken from left to right: "J/mol*K" is (J/mol)*K. What the table of spellings
+    lacks is asked of `look_up`, which returns None for a name that it does not know either.
 
     Raises
     ------

@@ -53,11 +53,6 @@ def weakest(*bases: Basis) -> Basis:
 class Interval:
     """A number with its bounds, in SI.
 
-    Parameters
-    ----------
-    low, nominal, high : float
-        Finite, with ``low <= nominal <= high``.
-
     Raises
     ------
     ValueError
@@ -67,6 +62,7 @@ class Interval:
     low: float
     nominal: float
     high: float
+    """Finite, with ``low <= nominal <= high``."""
 
     def __post_init__(self) -> None:
         if not all(map(math.isfinite, (self.low, self.nominal, self.high))):

@@ -11,54 +11,37 @@ from configurator.units.interval import Interval
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """What a field holds.
-
-    Parameters
-    ----------
-    name : str
-        Plain words, such as "pressure".
-    unit : str
-        SI unit of low, nominal and high, such as "Pa".
-    example : str
-        Something that is accepted, such as "6 bar".
-    dimension : Dimension
-        Physical dimension of ``unit``.
-    units : tuple of str
-        Units of the trade, the usual one first; others of the same dimension are accepted too.
-    positive, nonnegative : bool
-        Whether zero, or only what lies below it, is impossible.
-    minimum, maximum : float or None
-        Further bounds in SI, ends included. The maxima are generous and catch slips such as M
-        for m (common practice, no source).
-    bounds : str
-        The bounds in words, for a message.
-    also : tuple of (Dimension, Fraction)
-        Further dimensions that mean the same here, each with its factor.
-    bare : bool
-        Whether a number without a unit is right.
-    whole : bool
-        Whether only whole numbers are right.
-    absolute : bool
-        Whether the unit's zero point counts (a temperature, not a difference).
-    per_cent : bool
-        Whether per cent is the unit itself, so that "+/- 2 %" would have two meanings.
-    """
+    """What a field holds."""
 
     name: str
+    """Plain words, such as "pressure"."""
     unit: str
+    """SI unit of low, nominal and high, such as "Pa"."""
     example: str
+    """Something that is accepted, such as "6 bar"."""
     dimension: Dimension
+    """Physical dimension of ``unit``."""
     units: tuple[str, ...]
+    """Units of the trade, the usual one first; others of the same dimension are accepted too."""
     positive: bool = False
     nonnegative: bool = False
+    """Whether zero, or only what lies below it, is impossible."""
     minimum: float | None = None
     maximum: float | None = None
+    """Further bounds in SI, ends included. The maxima are generous and catch slips such as M for m
+    (common practice, no source)."""
     bounds: str = ""
+    """The bounds in words, for a message."""
     also: tuple[tuple[Dimension, Fraction], ...] = ()
+    """Further dimensions that mean the same here, each with its factor."""
     bare: bool = False
+    """Whether a number without a unit is right."""
     whole: bool = False
+    """Whether only whole numbers are right."""
     absolute: bool = False
+    """Whether the unit's zero point counts (a temperature, not a difference)."""
     per_cent: bool = False
+    """Whether per cent is the unit itself, so that "+/- 2 %" would have two meanings."""
 
     @property
     def a_name(self) -> str:

@@ -45,27 +45,18 @@ _SHORTEST_NAME, _LONGEST_NAME = 2, 40
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A number that someone gave, with all that is known about it.
-
-    Parameters
-    ----------
-    text : str
-        As typed.
-    kind : Kind
-        What it is; ``kind.unit`` is the unit of the interval.
-    interval : Interval
-        Low, nominal and high in SI.
-    basis : Basis
-        What the number rests on.
-    note : str
-        A remark by whoever gave it; may be empty.
-    """
+    """A number that someone gave, with all that is known about it."""
 
     text: str
+    """As typed."""
     kind: Kind
+    """What it is; ``kind.unit`` is the unit of the interval."""
     interval: Interval
+    """Low, nominal and high in SI."""
     basis: Basis
+    """What the number rests on."""
     note: str = ""
+    """A remark by whoever gave it; may be empty."""
 
     @property
     def low(self) -> float:
@@ -99,20 +90,11 @@ class Quantity:
 
 @lru_cache(maxsize=4096)  # a catalog repeats itself: half of its figures stand there twice
 def parse(text: str, kind: Kind) -> Interval:
-    """Return the SI interval that a text stands for.
+    """Return the SI interval, in ``kind.unit``, that a text stands for.
 
-    Parameters
-    ----------
-    text : str
-        "12 mL/min", a range "18..28 degC" or "18 degC .. 28 degC", or a tolerance
-        "20 Pa*s +/- 15 %" or "20 Pa*s +/- 2 Pa*s".
-    kind : Kind
-        What the text must be.
-
-    Returns
-    -------
-    Interval
-        In ``kind.unit``. The nominal of a range is its midpoint, for a count rounded down.
+    The text is an amount such as "12 mL/min", a range "18..28 degC" or "18 degC .. 28 degC", or a
+    tolerance "20 Pa*s +/- 15 %" or "20 Pa*s +/- 2 Pa*s". The nominal of a range is its midpoint,
+    for a count rounded down.
 
     Raises
     ------
@@ -142,15 +124,9 @@ def parse(text: str, kind: Kind) -> Interval:
 def read_quantity(value: object, kind: Kind, default_basis: Basis) -> Quantity:
     """Return the quantity that a value of a file stands for.
 
-    Parameters
-    ----------
-    value : object
-        Text, a table with the keys value, basis and note, a plain number where the kind has no
-        unit, or a Quantity, which is passed through if it has the same unit.
-    kind : Kind
-        What the value must be.
-    default_basis : Basis
-        Basis of a value that states none.
+    It is text, a table with the keys value, basis and note, a plain number where the kind has no
+    unit, or a Quantity, which is passed through if it has the same unit. What states no basis
+    has `default_basis`.
 
     Raises
     ------
@@ -190,17 +166,12 @@ class Of:
 
     A value without a basis of its own gets ``context["basis"]`` of the validation, else
     ``default_basis``. A fault becomes one pydantic error of type ``FAULT_TYPE``.
-
-    Parameters
-    ----------
-    kind : Kind
-        What the field holds.
-    default_basis : Basis
-        Used when neither the value nor the validation states a basis.
     """
 
     kind: Kind
+    """What the field holds."""
     default_basis: Basis = Basis.FROM_MEMORY
+    """Used when neither the value nor the validation states a basis."""
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
