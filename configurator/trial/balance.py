@@ -17,37 +17,19 @@ MOST_GROUPED = 50
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """How the shots of the repeatability block are weighed.
-
-    Attributes
-    ----------
-    shots : int
-        Shots in one weighing. [-]
-    step_needed : float
-        Coarsest balance step that still tells. [kg]
-    enough : bool
-        False if even the largest group is too light for the balance at hand.
-    """
+    """How the shots of the repeatability block are weighed."""
 
     shots: int
+    """Shots in one weighing. [-]"""
     step_needed: float
+    """Coarsest balance step that still tells. [kg]"""
     enough: bool
+    """False if even the largest group is too light for the balance at hand."""
 
 
 def weighing(*, shot_mass: float, tolerance: float, step: float = USUAL_STEP) -> Weighing:
-    """Group shots so that the balance at hand sees a tenth of the tolerance.
+    """Group shots so that the balance at hand, of this step [kg], sees a tenth of the tolerance.
 
-    Parameters
-    ----------
-    shot_mass : float
-        Mass of one shot. [kg]
-    tolerance : float
-        Either way, as a share. [-]
-    step : float
-        Step of the balance at hand. [kg]
-
-    Notes
-    -----
     The mean of a group hides what single shots do: their spread follows from that of the
     groups only if shots are independent of one another.
 

@@ -56,27 +56,18 @@ PURPOSE = {
 
 @dataclass(frozen=True)
 class Needs:
-    """How large a trial is.
-
-    Attributes
-    ----------
-    shots : int
-        At each flow of the repeatability block.
-    grouped : int
-        Shots in one weighing there.
-    seed : int
-        Of the order.
-    tolerance : float
-        Either way. [-]
-    step : float
-        Step of the balance at hand. [kg]
-    """
+    """How large a trial is."""
 
     shots: int
+    """At each flow of the repeatability block."""
     grouped: int
+    """Shots in one weighing there."""
     seed: int
+    """Of the order."""
     tolerance: float
+    """Either way. [-]"""
     step: float
+    """Step of the balance at hand. [kg]"""
 
     def shots_of(self, mass: float) -> int:
         """Shots of a mass that go into one weighing, so that the balance tells."""

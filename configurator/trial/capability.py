@@ -10,24 +10,16 @@ from configurator.trial.distributions import noncentral_t_cdf
 
 @dataclass(frozen=True, slots=True)
 class Capability:
-    """Capability of one set point.
-
-    Attributes
-    ----------
-    cp : float
-        Tolerance over spread, wherever the mean is. [-]
-    cpk : float
-        The same on the side that is nearer to its limit. [-]
-    cpk_low : float
-        Lower confidence bound of `cpk`. [-]
-    confidence : float
-        Of that bound. [-]
-    """
+    """Capability of one set point."""
 
     cp: float
+    """Tolerance over spread, wherever the mean is. [-]"""
     cpk: float
+    """The same on the side that is nearer to its limit. [-]"""
     cpk_low: float
+    """Lower confidence bound of `cpk`. [-]"""
     confidence: float
+    """Of that bound. [-]"""
 
 
 def capability(
@@ -39,21 +31,8 @@ def capability(
     upper: float,
     confidence: float = 0.90,
 ) -> Capability:
-    """Capability of a sample against two limits.
+    """Capability of a sample against two limits, its lower bound at a confidence.
 
-    Parameters
-    ----------
-    mean, deviation : float
-        Of the sample. [-]
-    count : int
-        Size of the sample, at least 2. [-]
-    lower, upper : float
-        Limits. [-]
-    confidence : float
-        Of the lower bound. [-]
-
-    Notes
-    -----
     Cp and Cpk by definition, as in ISO 22514-1 (from memory). The bound is exact for the
     nearer side: three times Cpk times the root of the count follows a noncentral t.
 

@@ -39,15 +39,7 @@ def normal_quantile(share: float) -> float:
 
 
 def chi_square_above(value: float, freedom: float) -> float:
-    """Share of a chi-square distribution above a value.
-
-    Parameters
-    ----------
-    value : float
-        Not negative. [-]
-    freedom : float
-        Degrees of freedom, above 0. [-]
-    """
+    """Share of a chi-square distribution of so many degrees of freedom above a value."""
     shape, half = freedom / 2.0, value / 2.0
     if half <= 0.0:
         return 1.0
@@ -144,18 +136,8 @@ def _incomplete_beta(x: float, a: float, b: float) -> float:
 def noncentral_t_cdf(value: float, freedom: float, shift: float) -> float:
     """Share of a noncentral t distribution below a value.
 
-    Parameters
-    ----------
-    value : float
-        Ratio of a shifted normal value to an independent spread. [-]
-    freedom : float
-        Degrees of freedom of the spread. [-]
-    shift : float
-        Noncentrality. [-]
-
-    Notes
-    -----
-    Integrates the normal share over the distribution of the spread: the definition.
+    The value is the ratio of a normal value, shifted, to an independent spread of so many degrees
+    of freedom. By definition: the normal share integrated over the distribution of the spread.
     """
     spreads, weights = _spread_nodes(freedom)
     shares = np.array([normal_cdf(value * spread - shift) for spread in spreads])
@@ -181,17 +163,8 @@ def _spread_nodes(freedom: float) -> tuple[Floats, Floats]:
 
 
 def root(function: Callable[[float], float], low: float, high: float) -> float:
-    """Zero of a rising function.
+    """Zero of a function that rises over the bracket, which is widened until it holds the zero.
 
-    Parameters
-    ----------
-    function : callable
-        Rises over the bracket.
-    low, high : float
-        First bracket, not below 0; it is widened until it holds the zero.
-
-    Notes
-    -----
     Regula falsi in the Illinois variant: the value at an end that stays is halved.
     """
     at_low, at_high = function(low), function(high)

@@ -38,48 +38,32 @@ class SideResult:
 
 @dataclass(frozen=True)
 class TrialEvaluation:
-    """What a trial shows.
-
-    Attributes
-    ----------
-    plan : Plan
-        Of the first look.
-    date : str
-        Of the last form; empty if not written.
-    looks : int
-        Forms that were read.
-    sides : tuple of SideResult
-        One a side.
-    setting : float
-        Factor on the turns that sets the nominal flow right. [-]
-    levels : tuple of Level
-        Shots at each flow.
-    named : tuple of Named
-        What shows in the weighings.
-    counted : float or None
-        Reliability that counting alone shows. [-]
-    blanks : tuple of (float, int)
-        Mean change, and how many. [kg]
-    left_out : tuple of (int, str)
-        Runs that people left out, and why.
-    missing : tuple of int
-        Runs without a mass.
-    verdict : Verdict
-        By the rule of the plan.
-    """
+    """What a trial shows."""
 
     plan: Plan
+    """Of the first look."""
     date: str
+    """Of the last form; empty if not written."""
     looks: int
+    """Forms that were read."""
     sides: tuple[SideResult, ...]
+    """One a side."""
     setting: float
+    """Factor on the turns that sets the nominal flow right. [-]"""
     levels: tuple[Level, ...]
+    """Shots at each flow."""
     named: tuple[Named, ...]
+    """What shows in the weighings."""
     counted: float | None
+    """Reliability that counting alone shows. [-]"""
     blanks: tuple[float, int]
+    """Mean change, and how many. [kg]"""
     left_out: tuple[tuple[int, str], ...]
+    """Runs that people left out, and why."""
     missing: tuple[int, ...]
+    """Runs without a mass."""
     verdict: Verdict
+    """By the rule of the plan."""
 
 
 def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:

@@ -43,50 +43,34 @@ def one(values: object) -> float:
 
 @dataclass(frozen=True)
 class HeadSide:
-    """One metering side at work.
-
-    Attributes
-    ----------
-    name : str
-        Empty for a one-part material, else `a` or `b`.
-    cavity, stator : str
-        Part names.
-    rigid : bool
-        True if the stator seals with a clearance.
-    displacement : float
-        As the catalog has it. [m^3/rev]
-    stages : int
-        Of the cavity. [-]
-    opening_pressure : float
-        A stage, as the catalog has it. [Pa]
-    share : float
-        Of the whole flow. [-]
-    speeds : Interval
-        At the lowest, nominal and highest flow, with the slip of nominal material. [rev/s]
-    slowest, fastest : float
-        Speeds of the drive. [rev/s]
-    pressure_allowed : float
-        What the stages and parts of this side are rated for. [Pa]
-    weakest : str
-        Which of them sets that.
-    density : Interval or None
-        As the request has it. [kg/m^3]
-    """
+    """One metering side at work."""
 
     name: str
+    """Empty for a one-part material, else `a` or `b`."""
     cavity: str
     stator: str
+    """Part names."""
     rigid: bool
+    """True if the stator seals with a clearance."""
     displacement: float
+    """As the catalog has it. [m^3/rev]"""
     stages: int
+    """Of the cavity. [-]"""
     opening_pressure: float
+    """A stage, as the catalog has it. [Pa]"""
     share: float
+    """Of the whole flow. [-]"""
     speeds: Interval
+    """At the lowest, nominal and highest flow, with the slip of nominal material. [rev/s]"""
     slowest: float
     fastest: float
+    """Speeds of the drive. [rev/s]"""
     pressure_allowed: float
+    """What the stages and parts of this side are rated for. [Pa]"""
     weakest: str
+    """Which of them sets that."""
     density: Interval | None
+    """As the request has it. [kg/m^3]"""
 
     @property
     def lightest(self) -> float:
@@ -96,30 +80,20 @@ class HeadSide:
 
 @dataclass(frozen=True)
 class Head:
-    """One build as a trial sees it.
-
-    Attributes
-    ----------
-    subject : Subject
-        The request.
-    parts : Mapping
-        One part a slot.
-    case : Case
-        Over this build alone.
-    sides : tuple of HeadSide
-        One, or two.
-    shot : float
-        What one catch of the repeatability block holds. [m^3]
-    shot_words : str
-        Where that volume comes from.
-    """
+    """One build as a trial sees it."""
 
     subject: Subject
+    """The request."""
     parts: Mapping[str, Part]
+    """One part a slot."""
     case: Case
+    """Over this build alone."""
     sides: tuple[HeadSide, ...]
+    """One, or two."""
     shot: float
+    """What one catch of the repeatability block holds. [m^3]"""
     shot_words: str
+    """Where that volume comes from."""
 
     def pressure_at(self, flow: float) -> float:
         """Pressure behind the outlet at a flow of nominal material. [Pa]"""
@@ -135,15 +109,7 @@ class Head:
 
 
 def head_of(subject: Subject, parts: Mapping[str, Part]) -> Head:
-    """Work out one build at nominal material.
-
-    Parameters
-    ----------
-    subject : Subject
-        The request, worked out.
-    parts : Mapping[str, Part]
-        One part a slot.
-    """
+    """Work out one build, one part a slot, at nominal material."""
     case = case_of(subject, parts)
     shot = subject.duty.shot
     sides = tuple(_side(case, side, parts) for side in case.sides)

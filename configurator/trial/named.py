@@ -30,28 +30,19 @@ LEAST_KELVIN = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """One thing that shows in the weighings.
-
-    Attributes
-    ----------
-    topic : str
-        leak, stator open at any pressure, air, ooze, first shot after a stop, temperature
-        drift, drift over time, ratio drift, ratio, second batch, or evaporation.
-    effect : float
-        On the volume, or the ratio, as a share. [-]
-    adds : bool
-        True if it widens the tolerance interval.
-    decides : bool
-        True if it alone keeps the head from being accepted.
-    says : str
-        A sentence with its numbers.
-    """
+    """One thing that shows in the weighings."""
 
     topic: str
+    """leak, stator open at any pressure, air, ooze, first shot after a stop, temperature drift,
+    drift over time, ratio drift, ratio, second batch, or evaporation."""
     effect: float
+    """On the volume, or the ratio, as a share. [-]"""
     adds: bool
+    """True if it widens the tolerance interval."""
     decides: bool
+    """True if it alone keeps the head from being accepted."""
     says: str
+    """A sentence with its numbers."""
 
 
 def open_from_nothing(found: SlipMap, side: SideFacts, slowest: float) -> Named | None:

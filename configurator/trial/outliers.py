@@ -18,13 +18,6 @@ Floats = NDArray[np.float64]
 def extreme_studentized(values: Floats, *, most: int) -> tuple[list[float], list[int]]:
     """Largest studentized deviation, again and again without the value that had it.
 
-    Parameters
-    ----------
-    values : ndarray
-        Shape (n,). [-]
-    most : int
-        How often.
-
     Returns
     -------
     tuple
@@ -45,21 +38,10 @@ def extreme_studentized(values: Floats, *, most: int) -> tuple[list[float], list
 
 
 def critical_deviation(count: int, step: int, alpha: float) -> float:
-    """Deviation that the `step`th extreme of a normal sample stays below.
+    """Deviation that the `step`th extreme, from 1, of a normal sample stays below.
 
-    Parameters
-    ----------
-    count : int
-        Size of the sample. [-]
-    step : int
-        From 1. [-]
-    alpha : float
-        Chance that a clean sample passes it all the same. [-]
-
-    Notes
-    -----
-    Source: B. Rosner, Technometrics 25 (1983) 165, as given in documentation of statistical
-    packages.
+    A clean sample passes it all the same with the chance alpha. Source: B. Rosner, Technometrics
+    25 (1983) 165, as given in documentation of statistical packages.
     """
     left = count - step
     t = t_quantile(1.0 - alpha / (2.0 * (left + 1)), left - 1)
@@ -67,19 +49,9 @@ def critical_deviation(count: int, step: int, alpha: float) -> float:
 
 
 def outliers(values: Floats, *, alpha: float = 0.01) -> tuple[int, ...]:
-    """Places of the outliers of a sample.
+    """Places of the outliers of a sample; none in small ones.
 
-    Parameters
-    ----------
-    values : ndarray
-        Shape (n,). [-]
-    alpha : float
-        Chance that a clean normal sample has any. [-]
-
-    Returns
-    -------
-    tuple of int
-        Empty for small samples.
+    A clean normal sample has any with the chance alpha.
     """
     count = len(values)
     if count < FEWEST:

@@ -14,48 +14,32 @@ PLAN_VERSION = 1
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """One weighing.
-
-    Attributes
-    ----------
-    number : int
-        From 1, in the order in which it is done.
-    block : str
-        What it is for.
-    side : str
-        `a` or `b` where one component is caught by itself, else empty.
-    batch : int
-        From 1. [-]
-    speed : float
-        Of the rotor; with both sides running, that of side a. 0 for a blank. [rev/s]
-    turns : float
-        Of that rotor in one shot; 0 for a blank. [-]
-    shots : int
-        Caught in this weighing. [-]
-    pressure : float
-        Behind the outlet, expected or to be set. [Pa]
-    temperature : float
-        Of material and room. [K]
-    dwell : float
-        Stop before this shot. [s]
-    minute : float or None
-        When, since the start of its block, where that matters. [min]
-    level : str
-        `low`, `middle` or `high` flow in the repeatability block, else empty.
-    """
+    """One weighing."""
 
     number: int
+    """From 1, in the order in which it is done."""
     block: str
+    """What it is for."""
     side: str
+    """`a` or `b` where one component is caught by itself, else empty."""
     batch: int
+    """From 1. [-]"""
     speed: float
+    """Of the rotor; with both sides running, that of side a. 0 for a blank. [rev/s]"""
     turns: float
+    """Of that rotor in one shot; 0 for a blank. [-]"""
     shots: int
+    """Caught in this weighing. [-]"""
     pressure: float
+    """Behind the outlet, expected or to be set. [Pa]"""
     temperature: float
+    """Of material and room. [K]"""
     dwell: float
+    """Stop before this shot. [s]"""
     minute: float | None
+    """When, since the start of its block, where that matters. [min]"""
     level: str
+    """`low`, `middle` or `high` flow in the repeatability block, else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,62 +59,42 @@ class SideFacts:
 
 @dataclass(frozen=True)
 class Plan:
-    """A trial, fixed before anything is weighed.
-
-    Attributes
-    ----------
-    material, process, catalog : str
-        Names, and the catalog's digest.
-    parts : Mapping[str, str]
-        The build.
-    sides : tuple of SideFacts
-        One, or two.
-    tolerance : float
-        Wanted volume error either way. [-]
-    confidence : float
-        Over all looks. [-]
-    reliability : float
-        Share of shots that the tolerance shall hold. [-]
-    looks : int
-        How often the data may be looked at to decide. [-]
-    look : int
-        Which of them this plan feeds, from 1. [-]
-    seed : int
-        Of the order.
-    expected_spread : float
-        Relative standard deviation that sized the trial. [-]
-    most_shots : int
-        A set point, over all looks; beyond them the trial is over. [-]
-    temperature : Interval
-        Of the process. [K]
-    balance_step : float
-        Coarsest step that tells. [kg]
-    ratio_tolerance : float or None
-        Of a two-part material. [-]
-    runs : tuple of Run
-        In their order.
-    tasks : tuple of (str, str)
-        What else has to be done, each with its topic.
-    """
+    """A trial, fixed before anything is weighed."""
 
     material: str
     process: str
     catalog: str
+    """Names, and the catalog's digest."""
     parts: Mapping[str, str]
+    """The build."""
     sides: tuple[SideFacts, ...]
+    """One, or two."""
     tolerance: float
+    """Wanted volume error either way. [-]"""
     confidence: float
+    """Over all looks. [-]"""
     reliability: float
+    """Share of shots that the tolerance shall hold. [-]"""
     looks: int
+    """How often the data may be looked at to decide. [-]"""
     look: int
+    """Which of them this plan feeds, from 1. [-]"""
     seed: int
+    """Of the order."""
     expected_spread: float
+    """Relative standard deviation that sized the trial. [-]"""
     most_shots: int
+    """A set point, over all looks; beyond them the trial is over. [-]"""
     temperature: Interval
+    """Of the process. [K]"""
     balance_step: float
+    """Coarsest step that tells. [kg]"""
     ratio_tolerance: float | None
+    """Of a two-part material. [-]"""
     runs: tuple[Run, ...]
+    """In their order."""
     tasks: tuple[tuple[str, str], ...] = ()
+    """What else has to be done, each with its topic."""
 
     @property
     def two_part(self) -> bool:

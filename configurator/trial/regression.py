@@ -15,24 +15,16 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Fit:
-    """A linear fit.
-
-    Attributes
-    ----------
-    values : ndarray
-        One coefficient a column. [column]
-    covariance : ndarray
-        Of the coefficients. [column]
-    residuals : ndarray
-        Measured minus fitted. [-]
-    freedom : int
-        Degrees of freedom left. [-]
-    """
+    """A linear fit."""
 
     values: Floats
+    """One coefficient a column. [column]"""
     covariance: Floats
+    """Of the coefficients. [column]"""
     residuals: Floats
+    """Measured minus fitted. [-]"""
     freedom: int
+    """Degrees of freedom left. [-]"""
 
     @property
     def squares(self) -> float:
@@ -55,19 +47,9 @@ class Fit:
 
 
 def fit(columns: Floats, measured: Floats) -> Fit | None:
-    """Fit by least squares.
+    """Fit by least squares: columns of shape (n, columns) to what was measured, of shape (n,).
 
-    Parameters
-    ----------
-    columns : ndarray
-        Shape (n, columns). [-]
-    measured : ndarray
-        Shape (n,). [-]
-
-    Returns
-    -------
-    Fit or None
-        None where the columns cannot be told apart, or nothing is left to judge the spread by.
+    None where the columns cannot be told apart, or nothing is left to judge the spread by.
     """
     count, wide = columns.shape
     if count <= wide:

@@ -89,15 +89,6 @@ def _covering_width(shift: float, coverage: float) -> float:
 def zero_failure_count(*, reliability: float, confidence: float) -> int:
     """Shots that must all be good to show a reliability without assuming a distribution.
 
-    Parameters
-    ----------
-    reliability : float
-        Share of good shots to be shown. [-]
-    confidence : float
-        Chance with which it is shown. [-]
-
-    Notes
-    -----
     Smallest n with reliability^n <= 1 - confidence: the success-run formula.
 
     Examples

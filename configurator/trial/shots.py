@@ -21,62 +21,41 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Shot:
-    """One weighing as a relative error of a shot.
-
-    Attributes
-    ----------
-    reading : Reading
-        Where it comes from.
-    error : float
-        Volume over what the catalog's displacement gives, less 1. [-]
-    volume : float
-        Of one shot. [m^3]
-    """
+    """One weighing as a relative error of a shot."""
 
     reading: Reading
+    """Where it comes from."""
     error: float
+    """Volume over what the catalog's displacement gives, less 1. [-]"""
     volume: float
+    """Of one shot. [m^3]"""
 
 
 @dataclass(frozen=True)
 class Level:
-    """The shots at one flow, after the head is set on the scale at the nominal flow.
-
-    Attributes
-    ----------
-    level : str
-        low, middle or high.
-    count : int
-        Weighings. [-]
-    grouped : int
-        Shots in each. [-]
-    mean : float
-        Relative error. [-]
-    deviation : float
-        Relative standard deviation of single shots. [-]
-    factor : float
-        Tolerance factor. [-]
-    low, high : float
-        Tolerance interval of single shots. [-]
-    capability : Capability
-        Against the tolerance.
-    inside : int
-        Weighings inside of the tolerance. [-]
-    outliers : tuple of int
-        Runs that stand out; they count.
-    """
+    """The shots at one flow, after the head is set on the scale at the nominal flow."""
 
     level: str
+    """low, middle or high."""
     count: int
+    """Weighings. [-]"""
     grouped: int
+    """Shots in each. [-]"""
     mean: float
+    """Relative error. [-]"""
     deviation: float
+    """Relative standard deviation of single shots. [-]"""
     factor: float
+    """Tolerance factor. [-]"""
     low: float
     high: float
+    """Tolerance interval of single shots. [-]"""
     capability: Capability
+    """Against the tolerance."""
     inside: int
+    """Weighings inside of the tolerance. [-]"""
     outliers: tuple[int, ...]
+    """Runs that stand out; they count."""
 
     @property
     def farthest(self) -> float:
@@ -100,12 +79,7 @@ def blank_mean(weighings: Iterable[Weighings]) -> tuple[float, int]:
 def shots_of(weighings: Weighings, correction: float) -> tuple[Shot, ...]:
     """Every weighing that counts as volume and relative error, blanks taken off.
 
-    Parameters
-    ----------
-    weighings : Weighings
-        A filled form.
-    correction : float
-        Mean change of the blanks. [kg]
+    The correction is the mean change of the blanks. [kg]
     """
     found = []
     for reading in weighings.readings:
@@ -155,17 +129,7 @@ def setting_factor(shots: Iterable[Shot]) -> float:
 
 
 def levels_of(shots: Iterable[Shot], plan: Plan, factor: float) -> tuple[Level, ...]:
-    """Judge the shots at each flow.
-
-    Parameters
-    ----------
-    shots : iterable of Shot
-        Of all looks so far.
-    plan : Plan
-        Of the first look.
-    factor : float
-        With which the head is set. [-]
-    """
+    """Judge the shots of all looks at each flow, by the plan of the first and the head's factor."""
     by_level: dict[str, list[Shot]] = {}
     for shot in shots:
         if shot.reading.run.block == SHOTS:

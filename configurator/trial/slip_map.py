@@ -31,30 +31,20 @@ SURE = 0.999
 
 @dataclass(frozen=True)
 class Catches:
-    """Catches of one side.
-
-    Attributes
-    ----------
-    per_turn : ndarray
-        Delivered volume a turn. [m^3/rev]
-    turns : ndarray
-        Of the rotor in one start. [rev]
-    shots : ndarray
-        Starts in the catch, over which it is a mean. [-]
-    speed : ndarray
-        Of the rotor. [rev/s]
-    pressure : ndarray
-        Behind the outlet. [Pa]
-    straight : ndarray of bool
-        True for catches of the line block.
-    """
+    """Catches of one side."""
 
     per_turn: Floats
+    """Delivered volume a turn. [m^3/rev]"""
     turns: Floats
+    """Of the rotor in one start. [rev]"""
     shots: Floats
+    """Starts in the catch, over which it is a mean. [-]"""
     speed: Floats
+    """Of the rotor. [rev/s]"""
     pressure: Floats
+    """Behind the outlet. [Pa]"""
     straight: NDArray[np.bool_]
+    """True for catches of the line block."""
 
 
 @dataclass(frozen=True)
@@ -77,46 +67,32 @@ class Estimate:
 
 @dataclass(frozen=True)
 class SlipMap:
-    """What one side delivers.
-
-    Attributes
-    ----------
-    displacement : Estimate
-        Volume a turn at no pressure and no leak, whatever a start takes; with the uncertainty
-        of the density. [m^3/rev]
-    start : Estimate or None
-        What each start takes, as air or a soft line does; None where all catches are of one
-        length and it cannot be told from the displacement. [m^3]
-    leak : Estimate
-        Flow that is lost at any speed and pressure. [m^3/s]
-    leak_is_sure : bool
-        True if the leak is above nothing with near certainty.
-    slip : tuple of (float, Estimate)
-        At each back pressure of the map: what pressure alone takes. [Pa, m^3/s]
-    opening : float or None
-        Pressure over the whole stator from which it slips, where that describes the catches
-        best; None where slip follows the pressure from zero on. [Pa]
-    slip_is_sure : bool
-        True if slip at the highest pressure is above nothing with near certainty.
-    nonlinearity : float
-        Farthest mean of a speed from the straight line of flow over speed, as a share of the
-        highest flow. [-]
-    spread : float
-        Relative standard deviation of catches about the map. [-]
-    catches : int
-        Number of catches. [-]
-    """
+    """What one side delivers."""
 
     displacement: Estimate
+    """Volume a turn at no pressure and no leak, whatever a start takes; with the uncertainty of the
+    density. [m^3/rev]"""
     start: Estimate | None
+    """What each start takes, as air or a soft line does; None where all catches are of one length
+    and it cannot be told from the displacement. [m^3]"""
     leak: Estimate
+    """Flow that is lost at any speed and pressure. [m^3/s]"""
     leak_is_sure: bool
+    """True if the leak is above nothing with near certainty."""
     slip: tuple[tuple[float, Estimate], ...]
+    """At each back pressure of the map: what pressure alone takes. [Pa, m^3/s]"""
     opening: float | None
+    """Pressure over the whole stator from which it slips, where that describes the catches best;
+    None where slip follows the pressure from zero on. [Pa]"""
     slip_is_sure: bool
+    """True if slip at the highest pressure is above nothing with near certainty."""
     nonlinearity: float
+    """Farthest mean of a speed from the straight line of flow over speed, as a share of the highest
+    flow. [-]"""
     spread: float
+    """Relative standard deviation of catches about the map. [-]"""
     catches: int
+    """Number of catches. [-]"""
 
 
 def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap | None:

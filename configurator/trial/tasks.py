@@ -14,12 +14,7 @@ from configurator.units.kinds import PRESSURE, TEMPERATURE
 def tasks_of(head: Head, findings: Sequence[Finding]) -> Iterator[tuple[str, str]]:
     """Return what has to be done beside the runs, each with its topic.
 
-    Parameters
-    ----------
-    head : Head
-        The build at work.
-    findings : sequence of Finding
-        Of the build: what is unproven in its chemistry asks for an immersion.
+    What is unproven in the chemistry of the build asks for an immersion.
     """
     duty = head.subject.duty
     room = show_value(duty.temperature.nominal, TEMPERATURE)

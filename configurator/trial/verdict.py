@@ -15,21 +15,14 @@ ACCEPT, EXTEND, REJECT = "accept", "extend", "reject"
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """What the trial says.
-
-    Attributes
-    ----------
-    word : str
-        accept, extend or reject.
-    further : int
-        Shots a flow to weigh before the next look; 0 unless `word` is extend for want of shots.
-    reasons : tuple of str
-        Sentences with numbers.
-    """
+    """What the trial says."""
 
     word: str
+    """accept, extend or reject."""
     further: int
+    """Shots a flow to weigh before the next look; 0 unless `word` is extend for want of shots."""
     reasons: tuple[str, ...]
+    """Sentences with numbers."""
 
 
 def verdict_of(

@@ -13,55 +13,36 @@ Densities = dict[tuple[int, str], tuple[Interval, bool]]
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One filled row.
-
-    Attributes
-    ----------
-    run : Run
-        As planned.
-    mass : float
-        Of the whole catch. [kg]
-    pressure : float
-        As read, else as planned. [Pa]
-    temperature : float
-        As read, else as planned. [K]
-    clock : float or None
-        Since the start of the trial or block. [min]
-    left_out : str
-        Why it does not count; empty if it does.
-    """
+    """One filled row."""
 
     run: Run
+    """As planned."""
     mass: float
+    """Of the whole catch. [kg]"""
     pressure: float
+    """As read, else as planned. [Pa]"""
     temperature: float
+    """As read, else as planned. [K]"""
     clock: float | None
+    """Since the start of the trial or block. [min]"""
     left_out: str
+    """Why it does not count; empty if it does."""
 
 
 @dataclass(frozen=True)
 class Weighings:
-    """A filled form.
-
-    Attributes
-    ----------
-    plan : Plan
-        What was planned.
-    readings : tuple of Reading
-        Rows that have a mass, in the order of the plan.
-    missing : tuple of int
-        Runs without one.
-    densities : Mapping
-        By batch and side, each with whether it was measured. [kg/m^3]
-    date : str
-        As written; may be empty.
-    """
+    """A filled form."""
 
     plan: Plan
+    """What was planned."""
     readings: tuple[Reading, ...]
+    """Rows that have a mass, in the order of the plan."""
     missing: tuple[int, ...]
+    """Runs without one."""
     densities: Densities
+    """By batch and side, each with whether it was measured. [kg/m^3]"""
     date: str
+    """As written; may be empty."""
 
 
 def expected_mass(
