@@ -16,11 +16,12 @@ if TYPE_CHECKING:
     from configurator.request.load import load_material, load_process
     from configurator.request.material import Material
     from configurator.request.process import Process
-    from configurator.request.request import Request
+    from configurator.request.question import Question
+    from configurator.request.question import Question as Request
     from configurator.rules.finding import Finding, State
     from configurator.workshop.answer import Answer
-    from configurator.workshop.configure import configure
     from configurator.workshop.told import Choice, RankedBuild
+    from configurator.workshop.workshop import Workshop, configure
 
 _HOMES = {
     "Answer": "workshop.answer",
@@ -32,11 +33,13 @@ _HOMES = {
     "InputError": "errors",
     "Material": "request.material",
     "Process": "request.process",
+    "Question": "request.question",
     "RankedBuild": "workshop.told",
-    "Request": "request.request",
+    "Request": "request.question:Question",
     "State": "rules.finding",
     "UsageError": "errors",
-    "configure": "workshop.configure",
+    "Workshop": "workshop.workshop",
+    "configure": "workshop.workshop",
     "load_catalog": "catalog.load",
     "load_material": "request.load",
     "load_process": "request.load",
@@ -52,10 +55,12 @@ __all__ = [
     "InputError",
     "Material",
     "Process",
+    "Question",
     "RankedBuild",
     "Request",
     "State",
     "UsageError",
+    "Workshop",
     "configure",
     "load_catalog",
     "load_material",
@@ -68,7 +73,8 @@ def __getattr__(name: str) -> Any:
     home = _HOMES.get(name)
     if home is None:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value = getattr(import_module(f"configurator.{home}"), name)
+    module, _, earlier = home.partition(":")
+    value = getattr(import_module(f"configurator.{module}"), earlier or name)
     globals()[name] = value
     return value
 

@@ -16,7 +16,7 @@ from configurator.engine import BuildSpace
 from configurator.errors import CatalogError, InputError
 from configurator.rules.finding import LISTED, State
 from configurator.rules.tables import Tables
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -48,7 +48,7 @@ def test_the_order_of_a_catalog_file_moves_nothing():
         slot: tuple(dice.sample(parts, len(parts))) for slot, parts in SMALL.catalog.parts.items()
     }
     assert shuffled != SMALL.catalog.parts
-    other = configure(SMALL.request, replace(SMALL.catalog, parts=shuffled))
+    other = Workshop(replace(SMALL.catalog, parts=shuffled)).answer(SMALL.question)
     assert told(other) == told(SMALL.answer)
 
 
@@ -243,6 +243,6 @@ def test_a_request_beyond_the_formulas_is_not_blamed_on_the_catalog(pressure):
 
 def test_a_pick_under_another_word_for_its_slot_gets_the_slot():
     with pytest.raises(InputError, match=r"did you mean outlet\?"):
-        configure(replace(WORLD.request, picks={"tip": "needle"}), WORLD.catalog)
+        Workshop(WORLD.catalog).answer(replace(WORLD.question, picks={"tip": "needle"}))
     with pytest.raises(InputError, match=r"did you mean a\.drive or b\.drive\?"):
-        configure(replace(TWO_PART.request, picks={"motor": "m"}), TWO_PART.catalog)
+        Workshop(TWO_PART.catalog).answer(replace(TWO_PART.question, picks={"motor": "m"}))

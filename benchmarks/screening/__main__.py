@@ -20,9 +20,9 @@ from benchmarks.screening import peer
 from benchmarks.screening.rows import write
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.request.load import load_process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.screen.sources import open_list
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 PROCESS = "lid-bead"
 LENGTHS = (1_000, 3_000, 10_000, 30_000, 100_000)
@@ -60,14 +60,14 @@ def peer_lines(path: Path, each: float, cap: float) -> list[str]:
     process = load_process(PROCESS, folder=folder / "examples")
     entries = open_list(str(path), form=None, encoding=None, folder=folder / "examples")
     materials = [entry.material for entry in entries if entry.number <= LOOKED_AT]
-    answers = [configure(Request(m, process), catalog) for m in materials if m is not None]
+    answers = [Workshop(catalog).answer(Question(m, process)) for m in materials if m is not None]
     lines = []
     for answer in peer.smallest(answers, PEER_ROWS):
         seconds, counted, capped = peer.seconds(answer, cap)
         if not capped and counted != answer.count:
             sys.exit(f"the peer counts {counted}, the engine {answer.count}")
         more = "> " if capped else ""
-        name = answer.subject.request.material.name
+        name = answer.subject.question.material.name
         lines.append(
             f"| {name} | {answer.count:,} | {more}{seconds:.2f} s | {1e3 * each:.2f} ms "
             f"| {more}{seconds / each:,.0f} |".replace(",", " ")

@@ -20,6 +20,7 @@ from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.tui.app import HeadwrightApp
 from configurator.tui.screen_text import screen_text
 from configurator.tui.session import Session
+from configurator.workshop.workshop import Workshop
 
 QUESTIONS = {
     "one part": ("lid-sealant", "lid-bead", 100.0),
@@ -44,7 +45,7 @@ async def key_to_counts(material: str, process: str) -> list[float]:
     """Pick and free parts of one slot after the other; the time of each key."""
     folder = shipped_folder()
     catalog = load_catalog(folder / "generic", substances=folder / "substances", where="shipped")
-    session = Session(catalog, folder / "examples")
+    session = Session(Workshop(catalog), folder / "examples")
     session.open("material", material)
     session.open("process", process)
     app = HeadwrightApp(session)

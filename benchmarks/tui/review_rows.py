@@ -34,6 +34,7 @@ from configurator.tui.review.rebuilt import Bench
 from configurator.tui.review.review import Review
 from configurator.tui.screen_text import screen_text
 from configurator.tui.session import Session
+from configurator.workshop.workshop import Workshop
 
 ROWS = 100_000
 MOST_TO_READ = 2.0
@@ -113,7 +114,7 @@ def shipped() -> Catalog:
 
 async def keys(path: Path) -> dict[str, list[float]]:
     """Time from a key to another screen, by key. [ms]"""
-    session = Session(shipped(), shipped_folder() / "examples")
+    session = Session(Workshop(shipped()), shipped_folder() / "examples")
     app = HeadwrightApp(session, results=path)
     found: dict[str, list[float]] = {}
     async with app.run_test(size=SIZE) as pilot:
@@ -152,7 +153,7 @@ async def keys(path: Path) -> dict[str, list[float]]:
 
 def opened(path: Path) -> tuple[float, float]:
     """Seconds of processor time until the first rows are there, and until all are. [s]"""
-    bench = Bench(shipped(), shipped_folder() / "examples")
+    bench = Bench(Workshop(shipped()), shipped_folder() / "examples")
     start = time.process_time()
     review = Review(path, bench)
     first = time.process_time() - start

@@ -1,20 +1,17 @@
-"""What several processes and a shop's record of heads are asked for by commands on lists."""
+"""Several processes, as commands on lists ask for them."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from configurator.cli.opening import examples_folder
-from configurator.cli.terminal import complain
 from configurator.errors import UsageError, shown
 
 if TYPE_CHECKING:
     from configurator.request.process import Process
-    from configurator.trial.record import HeadRecord
 
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -67,14 +64,3 @@ def asked_processes(names: Sequence[str]) -> tuple[Process, ...]:
             )
         seen.add(process.name)
     return found
-
-
-def head_records(findings: Path | None) -> tuple[HeadRecord, ...]:
-    """Read the heads that a shop has measured; lines that cannot be read are told and left out."""
-    if findings is None:
-        return ()
-    from configurator.trial.record import load_records
-
-    records, faults = load_records(findings)
-    complain(*(fault.line() for fault in faults))
-    return records

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.measured import evidence_option, measured_heads, open_evidence
-from configurator.cli.opening import catalog_option, examples_folder, format_option, open_catalog
+from configurator.cli.measured import evidence_option, open_workshop
+from configurator.cli.opening import catalog_option, examples_folder, format_option
 from configurator.cli.terminal import put, table_width, wants_colour, watched
 from configurator.errors import UsageError, shown
 
@@ -117,12 +117,10 @@ def builds(  # noqa: PLR0917 - click passes options by name
     """
     from configurator.report.page import front_page, page_of
     from configurator.request.load import load_material, load_process
-    from configurator.request.request import Request
-    from configurator.workshop.configure import configure
+    from configurator.request.question import Question
     from configurator.workshop.figures import figure_named
 
     chosen, excluded = picks_from(picks), exclusions_from(without, picks_from(picks))
-    figure = figure_named(sort)
     traded = [
         figure_named(name.strip(), option="--pareto")
         for name in (pareto or "").split(",")
@@ -131,18 +129,19 @@ def builds(  # noqa: PLR0917 - click passes options by name
     if traded and offset:
         raise UsageError("--offset: a trade-off has one page; leave out --pareto or --offset")
     examples = examples_folder()
-    request = Request(
+    question = Question(
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=chosen,
         without=excluded,
+        sort=figure_named(sort).name,
+        strict=strict,
     )
-    catalog = measured_heads(open_catalog(folder), findings, request.material)
-    answer = configure(request, catalog, open_evidence(findings))
+    answer = open_workshop(folder, findings).answer(question)
     if traded:
-        page = front_page(answer, traded, limit=limit, strict=strict, progress=_progress())
+        page = front_page(answer, traded, limit=limit, progress=_progress())
     else:
-        page = page_of(answer, offset=offset, limit=limit, strict=strict, sort=figure)
+        page = page_of(answer, offset=offset, limit=limit)
     put(_text(page, form))
     ctx.exit(0 if page.total else 1)
 

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from configurator.cli.builds import exclusions_from, picks_from
-from configurator.cli.measured import evidence_option, measured_heads, open_evidence
-from configurator.cli.opening import catalog_option, examples_folder, open_catalog
+from configurator.cli.measured import evidence_option, open_workshop
+from configurator.cli.opening import catalog_option, examples_folder
 from configurator.errors import UsageError
 
 if TYPE_CHECKING:
@@ -89,21 +89,19 @@ def chosen_build(
         If the list is shorter.
     """
     from configurator.request.load import load_material, load_process
-    from configurator.request.request import Request
-    from configurator.workshop.configure import configure
+    from configurator.request.question import Question
     from configurator.workshop.figures import figure_named
 
-    figure = figure_named(sort)
     examples = examples_folder()
-    request = Request(
+    question = Question(
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks_from(picks),
         without=exclusions_from(without, picks_from(picks)),
+        sort=figure_named(sort).name,
     )
-    catalog = measured_heads(open_catalog(folder), findings, request.material)
-    answer = configure(request, catalog, open_evidence(findings))
-    builds = answer.builds(offset=rank - 1, limit=1, sort=figure)
+    answer = open_workshop(folder, findings).answer(question)
+    builds = answer.builds(offset=rank - 1, limit=1)
     if not builds:
         raise UsageError(
             f"--build: given '{rank}'; accepted: 1 to {answer.count}"

@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from configurator.cli.builds import exclusions_from, picks_from
-from configurator.cli.opening import catalog_option, examples_folder, open_catalog
+from configurator.cli.measured import open_workshop
+from configurator.cli.opening import catalog_option, examples_folder
 from configurator.cli.terminal import put, table_width
 
 
@@ -67,18 +68,17 @@ def compare(  # noqa: PLR0917 - click passes options by name
     from configurator.explain.compare import compare as side_by_side
     from configurator.report.compare import compare_json, compare_text
     from configurator.request.load import load_material, load_process
-    from configurator.request.request import Request
+    from configurator.request.question import Question
     from configurator.rules.finding import State
-    from configurator.workshop.configure import configure
 
     examples = examples_folder()
-    request = Request(
+    question = Question(
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks_from(picks),
         without=exclusions_from(without, picks_from(picks)),
     )
-    answer = configure(request, open_catalog(folder))
+    answer = open_workshop(folder, None).answer(question)
     found = side_by_side(answer, named)
     put(
         compare_json(answer, found)

@@ -121,10 +121,9 @@ def show(file: Path, folder: Path | None, form: str) -> None:
     """
     from configurator.report.evidence import evidence_csv, evidence_json, evidence_table
     from configurator.report.trial_records import records_data, records_table
-    from configurator.trial.record import load_records
+    from configurator.workshop.head_record import load_records
 
     found = open_evidence(file)
-    assert found is not None  # a file was named
     heads, faults = load_records(file)
     complain(*(fault.line() for fault in faults))
     tell_strangers(found.records, open_catalog(folder))

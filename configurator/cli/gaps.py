@@ -7,9 +7,9 @@ from typing import Literal
 
 import click
 
-from configurator.cli.asked import asked_processes, head_records, list_options, process_option
-from configurator.cli.measured import evidence_option, open_evidence
-from configurator.cli.opening import catalog_option, examples_folder, format_option, open_catalog
+from configurator.cli.asked import asked_processes, list_options, process_option
+from configurator.cli.measured import evidence_option, open_workshop
+from configurator.cli.opening import catalog_option, examples_folder, format_option
 from configurator.cli.terminal import complain, put, table_width
 from configurator.cli.why import Telling
 
@@ -62,11 +62,7 @@ def gaps(  # noqa: PLR0917 - click passes options by name
     from configurator.screen.sources import open_list
 
     asked = asked_processes(processes)
-    catalog, evidence, records = (
-        open_catalog(folder),
-        open_evidence(findings),
-        head_records(findings),
-    )
+    workshop = open_workshop(folder, findings)
     with (
         open_list(source, form=list_form, encoding=encoding, folder=examples_folder()) as entries,
         Telling() as telling,
@@ -75,9 +71,7 @@ def gaps(  # noqa: PLR0917 - click passes options by name
         found = find_gaps(
             entries,
             asked,
-            catalog,
-            evidence=evidence,
-            records=records,
+            workshop,
             strict=strict,
             tell=telling,
         )

@@ -10,17 +10,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.measured import evidence_option, open_evidence
-from configurator.cli.opening import catalog_option, examples_folder, open_catalog
+from configurator.cli.measured import evidence_option, open_workshop
+from configurator.cli.opening import catalog_option, examples_folder
 from configurator.cli.terminal import put, table_width, watched
 
 if TYPE_CHECKING:
-    from configurator.catalog.catalog import Catalog
-    from configurator.chemistry.evidence import Evidence
     from configurator.explain.gap_cost import Progress
     from configurator.report.material import Asked
     from configurator.request.material import Material
     from configurator.request.process import Process
+    from configurator.workshop.workshop import Workshop
 
 
 @click.group(
@@ -75,10 +74,9 @@ def check(
     chosen = [(load_process(each, folder=examples), "") for each in names]
     if not chosen:
         chosen = list(_obvious(name, found))
-    catalog, evidence = open_catalog(folder), open_evidence(findings)
-    asked = [
-        _asked(found, process, why, catalog=catalog, evidence=evidence) for process, why in chosen
-    ]
+    workshop = open_workshop(folder, findings)
+    catalog, evidence = workshop.catalog, workshop.evidence
+    asked = [_asked(found, process, why, workshop) for process, why in chosen]
     whole = asked[0].check if asked else check_material(found, catalog, evidence=evidence)
     if form == "json":
         put(material_json(whole, catalog, asked))
@@ -107,21 +105,20 @@ def _asked(
     found: Material,
     process: Process,
     why: str,
-    *,
-    catalog: Catalog,
-    evidence: Evidence | None,
+    workshop: Workshop,
 ) -> Asked:
     from configurator.explain.gap_cost import gap_costs
     from configurator.explain.material_check import check_material
     from configurator.report.material import Asked
-    from configurator.request.request import Request
-    from configurator.workshop.configure import configure
+    from configurator.request.question import Question
 
-    answer = configure(Request(found, process), catalog, evidence)
+    answer = workshop.answer(Question(found, process))
     with _progress() as progress:
         costs = gap_costs(answer, progress=progress)
     temperature = answer.subject.duty.temperature.high
-    looked = check_material(found, catalog, temperature=temperature, evidence=evidence)
+    looked = check_material(
+        found, workshop.catalog, temperature=temperature, evidence=workshop.evidence
+    )
     return Asked(process, why, looked, costs)
 
 

@@ -7,7 +7,8 @@ from pathlib import Path
 import click
 
 from configurator.cli.builds import exclusions_from, picks_from
-from configurator.cli.opening import catalog_option, examples_folder, open_catalog
+from configurator.cli.measured import open_workshop
+from configurator.cli.opening import catalog_option, examples_folder
 from configurator.cli.terminal import put, table_width
 from configurator.cli.why import Telling
 
@@ -60,17 +61,16 @@ def measure(  # noqa: PLR0917 - click passes options by name
     from configurator.explain.measure import measurements
     from configurator.report.measure import measure_json, measure_text
     from configurator.request.load import load_material, load_process
-    from configurator.request.request import Request
-    from configurator.workshop.configure import configure
+    from configurator.request.question import Question
 
     examples = examples_folder()
-    request = Request(
+    question = Question(
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks_from(picks),
         without=exclusions_from(without, picks_from(picks)),
     )
-    answer = configure(request, open_catalog(folder))
+    answer = open_workshop(folder, None).answer(question)
     with Telling() as telling:
         found = measurements(answer, progress=telling)
     put(

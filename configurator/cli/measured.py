@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from configurator.cli.opening import examples_folder
+from configurator.cli.opening import examples_folder, open_catalog
 from configurator.cli.terminal import complain
 from configurator.errors import Fault, InputError, did_you_mean, nearest, shown
 
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
     from configurator.chemistry.evidence import Evidence, EvidenceRecord
-    from configurator.request.material import Material
+    from configurator.workshop.workshop import Workshop
 
 EVIDENCE_VARIABLE = "HEADWRIGHT_EVIDENCE"
 """Environment variable that names the shop's record where no option does."""
@@ -35,7 +35,7 @@ def evidence_option(command: Command) -> Command:
     )(command)
 
 
-def open_evidence(path: Path | None) -> Evidence | None:
+def open_evidence(path: Path) -> Evidence:
     """Read the record that an option names; lines that cannot be read are told and left out.
 
     Raises
@@ -45,8 +45,6 @@ def open_evidence(path: Path | None) -> Evidence | None:
     """
     from configurator.chemistry.evidence import load_evidence
 
-    if path is None:
-        return None
     if not path.exists():
         accepted = "a record of findings, as `headwright evidence add` makes it"
         raise InputError([Fault(str(path), "file", "no such file", accepted)])
@@ -132,13 +130,24 @@ def _products() -> frozenset[str]:
     return frozenset(found)
 
 
-def measured_heads(catalog: Catalog, findings: Path | None, material: Material) -> Catalog:
-    """Put measured displacement and slip of trialled heads in place of the catalog's."""
-    if findings is None:
-        return catalog
-    from configurator.trial.measured_head import with_records
-    from configurator.trial.record import load_records
+def open_workshop(folder: Path | None, findings: Path | None) -> Workshop:
+    """Read catalog, findings and measured heads; lines that cannot be read are told and left out.
 
-    records, faults = load_records(findings)
+    Raises
+    ------
+    CatalogError
+        With every fault of every file of the catalog.
+    InputError
+        If there is no record of findings where one is named.
+    """
+    from configurator.workshop.workshop import Workshop
+
+    catalog = open_catalog(folder)
+    if findings is None:
+        return Workshop(catalog)
+    from configurator.workshop.head_record import load_records
+
+    evidence = open_evidence(findings)
+    heads, faults = load_records(findings)
     complain(*(fault.line() for fault in faults))
-    return with_records(catalog, records, material)
+    return Workshop(catalog, evidence, heads)

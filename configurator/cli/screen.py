@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from configurator.cli.asked import asked_processes, head_records, list_options, process_option
+from configurator.cli.asked import asked_processes, list_options, process_option
 from configurator.cli.changes import check_against, tell_changes
-from configurator.cli.measured import evidence_option, open_evidence
-from configurator.cli.opening import catalog_option, examples_folder, open_catalog
+from configurator.cli.measured import evidence_option, open_workshop
+from configurator.cli.opening import catalog_option, examples_folder
 from configurator.cli.terminal import complain, put, watched
 from configurator.errors import Fault, InputError, UsageError
 from configurator.report.written import write_file
@@ -150,11 +150,7 @@ def screen(
 
         pyarrow()
     asked = asked_processes(processes)
-    catalog, evidence, records = (
-        open_catalog(folder),
-        open_evidence(findings),
-        head_records(findings),
-    )
+    workshop = open_workshop(folder, findings)
     from configurator.screen.chunk import Setup
 
     with open_list(
@@ -163,7 +159,7 @@ def screen(
         encoding=options.encoding,
         folder=examples_folder(),
     ) as entries:
-        setup = Setup(tuple(entries.columns), form, asked, catalog, evidence, records)
+        setup = Setup(tuple(entries.columns), form, asked, workshop)
         ctx.exit(_run(entries, setup, options))
 
 

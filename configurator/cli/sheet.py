@@ -41,11 +41,9 @@ def sheet(out: Path, force: bool, **options: object) -> None:  # noqa: FBT001
         raise InputError([Fault("--out", "file", str(out), accepted)])
     from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
     from configurator.report.sheet_data import sheet_data
-    from configurator.workshop.figures import figure_named
 
     chosen = chosen_build(**options)  # type: ignore[arg-type]
-    order = figure_named(str(options["sort"])).title
-    data = sheet_data(chosen.answer, chosen.build, order=order)
+    data = sheet_data(chosen.answer, chosen.build)
     content: str | bytes
     if ending == ".pdf":
         content = sheet_pdf(data)

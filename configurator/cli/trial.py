@@ -206,7 +206,8 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
     from configurator.report.trial_verdict import evaluation_json, evaluation_table
     from configurator.trial.evaluate import evaluate as evaluated
     from configurator.trial.form_reader import load_weighings
-    from configurator.trial.record import add_records, records_of
+    from configurator.trial.record import records_of
+    from configurator.workshop.head_record import add_records
 
     found = evaluated([load_weighings(path) for path in forms])
     put(evaluation_json(found) if form == "json" else evaluation_table(found, width=table_width()))

@@ -6,24 +6,21 @@ import contextlib
 import gc
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from configurator.cli.asked import head_records
 from configurator.cli.builds import exclusions_from, picks_from
-from configurator.cli.measured import evidence_option, open_evidence
-from configurator.cli.opening import catalog_option, examples_folder, open_catalog
+from configurator.cli.measured import evidence_option, open_workshop
+from configurator.cli.opening import catalog_option, examples_folder
 from configurator.errors import Fault, InputError, UsageError
 
 if TYPE_CHECKING:
-    from configurator.catalog.catalog import Catalog
-    from configurator.request.material import Material
-    from configurator.request.request import Request
     from configurator.tui.review.rebuilt import Bench
     from configurator.tui.session import Session
-    from configurator.workshop.answer import Answer
+    from configurator.workshop.workshop import Workshop
 
 
 @dataclass(frozen=True)
@@ -49,51 +46,18 @@ class Options:
         return given if self.findings is None else [*given, "--evidence", str(self.findings)]
 
 
-class Judging:
-    """Catalog and findings of one run of the screens.
+def _bench(workshop: Workshop, options: Options) -> Bench:
+    """What rows of results are rebuilt and compared with."""
+    from configurator.tui.document import open_document
+    from configurator.tui.review.rebuilt import Bench
 
-    Parameters
-    ----------
-    catalog : Catalog
-        As read.
-    options : Options
-        Where the findings are.
-    """
-
-    def __init__(self, catalog: Catalog, options: Options) -> None:
-        self.catalog = catalog
-        self._options = options
-        self._evidence = None if options.findings is None else open_evidence(options.findings)
-        self._records = head_records(options.findings)
-
-    def answer(self, request: Request) -> Answer:
-        """Configure a request as `builds` does, with heads that were measured on its material."""
-        from configurator.workshop.configure import configure
-
-        return configure(request, self._catalog_for(request.material), self._evidence)
-
-    def _catalog_for(self, material: Material) -> Catalog:
-        if not self._records:
-            return self.catalog
-        from configurator.trial.measured_head import with_records
-
-        return with_records(self.catalog, self._records, material)
-
-    def bench(self) -> Bench:
-        """What rows of results are rebuilt and compared with."""
-        from configurator.screen.chunk import Setup
-        from configurator.tui.document import open_document
-        from configurator.tui.review.rebuilt import Bench
-
-        examples = examples_folder()
-        listed = self._options.listed
-        return Bench(
-            self.catalog,
-            examples,
-            () if listed is None else (listed.parent,),
-            tuple(open_document("process", each, examples) for each in self._options.processes),
-            Setup((), "csv", (), self.catalog, self._evidence, self._records),
-        )
+    examples = examples_folder()
+    return Bench(
+        workshop,
+        examples,
+        () if options.listed is None else (options.listed.parent,),
+        tuple(open_document("process", each, examples) for each in options.processes),
+    )
 
 
 @click.command(
@@ -175,8 +139,8 @@ def _open(material: str | None, process: str | None, options: Options) -> None:
     from configurator.tui.glyphs import needs_ascii
     from configurator.tui.session import Session
 
-    judging = Judging(open_catalog(options.folder), options)
-    session = Session(judging.catalog, examples_folder())
+    workshop = open_workshop(options.folder, options.findings)
+    session = Session(workshop, examples_folder())
     kept = session_folder()
     if material is not None and process is not None:
         start(session, material, process, picks=chosen, without=excluded)
@@ -190,8 +154,7 @@ def _open(material: str | None, process: str | None, options: Options) -> None:
         theme=options.theme,
         ascii_only=options.ascii_only or needs_ascii(),
         options=options.as_given,
-        solve=judging.answer,
-        bench=judging.bench,
+        bench=partial(_bench, workshop, options),
         results=options.results,
         painted=_started,
     )

@@ -10,7 +10,8 @@ from typing import Self
 import click
 
 from configurator.cli.builds import exclusions_from, picks_from
-from configurator.cli.opening import catalog_option, examples_folder, open_catalog
+from configurator.cli.measured import open_workshop
+from configurator.cli.opening import catalog_option, examples_folder
 from configurator.cli.terminal import put, table_width, watched
 from configurator.errors import UsageError
 
@@ -85,19 +86,18 @@ def why(  # noqa: PLR0917 - click passes options by name
     from configurator.explain.why import why as explain
     from configurator.report.why import why_json, why_text
     from configurator.request.load import load_material, load_process
-    from configurator.request.request import Request
-    from configurator.workshop.configure import configure
+    from configurator.request.question import Question
 
     if part is not None and build is not None:
         raise UsageError("give --part or --build, not both")
     examples = examples_folder()
-    request = Request(
+    question = Question(
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks_from(picks),
         without=exclusions_from(without, picks_from(picks)),
     )
-    answer = configure(request, open_catalog(folder))
+    answer = open_workshop(folder, None).answer(question)
     asked = _asked(part, build)
     if build is not None and build.strip().isdecimal():
         from configurator.explain.chosen import build_named

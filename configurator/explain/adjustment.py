@@ -20,7 +20,7 @@ from configurator.request.movable import Movable, beside, grants, movables, titl
 from configurator.request.path import value_at
 from configurator.request.process import Control
 from configurator.request.process_sense import PROCESS_LOOKS
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.units.display import figures, quantity_from, show_interval
 from configurator.units.interval import Basis, Interval
 from configurator.units.kind import Kind
@@ -57,7 +57,7 @@ class Supposition:
     text : str
         What is supposed, in words.
     values : Mapping[str, object]
-        Values by their path, as `Request.having` takes them.
+        Values by their path, as `Question.having` takes them.
     records : tuple of EvidenceRecord
         Soaks that the shop would have made.
     """
@@ -134,15 +134,15 @@ class Adjustment:
         return abs(other - one) > fine_step * max(abs(other), 1.0)
 
 
-def with_adjustment(adjustment: Adjustment, request: Request, setting: float) -> Request | None:
+def with_adjustment(adjustment: Adjustment, question: Question, setting: float) -> Question | None:
     """The request at a setting; None where a file that says so would be refused."""
     supposed = adjustment.at(setting)
-    changed = None if supposed is None else request.having(supposed.values)
+    changed = None if supposed is None else question.having(supposed.values)
     return changed if changed is not None and _makes_sense(changed) else None
 
 
-def _makes_sense(request: Request) -> bool:
-    looks = ((request.material, MATERIAL_LOOKS), (request.process, PROCESS_LOOKS))
+def _makes_sense(question: Question) -> bool:
+    looks = ((question.material, MATERIAL_LOOKS), (question.process, PROCESS_LOOKS))
     for model, every in looks:
         for look in every:
             value = value_at(model, ".".join(look.path))
@@ -151,20 +151,20 @@ def _makes_sense(request: Request) -> bool:
     return True
 
 
-def adjustments_of(request: Request) -> tuple[Adjustment, ...]:
+def adjustments_of(question: Question) -> tuple[Adjustment, ...]:
     """Return everything in a request that could be moved, by field and direction."""
     found: list[Adjustment] = []
-    for model, root in ((request.process, "process"), (request.material, "")):
+    for model, root in ((question.process, "process"), (question.material, "")):
         every = list(movables(model, root))
         led = {beside(path, key) for path, each, value in every if value for key in each.along}
         for path, declared, value in every:
             if declared.granted and path not in led:
-                found += _of_field(request, path, declared, value)
-    return (*found, *_of_picks(request))
+                found += _of_field(question, path, declared, value)
+    return (*found, *_of_picks(question))
 
 
 def _of_field(
-    request: Request, path: str, declared: Movable, value: object
+    question: Question, path: str, declared: Movable, value: object
 ) -> Iterator[Adjustment]:
     title = title_of(path, declared)
     if isinstance(value, Flow):
@@ -172,7 +172,7 @@ def _of_field(
     elif isinstance(value, Quantity) and value.kind is TEMPERATURE:
         yield from _shifted(path, value)
     elif isinstance(value, Quantity) and value.high > 0.0:
-        led = {beside(path, key): request.at(beside(path, key)) for key in declared.along}
+        led = {beside(path, key): question.at(beside(path, key)) for key in declared.along}
         every = {path: value} | {key: other for key, other in led.items() if other is not None}
         now = show_interval(value.interval, value.kind)
         yield from _factors(path, title, now, partial(_scaled, every))
@@ -299,11 +299,11 @@ def _other_lists(path: str, title: str, value: tuple[Any, ...]) -> Iterator[Adju
             yield _choice(path, title, now, f"without {share.name}", {path: rest})
 
 
-def _of_picks(request: Request) -> Iterator[Adjustment]:
-    for slot, name in request.picks.items():
+def _of_picks(question: Question) -> Iterator[Adjustment]:
+    for slot, name in question.picks.items():
         field = f"pick {slot}"
         yield _choice(field, f"pick of {slot}", name, "any other", {field: None})
-    for slot, names in request.without.items():
+    for slot, names in question.without.items():
         for name in sorted(names):
             now, becomes = f"without {name}", f"{name} allowed again"
             values = {f"without {slot} {name}": None}

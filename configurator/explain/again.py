@@ -18,12 +18,13 @@ from configurator.explain.conflict import Board
 from configurator.explain.standing import Ground, Judgement
 from configurator.explain.wishes import fields_moved, reads
 from configurator.physics.domain import PhysicsDomainError
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.duty import duty_of
 from configurator.rules.frame import Frame
 from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure, parts_of, subject_of
+from configurator.workshop.answering import parts_of, subject_of
+from configurator.workshop.workshop import Workshop
 
 
 class Again:
@@ -39,28 +40,28 @@ class Again:
 
     def __init__(self, answer: Answer, given: Mapping[str, str] | None = None) -> None:
         self._base: Subject = answer.subject
-        self.request = answer.subject.request
+        self.question = answer.subject.question
         self.catalog = answer.subject.catalog
         self.given = dict(given or {})
-        self._frame = Frame(parts_of(replace(self.request, without={}), self.catalog))
+        self._frame = Frame(parts_of(replace(self.question, without={}), self.catalog))
 
     def takes(self, parts: Mapping[str, Part]) -> bool:
         """Whether each part is one that its slot may hold, exclusions left aside."""
         return all(part in self._frame.parts[slot] for slot, part in parts.items())
 
-    def subject(self, request: Request) -> Subject:
+    def subject(self, question: Question) -> Subject:
         """A changed request worked out; contacts that it cannot have moved are kept."""
-        duty = duty_of(request.process)
-        if request.material is self.request.material and (
+        duty = duty_of(question.process)
+        if question.material is self.question.material and (
             duty.temperature == self._base.duty.temperature
         ):
             # Gaps and flow curves hang on material and temperature alone.
-            return replace(self._base, request=request, duty=duty)
-        found = subject_of(request, self.catalog, self._base.evidence)
+            return replace(self._base, question=question, duty=duty)
+        found = subject_of(question, self.catalog, self._base.evidence)
         same = found.duty.temperature.high == self._base.duty.temperature.high and all(
             new.constituents == old.constituents
             for (_, new), (_, old) in zip(
-                request.material.components, self.request.material.components, strict=True
+                question.material.components, self.question.material.components, strict=True
             )
         )
         return replace(found, contacts=self._base.contacts) if same else found
@@ -73,9 +74,9 @@ class Again:
             ground.bites(number)  # what no change moves is heard here, once
         return ground
 
-    def board(self, request: Request) -> Board:
+    def board(self, question: Question) -> Board:
         """The rules, picks and exclusions of a changed request; what it cannot move is kept."""
-        subject = self.subject(request)
+        subject = self.subject(question)
         fields = fields_moved(self._base, subject)
 
         def moves(judged: Judgement) -> bool:
@@ -83,50 +84,50 @@ class Again:
 
         return Board(self.ground.turned(subject, moves), self.given)
 
-    def exists(self, request: Request | None) -> bool:
+    def exists(self, question: Question | None) -> bool:
         """Whether a changed request has a build; no where a formula does not reach so far.
 
         Parameters
         ----------
-        request : Request or None
+        question : Question or None
             Changed; None has no build.
         """
-        if request is None:
+        if question is None:
             return False
         try:
             with np.errstate(all="ignore"):
-                return self.board(request).exists(self.ground)
+                return self.board(question).exists(self.ground)
         except PhysicsDomainError:
             return False
 
     def answer(
-        self, request: Request | None, *, among: Mapping[str, Collection[str]] | None = None
+        self, question: Question | None, *, among: Mapping[str, Collection[str]] | None = None
     ) -> Answer | None:
         """A changed request solved anew, with the given parts picked; None as for `exists`.
 
         Parameters
         ----------
-        request : Request or None
+        question : Question or None
             Changed.
         among : Mapping[str, collection of str], optional
             By slot, names of the only parts that it is solved for.
         """
-        if request is None:
+        if question is None:
             return None
         # A given part is not blamed for being excluded, here as little as on the board.
-        picks = {**request.picks, **self.given}
-        without = {s: names for s, names in request.without.items() if s not in self.given}
+        picks = {**question.picks, **self.given}
+        without = {s: names for s, names in question.without.items() if s not in self.given}
         for slot, names in (among or {}).items():
             others = {part.name for part in self._frame.parts[slot]} - set(names)
             without[slot] = frozenset(others) | without.get(slot, frozenset())
-        asked = replace(request, picks=picks, without=without)
+        asked = replace(question, picks=picks, without=without)
         try:
             with np.errstate(all="ignore"):
-                return configure(asked, self.catalog, self._base.evidence)
+                return Workshop(self.catalog, self._base.evidence).answer(asked)
         except CatalogError:
             return None
 
-    def count(self, request: Request | None) -> int:
+    def count(self, question: Question | None) -> int:
         """Builds of a changed request, by the one path; 0 where a formula does not reach."""
-        found = self.answer(request)
+        found = self.answer(question)
         return 0 if found is None else found.count

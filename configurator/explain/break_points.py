@@ -20,7 +20,7 @@ from configurator.explain.deadline import Deadline, Progress
 from configurator.explain.one_build import Look, OneBuild
 from configurator.explain.recount import Recount
 from configurator.physics.domain import PhysicsDomainError
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.finding import Finding
 from configurator.workshop.answer import Answer
 
@@ -55,7 +55,7 @@ class BreakPoint:
         The setting at which it breaks, and the last one at which it stands.
     finding : Finding
         The rule that breaks, with its numbers there.
-    requests : tuple of Request
+    requests : tuple of Question
         The request just short of the point and the one at it.
     solved : bool
         True if what takes over was solved; only the nearest points are.
@@ -69,7 +69,7 @@ class BreakPoint:
     setting: float
     held: float
     finding: Finding
-    requests: tuple[Request, Request]
+    requests: tuple[Question, Question]
     solved: bool = False
     takes_over: Mapping[str, str] | None = None
     differs: tuple[str, ...] = ()
@@ -142,7 +142,7 @@ def break_points_of(
     wanted = frozenset(fields)
     points: list[BreakPoint] = []
     headrooms = []
-    for each in sorted(adjustments_of(again.request), key=_turn):
+    for each in sorted(adjustments_of(again.question), key=_turn):
         eases = (each.title, each.more) in EASING
         if not each.continuous or eases or (wanted and each.field not in wanted):
             continue
@@ -189,7 +189,7 @@ class _Moved:
 
     def look(self, setting: float) -> Look | None:
         """The build at a setting; None where that is no value."""
-        changed = with_adjustment(self.adjustment, self.again.request, setting)
+        changed = with_adjustment(self.adjustment, self.again.question, setting)
         return None if changed is None else self.build.under(self.again.subject(changed))
 
     def breaks(self, setting: float, suspects: tuple[int, ...] = ()) -> bool | None:
@@ -202,9 +202,9 @@ class _Moved:
 
     def farthest(self) -> str:
         """The farthest setting that is a value, in words; empty if none is."""
-        request = self.again.request
+        question = self.again.question
         for setting in reversed(self.adjustment.settings):
-            if with_adjustment(self.adjustment, request, setting) is not None:
+            if with_adjustment(self.adjustment, question, setting) is not None:
                 return self.adjustment.shown(setting)
         return ""
 
@@ -265,8 +265,8 @@ class _Moved:
 
     def point(self, held: float, setting: float) -> BreakPoint:
         """The point between two settings that were looked at."""
-        request, adjustment = self.again.request, self.adjustment
-        before, after = (with_adjustment(adjustment, request, each) for each in (held, setting))
+        question, adjustment = self.again.question, self.adjustment
+        before, after = (with_adjustment(adjustment, question, each) for each in (held, setting))
         assert before is not None  # both were asked about
         assert after is not None
         finding = self.build.under(self.again.subject(after)).first_broken

@@ -128,13 +128,13 @@ class Board:
 
     def __init__(self, ground: Ground, given: Mapping[str, str] | None = None) -> None:
         self.ground = ground
-        request = ground.case.subject.request
+        question = ground.case.subject.question
         given = given or {}
         self.start = _held(ground.all_parts, ground, given)
-        self.picks = tuple((s, n) for s, n in sorted(request.picks.items()) if s not in given)
+        self.picks = tuple((s, n) for s, n in sorted(question.picks.items()) if s not in given)
         self.without = tuple(
             (slot, tuple(sorted(names)))
-            for slot, names in sorted(request.without.items())
+            for slot, names in sorted(question.without.items())
             if names and slot not in given
         )
         judged = ground.judgements

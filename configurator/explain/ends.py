@@ -132,7 +132,7 @@ def supposed_soak(subject: Subject, component: str, code: str, grade: Grade) -> 
     return EvidenceRecord(
         date=_SUPPOSED_ON,
         material=code,
-        substance=product_name(subject.request.material, component.removeprefix("component")),
+        substance=product_name(subject.question.material, component.removeprefix("component")),
         temperature_c=subject.duty.temperature.high - 273.15 + nudge,
         hours=168.0,
         grade=grade,

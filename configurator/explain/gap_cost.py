@@ -24,7 +24,7 @@ from configurator.request.material import component_key
 from configurator.request.movable import SOAK, Effort, movable_at
 from configurator.rules import chemistry
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 Progress = Callable[[int, int], None]
 """Told how many of how many counts are done."""
@@ -251,9 +251,9 @@ class _Counter:
         subject = self._subject
         compounds = any(evidence.names_compounds(record.material) for record in evidence.records)
         if not compounds and all(path.endswith(".complete") for path in values):
-            filled = replace(subject.request, material=subject.filled.material)
+            filled = replace(subject.question, material=subject.filled.material)
             return self._soaks.counts(evidence, filled.having(values).material)
-        request = subject.request.having(values)
+        question = subject.question.having(values)
         if evidence == subject.evidence:
-            return self._recount.counts(request)
-        return Counts.of(configure(request, subject.catalog, evidence))
+            return self._recount.counts(question)
+        return Counts.of(Workshop(subject.catalog, evidence).answer(question))

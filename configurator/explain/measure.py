@@ -69,9 +69,9 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
         recount=recount,
         progress=lambda done, of: progress(f"{done} of {of} ends"),
     )
-    first = answer.builds(limit=1)
-    build = OneBuild(first[0].parts, answer.subject) if first else None
-    filled, material = answer.subject.filled.material, again.request.material
+    first = answer.first
+    build = None if first is None else OneBuild(first.parts, answer.subject)
+    filled, material = answer.subject.filled.material, again.question.material
     found = [
         replace(gap, decision=_decision(again, build, gap.field, value_at(filled, gap.field)))
         if gap.ends
@@ -82,7 +82,7 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
     for field, says, supposed in wide_data(material):
         progress(field)
         ends = tuple(
-            End(each.text, recount.counts(again.request.having(each.values))) for each in supposed
+            End(each.text, recount.counts(again.question.having(each.values))) for each in supposed
         )
         effort = movable_at(material, field).test
         test = f"measure it: {effort.method}"
@@ -109,10 +109,10 @@ def _decision(
     kind, below, above = value.kind, value.low, value.high
 
     def state(at: float) -> State | None:
-        request = again.request.having(pinned(field, kind, at).values)
+        question = again.question.having(pinned(field, kind, at).values)
         try:
             with np.errstate(all="ignore"):
-                return build.under(again.subject(request)).state
+                return build.under(again.subject(question)).state
         except PhysicsDomainError:
             return None
 

@@ -17,7 +17,7 @@ from configurator.explain.conflict import Board
 from configurator.explain.deadline import Deadline, Progress
 from configurator.explain.standing import Judgement
 from configurator.explain.wishes import could_read
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.workshop.answer import Answer
 
 BUDGET = 8.0
@@ -70,9 +70,9 @@ class Remedy:
         The first of them, part by slot.
     state : str
         State of that one in words.
-    request : Request
+    question : Question
         The changed request.
-    short_request : Request or None
+    short_question : Question or None
         The change just short of it; None for choices.
     """
 
@@ -80,8 +80,8 @@ class Remedy:
     builds: int
     example: Mapping[str, str]
     state: str
-    request: Request
-    short_request: Request | None
+    question: Question
+    short_question: Question | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ def remedies_for(
     """
     again = Again(answer, given)
     deadline = Deadline(budget)
-    every = [each for each in adjustments_of(again.request) if not _given(each, again.given)]
+    every = [each for each in adjustments_of(again.question) if not _given(each, again.given)]
     single: list[Remedy] = []
     tried: list[str] = []
     for adjustment in every:
@@ -141,7 +141,7 @@ def remedies_for(
         if not _relaxable(board, (adjustment,)):
             continue
         progress(adjustment.title)
-        remedy = _From(again, deadline, again.request).nearest(adjustment)
+        remedy = _From(again, deadline, again.question).nearest(adjustment)
         if remedy is not None:
             single.append(remedy)
     opened = {move.adjustment.title for remedy in single for move in remedy.moves}
@@ -177,17 +177,17 @@ class _From:
         What solves it.
     deadline : Deadline
         When to stop.
-    request : Request
+    question : Question
         Where it starts.
     """
 
     again: Again
     deadline: Deadline
-    request: Request
+    question: Question
 
     def opens(self, adjustment: Adjustment, setting: float) -> bool:
         """Whether a setting has a build."""
-        return self.again.exists(with_adjustment(adjustment, self.request, setting))
+        return self.again.exists(with_adjustment(adjustment, self.question, setting))
 
     def nearest(self, adjustment: Adjustment) -> Remedy | None:
         """The smallest setting that opens a build, confirmed by the one path."""
@@ -228,23 +228,24 @@ class _From:
         return None
 
     def _confirmed(self, adjustment: Adjustment, short: float, setting: float) -> Remedy | None:
-        changed = with_adjustment(adjustment, self.request, setting)
+        changed = with_adjustment(adjustment, self.question, setting)
         found = self.again.answer(changed)
         if found is None or changed is None or not found.count:
             return None
-        short_request = None
+        short_question = None
         if adjustment.continuous:
-            short_request = with_adjustment(adjustment, self.request, short)
-            if self.again.count(short_request):
+            short_question = with_adjustment(adjustment, self.question, short)
+            if self.again.count(short_question):
                 return None
-        best = found.builds(limit=1)[0]
+        best = found.first
+        assert best is not None  # there are some
         return Remedy(
             moves=(Move(adjustment, setting, short),),
             builds=found.count,
             example={slot: part.name for slot, part in best.parts.items()},
             state=best.state.words,
-            request=changed,
-            short_request=short_request,
+            question=changed,
+            short_question=short_question,
         )
 
 
@@ -274,7 +275,7 @@ def _pair(again: Again, first: Adjustment, second: Adjustment, deadline: Deadlin
     if not _promising(again, first, second, deadline):
         return None
     for setting in first.settings:
-        moved = with_adjustment(first, again.request, setting)
+        moved = with_adjustment(first, again.question, setting)
         if moved is None or deadline.expired():
             return None
         remedy = _From(again, deadline, moved).nearest(second)
@@ -286,7 +287,7 @@ def _pair(again: Again, first: Adjustment, second: Adjustment, deadline: Deadlin
 def _promising(again: Again, first: Adjustment, second: Adjustment, deadline: Deadline) -> bool:
     """Whether a few settings far apart open anything together."""
     for setting in _looks(first):
-        moved = with_adjustment(first, again.request, setting)
+        moved = with_adjustment(first, again.question, setting)
         if moved is None:
             continue
         start = _From(again, deadline, moved)

@@ -25,7 +25,7 @@ from configurator.rules.case import Case
 from configurator.rules.finding import LISTED, State
 from configurator.rules.narrowing import Narrowing
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import spaces_of
+from configurator.workshop.answering import spaces_of
 
 CONTACT_RULES = (*chemistry.RULES, *swelling_fit.RULES)
 """Rules whose verdict a soak can change."""

@@ -30,7 +30,7 @@ from configurator.rules.side import Side
 from configurator.rules.subject import Subject
 from configurator.rules.tables import Tables
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import parts_of
+from configurator.workshop.answering import parts_of
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,10 +102,10 @@ class Ground:
     @classmethod
     def of(cls, answer: Answer, level: State = State.UNPROVEN) -> Ground:
         """The ground of an answer, with the parts that its request excludes."""
-        request = answer.subject.request
-        if not any(request.without.values()):
+        question = answer.subject.question
+        if not any(question.without.values()):
             return cls(answer.subject, answer.frame, level)
-        parts = parts_of(replace(request, without={}), answer.subject.catalog)
+        parts = parts_of(replace(question, without={}), answer.subject.catalog)
         return cls(answer.subject, Frame(parts), level)
 
     def turned(self, subject: Subject, moves: Callable[[Judgement], bool]) -> Ground:

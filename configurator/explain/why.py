@@ -114,11 +114,12 @@ def why(
     if build is not None and again.takes(build.parts):
         count = int(build.state is not State.RULED_OUT)  # its own findings say all
     else:
-        asked_for = again.answer(answer.subject.request) if names else answer
+        asked_for = again.answer(answer.subject.question) if names else answer
         assert asked_for is not None  # the request itself was within reach of the formulas
         here, count = asked_for, asked_for.count
     if count:
-        build = build or here.builds(limit=1)[0]
+        build = build or here.first
+        assert build is not None  # there are some
         found = Why(answer, names, count, build=build, tightest=tightest_of(build))
         if search:
             time = BREAK_BUDGET if budget is None else budget

@@ -66,7 +66,7 @@ def stated(subject: Subject, fields: Iterable[str]) -> tuple[Datum, ...]:
     for field in fields:
         root, _, rest = field.partition(".")
         if root == "process":
-            value = value_at(subject.request.process, rest)
+            value = value_at(subject.question.process, rest)
         else:
             value = value_at(subject.filled.material, field)
         for datum in _leaves(field, value):
@@ -166,7 +166,7 @@ def fields_moved(old: Subject, new: Subject) -> frozenset[str]:
     return frozenset(
         (
             *_differing("", old.filled.material, new.filled.material),
-            *_differing("process", old.request.process, new.request.process),
+            *_differing("process", old.question.process, new.question.process),
         )
     )
 

@@ -41,11 +41,11 @@ def builds_json(page: Page) -> str:
 
 def question_data(answer: Answer) -> dict[str, Any]:
     """Return which catalog, material and process an answer is about."""
-    request, catalog = answer.subject.request, answer.subject.catalog
+    question, catalog = answer.subject.question, answer.subject.catalog
     return {
         "catalog": {"name": catalog.name, "sha256": catalog.sha256},
-        "material": {"name": request.material.name},
-        "process": {"name": request.process.name},
+        "material": {"name": question.material.name},
+        "process": {"name": question.process.name},
     }
 
 

@@ -25,7 +25,7 @@ IN_TRADE = {kind.unit: kind for kind in (PRESSURE, LENGTH, SPEED, MASS, MOMENT, 
 
 def compare_text(answer: Answer, found: SideBySide, width: int) -> str:
     """Return the comparison as tables, then what is won and lost."""
-    return "\n".join(compare_lines(found, width, asked_in_words(answer.subject.request))) + "\n"
+    return "\n".join(compare_lines(found, width, asked_in_words(answer.subject.question))) + "\n"
 
 
 def compare_lines(
@@ -93,7 +93,7 @@ def _trades(found: SideBySide, width: int) -> Iterator[str]:
 
 def compare_json(answer: Answer, found: SideBySide) -> str:
     """Return the same as JSON."""
-    two_part = answer.subject.request.material.two_part
+    two_part = answer.subject.question.material.two_part
     return json_text(
         {
             "schema": SCHEMA,

@@ -11,7 +11,7 @@ from configurator.report.lines import labelled, plural, spaced
 from configurator.report.page import Page
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.duty import Duty
 from configurator.rules.finding import LISTED
 from configurator.units.display import show, show_interval
@@ -26,13 +26,13 @@ def heading(page: Page, width: int) -> list[str]:
     """Return the lines that stand above the builds of a page."""
     answer = page.answer
     subject = answer.subject
-    request, catalog = subject.request, subject.catalog
+    question, catalog = subject.question, subject.catalog
     pairs = [
-        ("Material", _titled(request.material)),
-        ("Process", _titled(request.process)),
+        ("Material", _titled(question.material)),
+        ("Process", _titled(question.process)),
         ("Duty", duty_in_words(subject.duty)),
         ("Catalog", f"{catalog_in_words(catalog)}; {invented_in_words(catalog)}"),
-        ("Picks", picks_in_words(request)),
+        ("Picks", picks_in_words(question)),
         ("Builds", _counts(page)),
         ("Order", _order(page) if page.builds else ""),
     ]
@@ -41,7 +41,7 @@ def heading(page: Page, width: int) -> list[str]:
 
 def _order(page: Page) -> str:
     best = "highest" if page.sort.highest_first else "lowest"
-    two_part = page.answer.subject.request.material.two_part
+    two_part = page.answer.subject.question.material.two_part
     order = page.sort.titled(two_part=two_part)
     if page.traded:
         names = " and ".join(figure.titled(two_part=two_part) for figure in page.traded)
@@ -53,9 +53,9 @@ def _titled(asked: Material | Process) -> str:
     return f"{asked.title} ({asked.name}{', invented' if asked.invented else ''})"
 
 
-def asked_in_words(request: Request) -> list[tuple[str, str]]:
+def asked_in_words(question: Question) -> list[tuple[str, str]]:
     """Return material and process with their titles and names."""
-    asked: tuple[Material | Process, ...] = (request.material, request.process)
+    asked: tuple[Material | Process, ...] = (question.material, question.process)
     labels = ("Material", "Process")
     return [
         (label, f"{each.title} ({each.name})") for label, each in zip(labels, asked, strict=True)
@@ -101,12 +101,12 @@ def _quantities(model: BaseModel) -> Iterator[Quantity]:
             yield from _quantities(value)
 
 
-def picks_in_words(request: Request) -> str:
+def picks_in_words(question: Question) -> str:
     """Return the parts that somebody fixed or excluded; empty if none."""
-    words = [f"{slot}={name}" for slot, name in request.picks.items()]
+    words = [f"{slot}={name}" for slot, name in question.picks.items()]
     words += [
         f"without {slot}={name}"
-        for slot, names in request.without.items()
+        for slot, names in question.without.items()
         for name in sorted(names)
     ]
     return ", ".join(words)

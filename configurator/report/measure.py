@@ -24,7 +24,7 @@ HOURS_NOTE = "Hours are common practice, without a source: they put tests in ord
 def measure_text(answer: Answer, found: Measurements, width: int) -> str:
     """Return the tests in order as prose."""
     builds = ("Builds", _counts(found.now))
-    lines = labelled([*asked_in_words(answer.subject.request), builds], width)
+    lines = labelled([*asked_in_words(answer.subject.question), builds], width)
     lines.append("")
     if found.useful:
         lines += wrapped(

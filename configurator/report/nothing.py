@@ -43,7 +43,7 @@ def _of_picks(answer: Answer, without_picks: int) -> Iterator[str]:
 
 def _reasons_against_picks(answer: Answer) -> Iterator[str]:
     """Why picked parts are out by themselves, each rule with its numbers."""
-    for slot, name in answer.subject.request.picks.items():
+    for slot, name in answer.subject.question.picks.items():
         for choice in answer.choices[slot]:
             for finding in choice.reasons if choice.part.name == name else ():
                 yield f"{slot}={name} is ruled out by '{finding.rule}': {finding.reason}."
@@ -73,7 +73,7 @@ def _cut(answer: Answer, emptied: Sequence[str]) -> Cut | None:
 def _together(answer: Answer) -> str:
     """Return a minimal set of rules and picks that no build passes, as a sentence."""
     conflict = answer.spaces[State.UNPROVEN].conflict(answer.picks) or ()
-    picks = answer.subject.request.picks
+    picks = answer.subject.question.picks
     names = [
         f"pick {blame.name}={picks[blame.name]}" if blame.kind == "pick" else f"'{blame.name}'"
         for blame in sorted(conflict)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from configurator.engine.pareto import Progress
-from configurator.rules.finding import LISTED
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES, Figure
 from configurator.workshop.told import RankedBuild
@@ -26,10 +25,6 @@ class Page:
         The builds of this page.
     offset : int
         How many builds stand before them.
-    strict : bool
-        True if only builds that fit are listed.
-    sort : Figure
-        What orders builds of the same state.
     traded : tuple of Figure
         Figures of a trade-off, of which the builds are the Pareto front; else empty.
     front : int
@@ -39,22 +34,18 @@ class Page:
     answer: Answer
     builds: tuple[RankedBuild, ...]
     offset: int
-    strict: bool
-    sort: Figure
     traded: tuple[Figure, ...] = ()
     front: int = 0
 
     @property
     def total(self) -> int:
         """Builds on all pages together."""
-        if self.traded:
-            return self.front
-        return self._listed
+        return self.front if self.traded else self.answer.listed
 
     @property
-    def _listed(self) -> int:
-        levels = LISTED[:1] if self.strict else LISTED
-        return sum(self.answer.counts[level] for level in levels)
+    def sort(self) -> Figure:
+        """What orders builds of the same state, or those of a trade-off."""
+        return self.traded[0] if self.traded else self.answer.order
 
     @property
     def more(self) -> int:
@@ -64,7 +55,7 @@ class Page:
     @property
     def hidden(self) -> int:
         """Builds that are left out for not being shown to fit."""
-        return self.answer.count - self._listed
+        return self.answer.count - self.answer.listed
 
     @property
     def shown(self) -> tuple[Figure, ...]:
@@ -72,14 +63,7 @@ class Page:
         return self.traded or ((self.sort,) if self.sort is not FIGURES[0] else ())
 
 
-def page_of(
-    answer: Answer,
-    *,
-    offset: int = 0,
-    limit: int = DEFAULT_LIMIT,
-    strict: bool = False,
-    sort: Figure = FIGURES[0],
-) -> Page:
+def page_of(answer: Answer, *, offset: int = 0, limit: int = DEFAULT_LIMIT) -> Page:
     """Take one page out of an answer.
 
     Parameters
@@ -88,16 +72,8 @@ def page_of(
         What to show.
     offset, limit : int
         How many builds to pass over, and the most to show.
-    strict : bool
-        True to leave out marginal and unproven builds.
-    sort : Figure
-        What orders builds of the same state.
     """
-    empty = Page(answer=answer, builds=(), offset=offset, strict=strict, sort=sort)
-    if limit == 0 or offset >= empty.total:
-        return empty  # without going through all builds to find that out
-    builds = answer.builds(offset=offset, limit=limit, strict=strict, sort=sort)
-    return replace(empty, builds=builds)
+    return Page(answer, answer.builds(offset=offset, limit=limit), offset)
 
 
 def front_page(
@@ -105,7 +81,6 @@ def front_page(
     traded: Sequence[Figure],
     *,
     limit: int = DEFAULT_LIMIT,
-    strict: bool = False,
     progress: Progress | None = None,
 ) -> Page:
     """Take the builds of a trade-off, in the order of its first figure.
@@ -118,18 +93,8 @@ def front_page(
         Two to four figures.
     limit : int
         The most to show.
-    strict : bool
-        True to leave out marginal and unproven builds.
     progress : callable, optional
         Told how far a long run is.
     """
-    front = answer.front(traded, strict=strict, progress=progress)
-    return Page(
-        answer=answer,
-        builds=front[:limit],
-        offset=0,
-        strict=strict,
-        sort=traded[0],
-        traded=tuple(traded),
-        front=len(front),
-    )
+    front = answer.front(traded, progress=progress)
+    return Page(answer, front[:limit], 0, tuple(traded), len(front))

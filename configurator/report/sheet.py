@@ -37,7 +37,7 @@ def sheet_html(data: SheetData) -> str:
     catalog = answer.subject.catalog
     return render(
         "sheet.html",
-        title=f"Metering head for {answer.subject.request.material.title}",
+        title=f"Metering head for {answer.question.material.title}",
         build=build,
         program=_program(),
         catalog=catalog,
@@ -129,8 +129,8 @@ def sheet_json(data: SheetData) -> str:
             "schema": SCHEMA,
             "program": _program(),
             "catalog": {"name": subject.catalog.name, "sha256": subject.catalog.sha256},
-            "material": {"name": subject.request.material.name},
-            "process": {"name": subject.request.process.name},
+            "material": {"name": subject.question.material.name},
+            "process": {"name": subject.question.process.name},
             "asked": [{"what": label, "text": text} for label, text in (*data.asked, *data.stated)],
             "rank": build.rank,
             "state": build.state.words,

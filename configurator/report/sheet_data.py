@@ -106,7 +106,7 @@ class SheetData:
         return self.answer.cautions
 
 
-def sheet_data(answer: Answer, build: RankedBuild, *, order: str = FIGURES[0].title) -> SheetData:
+def sheet_data(answer: Answer, build: RankedBuild) -> SheetData:
     """Gather what a sheet says of one build.
 
     Parameters
@@ -115,8 +115,6 @@ def sheet_data(answer: Answer, build: RankedBuild, *, order: str = FIGURES[0].ti
         What the build stands in.
     build : RankedBuild
         One of its builds.
-    order : str
-        Title of the figure by which its rank counts.
     """
     head = head_of(answer.subject, build.parts)
     return SheetData(
@@ -126,11 +124,11 @@ def sheet_data(answer: Answer, build: RankedBuild, *, order: str = FIGURES[0].ti
         asked=tuple(_asked(answer)),
         stated=tuple(
             (name, show_quantity(quantity))
-            for name, quantity in _quantities(answer.subject.request.process)
+            for name, quantity in _quantities(answer.subject.question.process)
         ),
         joints=tuple(joints_of(answer, build)),
         figures=tuple(_figures(build, head)),
-        reasons=tuple(_reasons(answer, build, order)),
+        reasons=tuple(_reasons(answer, build)),
         rejected=nearest_rejected(answer, build),
         settings=settings_of(head),
         assumptions=tuple(_assumptions(answer, build, head)),
@@ -139,8 +137,8 @@ def sheet_data(answer: Answer, build: RankedBuild, *, order: str = FIGURES[0].ti
 
 
 def _asked(answer: Answer) -> Iterator[tuple[str, str]]:
-    request = answer.subject.request
-    material, process = request.material, request.process
+    question = answer.subject.question
+    material, process = question.material, question.process
     yield (
         "Material",
         f"{material.title} ({material.name}{', invented' if material.invented else ''})",
@@ -150,7 +148,7 @@ def _asked(answer: Answer) -> Iterator[tuple[str, str]]:
     for label, text in (("Note", material.note), ("Note", process.note)):
         if text:
             yield label, text
-    if picks := picks_in_words(request):
+    if picks := picks_in_words(question):
         yield "Picks", picks
 
 
@@ -166,7 +164,7 @@ def _quantities(model: BaseModel, prefix: str = "") -> Iterator[tuple[str, Quant
 
 def joints_of(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
     """Every pair of parts that meet: by the size they are made for, by a joint, by an interface."""
-    offered = answer.subject.request.process.control
+    offered = answer.subject.question.process.control
     for slot, part in build.parts.items():
         prefix = slot.rpartition(".")[0]
         of_side = f"{prefix}." if prefix else ""
@@ -241,11 +239,11 @@ def _figures(build: RankedBuild, head: Head) -> Iterator[tuple[str, str, str]]:
         yield figure.title, text, shown if unit in named else ""
 
 
-def _reasons(answer: Answer, build: RankedBuild, order: str) -> Iterator[str]:
+def _reasons(answer: Answer, build: RankedBuild) -> Iterator[str]:
     counts = answer.counts
     yield (
-        f"It is number {build.rank} of {spaced(answer.count)} builds by state, then {order}: "
-        f"{spaced(counts[State.FITS])} fit, {spaced(counts[State.MARGINAL])} are marginal, "
+        f"It is number {build.rank} of {spaced(answer.count)} builds by state, then "
+        f"{answer.order.title}: {spaced(counts[State.FITS])} fit, {spaced(counts[State.MARGINAL])} are marginal, "
         f"{spaced(counts[State.UNPROVEN])} unproven, of {spaced(answer.considered)} combinations."
     )
     yield f"Its own state is {build.state.words}."
@@ -263,10 +261,10 @@ def _reasons(answer: Answer, build: RankedBuild, order: str) -> Iterator[str]:
 
 def _assumptions(answer: Answer, build: RankedBuild, head: Head) -> Iterator[Assumption]:
     """Weak numbers: of the request one by one, of the practice that was used, of each part."""
-    request = answer.subject.request
+    question = answer.subject.question
     for where, model in (
         ("material", answer.subject.filled.material),
-        ("process", request.process),
+        ("process", question.process),
     ):
         for name, quantity in _quantities(model):
             if quantity.basis in WEAK:

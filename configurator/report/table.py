@@ -86,7 +86,7 @@ def _builds(page: Page, width: int, *, colour: bool) -> list[list[str]]:
         table += lines[1:]
     label = "This build: " if len(builds) == 1 else "In every build listed: "
     blocks = [wrapped(label + ", ".join(common), width, rest="  ")] if common else []
-    two_part = page.answer.subject.request.material.two_part
+    two_part = page.answer.subject.question.material.two_part
     return [*blocks, table, wrapped(LEGEND + (LEGEND_TWO_PART if two_part else ""), width)]
 
 

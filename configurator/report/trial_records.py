@@ -7,9 +7,8 @@ from typing import Any
 
 from configurator.report.lines import columns, plural, wrapped
 from configurator.report.table import WIDTH
-from configurator.trial.record import HeadRecord
-from configurator.trial.verdict import REJECT
 from configurator.units.display import figures
+from configurator.workshop.head_record import HeadRecord
 
 _HEADS = ("date", "trial", "material", "cavity", "stator", "mL a turn", "slip mL/min", "verdict")
 _RIGHT = frozenset({"mL a turn", "slip mL/min"})
@@ -29,7 +28,7 @@ def records_table(records: Sequence[HeadRecord], *, width: int = WIDTH) -> str:
     notes = [
         "slip: at the highest back pressure of the trial; of trials on one cavity the last counts"
     ]
-    if any(record.verdict == REJECT for record in records):
+    if not all(record.usable for record in records):
         notes.append("a rejected head is kept here and not used")
     return "\n".join([*lines, *wrapped("; ".join(notes) + ".", width)]) + "\n"
 

@@ -39,13 +39,13 @@ def why_text(found: Why, width: int) -> str:
 
 def _heading(found: Why, width: int) -> list[str]:
     subject = found.answer.subject
-    request = subject.request
+    question = subject.question
     return labelled(
         [
-            *asked_in_words(request),
+            *asked_in_words(question),
             ("Duty", duty_in_words(subject.duty)),
             ("Catalog", f"{subject.catalog.title} ({subject.catalog.name})"),
-            ("Picks", picks_in_words(request)),
+            ("Picks", picks_in_words(question)),
             ("Question", _question(found)),
         ],
         width,

@@ -36,7 +36,7 @@ class Case:
         self.frame = frame
         self.hydraulics = hydraulics or Hydraulics(subject, frame)
         self.duty = subject.duty
-        self.process = subject.request.process
+        self.process = subject.question.process
         self.material = subject.filled.material
         self.practice: Practice = subject.catalog.practice
 

@@ -147,7 +147,7 @@ def _of_component(judgement: Judgement, component: Component) -> Hashable:
 
 def _of_findings(judgement: Judgement, subject: Subject, prefix: str) -> Hashable:
     """The name under which the shop has findings on a component; none where it has none."""
-    product = product_name(subject.request.material, prefix)
+    product = product_name(subject.question.material, prefix)
     held = judgement.rule.family == "chemistry" and subject.evidence.speaks_of(product)
     return product if held else None
 

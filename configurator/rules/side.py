@@ -64,7 +64,7 @@ class Side:
     @property
     def product(self) -> str:
         """What the shop's findings call this component as a whole."""
-        return product_name(self.subject.request.material, self.prefix)
+        return product_name(self.subject.question.material, self.prefix)
 
     def contact(self, code: str, part: str = "") -> Contact:
         """How a wetted material stands this component; judged once for each code and compound.

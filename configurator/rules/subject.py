@@ -9,7 +9,7 @@ from configurator.catalog.catalog import Catalog
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.evidence import Evidence
 from configurator.request.intake import Filled
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.duty import Duty
 from configurator.rules.fluid import Fluid
 
@@ -20,7 +20,7 @@ class Subject:
 
     Attributes
     ----------
-    request : Request
+    question : Question
         As asked.
     filled : Filled
         The material with bounded estimates in its gaps.
@@ -40,7 +40,7 @@ class Subject:
         Judged contacts by side prefix, material code and compound: worked out when first asked.
     """
 
-    request: Request
+    question: Question
     filled: Filled
     catalog: Catalog
     duty: Duty

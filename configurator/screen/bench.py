@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Part
 from configurator.request.process import Process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.case import Case
 from configurator.rules.duty import duty_of
 from configurator.rules.frame import Frame
@@ -22,7 +22,7 @@ from configurator.screen.heading import Heading, heading_of
 from configurator.screen.interchange import Kinds, kinds_of
 from configurator.screen.judged import Judged, judged_of
 from configurator.screen.worded import Worded
-from configurator.workshop.configure import parts_of
+from configurator.workshop.answering import parts_of
 from configurator.workshop.figures import step_of
 
 COARSE = "stator"
@@ -50,7 +50,7 @@ class Bench:
         self.process = process
         self.catalog = catalog
         self.duty = duty_of(process)
-        self.parts = parts_of(Request(first.request.material, process), catalog)
+        self.parts = parts_of(Question(first.question.material, process), catalog)
         self.frame = Frame(self.parts)
         self.slots = self.frame.slots
         case = Case(first, self.frame)

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from configurator.catalog.catalog import Catalog
-from configurator.chemistry.evidence import Evidence
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.screen.digests import content_digest, lines_digest
+from configurator.screen.digests import content_digest, findings_digest
 from configurator.screen.result_columns import heads_of
 from configurator.screen.writers import Form
-from configurator.trial.record import HeadRecord
+from configurator.workshop.workshop import Workshop
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,31 +50,23 @@ class Setup:
         csv, jsonl or parquet.
     processes : tuple of Process
         What each row is asked for, in order.
-    catalog : Catalog
-        What can be built from.
-    evidence : Evidence or None
-        What the shop has measured on pairs.
-    records : tuple of HeadRecord
-        What it has measured on heads.
+    workshop : Workshop
+        What can be built from, and what was measured.
     """
 
     columns: tuple[str, ...]
     form: Form
     processes: tuple[Process, ...]
-    catalog: Catalog
-    evidence: Evidence | None = None
-    records: tuple[HeadRecord, ...] = ()
+    workshop: Workshop
     heads: tuple[str, ...] = field(init=False)
     process_digests: tuple[str, ...] = field(init=False)
     evidence_digest: str = field(init=False)
 
     def __post_init__(self) -> None:
         digests = tuple(content_digest(process) for process in self.processes)
-        lines = [] if self.evidence is None else [record.line for record in self.evidence.records]
-        lines += [record.line for record in self.records]
         object.__setattr__(self, "heads", heads_of(self.columns))
         object.__setattr__(self, "process_digests", digests)
-        object.__setattr__(self, "evidence_digest", lines_digest(lines))
+        object.__setattr__(self, "evidence_digest", findings_digest(self.workshop))
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from configurator.catalog.catalog import Catalog
 from configurator.errors import CatalogError, HeadwrightError, shown
 from configurator.request.material import Material
 from configurator.request.process import Process
@@ -17,7 +16,7 @@ from configurator.screen.judge import judge
 from configurator.screen.result_columns import NOT_JUDGED, Value, result_cells, verdict_cells
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.screen.writers import rows_bytes
-from configurator.trial.measured_head import with_records
+from configurator.workshop.workshop import Workshop
 
 LONGEST_FAULT = 600
 
@@ -57,14 +56,14 @@ def judge_chunk(setup: Setup, chunk: Chunk) -> JudgedChunk:
         The rows.
     """
     start = time.perf_counter()
-    catalogs = [_catalog_for(row.material, setup) for row in chunk.rows]
-    by_process = [_told(setup, process, chunk.rows, catalogs) for process in setup.processes]
+    shops = [setup.workshop.measured_on(row.material) for row in chunk.rows]
+    by_process = [_told(process, chunk.rows, shops) for process in setup.processes]
     counts: Counter[tuple[str, str]] = Counter()
     culprits: Counter[str] = Counter()
     detours: list[str] = []
     lines: list[Sequence[Value]] = []
     for place, row in enumerate(chunk.rows):
-        of_row = _of_row(row, catalogs[place], setup)
+        of_row = _of_row(row, shops[place], setup)
         for process, digest, told in zip(
             setup.processes, setup.process_digests, by_process, strict=True
         ):
@@ -89,58 +88,49 @@ def judge_chunk(setup: Setup, chunk: Chunk) -> JudgedChunk:
     )
 
 
-def _of_row(row: ListRow, catalog: Catalog, setup: Setup) -> dict[str, Value]:
+def _of_row(row: ListRow, workshop: Workshop, setup: Setup) -> dict[str, Value]:
     """What is said of a row whatever its process."""
     return {
         "row": row.number,
         "line": row.line,
         "material_name": None if row.material is None else row.material.name,
         "material_sha256": None if row.material is None else content_digest(row.material),
-        "catalog_sha256": shortened(catalog.sha256),
+        "catalog_sha256": shortened(workshop.catalog.sha256),
         "evidence_sha256": setup.evidence_digest,
         "rules_sha256": rules_digest(),
         "tool_version": tool_version(),
     }
 
 
-def _catalog_for(material: Material | None, setup: Setup) -> Catalog:
-    """The catalog with the heads that were measured on this material, as `builds` takes it."""
-    if material is None or all(record.material != material.name for record in setup.records):
-        return setup.catalog
-    return with_records(setup.catalog, setup.records, material)
-
-
-def _told(
-    setup: Setup, process: Process, rows: Sequence[ListRow], catalogs: Sequence[Catalog]
-) -> list[_Told]:
+def _told(process: Process, rows: Sequence[ListRow], workshops: Sequence[Workshop]) -> list[_Told]:
     """What comes of each row; those that share a catalog are judged together."""
     found = [_Told({"state": NOT_READ, "fault": row.fault}) for row in rows]
     shared: dict[int, list[tuple[int, Material]]] = {}
-    for place, (row, catalog) in enumerate(zip(rows, catalogs, strict=True)):
+    for place, (row, workshop) in enumerate(zip(rows, workshops, strict=True)):
         if row.material is not None:
-            shared.setdefault(id(catalog), []).append((place, row.material))
+            shared.setdefault(id(workshop), []).append((place, row.material))
     for entries in shared.values():
-        catalog = catalogs[entries[0][0]]
+        workshop = workshops[entries[0][0]]
         materials = [material for _, material in entries]
         try:
-            together = judge(materials, process, catalog, setup.evidence)
+            together = judge(materials, process, workshop)
             told = [_Told(_cells(verdict)) for verdict in together]
         except Exception:  # noqa: BLE001 - the rows at fault are found one by one, and told
-            told = [_alone(material, process, catalog, setup) for material in materials]
+            told = [_alone(material, process, workshop) for material in materials]
         for (place, _), one in zip(entries, told, strict=True):
             found[place] = one
     return found
 
 
-def _alone(material: Material, process: Process, catalog: Catalog, setup: Setup) -> _Told:
+def _alone(material: Material, process: Process, workshop: Workshop) -> _Told:
     """Judge one row by itself: quickly, else the long way, else say why neither goes."""
     detour = ""
     try:
-        return _Told(_cells(judge([material], process, catalog, setup.evidence)[0]))
+        return _Told(_cells(judge([material], process, workshop)[0]))
     except Exception as error:  # noqa: BLE001 - the long way has its own say
         detour = _internal(error)
     try:
-        verdict = verdict_on(material, process, catalog, setup.evidence)
+        verdict = verdict_on(material, process, workshop)
     except HeadwrightError as error:
         cells: dict[str, Value] = {
             "state": NOT_JUDGED,

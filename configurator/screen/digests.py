@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
 from pydantic import BaseModel
 
 from configurator.rules.rulebook import RULEBOOK
+from configurator.workshop.workshop import Workshop
 
 LENGTH = 12
 """Hexadecimal digits that are kept."""
@@ -71,9 +72,10 @@ def _plain(value: Any) -> Any:
             return value
 
 
-def lines_digest(lines: Iterable[str]) -> str:
-    """Return the digest of a record's lines; empty without any."""
-    text = "\n".join(lines)
+def findings_digest(workshop: Workshop) -> str:
+    """Return the digest of what a shop has measured, on pairs and on heads; empty without any."""
+    lines = [record.line for record in workshop.evidence.records]
+    text = "\n".join([*lines, *(record.line for record in workshop.heads)])
     return short(text.encode()) if text else ""
 
 

@@ -9,9 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS
-from configurator.chemistry.evidence import Evidence
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.rules.finding import LISTED, State
@@ -24,8 +22,7 @@ from configurator.screen.looked import Look, look
 from configurator.screen.openings import Openings, batches
 from configurator.screen.run import Entry
 from configurator.screen.verdict import NOT_READ, deciding_finding, reason_for_none
-from configurator.trial.measured_head import with_records
-from configurator.trial.record import HeadRecord
+from configurator.workshop.workshop import Workshop
 
 CHUNK = 256
 """Rows of the list that are held at once."""
@@ -35,21 +32,19 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
-    """A row that was read, with the catalog that holds for it."""
+    """A row that was read, with the shop as it holds for it."""
 
     number: int
     line: int
     material: Material
-    catalog: Catalog
+    workshop: Workshop
 
 
 def find_gaps(
     entries: Iterable[Entry],
     processes: Sequence[Process],
-    catalog: Catalog,
+    workshop: Workshop,
     *,
-    evidence: Evidence | None = None,
-    records: tuple[HeadRecord, ...] = (),
     strict: bool = False,
     tell: Tell | None = None,
 ) -> Gaps:
@@ -61,18 +56,14 @@ def find_gaps(
         The list.
     processes : sequence of Process
         What each row is asked for.
-    catalog : Catalog
-        What can be built from.
-    evidence : Evidence, optional
-        What the shop has measured on pairs.
-    records : tuple of HeadRecord
-        What it has measured on heads.
+    workshop : Workshop
+        What can be built from, and what was measured.
     strict : bool
         True if only builds that fit count.
     tell : callable, optional
         Told what is being looked at.
     """
-    search = _Search(processes, catalog, evidence, strict=strict, tell=tell or _silent)
+    search = _Search(processes, workshop, strict=strict, tell=tell or _silent)
     unread: list[Unread] = []
     rows = 0
     remaining = iter(entries)
@@ -83,11 +74,11 @@ def find_gaps(
             if entry.material is None:
                 unread.append(Unread(entry.number, entry.line, entry.fault))
             else:
-                own = with_records(catalog, records, entry.material) if records else catalog
+                own = workshop.measured_on(entry.material)
                 asked.append(_Asked(entry.number, entry.line, entry.material, own))
         unread += search.take(asked)
     return Gaps(
-        catalog=catalog,
+        catalog=workshop.catalog,
         processes=tuple(process.name for process in processes),
         strict=strict,
         rows=rows,
@@ -110,29 +101,25 @@ class _Search:
     def __init__(
         self,
         processes: Sequence[Process],
-        catalog: Catalog,
-        evidence: Evidence | None,
+        workshop: Workshop,
         *,
         strict: bool,
         tell: Tell,
     ) -> None:
         self.processes = tuple(processes)
-        self.catalog = catalog
-        # No finding at all is as none: it would only keep the quick judge from being asked.
-        self.evidence = evidence if evidence is not None and evidence.records else None
+        self.workshop = workshop
         self.widest = State.FITS if strict else LISTED[-1]
         self.tell = tell
-        self.parts = hypothetical_parts(catalog)
+        self.parts = hypothetical_parts(workshop.catalog)
         self.batches = batches(self.parts)
         self.unserved: list[Unserved] = []
         self.two_part = False
         self._opened: dict[tuple[str, str], list[tuple[int, State]]] = {}
-        self._judges = [Judge(process, catalog, self.evidence) for process in self.processes]
+        self._judges = [Judge(process, workshop) for process in self.processes]
         self._openings = [
-            Openings(process, catalog, self.batches, self.widest, self.evidence)
-            for process in self.processes
+            Openings(process, workshop, self.batches, self.widest) for process in self.processes
         ]
-        self._idle = Idle(catalog, self.widest, self.evidence)
+        self._idle = Idle(workshop, self.widest)
 
     def take(self, asked: Sequence[_Asked]) -> list[Unread]:
         """Take some rows; those that cannot be judged come back."""
@@ -163,7 +150,7 @@ class _Search:
                     )
             quick = [each for each in built if not self._by_hand(each)]
             self._idle.look(
-                process, [each.material for each in quick], [each.catalog for each in quick]
+                process, [each.material for each in quick], [each.workshop for each in quick]
             )
             self._open(number, closed)
         return unread
@@ -177,7 +164,7 @@ class _Search:
     ) -> Iterator[tuple[_Asked, State | None, str]]:
         """State of the best build of each row, with the reason; None for one not judged."""
         shared = [
-            each for each in asked if each.catalog is self.catalog and not self._by_hand(each)
+            each for each in asked if each.workshop is self.workshop and not self._by_hand(each)
         ]
         judge = self._judges[number]
         told = dict(
@@ -197,7 +184,7 @@ class _Search:
     def _looked(self, number: int, each: _Asked) -> tuple[_Asked, State | None, str]:
         self.tell(f"row {each.number} for {self.processes[number].name}")
         try:
-            looked = look(each.material, self.processes[number], each.catalog, self.evidence)
+            looked = look(each.material, self.processes[number], each.workshop)
         except REFUSALS as error:
             return each, None, str(error).partition("\n")[0]
         if looked.best <= self.widest and self._by_hand(each):
@@ -206,11 +193,11 @@ class _Search:
 
     def _open(self, number: int, closed: Sequence[tuple[_Asked, int]]) -> None:
         materials = [each.material for each, _ in closed]
-        catalogs = [each.catalog for each, _ in closed]
+        workshops = [each.workshop for each, _ in closed]
         for batch in self.batches if closed else ():
             self.tell(f"{len(batch.parts)} of {batch.slot} for {self.processes[number].name}")
             for (_, place), found in zip(
-                closed, self._openings[number].opened(materials, batch, catalogs), strict=True
+                closed, self._openings[number].opened(materials, batch, workshops), strict=True
             ):
                 for name, state in found.items():
                     self._opened.setdefault((batch.slot, name), []).append((place, state))
@@ -251,8 +238,7 @@ def _rank(part: Hypothetical, opened: Sequence[tuple[int, State]]) -> tuple[obje
 
 def _reason(looked: Look) -> str:
     answer = looked.answer
-    if not answer.count:
+    if answer.first is None:
         return reason_for_none(answer)
-    (best,) = answer.builds(limit=1)
-    deciding = deciding_finding(best)
+    deciding = deciding_finding(answer.first)
     return "" if deciding is None else f"{deciding.rule}: {deciding.reason}"

@@ -10,9 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS
-from configurator.chemistry.evidence import Evidence
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.rules.finding import State
@@ -20,6 +18,7 @@ from configurator.screen.hypothetical.part import with_only
 from configurator.screen.judge import Judge
 from configurator.screen.looked import Look, look
 from configurator.screen.verdict import NOT_READ, Verdict
+from configurator.workshop.workshop import Workshop
 
 PATIENCE = 8
 """Looks in a row without news after which the quick judge is asked first."""
@@ -31,19 +30,16 @@ class Idle:
 
     Parameters
     ----------
-    catalog : Catalog
-        What can be built from.
+    workshop : Workshop
+        What can be built from, and what was measured.
     widest : State
         Builds of which level count: fits, or unproven for any at all.
-    evidence : Evidence, optional
-        What the shop has measured.
     patience : int
         Looks in a row without news after which the quick judge is asked first.
     """
 
-    catalog: Catalog
+    workshop: Workshop
     widest: State
-    evidence: Evidence | None = None
     patience: int = PATIENCE
     _left: dict[str, set[str]] = field(init=False)
     _judges: dict[tuple[int, str], tuple[frozenset[str], Judge]] = field(
@@ -53,7 +49,8 @@ class Idle:
 
     def __post_init__(self) -> None:
         self._left = {
-            slot: {part.name for part in parts} for slot, parts in self.catalog.parts.items()
+            slot: {part.name for part in parts}
+            for slot, parts in self.workshop.catalog.parts.items()
         }
 
     @property
@@ -72,7 +69,7 @@ class Idle:
         self._in_vain = 0 if news else self._in_vain + 1
 
     def look(
-        self, process: Process, materials: Sequence[Material], catalogs: Sequence[Catalog]
+        self, process: Process, materials: Sequence[Material], workshops: Sequence[Workshop]
     ) -> None:
         """Strike out what some materials use.
 
@@ -82,16 +79,16 @@ class Idle:
             What they are dispensed for.
         materials : sequence of Material
             With builds.
-        catalogs : sequence of Catalog
-            One a material: the catalog, or that with heads measured on it.
+        workshops : sequence of Workshop
+            One a material: the shop, or that with heads measured on it.
         """
         waiting = []
-        for material, catalog in zip(materials, catalogs, strict=True):
-            quick = not material.two_part and catalog is self.catalog and self.evidence is None
+        for material, own in zip(materials, workshops, strict=True):
+            quick = not material.two_part and own is self.workshop and not own.evidence.records
             if quick and self._in_vain >= self.patience:
                 waiting.append(material)
             else:
-                self.heard(look(material, process, catalog, self.evidence))
+                self.heard(look(material, process, own))
         for slot in SLOTS:
             self._sift(process, slot, waiting)
 
@@ -106,15 +103,15 @@ class Idle:
                 if self._counts(verdict)
             ]
             if waiting:
-                self.heard(look(waiting.pop(0), process, self.catalog))
+                self.heard(look(waiting.pop(0), process, self.workshop))
 
     def _judge(self, process: Process, slot: str) -> Judge:
         """A judge whose catalog has the idle parts alone in one slot."""
         left = frozenset(self._left[slot])
         known = self._judges.get((id(process), slot))
         if known is None or known[0] != left:
-            parts = [part for part in self.catalog.parts[slot] if part.name in left]
-            known = left, Judge(process, with_only(self.catalog, {slot: parts}))
+            parts = [part for part in self.workshop.catalog.parts[slot] if part.name in left]
+            known = left, Judge(process, Workshop(with_only(self.workshop.catalog, {slot: parts})))
             self._judges[id(process), slot] = known
         return known[1]
 

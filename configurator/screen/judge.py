@@ -16,13 +16,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.catalog.catalog import Catalog
-from configurator.chemistry.evidence import Evidence
 from configurator.errors import CatalogError, HeadwrightError, shown
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.duty import Duty, duty_of
 from configurator.rules.finding import LISTED, State
 from configurator.rules.subject import Subject
@@ -34,7 +32,8 @@ from configurator.screen.solved import solve
 from configurator.screen.stacked import kin
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.screen.worded import Verbal
-from configurator.workshop.configure import subject_of
+from configurator.workshop.answering import subject_of
+from configurator.workshop.workshop import Workshop
 
 TOGETHER = 48
 """Materials in a group, about: enough to share the work, few enough to stay in the cache."""
@@ -45,21 +44,18 @@ REFUSALS = (HeadwrightError, PhysicsDomainError)
 
 @dataclass(eq=False)
 class Judge:
-    """A process, a catalog and the shop's findings, ready for any number of materials.
+    """A process and a workshop, ready for any number of materials.
 
     Parameters
     ----------
     process : Process
         What all materials are dispensed for.
-    catalog : Catalog
-        What can be built from.
-    evidence : Evidence, optional
-        What the shop has measured.
+    workshop : Workshop
+        What the shop builds from and what it has measured; its heads are in the catalog already.
     """
 
     process: Process
-    catalog: Catalog
-    evidence: Evidence | None = None
+    workshop: Workshop
     _bench: Bench | None = field(default=None, init=False)
 
     @cached_property
@@ -91,20 +87,21 @@ class Judge:
 
     def _subject(self, material: Material) -> Subject | None:
         """A material worked out, or None if it has to be judged alone."""
-        if material.two_part or (self.evidence is not None and self.evidence.records):
+        if material.two_part or self.workshop.evidence.records:
             return None
         try:
-            request = Request(material, self.process)
-            subject = subject_of(request, self.catalog, self.evidence, self._duty)
+            question = Question(material, self.process)
+            shop = self.workshop
+            subject = subject_of(question, shop.catalog, shop.evidence, self._duty)
         except REFUSALS:
             return None
         if self._bench is None:
-            self._bench = Bench(self.process, self.catalog, subject)
+            self._bench = Bench(self.process, self.workshop.catalog, subject)
         return subject if self._bench.exact else None
 
     def _alone(self, material: Material) -> Verdict:
         try:
-            return verdict_on(material, self.process, self.catalog, self.evidence)
+            return verdict_on(material, self.process, self.workshop)
         except CatalogError:
             raise  # not the material's fault
         except REFUSALS as error:
@@ -127,7 +124,7 @@ class Judge:
         except REFUSALS:
             verdicts = [None] * len(subjects)
         return [
-            self._alone(subject.request.material) if verdict is None else verdict
+            self._alone(subject.question.material) if verdict is None else verdict
             for subject, verdict in zip(subjects, verdicts, strict=True)
         ]
 
@@ -193,8 +190,7 @@ KEPT = 8
 def judge(
     materials: Sequence[Material],
     process: Process,
-    catalog: Catalog,
-    evidence: Evidence | None = None,
+    workshop: Workshop,
 ) -> list[Verdict]:
     """One row for each material; what does not depend on them is kept for the next call.
 
@@ -204,15 +200,13 @@ def judge(
         As read.
     process : Process
         What they are dispensed for.
-    catalog : Catalog
-        What can be built from.
-    evidence : Evidence, optional
-        What the shop has measured.
+    workshop : Workshop
+        What the shop builds from and what it has measured; its heads are in the catalog already.
     """
     for known in _JUDGES:
-        if (known.process, known.catalog, known.evidence) == (process, catalog, evidence):
+        if (known.process, known.workshop) == (process, workshop):
             return known.verdicts(materials)
-    fresh = Judge(process, catalog, evidence)
+    fresh = Judge(process, workshop)
     _JUDGES.append(fresh)
     del _JUDGES[:-KEPT]
     return fresh.verdicts(materials)

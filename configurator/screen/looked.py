@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from configurator.catalog.catalog import Catalog
-from configurator.chemistry.evidence import Evidence
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.finding import LISTED, State
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 Part = tuple[str, str]
 """A slot of the catalog and the name of a part."""
@@ -25,7 +23,7 @@ class Look:
     Parameters
     ----------
     answer : Answer
-        What `configure` says.
+        What the workshop says.
     """
 
     answer: Answer
@@ -117,21 +115,14 @@ class Look:
         }
 
 
-def look(
-    material: Material,
-    process: Process,
-    catalog: Catalog,
-    evidence: Evidence | None = None,
-) -> Look:
+def look(material: Material, process: Process, workshop: Workshop) -> Look:
     """Judge one material by the long way, and keep all of it.
 
     Parameters
     ----------
     material, process : Material, Process
         What is asked.
-    catalog : Catalog
-        What can be built from.
-    evidence : Evidence, optional
-        What the shop has measured.
+    workshop : Workshop
+        Who answers.
     """
-    return Look(configure(Request(material, process), catalog, evidence))
+    return Look(workshop.answer(Question(material, process)))

@@ -9,11 +9,9 @@ to all of them is not looked at further.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Part
-from configurator.chemistry.evidence import Evidence
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.rules.finding import State
@@ -21,6 +19,7 @@ from configurator.screen.hypothetical.part import Hypothetical, with_added, with
 from configurator.screen.judge import REFUSALS, Judge
 from configurator.screen.looked import look
 from configurator.screen.verdict import NOT_READ, Verdict
+from configurator.workshop.workshop import Workshop
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,13 +39,13 @@ class Batch:
         """The slot in which they stand."""
         return self.parts[0].slot
 
-    def alone_in(self, catalog: Catalog) -> Catalog:
-        """The catalog with nothing else in their slot; for a set, in all of its slots."""
-        return with_only(catalog, self._added())
+    def alone_in(self, workshop: Workshop) -> Workshop:
+        """The shop with nothing else in their slot; for a set, in all of its slots."""
+        return replace(workshop, catalog=with_only(workshop.catalog, self._added()))
 
-    def beside_in(self, catalog: Catalog) -> Catalog:
-        """The catalog with them as well."""
-        return with_added(catalog, self._added())
+    def beside_in(self, workshop: Workshop) -> Workshop:
+        """The shop with them as well."""
+        return replace(workshop, catalog=with_added(workshop.catalog, self._added()))
 
     def _added(self) -> dict[str, list[Part]]:
         added: dict[str, list[Part]] = {}
@@ -76,14 +75,12 @@ class Openings:
     ----------
     process : Process
         What all materials are dispensed for.
-    catalog : Catalog
-        What can be built from as it is.
+    workshop : Workshop
+        What can be built from as it is, and what was measured.
     tried : tuple of Batch
         The hypothetical parts.
     widest : State
         Builds of which level count: fits, or unproven for any at all.
-    evidence : Evidence, optional
-        What the shop has measured.
 
     Attributes
     ----------
@@ -92,15 +89,14 @@ class Openings:
     """
 
     process: Process
-    catalog: Catalog
+    workshop: Workshop
     tried: tuple[Batch, ...]
     widest: State
-    evidence: Evidence | None = None
     refused: set[str] = field(default_factory=set)
     _judges: dict[Batch, Judge] = field(default_factory=dict, init=False, repr=False)
 
     def opened(
-        self, materials: Sequence[Material], batch: Batch, catalogs: Sequence[Catalog]
+        self, materials: Sequence[Material], batch: Batch, workshops: Sequence[Workshop]
     ) -> list[dict[str, State]]:
         """Return for each material the parts of a batch that open it, with the best state.
 
@@ -110,31 +106,32 @@ class Openings:
             None of which has a build that counts.
         batch : Batch
             The parts.
-        catalogs : sequence of Catalog
-            One a material: the catalog, or that with heads measured on it.
+        workshops : sequence of Workshop
+            One a material: the shop, or that with heads measured on it.
         """
         found: list[dict[str, State]] = [{} for _ in materials]
         if batch.slot == "mixing":
             places = [at for at, each in enumerate(materials) if each.two_part]
         else:
-            places = self._not_closed(materials, batch, catalogs)
+            places = self._not_closed(materials, batch, workshops)
         for at in places:
-            found[at] = self._by_part(materials[at], batch, catalogs[at])
+            found[at] = self._by_part(materials[at], batch, workshops[at])
         return found
 
     def _not_closed(
-        self, materials: Sequence[Material], batch: Batch, catalogs: Sequence[Catalog]
+        self, materials: Sequence[Material], batch: Batch, workshops: Sequence[Workshop]
     ) -> list[int]:
         """Places of the materials that the quick judge does not show to be closed to all parts."""
         quick = [
             at
             for at, material in enumerate(materials)
-            if not material.two_part and catalogs[at] is self.catalog and self.evidence is None
+            if not material.two_part and workshops[at] is self.workshop
+            if not self.workshop.evidence.records
         ]
         verdicts: dict[int, Verdict] = {}
         if quick:
             if batch not in self._judges:
-                self._judges[batch] = Judge(self.process, batch.alone_in(self.catalog))
+                self._judges[batch] = Judge(self.process, batch.alone_in(self.workshop))
             told = self._judges[batch].verdicts([materials[at] for at in quick])
             verdicts = dict(zip(quick, told, strict=True))
         return [
@@ -147,11 +144,11 @@ class Openings:
             return True
         return verdict.fits > 0 if self.widest is State.FITS else verdict.builds > 0
 
-    def _by_part(self, material: Material, batch: Batch, catalog: Catalog) -> dict[str, State]:
-        other = batch.beside_in(catalog) if material.two_part else batch.alone_in(catalog)
+    def _by_part(self, material: Material, batch: Batch, workshop: Workshop) -> dict[str, State]:
+        other = batch.beside_in(workshop) if material.two_part else batch.alone_in(workshop)
         names = [each.name for each in batch.parts]
         try:
-            looked = look(material, self.process, other, self.evidence)
+            looked = look(material, self.process, other)
             return looked.best_with_one(batch.slot, names, self.widest)
         except REFUSALS:
             if len(batch.parts) == 1:
@@ -159,5 +156,5 @@ class Openings:
                 return {}
         found: dict[str, State] = {}
         for each in batch.parts:
-            found |= self._by_part(material, Batch((each,)), catalog)
+            found |= self._by_part(material, Batch((each,)), workshop)
         return found

@@ -86,7 +86,7 @@ def fingerprint_of(setup: Setup, listed: str, options: Mapping[str, str]) -> Fin
             f"{process.name} ({digest})"
             for process, digest in zip(setup.processes, setup.process_digests, strict=True)
         ),
-        "catalog": f"{setup.catalog.name} ({shortened(setup.catalog.sha256)})",
+        "catalog": f"{setup.workshop.catalog.name} ({shortened(setup.workshop.catalog.sha256)})",
         "evidence": setup.evidence_digest,
         "rules": rules_digest(),
         "tool version": tool_version(),

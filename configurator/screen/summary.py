@@ -75,8 +75,8 @@ def summary_json(
             "tool_version": tool_version(),
             "rules_sha256": rules_digest(),
             "catalog": {
-                "name": setup.catalog.name,
-                "sha256": shortened(setup.catalog.sha256),
+                "name": setup.workshop.catalog.name,
+                "sha256": shortened(setup.workshop.catalog.sha256),
             },
             "evidence_sha256": setup.evidence_digest,
             "rows": tally.rows,

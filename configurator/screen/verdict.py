@@ -1,6 +1,6 @@
 """What a screening says of one material: counts, the best build, and what decides.
 
-`verdict_on` takes the long way through `configure`; a batch gives the same rows quicker.
+`verdict_on` takes the long way; a batch gives the same rows quicker.
 """
 
 from __future__ import annotations
@@ -8,22 +8,21 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Part
-from configurator.chemistry.evidence import Evidence
 from configurator.report.lines import plural
 from configurator.request.intake import Gap
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.applied import scope_of
 from configurator.rules.case import Case
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.narrowing import narrow, turn_of
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure, spaces_of
+from configurator.workshop.answering import spaces_of
 from configurator.workshop.told import RankedBuild
+from configurator.workshop.workshop import Workshop
 
 UNPROVEN = "unproven: "
 """How the test of an unproven contact begins; the row has its state already."""
@@ -73,26 +72,21 @@ class Verdict:
         return self.fits + self.marginal + self.unproven
 
 
-def verdict_on(
-    material: Material, process: Process, catalog: Catalog, evidence: Evidence | None = None
-) -> Verdict:
+def verdict_on(material: Material, process: Process, workshop: Workshop) -> Verdict:
     """Judge one material by the long way.
 
     Parameters
     ----------
     material, process : Material, Process
         What is asked.
-    catalog : Catalog
-        What can be built from.
-    evidence : Evidence, optional
-        What the shop has measured.
+    workshop : Workshop
+        Who answers.
     """
-    answer = configure(Request(material, process), catalog, evidence)
+    answer = workshop.answer(Question(material, process))
     fits, marginal, unproven = (answer.counts[level] for level in LISTED)
-    if not answer.count:
+    if answer.first is None:
         return Verdict(State.RULED_OUT.words, reason=reason_for_none(answer))
-    (best,) = answer.builds(limit=1)
-    return verdict_of(best, (fits, marginal, unproven), answer.subject.filled.notes)
+    return verdict_of(answer.first, (fits, marginal, unproven), answer.subject.filled.notes)
 
 
 def verdict_of(best: RankedBuild, counts: tuple[int, int, int], gaps: tuple[Gap, ...]) -> Verdict:

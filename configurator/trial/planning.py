@@ -145,7 +145,7 @@ def _tolerance(head: Head, wanted: Wanted) -> float:
 def _confidence(head: Head, wanted: Wanted) -> float:
     if wanted.confidence is not None:
         return wanted.confidence
-    stated = head.subject.request.process.confidence
+    stated = head.subject.question.process.confidence
     return USUAL_CONFIDENCE if stated is None else stated.high
 
 
@@ -241,10 +241,10 @@ def plan_trial(
     enough = sizing.weighing.enough and wanted.step <= step * (1.0 + 1e-9)
     sizing = replace(sizing, weighing=replace(sizing.weighing, step_needed=step, enough=enough))
     mix = head.subject.filled.material.mix
-    request = head.subject.request
+    question = head.subject.question
     plan = Plan(
-        material=request.material.name,
-        process=request.process.name,
+        material=question.material.name,
+        process=question.process.name,
         catalog=head.subject.catalog.sha256,
         parts={slot: part.name for slot, part in head.parts.items()},
         sides=tuple(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable, Sequence
-from functools import cached_property, partial
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -13,10 +13,10 @@ from textual.css.query import NoMatches
 from textual.message import Message
 
 from configurator.errors import HeadwrightError, shown
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.tui.autosave import keep
 from configurator.tui.desk import Delivery, Desk, IsStale, NobodyWaitsError
-from configurator.tui.engine import configured, drawn, timed
+from configurator.tui.engine import drawn, timed
 from configurator.tui.glyphs import ASCII, LINES
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.listed import Listed
@@ -95,7 +95,7 @@ class HeadwrightApp(App[None]):
         theme: str = "dark",
         ascii_only: bool = False,
         options: Sequence[str] = (),
-        solve: Callable[[Request], Answer] | None = None,
+        solve: Callable[[Question], Answer] | None = None,
         bench: Callable[[], Bench] | None = None,
         results: Path | None = None,
         painted: Callable[[], None] | None = None,
@@ -108,7 +108,7 @@ class HeadwrightApp(App[None]):
         self.options = tuple(options)
         self.need_counts = NeedCounts(Wish(), 0)
         self.last_words = ""
-        self.solve = solve or partial(configured, session.catalog)
+        self.solve = solve or session.workshop.answer
         self._bench = bench
         self._results = results
         self._painted = painted
@@ -272,12 +272,12 @@ class HeadwrightApp(App[None]):
     def _ask(self) -> None:
         self._asked = True
         self._solver.drop("further")
-        request = self.session.to_solve
-        if request is None:
+        question = self.session.to_solve
+        if question is None:
             self._solver.drop("answer")
         else:
             self._solver.drop("needs")
-            self._solver.ask("answer", lambda _: timed(self.solve, request))
+            self._solver.ask("answer", lambda _: timed(self.solve, question))
 
     def _follow_needs(self) -> None:
         session = self.session

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from configurator.request.question import ORDERS
 from configurator.tui.command_line import kept_file
 from configurator.tui.document import Document, Kind
 from configurator.tui.files import write
@@ -79,7 +80,7 @@ def bring_back(session: Session, folder: Path) -> bool:
         return False
     session.put(wish)
     session.strict = data.get("strict") is True
-    session.sort_name = str(data.get("sort", ""))
+    session.sort = data["sort"] if data.get("sort") in ORDERS else ORDERS[0]
     marked = data.get("marked")
     if isinstance(marked, list):
         session.marked = tuple(
@@ -102,7 +103,7 @@ def _data(session: Session) -> Mapping[str, Any]:
             key: {"title": off.title, "words": off.words, "before": off.before}
             for key, off in wish.lifted.items()
         },
-        "sort": session.sort.name,
+        "sort": session.sort,
         "strict": session.strict,
         "marked": [dict(key) for key in session.marked],
     }
@@ -122,7 +123,7 @@ def _wish(data: Mapping[str, Any], session: Session) -> Wish | None:
     """The wish of a file, without parts that the catalog does not have."""
     if data["schema"] != SCHEMA:
         return None
-    parts = session.catalog.parts
+    parts = session.workshop.catalog.parts
     names = {slot: {part.name for part in entries} for slot, entries in parts.items()}
 
     def known(slot: str, part: object) -> bool:

@@ -110,11 +110,11 @@ def board_of(answer: Answer) -> Board:
     """Lay out the parts of an answer."""
     left = {level: answer.spaces[level].remaining(answer.picks) for level in LISTED}
     ever = answer.spaces[State.UNPROVEN].remaining({})
-    request = answer.subject.request
+    question = answer.subject.question
     slots = []
     for slot, parts in answer.frame.parts.items():
         value_at = {int(place): value for value, place in enumerate(answer.live[slot])}
-        excluded = request.without.get(slot, frozenset())
+        excluded = question.without.get(slot, frozenset())
         counts = {level: left[level][slot] for level in LISTED}
         found = []
         for place, part in enumerate(parts):
@@ -124,13 +124,13 @@ def board_of(answer: Answer) -> Board:
                 (level for level, count in zip(LISTED, upto, strict=True) if count),
                 State.RULED_OUT,
             )
-            picked = request.picks.get(slot) == part.name
+            picked = question.picks.get(slot) == part.name
             stand = _stand(upto[-1], picked=picked, excluded=part.name in excluded)
             found.append(Option(part.name, part.title, place, stand, state, upto[-1]))
         able = {place for place, value in value_at.items() if ever[slot][value]}
         live = [option for option in found if option.place in able]
         dead = [option for option in found if option.place not in able]
-        slots.append(Slot(slot, (*_only(live), *dead), request.picks.get(slot, "")))
+        slots.append(Slot(slot, (*_only(live), *dead), question.picks.get(slot, "")))
     return Board(tuple(slots))
 
 

@@ -5,13 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from itertools import islice
 
-import numpy as np
-
 from configurator.engine import Build
-from configurator.rules.finding import LISTED, State
 from configurator.workshop.answer import Answer
-from configurator.workshop.figures import Figure, costs_of
-from configurator.workshop.listing import in_order
 from configurator.workshop.told import RankedBuild
 
 PAGE = 40
@@ -28,17 +23,11 @@ class BuildList:
     ----------
     answer : Answer
         Whose builds.
-    sort : Figure
-        What orders builds of the same state.
-    strict : bool
-        True for builds that fit only.
     """
 
-    def __init__(self, answer: Answer, sort: Figure, *, strict: bool) -> None:
+    def __init__(self, answer: Answer) -> None:
         self.answer = answer
-        self.sort = sort
-        self.levels: tuple[State, ...] = LISTED[:1] if strict else LISTED
-        self.total = sum(answer.counts[level] for level in self.levels)
+        self.total = answer.listed
         self.stand_on: tuple[Mapping[str, str], str] | None = None
         """A build to look for before anything is shown, and what is said if it is not there."""
         self.start = 0
@@ -98,8 +87,7 @@ class BuildList:
 
     def _reach(self, stop: int) -> None:
         if self._order is None:
-            costs = costs_of(self.sort, self.answer.grid)
-            self._order = in_order(self.answer.spaces, self.levels, costs, self.answer.picks)
+            self._order = self.answer.in_order()
         missing = stop - len(self._found)
         if missing > 0:
             self._found.extend(islice(self._order, missing))
@@ -109,7 +97,5 @@ class BuildList:
         page = self._found[offset : min(offset + PAGE, len(self))]
         if not page:
             return
-        slots = self.answer.grid.frame.slots
-        rows = np.array([[build[slot] for slot in slots] for build in page], dtype=np.intp)
-        for build in self.answer.described(rows, first_rank=offset + 1):
+        for build in self.answer.described_builds(page, first_rank=offset + 1):
             self._rows[build.rank - 1] = build

@@ -6,6 +6,7 @@ import shlex
 from collections.abc import Sequence
 from pathlib import Path
 
+from configurator.request.question import ORDERS
 from configurator.tui.document import Document, Kind
 from configurator.tui.session import Session
 
@@ -22,8 +23,6 @@ def command_line(session: Session, files: Path, options: Sequence[str] = ()) -> 
     options : sequence of str
         What the screen was started with beside the question, as `--catalog DIR`.
     """
-    from configurator.workshop.figures import FIGURES
-
     wish = session.wish
     if wish.material is None or wish.process is None:
         return ""
@@ -34,8 +33,8 @@ def command_line(session: Session, files: Path, options: Sequence[str] = ()) -> 
     for slot, parts in wish.without.items():
         for part in sorted(parts):
             words += ["--without", f"{slot}={part}"]
-    if session.sort is not FIGURES[0]:
-        words += ["--sort", session.sort.name]
+    if session.sort != ORDERS[0]:
+        words += ["--sort", session.sort]
     if session.strict:
         words.append("--strict")
     return shlex.join(words)

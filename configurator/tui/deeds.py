@@ -175,12 +175,12 @@ class Deeds:
 
     def sort(self) -> None:
         """Choose what orders the builds."""
-        from configurator.workshop.figures import FIGURES, figure_named
+        from configurator.workshop.figures import FIGURES
 
         entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
 
         def then(name: str) -> None:
-            self.hw.session.sort = figure_named(name)
+            self.hw.session.sort = name
             self.hw.changed(f"by state, then {name}")
 
         self.screen.find("Sort builds by", entries, then)
@@ -246,7 +246,7 @@ class Deeds:
 
     def export(self) -> None:
         """Choose a form and a file."""
-        if self.hw.session.wish.request()[0] is None:
+        if self.hw.session.wish.question()[0] is None:
             self.hw.say("nothing to export yet")
             return
         from configurator.tui.exporting import FORMS
@@ -264,15 +264,14 @@ class Deeds:
         self.hw.push_screen(prompt, partial(self._export_to, form))
 
     def _export_to(self, form: str, name: str | None) -> None:
-        request, _ = self.hw.session.wish.request()
-        if name is None or request is None:
+        question = self.hw.session.question
+        if name is None or question is None:
             return
         path = Path(name).expanduser()
         if path.exists():
             self.hw.say(f"{path} is there: nothing written")
             return
-        session = self.hw.session
-        sort, strict, solve = session.sort, session.strict, self.hw.solve
+        solve = self.hw.solve
         build = self.screen.builds.build
         rank = 1 if build is None else build.rank
 
@@ -280,7 +279,7 @@ class Deeds:
             from configurator.tui.exporting import exported
 
             try:
-                write(path, exported(solve(request), form, sort=sort, strict=strict, rank=rank))
+                write(path, exported(solve(question), form, rank=rank))
             except OSError as error:
                 return f"not written: {error.strerror or error}"
             return f"written: {path}"

@@ -7,24 +7,16 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from configurator.catalog.catalog import Catalog
-    from configurator.request.request import Request
+    from configurator.request.question import Question
     from configurator.tui.flow_window import FlowWindow
     from configurator.workshop.answer import Answer
     from configurator.workshop.told import RankedBuild
 
 
-def configured(catalog: Catalog, request: Request) -> Answer:
-    """Answer a request from a catalog, without findings of a shop."""
-    from configurator.workshop.configure import configure
-
-    return configure(request, catalog)
-
-
-def timed(solve: Callable[[Request], Answer], request: Request) -> tuple[Answer, float]:
+def timed(solve: Callable[[Question], Answer], question: Question) -> tuple[Answer, float]:
     """Answer a request, and tell how long it took. [s]"""
     start = time.monotonic()
-    return solve(request), time.monotonic() - start
+    return solve(question), time.monotonic() - start
 
 
 def drawn(answer: Answer, build: RankedBuild) -> tuple[RankedBuild, tuple[FlowWindow, ...]]:

@@ -9,7 +9,6 @@ from configurator.report.builds import builds_csv, builds_json
 from configurator.report.page import page_of
 from configurator.report.table import builds_table
 from configurator.workshop.answer import Answer
-from configurator.workshop.figures import Figure
 
 MOST_EXPORTED = 200
 """Builds in a file; the command writes more."""
@@ -26,7 +25,7 @@ ENDINGS: Mapping[str, str] = {"table": "txt", "sheet": "html"}
 """Of a file's name, where it is not the name of the form."""
 
 
-def exported(answer: Answer, form: str, *, sort: Figure, strict: bool, rank: int = 1) -> str:
+def exported(answer: Answer, form: str, *, rank: int = 1) -> str:
     """Return builds as text.
 
     Parameters
@@ -35,10 +34,6 @@ def exported(answer: Answer, form: str, *, sort: Figure, strict: bool, rank: int
         To the whole request, so that it is the command's own.
     form : str
         table, json, csv or sheet.
-    sort : Figure
-        What orders builds of the same state.
-    strict : bool
-        True for builds that fit only.
     rank : int
         Which build of the list a sheet is about.
 
@@ -48,18 +43,18 @@ def exported(answer: Answer, form: str, *, sort: Figure, strict: bool, rank: int
         If a sheet is asked for and there is no such build, or a library for it is missing.
     """
     if form == "sheet":
-        return _sheet(answer, sort=sort, strict=strict, rank=rank)
-    page = page_of(answer, limit=MOST_EXPORTED, strict=strict, sort=sort)
+        return _sheet(answer, rank)
+    page = page_of(answer, limit=MOST_EXPORTED)
     if form == "json":
         return builds_json(page)
     return builds_csv(page) if form == "csv" else builds_table(page)
 
 
-def _sheet(answer: Answer, *, sort: Figure, strict: bool, rank: int) -> str:
+def _sheet(answer: Answer, rank: int) -> str:
     from configurator.report.sheet import sheet_html  # its libraries are an extra of their own
     from configurator.report.sheet_data import sheet_data
 
-    builds = answer.builds(offset=rank - 1, limit=1, strict=strict, sort=sort)
+    builds = answer.builds(offset=rank - 1, limit=1)
     if not builds:
         raise UsageError("a sheet is about a build, and there is none")
-    return sheet_html(sheet_data(answer, builds[0], order=sort.title))
+    return sheet_html(sheet_data(answer, builds[0]))

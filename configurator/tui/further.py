@@ -17,7 +17,7 @@ from configurator.explain.remedy import Remedy as Found
 from configurator.explain.remedy import remedies_for
 from configurator.explain.standing import Ground
 from configurator.report.lines import plural
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.tui.desk import IsStale, NobodyWaitsError
 from configurator.tui.model_tables import plain
 from configurator.tui.said import Remedy, Said
@@ -88,7 +88,7 @@ def _remedy_said(
     words = " and ".join(
         f"{each.adjustment.title} {each.adjustment.now} -> {each.becomes}" for each in remedy.moves
     )
-    changed = wish_after(wish, answer.subject.request, remedy.request)
+    changed = wish_after(wish, answer.subject.question, remedy.question)
     picks = {**changed.picks, **given}
     yield Said(f"  {words}", "accent", Remedy(words, replace(changed, picks=picks)))
     who = ", ".join(dict.fromkeys(each.adjustment.grants for each in remedy.moves))
@@ -165,14 +165,14 @@ def _measure_said(each: Measurement) -> Iterator[Said]:
         )
 
 
-def wish_after(wish: Wish, before: Request, after: Request) -> Wish:
+def wish_after(wish: Wish, before: Question, after: Question) -> Wish:
     """The wish that asks for a changed request; what did not change keeps its own words.
 
     Parameters
     ----------
     wish : Wish
         What was asked.
-    before, after : Request
+    before, after : Question
         What it made, and what it should make.
     """
     for document, old, new in (

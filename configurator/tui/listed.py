@@ -28,7 +28,7 @@ class Listed:
         self._app = app
         self._desk = desk
         self._list: BuildList | None = None
-        self._made_for: tuple[Answer | None, str, bool] | None = None
+        self._made_for: tuple[Answer | None] | None = None
         self._seek: tuple[Mapping[str, str], str] | None = None
 
     def seek(self, parts: Mapping[str, str], words: str) -> None:
@@ -44,18 +44,16 @@ class Listed:
         """Make another list if answer, order or filter are others."""
         session = self._app.session
         answer = session.answer
-        if self._made_for is not None:
-            made, sort, strict = self._made_for
-            if made is answer and sort == session.sort_name and strict == session.strict:
-                return
-        self._made_for = (answer, session.sort_name, session.strict)
+        if self._made_for is not None and self._made_for[0] is answer:
+            return
+        self._made_for = (answer,)
         if answer is None:
             self._list = None
             self._app.main.show_builds(None)
             return
         from configurator.tui.build_list import PAGE, BuildList  # with it comes the engine
 
-        builds = self._list = BuildList(answer, session.sort, strict=session.strict)
+        builds = self._list = BuildList(answer)
         if not session.stale:
             builds.stand_on, self._seek = self._seek, None
         if builds.total:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeAlias
 
 from configurator.errors import InputError
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.tui.needs import Need, lifted, needs_of, stepped
 from configurator.tui.spans import short_count
 from configurator.tui.wish import Wish
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 WAYS = ("off", "looser", "tighter")
 
-Configured: TypeAlias = "Callable[[Request], Answer]"
+Configured: TypeAlias = "Callable[[Question], Answer]"
 
 Key = tuple[str, str]
 """A need's key and a way."""
@@ -87,11 +88,11 @@ def counted(wish: Wish, need: Need, way: str, configured: Configured) -> int | s
     changed = lifted(wish, need) if way == "off" else stepped(wish, need, looser=way == "looser")
     if changed is None:
         return "has to be" if way == "off" else "no step"
-    request, faults = changed.request(parts=False)
-    if request is None:
+    question, faults = changed.question(parts=False)
+    if question is None:
         return f"not alone: {faults[0].field}" if faults else "no question"
     try:
-        base = configured(request)
+        base = configured(question)
     except InputError as error:
         return error.faults[0].accepted
-    return base.with_picks(changed.picks, changed.without).count
+    return base.with_question(replace(question, picks=changed.picks, without=changed.without)).count

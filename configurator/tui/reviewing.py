@@ -49,7 +49,7 @@ class Reviewing:
     def __init__(self, app: HeadwrightApp, bench: Callable[[], Bench] | None = None) -> None:
         self._app = app
         session = app.session
-        self._bench = bench() if bench is not None else Bench(session.catalog, session.examples)
+        self._bench = bench() if bench is not None else Bench(session.workshop, session.examples)
         self.review: Review | None = None
         self._finding = False
         self._compared: tuple[Place, tuple[Said, ...]] | None = None
@@ -219,7 +219,7 @@ class Reviewing:
                 return
             wish = wish.with_document(replace(wish.material, source=str(path), edited=False))
             notes.append("The material of the row is in the file that it names.")
-        asked = Session(app.session.catalog, app.session.examples)
+        asked = Session(app.session.workshop, app.session.examples)
         asked.put(wish)
         command = command_line(asked, app.folder or Path(), app.options)
         app.main.deeds.show_command(command, notes)

@@ -9,17 +9,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from configurator.errors import Fault, InputError, did_you_mean
-from configurator.request.request import Request
+from configurator.request.question import ORDERS, Question
 from configurator.tui.board import Board, board_of
 from configurator.tui.document import Document, Kind, blank, open_document
 from configurator.tui.form import Field, value_of
 from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
-    from configurator.catalog.catalog import Catalog
     from configurator.workshop.answer import Answer
-    from configurator.workshop.figures import Figure
     from configurator.workshop.told import RankedBuild
+    from configurator.workshop.workshop import Workshop
 
 MOST_MARKED = 4
 
@@ -37,19 +36,17 @@ class Session:
 
     Parameters
     ----------
-    catalog : Catalog
-        What can be built from.
+    workshop : Workshop
+        Who answers.
     examples : Path
         Folder of the shipped examples.
     """
 
-    def __init__(self, catalog: Catalog, examples: Path) -> None:
-        self.catalog = catalog
+    def __init__(self, workshop: Workshop, examples: Path) -> None:
+        self.workshop = workshop
         self.examples = examples
         self.wish = Wish()
-        self.sort_name = ""
-        """What orders builds of the same state; empty for what orders them first of all."""
-        self.strict = False
+        self._order = (ORDERS[0], False)
         self.marked: tuple[BuildKey, ...] = ()
         self.before: Answer | None = None
         """The answer before the last change, to say what the change did."""
@@ -123,8 +120,9 @@ class Session:
             if slot not in slots:
                 hint = did_you_mean(slot, slots)
                 faults.append(Fault("part", "slot", slot, ", ".join(slots), hint))
-            elif self.catalog.part(slot, name) is None:
-                hint = did_you_mean(name, [part.name for part in self.catalog.slot(slot)])
+            elif self.workshop.catalog.part(slot, name) is None:
+                names = [part.name for part in self.workshop.catalog.slot(slot)]
+                hint = did_you_mean(name, names)
                 faults.append(Fault("part", slot, name, f"a {slot} of the catalog", hint))
         if faults:
             raise InputError(faults)
@@ -168,9 +166,9 @@ class Session:
         self._move(wish)
 
     @cached_property
-    def checked(self) -> tuple[Request | None, tuple[Fault, ...]]:
+    def checked(self) -> tuple[Question | None, tuple[Fault, ...]]:
         """The request without its parts, or its faults."""
-        return self.wish.request(parts=False)
+        return self.wish.question(parts=False)
 
     @property
     def faults(self) -> tuple[Fault, ...]:
@@ -180,10 +178,10 @@ class Session:
     # What came back
 
     @property
-    def to_solve(self) -> Request | None:
+    def to_solve(self) -> Question | None:
         """What has to be configured for the screen to be true; None if nothing has."""
-        request, _ = self.checked
-        return None if request is None or self._based_on == self.wish.duty else request
+        question, _ = self.checked
+        return None if question is None or self._based_on == self.wish.duty else question
 
     @property
     def stale(self) -> bool:
@@ -192,11 +190,11 @@ class Session:
 
     def solved(self, base: Answer) -> None:
         """Take the answer to a request without parts, if it is still the one asked."""
-        request, _ = self.checked
-        if request is None:
+        question, _ = self.checked
+        if question is None:
             return
-        asked = base.subject.request
-        if (asked.material, asked.process) != (request.material, request.process):
+        asked = base.subject.question
+        if (asked.material, asked.process) != (question.material, question.process):
             return
         self._base, self._based_on = base, self.wish.duty
         for name in ("answer", "board"):
@@ -208,10 +206,15 @@ class Session:
         if self._base is None:
             return None
         slots = self._base.frame.slots
-        return self._base.with_picks(
-            {slot: part for slot, part in self.wish.picks.items() if slot in slots},
-            {slot: parts for slot, parts in self.wish.without.items() if slot in slots},
+        sort, strict = self._order
+        asked = replace(
+            self._base.question,
+            picks={slot: part for slot, part in self.wish.picks.items() if slot in slots},
+            without={slot: parts for slot, parts in self.wish.without.items() if slot in slots},
+            sort=sort,
+            strict=strict,
         )
+        return self._base.with_question(asked)
 
     @cached_property
     def board(self) -> Board | None:
@@ -260,13 +263,28 @@ class Session:
         return True
 
     @property
-    def sort(self) -> Figure:
-        """What orders builds of the same state."""
-        from configurator.workshop.figures import FIGURES
+    def question(self) -> Question | None:
+        """All that is asked, with parts and order; None if it cannot be asked."""
+        asked, _ = self.wish.question()
+        sort, strict = self._order
+        return None if asked is None else replace(asked, sort=sort, strict=strict)
 
-        named = (figure for figure in FIGURES if figure.name == self.sort_name)
-        return next(named, FIGURES[0])
+    @property
+    def sort(self) -> str:
+        """Name of the figure that orders builds of the same state."""
+        return self._order[0]
 
     @sort.setter
-    def sort(self, figure: Figure) -> None:
-        self.sort_name = figure.name
+    def sort(self, name: str) -> None:
+        self._order = (name, self.strict)
+        self.__dict__.pop("answer", None)
+
+    @property
+    def strict(self) -> bool:
+        """True if builds that fit are listed alone."""
+        return self._order[1]
+
+    @strict.setter
+    def strict(self, strict: bool) -> None:
+        self._order = (self.sort, strict)
+        self.__dict__.pop("answer", None)

@@ -9,7 +9,7 @@ from typing import Any
 from configurator.errors import Fault
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.tui.document import Document
 
 
@@ -75,7 +75,7 @@ class Wish:
             return None
         return self.material.tables, self.process.tables
 
-    def request(self, *, parts: bool = True) -> tuple[Request | None, tuple[Fault, ...]]:
+    def question(self, *, parts: bool = True) -> tuple[Question | None, tuple[Fault, ...]]:
         """The request that it makes, or every fault that keeps it from being one.
 
         Parameters
@@ -90,5 +90,5 @@ class Wish:
         if not isinstance(material, Material) or not isinstance(process, Process):
             return None, (*of_material, *of_process)
         if not parts:
-            return Request(material, process), ()
-        return Request(material, process, self.picks, self.without), ()
+            return Question(material, process), ()
+        return Question(material, process, self.picks, self.without), ()

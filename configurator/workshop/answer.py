@@ -1,9 +1,9 @@
-"""What comes back from `configure`: counts, choices and ranked builds with their findings."""
+"""What comes back from a workshop: counts, choices and ranked builds with their findings."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
@@ -14,6 +14,7 @@ from configurator.catalog.parts import Part
 from configurator.chemistry.cautions import Caution
 from configurator.engine import Build, BuildSpace, Picks
 from configurator.engine.pareto import Progress
+from configurator.request.question import Question
 from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case
 from configurator.rules.finding import LISTED, Finding, State
@@ -22,7 +23,7 @@ from configurator.rules.losses import Loss, findings_of
 from configurator.rules.metering import error_parts
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.subject import Subject
-from configurator.workshop.figures import FIGURES, Figure, costs_of
+from configurator.workshop.figures import FIGURES, Figure, costs_of, figure_named
 from configurator.workshop.front import front_of
 from configurator.workshop.listing import in_order
 from configurator.workshop.told import Choice, Cut, RankedBuild
@@ -71,91 +72,109 @@ class Answer:
         below = [0, *up_to[:-1]]
         return {level: all_ - less for level, all_, less in zip(LISTED, up_to, below, strict=True)}
 
-    def with_picks(self, picks: Mapping[str, str], without: Mapping[str, frozenset[str]]) -> Answer:
-        """The answer to the same duty with other parts fixed or excluded, solving nothing anew.
+    @property
+    def question(self) -> Question:
+        """What was asked."""
+        return self.subject.question
 
-        Ask it of an answer whose request excludes nothing: excluded parts stay in the frame,
-        each with the builds that it would bring back, where `configure` leaves them out.
+    @cached_property
+    def order(self) -> Figure:
+        """What orders builds of the same state."""
+        return figure_named(self.question.sort)
+
+    @property
+    def levels(self) -> tuple[State, ...]:
+        """States that are listed: all three, or fits alone if the question is strict."""
+        return LISTED[:1] if self.question.strict else LISTED
+
+    def with_question(self, question: Question) -> Answer:
+        """The answer to another question on the same duty, solving nothing anew.
+
+        Ask it of an answer whose question excludes nothing: excluded parts stay in the frame,
+        each with the builds that it would bring back, where a new answer leaves them out.
         Counts and builds are the same either way.
 
         Parameters
         ----------
-        picks : Mapping[str, str]
-            Part fixed by slot.
-        without : Mapping[str, frozenset[str]]
-            Parts excluded, by slot.
+        question : Question
+            With the same material and process; parts fixed or excluded and the order may differ.
         """
-        request = replace(self.subject.request, picks=picks, without=without)
-        values: dict[str, int | frozenset[int]] = {}
-        for slot, places in self.live.items():
-            names = [self.frame.parts[slot][place].name for place in places]
-            excluded = without.get(slot, frozenset())
-            if slot in picks:
-                chosen = picks[slot]
-                found = chosen in names and chosen not in excluded
-                values[slot] = names.index(chosen) if found else frozenset()
-            elif excluded:
-                values[slot] = frozenset(
-                    value for value, name in enumerate(names) if name not in excluded
-                )
-        other = replace(
-            self,
-            subject=replace(self.subject, request=request),
-            picks=values,
-            considered=math.prod(
-                sum(part.name not in without.get(slot, ()) for part in parts)
-                for slot, parts in self.frame.parts.items()
-            ),
-        )
-        # What no pick moves was dear to work out.
-        for name in ("grid", "_reasons", "cuts"):
-            if name in self.__dict__:
-                other.__dict__[name] = self.__dict__[name]
+        subject = replace(self.subject, question=question)
+        kept: tuple[str, ...] = ("grid", "_reasons", "cuts")  # what no pick moves was dear
+        asked = self.question
+        if (question.picks, question.without) == (asked.picks, asked.without):
+            other = replace(self, subject=subject)
+            kept += ("counts", "choices")
+        else:
+            other = replace(
+                self,
+                subject=subject,
+                picks={
+                    slot: value
+                    for slot in self.frame.slots
+                    if (value := self._value(slot, question)) is not None
+                },
+                considered=math.prod(
+                    sum(part.name not in question.without.get(slot, ()) for part in parts)
+                    for slot, parts in self.frame.parts.items()
+                ),
+            )
+        other.__dict__.update({name: self.__dict__[name] for name in kept if name in self.__dict__})
         return other
+
+    def _value(self, slot: str, question: Question) -> int | frozenset[int] | None:
+        """What a question leaves of the live parts of a slot; None if all of them."""
+        names = [self.frame.parts[slot][place].name for place in self.live[slot]]
+        excluded = question.without.get(slot, frozenset())
+        if slot in question.picks:
+            chosen = question.picks[slot]
+            found = chosen in names and chosen not in excluded
+            return names.index(chosen) if found else frozenset()
+        if not excluded:
+            return None
+        return frozenset(value for value, name in enumerate(names) if name not in excluded)
 
     @property
     def count(self) -> int:
         """Builds that are not ruled out."""
         return sum(self.counts.values())
 
+    @property
+    def listed(self) -> int:
+        """Builds that the question lists: those that fit alone if it is strict, else all."""
+        return sum(self.counts[level] for level in self.levels)
+
+    @cached_property
+    def first(self) -> RankedBuild | None:
+        """The first build of all that are not ruled out, strict or not; None if there is none."""
+        asked = self.question
+        every = self.with_question(replace(asked, strict=False)) if asked.strict else self
+        return next(iter(every.builds(limit=1)), None)
+
     @cached_property
     def grid(self) -> Case:
         """The live parts as a grid."""
         return Case(self.subject, self.frame.only(self.live))
 
-    def builds(
-        self,
-        *,
-        offset: int = 0,
-        limit: int = 20,
-        strict: bool = False,
-        sort: Figure = FIGURES[0],
-    ) -> tuple[RankedBuild, ...]:
-        """One page of the builds, best first, each with figures and findings.
+    def builds(self, *, offset: int = 0, limit: int = 20) -> tuple[RankedBuild, ...]:
+        """One page of the builds in the order of the question, each with figures and findings.
 
         Parameters
         ----------
         offset, limit : int
             Which builds of the list.
-        strict : bool
-            True to leave out marginal and unproven builds.
-        sort : Figure
-            What orders builds of the same state.
         """
-        levels = LISTED[:1] if strict else LISTED
-        if not any(self.counts[level] for level in levels):
+        if not limit or offset >= self.listed:
             return ()  # some slot may have no part left, over which nothing can be worked out
-        costs = costs_of(sort, self.grid)
-        ordered = in_order(self.spaces, levels, costs, self.picks)
-        page = list(islice(ordered, offset, offset + limit))
-        return self._described(page, first_rank=offset + 1)
+        page = list(islice(self.in_order(), offset, offset + limit))
+        return self.described_builds(page, first_rank=offset + 1)
+
+    def in_order(self) -> Iterator[Build]:
+        """Yield the builds in the order of the question, as places among the live parts."""
+        return in_order(self.spaces, self.levels, costs_of(self.order, self.grid), self.picks)
 
     def front(
-        self,
-        figures: Sequence[Figure],
-        *,
-        strict: bool = False,
-        progress: Progress | None = None,
+        self, figures: Sequence[Figure], *, progress: Progress | None = None
     ) -> tuple[RankedBuild, ...]:
         """Builds that no other beats in all of several figures, in the order of the first.
 
@@ -163,16 +182,17 @@ class Answer:
         ----------
         figures : sequence of Figure
             Two to four figures.
-        strict : bool
-            True to leave out marginal and unproven builds.
         progress : callable, optional
             Told how far a long run is.
         """
-        space = self.spaces[LISTED[0] if strict else LISTED[-1]]
+        space = self.spaces[self.levels[-1]]
         front = front_of(space, figures, self.grid, self.picks, progress)
-        return self._described(front, first_rank=1)
+        return self.described_builds(front)
 
-    def _described(self, builds: Sequence[Build], *, first_rank: int) -> tuple[RankedBuild, ...]:
+    def described_builds(
+        self, builds: Sequence[Build], *, first_rank: int = 1
+    ) -> tuple[RankedBuild, ...]:
+        """Figures and findings of builds as `in_order` yields them."""
         slots = self.grid.frame.slots
         rows = np.array([[build[slot] for slot in slots] for build in builds], dtype=np.intp)
         return self.described(rows.reshape(len(builds), len(slots)), first_rank=first_rank)
@@ -237,7 +257,7 @@ class Answer:
         part: Part,
         left: Mapping[State, Mapping[str, np.ndarray[tuple[int], np.dtype[np.generic]]]],
     ) -> Choice:
-        picked = self.subject.request.picks.get(slot) == part.name
+        picked = self.question.picks.get(slot) == part.name
         found = np.flatnonzero(self.live[slot] == place)
         if not len(found):
             return Choice(part, State.RULED_OUT, 0, picked, self._against(slot, place), ())
@@ -264,9 +284,10 @@ class Answer:
             return tuple(f"no part left for {other}" for other in emptied)
         picks = {**self.picks, slot: at}
         conflict = self.spaces[State.UNPROVEN].conflict(picks)
-        request = self.subject.request
         return tuple(
-            f"pick {blame.name}={request.picks[blame.name]}" if blame.kind == "pick" else blame.name
+            f"pick {blame.name}={self.question.picks[blame.name]}"
+            if blame.kind == "pick"
+            else blame.name
             for blame in sorted(conflict or ())
             if (blame.kind, blame.name) != ("pick", slot)
         )

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from configurator.engine import Cost
 from configurator.errors import UsageError, did_you_mean
+from configurator.request.question import ORDERS
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
@@ -56,8 +57,6 @@ class Figure:
         worse side.
     highest_first : bool
         True if more is better.
-    sorts : bool
-        False if lists cannot be put in its order: it hangs on too many slots at once.
     whose : str
         Whose figure it is where a material has two parts; empty if it is that of the whole.
     """
@@ -68,8 +67,12 @@ class Figure:
     terms: Callable[[Case], list[Floats]] | None = None
     of_side: Callable[[Case, Side], Floats] | None = None
     highest_first: bool = False
-    sorts: bool = True
     whose: str = ""
+
+    @property
+    def sorts(self) -> bool:
+        """False if lists cannot be put in its order: it hangs on too many slots at once."""
+        return self.name in ORDERS
 
     def titled(self, *, two_part: bool) -> str:
         """Title, with whose figure it is where a build has two sides."""
@@ -180,7 +183,6 @@ FIGURES: tuple[Figure, ...] = (
         "pressure the parts are rated for",
         _pressure_allowed,
         highest_first=True,
-        sorts=False,
     ),
     _of_worse_side("torque_nm", "running torque", _torque),
     _of_worse_side("volume_error_pct", "volume error", _volume_error),
@@ -205,14 +207,12 @@ FIGURES: tuple[Figure, ...] = (
         "wear band, lower end (invented constants)",
         wear_low,
         highest_first=True,
-        sorts=False,
     ),
     Figure(
         "wear_band_high_hours",
         "wear band, upper end (invented constants)",
         wear_high,
         highest_first=True,
-        sorts=False,
     ),
 )
 """Figures in the order in which an answer lists them; the first sorts by default."""
@@ -233,13 +233,11 @@ def figure_named(name: str, *, option: str = "--sort") -> Figure:
     UsageError
         If there is none that lists can be sorted by, with the nearest names.
     """
-    sortable = [figure for figure in FIGURES if figure.sorts]
-    names = [figure.name for figure in sortable]
-    for figure in sortable:
-        if figure.name == name:
+    for figure in FIGURES:
+        if figure.sorts and figure.name == name:
             return figure
     raise UsageError(
-        f"{option}: given '{name}'; accepted: {', '.join(names)}", did_you_mean(name, names)
+        f"{option}: given '{name}'; accepted: {', '.join(ORDERS)}", did_you_mean(name, ORDERS)
     )
 
 

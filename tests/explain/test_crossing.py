@@ -52,7 +52,7 @@ def test_the_settings_are_those_that_halving_alone_finds(monkeypatch):
     answer = WORLD.answer
     build = answer.builds(limit=1)[0].parts
     fields = sorted(
-        {adjustment.field for adjustment in adjustments_of(WORLD.request) if adjustment.continuous}
+        {adjustment.field for adjustment in adjustments_of(WORLD.question) if adjustment.continuous}
     )
     asked = 0
 

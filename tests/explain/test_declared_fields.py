@@ -15,10 +15,11 @@ import pytest
 from pydantic import BaseModel
 
 from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.chemistry.evidence import Evidence
 from configurator.explain.wishes import fields_moved, reads
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.applied import apply_rule, judgements
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Total
@@ -29,7 +30,7 @@ from configurator.units.display import quantity_from
 from configurator.units.interval import Interval
 from configurator.units.kinds import TEMPERATURE
 from configurator.units.quantity import Quantity
-from configurator.workshop.configure import parts_of, subject_of
+from configurator.workshop.answering import parts_of, subject_of
 
 EXAMPLES = [
     ("void-filler", "void-pour"),
@@ -46,9 +47,11 @@ FACTORS = (0.03, 1.5, 30.0)
 
 
 @cache
-def _request(material: str, process: str) -> Request:
+def _request(material: str, process: str) -> Question:
     examples = shipped_folder() / "examples"
-    return Request(load_material(material, folder=examples), load_process(process, folder=examples))
+    return Question(
+        load_material(material, folder=examples), load_process(process, folder=examples)
+    )
 
 
 @cache
@@ -93,8 +96,8 @@ def _numbers(outcome: object) -> list[np.ndarray]:
     return [] if outcome is None else [outcome.states]
 
 
-def _said(request: Request, frame: Frame) -> tuple[Subject, dict[tuple[str, str], list]]:
-    subject = subject_of(request, _catalog(), None)
+def _said(question: Question, frame: Frame) -> tuple[Subject, dict[tuple[str, str], list]]:
+    subject = subject_of(question, _catalog(), Evidence())
     case = Case(subject, frame)
     said = {}
     with np.errstate(all="ignore"):
@@ -112,19 +115,19 @@ def _alike(first: list, second: list) -> bool:
 
 @pytest.mark.parametrize(("material", "process"), EXAMPLES)
 def test_a_rule_that_a_datum_moves_names_it(material, process):
-    request = _request(material, process)
-    parts = parts_of(request, _catalog())
+    question = _request(material, process)
+    parts = parts_of(question, _catalog())
     random = np.random.default_rng(7)
     rows = np.stack([random.integers(0, len(each), BUILDS) for each in parts.values()], axis=1)
     frame = Frame(parts, rows)
-    base, before = _said(request, frame)
+    base, before = _said(question, frame)
     named = {rule.name: rule.asks for rule in RULEBOOK}
-    data = [*_data("process", request.process), *_data("", request.material)]
+    data = [*_data("process", question.process), *_data("", question.material)]
     moved_rules, silent = set(), set()
     for field, value in data:
         for other in _moved(value):
             try:
-                subject, after = _said(request.having({field: other}), frame)
+                subject, after = _said(question.having({field: other}), frame)
             except (PhysicsDomainError, ZeroDivisionError, ValueError):
                 continue  # no value that a file could state
             fields = fields_moved(base, subject)

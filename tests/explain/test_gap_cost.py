@@ -12,7 +12,7 @@ from configurator.explain.counts import Counts
 from configurator.explain.ends import supposed_soak
 from configurator.explain.gap_cost import gap_costs, unknown_contacts
 from configurator.request.movable import movables
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 TWO_OF_A_KIND = WORLD.with_parts(
     {
@@ -48,7 +48,7 @@ FILLER = {
 
 
 def counted(world, *records):
-    return Counts.of(configure(world.request, world.catalog, Evidence(records)))
+    return Counts.of(Workshop(world.catalog, Evidence(records)).answer(world.question))
 
 
 def cost(costs, field):
@@ -90,7 +90,7 @@ def test_a_datum_is_settled_at_both_ends_of_its_estimate():
 
 @pytest.mark.parametrize("key", ["bulk_modulus", "flash_point"])
 def test_no_build_hangs_on_what_is_said_to_be_read_by_no_rule(key):
-    declared = movables(WORLD.request.material.component, "component")
+    declared = movables(WORLD.question.material.component, "component")
     unread = {field.split(".")[-1]: each.unread for field, each, _ in declared if each.unread}
     assert set(unread) == {"bulk_modulus", "flash_point"}
     texts = {"bulk_modulus": ("1 GPa", "2.5 GPa"), "flash_point": ("-20 degC", "200 degC")}
@@ -167,7 +167,7 @@ def test_findings_on_one_compound_are_counted_the_long_way():
     assert found.good.counts == Counts(2, 0, 0)
     soak = supposed_soak(answer.subject, "component", "NEW RUBBER", "not satisfactory")
     evidence = Evidence((*answer.subject.evidence.records, soak))
-    assert found.bad.counts == Counts.of(configure(world.request, world.catalog, evidence))
+    assert found.bad.counts == Counts.of(Workshop(world.catalog, evidence).answer(world.question))
 
 
 def test_the_answer_itself_is_left_as_it_was():

@@ -12,7 +12,7 @@ from configurator.explain.material_check import check_material
 
 
 def checked(world, **more):
-    return check_material(world.request.material, world.catalog, **more)
+    return check_material(world.question.material, world.catalog, **more)
 
 
 def test_all_that_the_file_states_is_known_and_nothing_else():

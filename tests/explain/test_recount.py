@@ -15,8 +15,8 @@ from configurator.explain.counts import Counts
 from configurator.explain.recount import Recount
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
-from configurator.workshop.configure import configure
+from configurator.request.question import Question
+from configurator.workshop.workshop import Workshop
 
 ADJUSTED = [
     ("hull-paste", "hull-seam", "a.flow", 1.3),
@@ -35,19 +35,19 @@ def answer(material: str, process: str, picks: tuple[tuple[str, str], ...] = ())
     shipped = shipped_folder()
     examples = shipped / "examples"
     catalog = load_catalog(shipped / "generic", substances=shipped / "substances", where="shipped")
-    request = Request(
+    question = Question(
         load_material(material, folder=examples),
         load_process(process, folder=examples),
         picks=dict(picks),
     )
-    return configure(request, catalog)
+    return Workshop(catalog).answer(question)
 
 
-def adjusted(request: Request, field: str, setting: float) -> Request:
+def adjusted(question: Question, field: str, setting: float) -> Question:
     adjustment = next(
-        each for each in adjustments_of(request) if each.field == field and each.continuous
+        each for each in adjustments_of(question) if each.field == field and each.continuous
     )
-    changed = with_adjustment(adjustment, request, setting)
+    changed = with_adjustment(adjustment, question, setting)
     assert changed is not None
     return changed
 
@@ -57,7 +57,7 @@ def test_a_changed_request_has_as_many_builds_as_a_space_of_its_own(
     material, process, field, setting
 ):
     again = Again(answer(material, process))
-    changed = adjusted(again.request, field, setting)
+    changed = adjusted(again.question, field, setting)
     solved = again.answer(changed)
     assert solved is not None
     assert Counts.of(solved) != Counts.of(answer(material, process))
@@ -67,7 +67,7 @@ def test_a_changed_request_has_as_many_builds_as_a_space_of_its_own(
 @pytest.mark.parametrize(("material", "process", "field", "setting"), ADJUSTED)
 def test_the_best_build_is_the_first_of_the_whole_list(material, process, field, setting):
     again = Again(answer(material, process))
-    changed = adjusted(again.request, field, setting)
+    changed = adjusted(again.question, field, setting)
     solved = again.answer(changed)
     assert solved is not None
     first = solved.builds(limit=1)[0] if solved.count else None
@@ -81,11 +81,11 @@ def test_picks_and_exclusions_count_as_they_do_in_the_list():
     stators = [c.part.name for c in whole.choices["stator"] if c.builds]
     sizes = [c.part.name for c in whole.choices["size"] if c.builds]
     asked = replace(
-        whole.subject.request,
+        whole.subject.question,
         picks={"size": sizes[0]},
         without={"stator": frozenset(stators[:1])},
     )
-    narrowed = configure(asked, whole.subject.catalog)
+    narrowed = Workshop(whole.subject.catalog).answer(asked)
     assert 0 < narrowed.count < whole.count
     assert Recount(Again(narrowed)).counts(asked) == Counts.of(narrowed)
 
@@ -93,16 +93,16 @@ def test_picks_and_exclusions_count_as_they_do_in_the_list():
 def test_a_request_that_no_formula_reaches_has_none(monkeypatch):
     again = Again(TWO_PART.answer)
 
-    def beyond(_request: Request) -> None:
+    def beyond(_request: Question) -> None:
         raise PhysicsDomainError("flow_rate must be positive")
 
     monkeypatch.setattr(again, "board", beyond)
-    assert Recount(again).counts(again.request) == Counts(0, 0, 0)
+    assert Recount(again).counts(again.question) == Counts(0, 0, 0)
 
 
 def test_only_what_moves_the_flow_is_worked_out_again():
     again = Again(answer("hull-paste", "hull-seam"))
-    as_stated = again.subject(again.request)
+    as_stated = again.subject(again.question)
     for field, alike in (
         ("process.tolerance", True),
         ("a.filler.d99", True),
@@ -112,5 +112,5 @@ def test_only_what_moves_the_flow_is_worked_out_again():
         ("mix.pot_life.value", False),
     ):
         setting = 2e5 if field == "process.back_pressure" else 1.3
-        changed = again.subject(adjusted(again.request, field, setting))
+        changed = again.subject(adjusted(again.question, field, setting))
         assert as_stated.flows_like(changed) is alike, field

@@ -13,7 +13,7 @@ from two_part_world import TWO_PART
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.explain.counts import Counts
 from configurator.explain.soaks import Soaks
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 UNNAMED = {
     "component.complete": False,
@@ -59,7 +59,7 @@ def test_any_soaks_of_unknown_contacts_count_as_if_everything_was_asked_again(na
     records = tuple(soak(code, "plain", grade) for code, grade in made.items())
 
     short = Soaks(world.answer).counts(Evidence(records))
-    assert short == Counts.of(configure(world.request, world.catalog, Evidence(records)))
+    assert short == Counts.of(Workshop(world.catalog, Evidence(records)).answer(world.question))
 
 
 @pytest.mark.parametrize("product", ["plain a", "plain b", "plain"])
@@ -69,7 +69,7 @@ def test_a_soak_in_one_component_says_nothing_of_the_other(product, grade):
     evidence = Evidence((soak("NEW RUBBER", product, grade),))
 
     short = Soaks(world.answer).counts(evidence)
-    assert short == Counts.of(configure(world.request, world.catalog, evidence))
+    assert short == Counts.of(Workshop(world.catalog, evidence).answer(world.question))
     fails = grade == "not satisfactory" and product != "plain"
     assert short == (Counts(0, 0, 0) if fails else Counts(0, 0, 1))
 

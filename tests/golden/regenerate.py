@@ -14,8 +14,8 @@ from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.report.page import page_of
 from configurator.report.table import builds_table
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
-from configurator.workshop.configure import configure
+from configurator.request.question import Question
+from configurator.workshop.workshop import Workshop
 
 FOLDER = Path(__file__).resolve().parent
 
@@ -36,11 +36,11 @@ def texts() -> dict[str, str]:
     catalog = load_catalog(shipped / "generic", substances=shipped / "substances", where="shipped")
     written = {}
     for material, process in PAIRS.items():
-        request = Request(
+        question = Question(
             material=load_material(material, folder=examples),
             process=load_process(process, folder=examples),
         )
-        table = builds_table(page_of(configure(request, catalog), limit=LISTED))
+        table = builds_table(page_of(Workshop(catalog).answer(question), limit=LISTED))
         written[f"{material}.txt"] = re.sub(r"(sha256\s+)[0-9a-f]{12}", r"\g<1>0123456789ab", table)
     return written
 

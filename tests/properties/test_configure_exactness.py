@@ -47,15 +47,15 @@ class BruteForce:
     def __init__(self, world: World) -> None:
         self.world = world
         self.slots = world.slots
-        request = world.request
+        question = world.question
         self.parts = {}
         for slot in self.slots:
-            without = request.without.get(slot, frozenset())
+            without = question.without.get(slot, frozenset())
             self.parts[slot] = tuple(
                 part
                 for part in world.catalog.slot(slot)
                 if part.name not in without
-                and (slot != "mixing" or part.kind == "none" or request.material.two_part)
+                and (slot != "mixing" or part.kind == "none" or question.material.two_part)
             )
 
     @cached_property
@@ -94,7 +94,7 @@ def build_of(world: World, ranked) -> tuple[str, ...]:
 def check(world: World) -> None:
     oracle = BruteForce(world)
     answer = world.answer
-    picks = world.request.picks
+    picks = world.question.picks
     listed = oracle.listed(picks)
 
     by_state = Counter(listed.values())

@@ -10,7 +10,7 @@ from small_world import WORLD
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.rules.finding import State
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 CODES = ("RUBBER", "SOFT RUBBER", "BAD RUBBER", "NEW RUBBER")
 GRADES = ("satisfactory", "limited", "not satisfactory")
@@ -36,7 +36,7 @@ def findings(draw, code, *, holds=False):
 def state(code, records):
     """The best state of the stator, of which there is one; ruled out where no build is left."""
     world = WORLD.having({"stator.material": code}).only_base
-    answer = configure(world.request, world.catalog, Evidence(tuple(records)))
+    answer = Workshop(world.catalog, Evidence(tuple(records))).answer(world.question)
     return answer.choices["stator"][0].state
 
 

@@ -31,10 +31,10 @@ def test_each_remedy_opens_a_build_and_a_slightly_smaller_change_opens_none(worl
     found = remedies_for(world.answer, board, budget=2.0)
 
     for remedy in (*found.single, *found.pairs):
-        assert Product(world, remedy.request).count == remedy.builds > 0
+        assert Product(world, remedy.question).count == remedy.builds > 0
         last = remedy.moves[-1]
         if last.adjustment.continuous:
-            assert Product(world, remedy.short_request).count == 0
+            assert Product(world, remedy.short_question).count == 0
             if last.adjustment.at_rest:
                 assert abs(math.log(last.setting / last.short)) < 0.01
 
@@ -45,7 +45,7 @@ def test_each_flip_point_breaks_within_one_percent_and_not_before(world, data):
     assume(world.answer.count)
     build = world.answer.builds(limit=1)[0]
     every = sorted(
-        {adjustment.field for adjustment in adjustments_of(world.request) if adjustment.continuous}
+        {adjustment.field for adjustment in adjustments_of(world.question) if adjustment.continuous}
     )
     fields = data.draw(st.sets(st.sampled_from(every), min_size=1, max_size=2))
 
@@ -53,8 +53,8 @@ def test_each_flip_point_breaks_within_one_percent_and_not_before(world, data):
 
     again = Again(world.answer)
 
-    def out(request) -> bool:
-        state = judged(world.answer, [build.parts], again.subject(request))[0].state
+    def out(question) -> bool:
+        state = judged(world.answer, [build.parts], again.subject(question))[0].state
         return state is State.RULED_OUT
 
     with np.errstate(all="ignore"):
@@ -68,7 +68,7 @@ def test_each_flip_point_breaks_within_one_percent_and_not_before(world, data):
                     if adjustment.at_rest
                     else adjustment.at_rest + share * (point.held - adjustment.at_rest)
                 )
-                between = with_adjustment(adjustment, world.request, part)
+                between = with_adjustment(adjustment, world.question, part)
                 assert between is None or not out(between)
             if adjustment.at_rest:
                 assert abs(math.log(point.setting / point.held)) < 0.01
@@ -78,9 +78,9 @@ def test_each_flip_point_breaks_within_one_percent_and_not_before(world, data):
 @given(hard_worlds(), st.data())
 def test_keeping_what_a_change_cannot_move_changes_no_answer(world, data):
     """The quick way hears only rules that a field could move; all are heard here."""
-    adjustment = data.draw(st.sampled_from(adjustments_of(world.request)))
+    adjustment = data.draw(st.sampled_from(adjustments_of(world.question)))
     setting = data.draw(st.sampled_from(adjustment.settings))
-    changed = with_adjustment(adjustment, world.request, setting)
+    changed = with_adjustment(adjustment, world.question, setting)
     assume(changed is not None)
     again = Again(world.answer)
     try:

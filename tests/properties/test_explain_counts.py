@@ -27,11 +27,11 @@ def agree(world, data, most):
         patch.setattr(standing, "NARROW_UP_TO", most)
         again = Again(world.answer)
         counter = Recount(again)
-        assert counter.counts(world.request) == Counts.of(world.answer)
+        assert counter.counts(world.question) == Counts.of(world.answer)
         for _ in range(2):
-            adjustment = data.draw(st.sampled_from(adjustments_of(world.request)))
+            adjustment = data.draw(st.sampled_from(adjustments_of(world.question)))
             changed = with_adjustment(
-                adjustment, world.request, data.draw(st.sampled_from(adjustment.settings))
+                adjustment, world.question, data.draw(st.sampled_from(adjustment.settings))
             )
             assume(changed is not None)
             solved = again.answer(changed)

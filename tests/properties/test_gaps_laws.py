@@ -25,6 +25,7 @@ from configurator.request.material import Material
 from configurator.screen.gap_findings import Gaps
 from configurator.screen.gaps import find_gaps
 from configurator.screen.idle import Idle
+from configurator.workshop.workshop import Workshop
 
 SETTINGS = settings(
     max_examples=6,
@@ -42,7 +43,7 @@ FEW = settings(SETTINGS, max_examples=5)
 
 
 def found(world: World, materials: list[Material], **options: bool) -> Gaps:
-    return find_gaps(entries(materials), [world.request.process], world.catalog, **options)
+    return find_gaps(entries(materials), [world.question.process], world.workshop, **options)
 
 
 def check_openings(world: World, materials: list[Material], *, strict: bool) -> int:
@@ -52,7 +53,7 @@ def check_openings(world: World, materials: list[Material], *, strict: bool) -> 
     opened = 0
     for number in sorted(told - {row.number for row in gaps.unread}):
         wanted = opened_one_by_one(
-            materials[number - 1], world.request.process, world.catalog, strict=strict
+            materials[number - 1], world.question.process, world.catalog, strict=strict
         )
         assert opened_as_told(gaps, number) == wanted, number
         opened += len(wanted)
@@ -96,8 +97,8 @@ def test_the_quick_judge_finds_the_same_idle_parts_as_the_long_way(
     unserved = {row.number for row in found(world, materials).unserved}
     built = [m for n, m in enumerate(materials, 1) if n not in unserved]
     wanted = idle_parts(world, built)
-    idle = Idle(world.catalog, ANY, patience=0)
-    idle.look(world.request.process, built, [world.catalog] * len(built))
+    idle = Idle(world.workshop, ANY, patience=0)
+    idle.look(world.question.process, built, [world.workshop] * len(built))
 
     assert {slot: names for slot, names in idle.left.items() if slot != "mixing"} == wanted
 
@@ -147,7 +148,7 @@ def test_the_order_of_list_and_catalog_does_not_matter(
             {row.number for row in gaps.unread},
         )
 
-    process = [world.request.process]
-    assert told(find_gaps([rows[at] for at in order], process, mixed)) == told(
-        find_gaps(rows, process, world.catalog)
+    process = [world.question.process]
+    assert told(find_gaps([rows[at] for at in order], process, Workshop(mixed))) == told(
+        find_gaps(rows, process, world.workshop)
     )

@@ -1,6 +1,6 @@
 """Materials judged together against the long way, one by one, on random catalogs and requests.
 
-The long way is `configure`, which other tests hold against every combination of parts.
+The long way is the workshop's own, which other tests hold against every combination of parts.
 """
 
 from __future__ import annotations
@@ -52,10 +52,10 @@ def priced_worlds(draw: st.DrawFn) -> World:
 
 
 def check(world: World, materials: list[Material]) -> None:
-    process, catalog = world.request.process, world.catalog
-    found = Judge(process, catalog).verdicts(materials)
+    process, shop = world.question.process, world.workshop
+    found = Judge(process, shop).verdicts(materials)
     for material, quick in zip(materials, found, strict=True):
-        slow = verdict_on(material, process, catalog)
+        slow = verdict_on(material, process, shop)
         assert alike(quick, slow), (quick, slow)
 
 
@@ -68,7 +68,7 @@ def test_a_list_of_random_materials_gets_the_rows_of_the_long_way(
         world.having({key: value for key, value in each.items() if not key.startswith("process.")})
         for each in changes
     ]
-    check(world, [world.request.material, *(other.request.material for other in others)])
+    check(world, [world.question.material, *(other.question.material for other in others)])
 
 
 @SETTINGS
@@ -90,7 +90,7 @@ def test_materials_of_one_kin_are_told_apart(
                 },
                 "component.filler": {"name": "grit", "d99": f"{d:.6g} um", "mohs": "5 Mohs"},
             }
-        ).request.material
+        ).question.material
         for v, d in zip(viscosities, sizes, strict=False)
     ]
     check(world, materials)
@@ -104,13 +104,15 @@ def test_the_order_and_the_company_of_a_material_change_nothing(
     materials = [
         world.having(
             {key: value for key, value in each.items() if not key.startswith("process.")}
-        ).request.material
+        ).question.material
         for each in changes
     ]
-    judge = Judge(world.request.process, world.catalog)
+    judge = Judge(world.question.process, world.workshop)
     together = judge.verdicts(materials)
     backwards = judge.verdicts(materials[::-1])[::-1]
-    alone = [Judge(world.request.process, world.catalog).verdicts([each])[0] for each in materials]
+    alone = [
+        Judge(world.question.process, world.workshop).verdicts([each])[0] for each in materials
+    ]
     assert all(map(alike, together, backwards))
     assert all(map(alike, together, alone))
 
@@ -147,11 +149,11 @@ def test_elimination_counts_and_prices_as_brute_force_does(seed: int) -> None:
 
 def test_what_goes_wrong_in_a_group_is_judged_one_by_one(monkeypatch) -> None:
     world = World()
-    materials = [world.request.material] * 3
+    materials = [world.question.material] * 3
 
     def fail(*_: object) -> None:
         raise judging.UnlikeRuleError("a rule")
 
     monkeypatch.setattr(judging, "Group", fail)
-    found = Judge(world.request.process, world.catalog).verdicts(materials)
-    assert found == [verdict_on(materials[0], world.request.process, world.catalog)] * 3
+    found = Judge(world.question.process, world.workshop).verdicts(materials)
+    assert found == [verdict_on(materials[0], world.question.process, world.workshop)] * 3

@@ -11,9 +11,9 @@ import pytest
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 EXAMPLES = shipped_folder() / "examples"
 
@@ -32,12 +32,12 @@ def ask(catalog: Catalog) -> Ask:
 
     @cache
     def answer(material: str, process: str, **picks: str) -> Answer:
-        request = Request(
+        question = Question(
             material=load_material(material, folder=EXAMPLES),
             process=load_process(process, folder=EXAMPLES),
             picks=picks,
         )
-        return configure(request, catalog)
+        return Workshop(catalog).answer(question)
 
     return answer
 

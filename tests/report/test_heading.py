@@ -44,14 +44,14 @@ def test_a_catalog_without_invented_figures_says_so(catalog):
 
 
 def test_picks_are_told_in_a_fixed_order(grease):
-    request = dataclasses.replace(
-        grease.subject.request,
+    question = dataclasses.replace(
+        grease.subject.question,
         picks={"size": "h2"},
         without={"rotor": frozenset({"b", "a"})},
     )
 
-    assert picks_in_words(request) == "size=h2, without rotor=a, without rotor=b"
-    assert picks_in_words(grease.subject.request) == ""
+    assert picks_in_words(question) == "size=h2, without rotor=a, without rotor=b"
+    assert picks_in_words(grease.subject.question) == ""
 
 
 def test_nothing_picked_is_not_mentioned(grease):

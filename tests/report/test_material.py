@@ -20,8 +20,8 @@ GAPPY = WORLD.with_parts({"stator": [{"material": "NEW RUBBER"}]}).having(
 
 
 def told(world, *, process=True, width=100):
-    check = check_material(world.request.material, world.catalog)
-    asked = [Asked(world.request.process, "", check, gap_costs(world.answer))] if process else []
+    check = check_material(world.question.material, world.catalog)
+    asked = [Asked(world.question.process, "", check, gap_costs(world.answer))] if process else []
     text = material_table(check, world.catalog, asked, width=width)
     return " ".join(text.split()), text, json.loads(material_json(check, world.catalog, asked))
 

@@ -11,7 +11,7 @@ from configurator.trial.head import head_of
 from configurator.units.interval import Basis
 from configurator.units.kinds import LENGTH
 from configurator.units.quantity import read_quantity
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 PAIRS = {
     "lid-sealant": "lid-bead",
@@ -144,13 +144,13 @@ def test_the_light_curtain_is_a_note_with_its_edition_and_no_certificate(setting
 
 def test_a_curtain_too_coarse_for_the_formula_gets_no_distance(ask):
     answer = ask("lid-sealant", "lid-bead")
-    process = answer.subject.request.process
+    process = answer.subject.question.process
     coarse = read_quantity("50 mm", LENGTH, Basis.DATASHEET)
     carrier = process.carrier.model_copy(update={"curtain_resolution": coarse})
-    request = replace(
-        answer.subject.request, process=process.model_copy(update={"carrier": carrier})
+    question = replace(
+        answer.subject.question, process=process.model_copy(update={"carrier": carrier})
     )
-    other = configure(request, answer.subject.catalog)
+    other = Workshop(answer.subject.catalog).answer(question)
     head = head_of(other.subject, other.builds(limit=1)[0].parts)
     (note,) = [each for each in settings_of(head) if each.name.startswith("light curtain")]
 

@@ -15,11 +15,11 @@ from configurator.report.charts import apart
 from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
 from configurator.report.sheet_data import SheetData, joints_of, sheet_data
 from configurator.report.sheet_rejected import nearest_rejected
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.finding import State
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 CHARTS = ("flow-window", "pressure-chain", "error-budget", "reaction")
 
@@ -144,10 +144,10 @@ def test_it_never_says_safe(request, page):
 
 def test_foreign_text_is_escaped(sealant):
     hostile = "<script>alert(1)</script>\"'&{{ 7*7 }}"
-    request = sealant.subject.request
-    material = request.material.model_copy(update={"title": hostile, "note": hostile})
-    asked = Request(material=material, process=request.process)
-    page = sheet_html(made(configure(asked, sealant.subject.catalog)))
+    question = sealant.subject.question
+    material = question.material.model_copy(update={"title": hostile, "note": hostile})
+    asked = Question(material=material, process=question.process)
+    page = sheet_html(made(Workshop(sealant.subject.catalog).answer(asked)))
     seen = Seen(page)
 
     assert "script" not in seen.tags
@@ -165,8 +165,8 @@ def test_each_rejected_alternative_really_has_no_build(request, fixture):
     assert len({entry.slot for entry in data.rejected}) == 3
 
     for entry in data.rejected:
-        asked = replace(subject.request, picks={**names, entry.slot: entry.part.name})
-        assert configure(asked, subject.catalog).count == 0
+        asked = replace(subject.question, picks={**names, entry.slot: entry.part.name})
+        assert Workshop(subject.catalog).answer(asked).count == 0
         assert all(finding.state is State.RULED_OUT for finding in entry.broken)
 
 

@@ -42,16 +42,16 @@ def test_what_no_rule_reads_nobody_is_asked_to_move():
 
 @pytest.mark.parametrize("world", [WORLD, TWO_PART], ids=["one part", "two parts"])
 def test_every_adjustment_moves_the_field_that_it_names(world):
-    request = world.request
-    every = adjustments_of(request)
+    question = world.question
+    every = adjustments_of(question)
 
     assert {each.title for each in every} >= {"temperature as a whole", "tolerance of the volume"}
     for each in every:
-        changed = [with_adjustment(each, request, setting) for setting in each.settings]
+        changed = [with_adjustment(each, question, setting) for setting in each.settings]
         assert any(made is not None for made in changed), each.title
         for made in filter(None, changed):
-            assert made.at(each.field) != request.at(each.field)
-            assert (made.process == request.process) == (not each.field.startswith("process"))
+            assert made.at(each.field) != question.at(each.field)
+            assert (made.process == question.process) == (not each.field.startswith("process"))
 
 
 @pytest.mark.parametrize(
@@ -69,20 +69,20 @@ def test_who_could_move_a_field(field, who):
 
 
 def test_a_field_is_called_by_its_title_or_its_key_with_its_component():
-    request = TWO_PART.request
+    question = TWO_PART.question
     path = "a.flow"
 
-    assert title_of(path, movable_at(request.material, path)) == "viscosity of a"
+    assert title_of(path, movable_at(question.material, path)) == "viscosity of a"
     assert title_of("process.feed_pressure") == "feed pressure"
     assert title_of("component.shear_rate_max") == "shear rate"
 
 
 def test_picks_are_freed_and_parts_allowed_again_one_after_another():
     world = WORLD.asking({"size": "small", "stator": "soft"}, {"outlet": frozenset({"a", "b"})})
-    request = world.request
-    freed = request.having({"pick size": None}).having({"pick stator": None})
-    allowed = request.having({"without outlet a": None}).having({"without outlet b": None})
+    question = world.question
+    freed = question.having({"pick size": None}).having({"pick stator": None})
+    allowed = question.having({"without outlet a": None}).having({"without outlet b": None})
 
     assert freed.picks == {}
-    assert request.picks == {"size": "small", "stator": "soft"}
+    assert question.picks == {"size": "small", "stator": "soft"}
     assert allowed.without == {"outlet": frozenset()}

@@ -11,14 +11,14 @@ import pytest
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.applied import apply_rule, judgements
 from configurator.rules.case import Case
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.rotation import Rotation
 from configurator.rules.rulebook import RULEBOOK
-from configurator.workshop.configure import parts_of, subject_of
+from configurator.workshop.answering import parts_of, subject_of
 
 PAIRS = [
     ("lid-sealant", "lid-bead"),
@@ -38,11 +38,11 @@ def catalog() -> Catalog:
 def case_of(material: str, process: str, every: int = 4) -> Case:
     """A request over a grid of every so many parts of each slot."""
     examples = shipped_folder() / "examples"
-    request = Request(
+    question = Question(
         load_material(material, folder=examples), load_process(process, folder=examples)
     )
-    parts = {slot: entries[::every] for slot, entries in parts_of(request, catalog()).items()}
-    return Case(subject_of(request, catalog(), None), Frame(parts))
+    parts = {slot: entries[::every] for slot, entries in parts_of(question, catalog()).items()}
+    return Case(subject_of(question, catalog(), None), Frame(parts))
 
 
 def worked_out(case: Case) -> list[np.ndarray]:
@@ -124,10 +124,10 @@ def test_an_unknown_slip_rules_nothing_out_without_slip_either():
 def test_requests_that_flow_alike_share_one_hydraulics():
     case = case_of("lid-sealant", "lid-bead")
     examples = shipped_folder() / "examples"
-    request = case.subject.request
-    again = subject_of(request, catalog(), None)
+    question = case.subject.question
+    again = subject_of(question, catalog(), None)
     assert case.under(again).hydraulics is case.hydraulics
-    other = Request(request.material, load_process("cap-dots", folder=examples))
+    other = Question(question.material, load_process("cap-dots", folder=examples))
     moved = case.under(subject_of(other, catalog(), None))
     assert moved.hydraulics is not case.hydraulics
     assert moved.hydraulics.seals is case.hydraulics.seals

@@ -29,14 +29,15 @@ from configurator.screen.idle import Idle
 from configurator.screen.looked import look
 from configurator.screen.sources import open_list
 from configurator.screen.verdict import verdict_on
+from configurator.workshop.workshop import Workshop
 
 EXAMPLES = shipped_folder() / "examples"
 
 
-def found(world: World, **options) -> Gaps:
-    return find_gaps(
-        entries([world.request.material]), [world.request.process], world.catalog, **options
-    )
+def found(world: World, evidence: Evidence | None = None, *, strict: bool = False) -> Gaps:
+    shop = Workshop(world.catalog, evidence or Evidence())
+    listed = entries([world.question.material])
+    return find_gaps(listed, [world.question.process], shop, strict=strict)
 
 
 def names(gaps: Gaps) -> set[tuple[str, str]]:
@@ -83,7 +84,7 @@ def two_sided() -> World:
 
 def test_a_part_for_either_side_is_not_taken_for_one_part() -> None:
     world = two_sided()
-    material, process = world.request.material, world.request.process
+    material, process = world.question.material, world.question.process
     gaps = found(world)
     drives = [
         part
@@ -94,7 +95,7 @@ def test_a_part_for_either_side_is_not_taken_for_one_part() -> None:
     with_all = with_added(world.catalog, {"drive": drives})
 
     assert len(gaps.unserved) == 1
-    assert verdict_on(material, process, with_all).builds > 0
+    assert verdict_on(material, process, Workshop(with_all)).builds > 0
     assert names(gaps) == set(opened_one_by_one(material, process, world.catalog))
     assert not any(each.part.slot == "drive" for each in gaps.ranked)
 
@@ -107,8 +108,8 @@ def test_one_part_on_both_sides_is_one_part() -> None:
 
 def test_rows_that_were_not_read_are_told_and_passed_over() -> None:
     world = lacking(LACKS["reach"])
-    rows = [*entries([world.request.material]), Entry(2, 7, {}, None, "line 7: no flow")]
-    gaps = find_gaps(rows, [world.request.process], world.catalog)
+    rows = [*entries([world.question.material]), Entry(2, 7, {}, None, "line 7: no flow")]
+    gaps = find_gaps(rows, [world.question.process], world.workshop)
 
     assert [(row.number, row.line, row.fault) for row in gaps.unread] == [(2, 7, "line 7: no flow")]
     assert gaps.rows == 2
@@ -119,11 +120,13 @@ def test_every_process_has_rows_of_its_own() -> None:
     world = lacking(LACKS["reach"])
     near = process_from({**SMALL.process, "name": "near"}, "near")
     gaps = find_gaps(
-        entries([world.request.material]), [world.request.process, near], world.catalog
+        entries([world.question.material]), [world.question.process, near], world.workshop
     )
 
-    assert [(row.process, row.number) for row in gaps.unserved] == [(world.request.process.name, 1)]
-    assert gaps.processes == (world.request.process.name, "near")
+    assert [(row.process, row.number) for row in gaps.unserved] == [
+        (world.question.process.name, 1)
+    ]
+    assert gaps.processes == (world.question.process.name, "near")
 
 
 def test_parts_are_ranked_by_rows_and_further_counts_what_is_new() -> None:
@@ -131,7 +134,7 @@ def test_parts_are_ranked_by_rows_and_further_counts_what_is_new() -> None:
     wired = {"name": "wired", "reach": "9 mm", "control": ["step and direction"]}
     other = process_from({**world.process, **wired}, "wired")
     gaps = find_gaps(
-        entries([world.request.material] * 2), [world.request.process, other], world.catalog
+        entries([world.question.material] * 2), [world.question.process, other], world.workshop
     )
     counts = [len(each.opened) for each in gaps.ranked]
 
@@ -178,10 +181,10 @@ def test_parts_whose_figures_no_head_can_have_are_told_and_the_others_tried(monk
 
     world = lacking(LACKS["interface"])
 
-    def refusing(material, process, catalog, evidence):
-        if any(part.name == "weak+interfaces" for part in catalog.parts["drive"]):
+    def refusing(material, process, workshop):
+        if any(part.name == "weak+interfaces" for part in workshop.catalog.parts["drive"]):
             raise PhysicsDomainError("a torque that no drive has")
-        return look(material, process, catalog, evidence)
+        return look(material, process, workshop)
 
     monkeypatch.setattr(openings_module, "look", refusing)
     gaps = found(world)
@@ -193,13 +196,13 @@ def test_parts_whose_figures_no_head_can_have_are_told_and_the_others_tried(monk
 
 def test_patience_moves_nothing() -> None:
     materials = [
-        SMALL.having({"component.flow.viscosity": f"{v} Pa*s"}).request.material
+        SMALL.having({"component.flow.viscosity": f"{v} Pa*s"}).question.material
         for v in (2, 5, 9, 10, 10.2)
     ]
     wanted = idle_parts(SMALL, materials)
     for patience in (0, 1, 2, 100):
-        idle = Idle(SMALL.catalog, ANY, patience=patience)
-        idle.look(SMALL.request.process, materials, [SMALL.catalog] * len(materials))
+        idle = Idle(SMALL.workshop, ANY, patience=patience)
+        idle.look(SMALL.question.process, materials, [SMALL.workshop] * len(materials))
         assert {slot: left for slot, left in idle.left.items() if slot != "mixing"} == wanted
 
 
@@ -252,14 +255,14 @@ def test_on_the_shipped_list_the_best_part_opens_what_is_named_and_nothing_else(
     process = load_process("lens-ring", folder=EXAMPLES)
     with open_list(EXAMPLES / "lists" / "one-part.csv", folder=EXAMPLES) as listed:
         rows = list(listed)
-    gaps = find_gaps(rows, [process], shipped)
+    gaps = find_gaps(rows, [process], Workshop(shipped))
     materials = {row.number: row.material for row in rows}
     assert gaps.ranked
     for each in gaps.ranked[:3]:
         opened = {gaps.unserved[place].number: state.words for place, state in each.opened}
         for row in gaps.unserved:
             verdict = verdict_on(
-                materials[row.number], process, with_added(shipped, each.part.parts)
+                materials[row.number], process, Workshop(with_added(shipped, each.part.parts))
             )
             assert verdict.state == opened.get(row.number, "ruled out")
 
@@ -277,5 +280,5 @@ def test_the_shipped_examples_are_served_so_that_leaving_out_their_part_is_a_gap
         },
     )
 
-    assert not find_gaps([row], [process], shipped).unserved
-    assert len(find_gaps([row], [process], without).unserved) == 1
+    assert not find_gaps([row], [process], Workshop(shipped)).unserved
+    assert len(find_gaps([row], [process], Workshop(without)).unserved) == 1

@@ -21,6 +21,7 @@ from configurator.screen.store import Stream
 from configurator.screen.summary import summary_json, summary_line
 from configurator.screen.tally import Tally
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
+from configurator.workshop.workshop import Workshop
 
 FORMS = ("csv", "jsonl", "parquet")
 
@@ -50,7 +51,9 @@ def test_each_row_is_what_the_long_way_says(tmp_path):
     states = set()
     for row in found:
         entry = listed.entries[row["row"] - 1]
-        verdict = verdict_on(entry.material, screened.process(row["process"]), screened.catalog())
+        verdict = verdict_on(
+            entry.material, screened.process(row["process"]), Workshop(screened.catalog())
+        )
         assert row["state"] == verdict.state
         assert (row["builds"], row["fits"], row["marginal"], row["unproven"]) == (
             verdict.builds,

@@ -15,13 +15,14 @@ from hypothesis import strategies as st
 from random_worlds import worlds
 from small_world import World
 
+from configurator.chemistry.evidence import Evidence
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
 from configurator.rules.comparison import Total
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
-from configurator.workshop.configure import parts_of, subject_of
+from configurator.workshop.answering import parts_of, subject_of
 
 SETTINGS = settings(
     max_examples=25,
@@ -63,14 +64,14 @@ def hard_worlds(draw: st.DrawFn) -> World:
 class Product:
     """Every combination of all parts, excluded ones as well, and which rules each passes."""
 
-    def __init__(self, world: World, request=None) -> None:
-        self.request = request or world.request
-        parts = parts_of(replace(self.request, without={}), world.catalog)
+    def __init__(self, world: World, question=None) -> None:
+        self.question = question or world.question
+        parts = parts_of(replace(self.question, without={}), world.catalog)
         self.slots = tuple(parts)
         self.names = {slot: [part.name for part in each] for slot, each in parts.items()}
         rows = list(product(*(range(len(each)) for each in parts.values())))
         self.rows = np.array(rows, dtype=np.intp).reshape(-1, len(parts))
-        subject = subject_of(self.request, world.catalog, None)
+        subject = subject_of(self.question, world.catalog, Evidence())
         self.passes = {}
         self.background = []
         with np.errstate(all="ignore"):
@@ -97,16 +98,16 @@ class Product:
             if kind == "rule":
                 found &= self.passes.get(name, np.ones(len(self.rows), dtype=bool))
             elif kind == "pick":
-                found &= self.picked(name, (self.request.picks[name],))
+                found &= self.picked(name, (self.question.picks[name],))
             else:
-                found &= ~self.picked(name, self.request.without[name])
+                found &= ~self.picked(name, self.question.without[name])
         return found
 
     def every_member(self):
         return [
             *(("rule", title) for title in self.passes),
-            *(("pick", slot) for slot in self.request.picks),
-            *(("without", slot) for slot, names in self.request.without.items() if names),
+            *(("pick", slot) for slot in self.question.picks),
+            *(("without", slot) for slot, names in self.question.without.items() if names),
         ]
 
     @property

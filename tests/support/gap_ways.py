@@ -17,12 +17,13 @@ from two_part_world import TWO_PART
 from configurator.catalog.catalog import Catalog
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.finding import State
 from configurator.screen.gap_findings import Gaps
 from configurator.screen.hypothetical.every import hypothetical_parts
 from configurator.screen.hypothetical.part import with_added
 from configurator.screen.verdict import verdict_on
+from configurator.workshop.workshop import Workshop
 
 
 @dataclass(frozen=True)
@@ -102,15 +103,15 @@ def listed_worlds(draw: st.DrawFn, *, two_part: bool = False) -> tuple[World, li
     """A world that lacks something, and a few materials for it."""
     lacks = draw(st.lists(st.sampled_from(list(LACKS.values())), max_size=2, unique_by=id))
     if two_part:
-        return (world := draw(two_part_lacking(lacks))), [world.request.material]
+        return (world := draw(two_part_lacking(lacks))), [world.question.material]
     world = draw(worlds(picking=False)) if not lacks else lacking(*lacks)
-    materials = [world.request.material]
+    materials = [world.question.material]
     for viscosity in draw(st.lists(st.sampled_from(VISCOSITIES), max_size=2, unique=True)):
         flow = {"model": "newtonian", "viscosity": viscosity, "at": "20 degC"}
-        materials.append(world.having({"component.flow": flow}).request.material)
+        materials.append(world.having({"component.flow": flow}).question.material)
     if draw(st.booleans()):
         changes = of_material(draw(request_changes()))
-        materials.append(world.having(changes).request.material)
+        materials.append(world.having(changes).question.material)
     return world, materials
 
 
@@ -142,7 +143,7 @@ def opened_one_by_one(
     """Parts that open a material, with the state of its best build, each added by itself."""
     found = {}
     for each in hypothetical_parts(catalog):
-        verdict = verdict_on(material, process, with_added(catalog, each.parts))
+        verdict = verdict_on(material, process, Workshop(with_added(catalog, each.parts)))
         if verdict.fits or (verdict.builds and not strict):
             found[each.slot, each.name] = verdict.state
     return found
@@ -162,7 +163,7 @@ def used(world: World, materials: Sequence[Material]) -> set[tuple[str, str]]:
     """Parts in a build of one of some materials, by every combination of all parts."""
     found = set()
     for material in materials:
-        product = Product(world, Request(material, world.request.process))
+        product = Product(world, Question(material, world.question.process))
         built = product.rows[product.meets(product.every_member())]
         for at, slot in enumerate(product.slots):
             names = product.names[slot]

@@ -21,6 +21,7 @@ from configurator.screen.run import fingerprint_of
 from configurator.screen.store import Kept
 from configurator.screen.verdict import Verdict
 from configurator.screen.writers import Form, head_bytes
+from configurator.workshop.workshop import Workshop
 
 COLUMNS = ("name", "viscosity")
 
@@ -78,7 +79,7 @@ def entry(number: int, *, bad: bool = False, viscosity: str = "") -> Entry:
 
 
 def setup(form: Form = "csv", processes: Sequence[str] = ("pour",)) -> Setup:
-    return Setup(COLUMNS, form, tuple(process(name) for name in processes), catalog())
+    return Setup(COLUMNS, form, tuple(process(name) for name in processes), Workshop(catalog()))
 
 
 @dataclass

@@ -28,7 +28,7 @@ from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.request.load import material_from, process_from
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case, slots_of
 from configurator.rules.finding import Finding
@@ -37,7 +37,7 @@ from configurator.rules.rulebook import RULEBOOK
 from configurator.units.frozen import Frozen
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 CONTEXT = {"basis": Basis.INVENTED}
 
@@ -164,9 +164,9 @@ class World:
         )
 
     @cached_property
-    def request(self) -> Request:
+    def question(self) -> Question:
         """The tables as a request."""
-        return Request(
+        return Question(
             material=material_from(self.material, "material"),
             process=process_from(self.process, "process"),
             picks=self.picks,
@@ -174,20 +174,25 @@ class World:
         )
 
     @cached_property
-    def answer(self) -> Answer:
-        """What the one path answers."""
+    def workshop(self) -> Workshop:
+        """A shop with the catalog and the findings."""
         records = [EvidenceRecord.model_validate(each) for each in self.evidence.get("records", ())]
-        return configure(self.request, self.catalog, Evidence(tuple(records)))
+        return Workshop(self.catalog, Evidence(tuple(records)))
+
+    @cached_property
+    def answer(self) -> Answer:
+        """What the one door answers."""
+        return self.workshop.answer(self.question)
 
     @cached_property
     def slots(self) -> tuple[str, ...]:
         """Slots of a build."""
-        return slots_of(two_part=self.request.material.two_part)
+        return slots_of(two_part=self.question.material.two_part)
 
     @cached_property
     def base_build(self) -> dict[str, Part]:
         """The first part of each slot, the first mixing device if there is something to mix."""
-        mixing = 1 if self.request.material.two_part else 0
+        mixing = 1 if self.question.material.two_part else 0
         return {
             slot: self.catalog.slot(slot)[mixing if slot == "mixing" else 0] for slot in self.slots
         }
@@ -196,7 +201,7 @@ class World:
     def only_base(self) -> World:
         """The same with nothing but the base part in each slot."""
         tables = {slot: entries[:1] for slot, entries in self.parts.items()}
-        if self.request.material.two_part:
+        if self.question.material.two_part:
             tables["mixing"] = self.parts["mixing"][1:2]
         return replace(self, parts=tables)
 

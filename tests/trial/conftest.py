@@ -10,13 +10,13 @@ import pytest
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.trial.head import Head, head_of
 from configurator.trial.plan import Plan
 from configurator.trial.planning import Wanted, plan_trial
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure
 from configurator.workshop.told import RankedBuild
+from configurator.workshop.workshop import Workshop
 
 PAIRS = {
     "lid-sealant": "lid-bead",
@@ -41,11 +41,11 @@ def built(catalog: Catalog) -> Callable[[str], Built]:
     @cache
     def found(material: str) -> Built:
         examples = shipped_folder() / "examples"
-        request = Request(
+        question = Question(
             material=load_material(material, folder=examples),
             process=load_process(PAIRS[material], folder=examples),
         )
-        answer = configure(request, catalog)
+        answer = Workshop(catalog).answer(question)
         build = answer.builds(limit=1)[0]
         return answer, build, head_of(answer.subject, build.parts)
 

@@ -6,14 +6,15 @@ import numpy as np
 import pytest
 from simulated_head import SimulatedHead, filled
 
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.trial.evaluate import evaluate
 from configurator.trial.form_reader import read_weighings
 from configurator.trial.head import case_of, one
-from configurator.trial.measured_head import with_records
-from configurator.trial.record import HeadRecord, add_records, load_records, records_of
+from configurator.trial.record import records_of
 from configurator.units.interval import Basis
-from configurator.workshop.configure import configure
+from configurator.workshop.head_record import HeadRecord, add_records, load_records
+from configurator.workshop.measured_head import with_records
+from configurator.workshop.workshop import Workshop
 
 
 @pytest.fixture
@@ -69,8 +70,8 @@ def test_the_next_answer_uses_measured_displacement_and_slip(
 ):
     found = record(share, opening)
     answer, build, _ = built("lid-sealant")
-    measured = with_records(catalog, [found], answer.subject.request.material)
-    again = configure(answer.subject.request, measured)
+    measured = with_records(catalog, [found], answer.subject.question.material)
+    again = Workshop(measured).answer(answer.subject.question)
     parts = {slot: measured.part(slot, part.name) for slot, part in build.parts.items()}
     case = case_of(again.subject, parts)
     side = case.sides[0]
@@ -90,7 +91,7 @@ def test_the_next_answer_uses_measured_displacement_and_slip(
 def test_other_materials_and_rejected_heads_leave_the_catalog_as_it_is(record, built, catalog):
     found = record(0.2)
     own, other = (
-        built(name)[0].subject.request.material for name in ("lid-sealant", "bearing-oil")
+        built(name)[0].subject.question.material for name in ("lid-sealant", "bearing-oil")
     )
     rejected = found.model_copy(update={"verdict": "reject"})
 
@@ -102,7 +103,7 @@ def test_other_materials_and_rejected_heads_leave_the_catalog_as_it_is(record, b
 def test_of_two_trials_the_last_one_counts(record, built, catalog):
     found = record(0.2)
     later = found.model_copy(update={"displacement_ml": 0.81, "date": "2026-05-01"})
-    material = built("lid-sealant")[0].subject.request.material
+    material = built("lid-sealant")[0].subject.question.material
     cavity = with_records(catalog, [found, later], material).part("cavity", found.cavity)
 
     assert cavity.displacement.nominal == pytest.approx(0.81e-6)
@@ -110,14 +111,16 @@ def test_of_two_trials_the_last_one_counts(record, built, catalog):
 
 def test_the_measured_head_moves_the_figures_of_its_builds(record, built, catalog):
     answer, build, _ = built("lid-sealant")
-    request = answer.subject.request
-    picked = Request(
-        material=request.material,
-        process=request.process,
+    question = answer.subject.question
+    picked = Question(
+        material=question.material,
+        process=question.process,
         picks={slot: part.name for slot, part in build.parts.items()},
     )
-    measured = with_records(catalog, [record(0.0)], request.material)
-    before, after = (configure(picked, each).builds(limit=1)[0] for each in (catalog, measured))
+    measured = with_records(catalog, [record(0.0)], question.material)
+    before, after = (
+        Workshop(each).answer(picked).builds(limit=1)[0] for each in (catalog, measured)
+    )
 
     assert after.figures["speed_low_rpm"] == pytest.approx(
         before.figures["speed_low_rpm"] / 1.03, rel=0.01
@@ -126,19 +129,19 @@ def test_the_measured_head_moves_the_figures_of_its_builds(record, built, catalo
 
 def test_a_head_that_slips_too_much_is_ruled_out_by_its_own_trial(record, built, catalog):
     answer, build, _ = built("lid-sealant")
-    request = answer.subject.request
+    question = answer.subject.question
     names = {slot: part.name for slot, part in build.parts.items()}
-    picked = Request(material=request.material, process=request.process, picks=names)
-    measured = with_records(catalog, [record(0.2)], request.material)
+    picked = Question(material=question.material, process=question.process, picks=names)
+    measured = with_records(catalog, [record(0.2)], question.material)
 
-    assert configure(picked, catalog).count == 1
-    assert configure(picked, measured).count == 0
+    assert Workshop(catalog).answer(picked).count == 1
+    assert Workshop(measured).answer(picked).count == 0
 
 
 def test_a_two_part_trial_leaves_a_record_for_each_side(planned, catalog, built):
     plan = planned("bay-potting")
     found = records_of(evaluate([read_weighings(filled(plan, SimulatedHead()), "own.csv")]))
-    material = built("bay-potting")[0].subject.request.material
+    material = built("bay-potting")[0].subject.question.material
     measured = with_records(catalog, found, material)
 
     assert [each.side for each in found] == ["a", "b"]
@@ -162,7 +165,7 @@ def test_both_sides_on_one_cavity_are_put_together_with_the_worse_slip(planned, 
         )
         for place, each in enumerate(found)
     )
-    material = built("hull-paste")[0].subject.request.material
+    material = built("hull-paste")[0].subject.question.material
     cavity = with_records(catalog, [first, second], material).part("cavity", first.cavity)
     other_way = with_records(catalog, [second, first], material).part("cavity", first.cavity)
     by_itself = with_records(catalog, [second], material).part("cavity", first.cavity)
@@ -180,7 +183,7 @@ def test_a_later_trial_replaces_both_sides_of_an_earlier_one(planned, catalog, b
         evaluate([read_weighings(filled(planned("hull-paste"), SimulatedHead()), "own.csv")])
     )
     later = found[0].model_copy(update={"trial": "0" * 12, "displacement_ml": 0.9})
-    material = built("hull-paste")[0].subject.request.material
+    material = built("hull-paste")[0].subject.question.material
     cavity = with_records(catalog, [*found, later], material).part("cavity", found[0].cavity)
 
     assert cavity.displacement.nominal == pytest.approx(0.9e-6)

@@ -38,5 +38,6 @@ def bench(examples):
     from tui_worlds import small_catalog
 
     from configurator.tui.review.rebuilt import Bench
+    from configurator.workshop.workshop import Workshop
 
-    return Bench(small_catalog(), examples)
+    return Bench(Workshop(small_catalog()), examples)

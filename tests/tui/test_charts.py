@@ -18,7 +18,6 @@ from configurator.tui.pressure_bars import pressure_bars
 from configurator.tui.spans import Spans, fitted, short_count
 from configurator.tui.tradeoff import tradeoff_map, tradeoff_of
 from configurator.units.interval import Basis
-from configurator.workshop.configure import configure
 from configurator.workshop.figures import figure_named
 
 FLOWS = np.linspace(0.0, 2e-6, 7)
@@ -45,7 +44,7 @@ def window(**changes):
 @pytest.fixture(scope="module")
 def answer(examples):
     session = asked(examples, "plain", "flow")
-    return configure(session.to_solve, session.catalog)
+    return session.workshop.answer(session.to_solve)
 
 
 @pytest.mark.parametrize("glyphs", [ASCII, LINES])
@@ -113,7 +112,7 @@ def test_the_line_of_the_needed_pressure_has_the_speed_that_the_findings_have(an
 
 def test_each_side_of_a_pair_has_its_own_window(examples):
     session = asked(examples, "pair", "mixed")
-    answer = configure(session.to_solve, session.catalog)
+    answer = session.workshop.answer(session.to_solve)
     (build,) = answer.builds(limit=1)
     sides = windows_of(answer, build)
 
@@ -192,7 +191,7 @@ def test_a_map_marks_the_front_and_the_cursor(answer):
 
 def test_a_map_without_builds_says_so(examples):
     session = asked(examples, "gritty", "flow")
-    answer = configure(session.to_solve, session.catalog)
+    answer = session.workshop.answer(session.to_solve)
     found = tradeoff_of(answer, figure_named("cost_index"), figure_named("torque_nm"), strict=False)
     lines = joined(tradeoff_map(found, 0, (), width=70, height=16, glyphs=ASCII))
 

@@ -16,11 +16,10 @@ from configurator.tui.further import (
     remedies_said,
     wish_after,
 )
-from configurator.workshop.configure import configure
 
 
 def solved(session):
-    session.solved(configure(session.to_solve, session.catalog))
+    session.solved(session.workshop.answer(session.to_solve))
     return session
 
 
@@ -35,9 +34,9 @@ def test_every_remedy_that_is_told_has_builds_when_it_is_applied(examples):
 
     assert remedies
     for remedy in remedies:
-        request, faults = remedy.wish.request()
+        question, faults = remedy.wish.question()
         assert faults == ()
-        assert configure(request, session.catalog).count > 0
+        assert session.workshop.answer(question).count > 0
 
 
 def test_a_remedy_for_a_part_keeps_that_part(examples):
@@ -49,7 +48,7 @@ def test_a_remedy_for_a_part_keeps_that_part(examples):
     assert remedies
     for remedy in remedies:
         assert remedy.wish.picks["cavity"] == "one-ml"
-        assert configure(remedy.wish.request()[0], session.catalog).count > 0
+        assert session.workshop.answer(remedy.wish.question()[0]).count > 0
 
 
 def test_flip_points_name_the_rule_that_gives_way(examples):
@@ -82,8 +81,8 @@ def test_a_search_ends_when_nobody_waits(examples):
 
 def test_a_wish_after_a_change_makes_the_changed_request_and_keeps_other_words(examples):
     session = solved(asked(examples, "plain", "flow"))
-    before = session.wish.request()[0]
-    other = asked(examples, "gritty", "mixed").wish.request()[0]
+    before = session.wish.question()[0]
+    other = asked(examples, "gritty", "mixed").wish.question()[0]
     filler = other.material.component.filler
     component = before.material.component.model_copy(update={"filler": filler, "complete": False})
     after = replace(
@@ -93,10 +92,10 @@ def test_a_wish_after_a_change_makes_the_changed_request_and_keeps_other_words(e
         picks={"stator": "stiff"},
     )
     wish = wish_after(session.wish, before, after)
-    request, faults = wish.request()
+    question, faults = wish.question()
 
     assert faults == ()
-    assert request == after
+    assert question == after
     assert wish.material.at("component.flow.viscosity") == "10 Pa*s"
     assert wish_after(session.wish, before, before) == session.wish
 

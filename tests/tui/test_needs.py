@@ -9,7 +9,7 @@ from tui_worlds import asked, small_catalog
 
 from configurator.tui.need_counts import NeedCounts, counted
 from configurator.tui.needs import lifted, needs_of, restored, stepped
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 
 @pytest.fixture
@@ -73,7 +73,7 @@ def test_every_need_that_goes_off_comes_back_as_it_was(wish):
         assert shown.lifted
         assert shown.value == need.value
         back = restored(off, shown)
-        assert back.request() == wish.request()
+        assert back.question() == wish.question()
         assert back.lifted == {}
     assert able == 9
 
@@ -81,7 +81,7 @@ def test_every_need_that_goes_off_comes_back_as_it_was(wish):
 def test_a_need_that_is_off_asks_nothing(wish):
     off = lifted(wish, need_at(wish, "material:component.filler"))
 
-    assert off.request()[0].material.component.filler is None
+    assert off.question()[0].material.component.filler is None
 
 
 def test_constituents_go_by_name_even_when_two_are_off(examples):
@@ -93,27 +93,29 @@ def test_constituents_go_by_name_even_when_two_are_off(examples):
     wish = session.wish.with_document(document.with_value("component.complete", None))
     for name in ("plainol", "anaerol"):
         wish = lifted(wish, need_at(wish, f"material:component.constituents={name}"))
-    assert [share.name for share in wish.request()[0].material.component.constituents] == ["dampol"]
+    assert [share.name for share in wish.question()[0].material.component.constituents] == [
+        "dampol"
+    ]
     for name in ("anaerol", "plainol"):
         wish = restored(wish, need_at(wish, f"material:component.constituents={name}"))
-    names = [share.name for share in wish.request()[0].material.component.constituents]
+    names = [share.name for share in wish.question()[0].material.component.constituents]
     assert names == ["plainol", "anaerol", "dampol"]
 
 
 def test_counts_without_a_need_are_those_of_solving_without_it(wish):
     catalog = small_catalog()
 
-    def solved(request):
-        return configure(request, catalog)
+    def solved(question):
+        return Workshop(catalog).answer(question)
 
     for need in needs_of(wish):
         count = counted(wish, need, "off", solved)
         off = lifted(wish, need)
-        request, faults = off.request()
+        question, faults = off.question()
         if faults:
             assert count == f"not alone: {faults[0].field}"
         else:
-            assert count == configure(request, catalog).count, need.key
+            assert count == Workshop(catalog).answer(question).count, need.key
     assert counted(wish, need_at(wish, "material:component.filler"), "off", solved) > 0
 
 

@@ -14,8 +14,6 @@ from tui_results import LIQUID, ROWS, results, screened, write_list
 from tui_worlds import small_catalog
 
 from configurator.errors import InputError
-from configurator.request.load import load_process
-from configurator.screen.chunk import Setup
 from configurator.screen.digests import content_digest
 from configurator.screen.results import read_results
 from configurator.screen.tally import STATES
@@ -26,6 +24,7 @@ from configurator.tui.review.result_row import MARKS, ResultRow, said_of, whole_
 from configurator.tui.review.review import AT_FIRST, Review
 from configurator.tui.reviewing import parts_of, remarks
 from configurator.tui.session import Session
+from configurator.workshop.workshop import Workshop
 
 
 def read_wholly(path, bench):
@@ -77,7 +76,7 @@ def test_what_is_shown_is_what_the_filters_say_in_the_order_that_was_chosen(
     with tempfile.TemporaryDirectory() as folder:
         path = written(Path(folder) / "results.csv", rows)
         every = list(read_results(path))
-        review = read_wholly(path, Bench(small_catalog(), Path()))
+        review = read_wholly(path, Bench(Workshop(small_catalog()), Path()))
         review.show_state(state)
         review.show_words(typed)
         searched(review)
@@ -323,13 +322,6 @@ def test_what_is_not_as_it_was_is_said(path, beside, column, words):
     assert [each.style for each in same] == [""]
 
 
-def test_findings_of_the_shop_count_as_a_screening_counts_them(path, beside, examples):
-    one = rows_of(path)[0]
-    process = load_process("flow", folder=examples)
-    setup = Setup((), "csv", (process,), beside.catalog)
-    assert rebuild(one, replace(beside, setup=setup)).differs == ()
-
-
 def test_a_list_in_json_with_tables_numbers_and_truth_values_is_rebuilt(tmp_path, examples, bench):
     nested = {
         "schema": 1,
@@ -362,15 +354,14 @@ def test_a_list_in_json_with_tables_numbers_and_truth_values_is_rebuilt(tmp_path
 def test_the_question_of_a_row_has_the_answer_of_the_row(path, beside, examples):
     """Solved the long way, what is rebuilt has as many builds in each state as the row says."""
     from configurator.rules.finding import LISTED
-    from configurator.workshop.configure import configure
 
     for each in rows_of(path):
         if each.text("shop") not in ("Q-1", "Q-2", "Q-3") or each.text("process") != "flow":
             continue
         found = rebuild(each, beside)
-        session = Session(small_catalog(), examples)
+        session = Session(Workshop(small_catalog()), examples)
         session.put(session.wish.with_document(found.process).with_document(found.material))
-        answer = configure(session.to_solve, session.catalog)
+        answer = session.workshop.answer(session.to_solve)
         for level in LISTED:
             assert answer.counts[level] == each.cells[level.words]
 

@@ -198,10 +198,9 @@ def test_a_row_judged_with_another_catalog_says_so_before_and_after_it_is_opened
 
 
 def test_the_best_build_of_the_row_is_under_the_cursor_whatever_sorts_the_list(path, examples):
-    from configurator.workshop.figures import figure_named
 
     session = asked(examples)
-    session.sort = figure_named("volume_error_pct")
+    session.sort = "volume_error_pct"
 
     async def steps(driver):
         await driver.press("enter")
@@ -269,11 +268,10 @@ def test_the_panels_below_ask_nothing_before_they_are_seen(path, examples):
     asked_for = []
     session = asked(examples, "plain", "flow")
 
-    def solve(request):
-        from configurator.workshop.configure import configure
+    def solve(question):
 
-        asked_for.append(request)
-        return configure(request, session.catalog)
+        asked_for.append(question)
+        return session.workshop.answer(question)
 
     async def steps(driver):
         assert asked_for == []

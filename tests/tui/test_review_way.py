@@ -83,7 +83,7 @@ def test_a_reviewer_goes_from_results_to_a_remedy_and_back(examples, tmp_path):
     drive(session, steps, size=SLIM, folder=kept)
 
     # Leaving lost nothing: the row that was opened is there the next time.
-    again = Session(session.catalog, examples)
+    again = Session(session.workshop, examples)
     assert bring_back(again, kept)
     assert again.wish == session.wish
     tables = tomli.loads((kept / "material.toml").read_text())

@@ -242,17 +242,16 @@ def test_a_slow_engine_blocks_no_key_and_shows_that_it_works(examples):
     import threading
 
     from configurator.tui.form import fields_of
-    from configurator.workshop.configure import configure
 
     session = asked(examples, "plain", "flow")
     gate = threading.Event()
     gate.set()
     solved = []
 
-    def slow(request):
+    def slow(question):
         assert gate.wait(20)
-        solved.append(request.process.tolerance.text)
-        return configure(request, session.catalog)
+        solved.append(question.process.tolerance.text)
+        return session.workshop.answer(question)
 
     async def steps(driver):
         app = driver.app

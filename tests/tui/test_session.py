@@ -10,13 +10,13 @@ from configurator.rules.finding import LISTED
 from configurator.tui.board import Stand
 from configurator.tui.form import fields_of
 from configurator.tui.session import MOST_MARKED, key_of
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 
 @pytest.fixture
 def session(examples):
     session = asked(examples, "plain", "flow")
-    session.solved(configure(session.to_solve, session.catalog))
+    session.solved(session.workshop.answer(session.to_solve))
     return session
 
 
@@ -25,7 +25,7 @@ def field_at(session, kind, path):
 
 
 def solve(session):
-    session.solved(configure(session.to_solve, session.catalog))
+    session.solved(session.workshop.answer(session.to_solve))
 
 
 def test_a_fresh_session_asks_nothing(examples):
@@ -48,8 +48,8 @@ def test_counts_under_picks_are_those_of_configure(session):
     session.pick("stator", "stiff")
     session.exclude("outlet", "odd")
 
-    request, _ = session.wish.request()
-    fresh = configure(request, small_catalog())
+    question, _ = session.wish.question()
+    fresh = Workshop(small_catalog()).answer(question)
     assert session.to_solve is None
     assert session.answer.counts == fresh.counts
     assert session.answer.considered == fresh.considered
@@ -124,7 +124,7 @@ def test_a_fault_keeps_the_old_answer_and_says_that_it_is_old(session):
 
 
 def test_an_answer_to_another_question_is_not_taken(session):
-    other = configure(session.wish.request(parts=False)[0], session.catalog)
+    other = session.workshop.answer(session.wish.question(parts=False)[0])
     session.type("process", field_at(session, "process", "tolerance"), "3 %")
     session.solved(other)
 

@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parents[2]
 LOADED_LATE = (
     "numpy",
     "configurator.answer",
-    "configurator.workshop.configure",
+    "configurator.workshop.answering",
     "configurator.explain",
     "configurator.physics",
     "configurator.workshop",

@@ -11,7 +11,6 @@ from tui_worlds import asked
 from configurator.request.load import load_process
 from configurator.tui.autosave import bring_back
 from configurator.tui.session import Session
-from configurator.workshop.configure import configure
 
 
 def test_an_engineer_goes_from_a_data_sheet_to_compared_builds(examples, tmp_path):
@@ -75,7 +74,7 @@ def test_an_engineer_goes_from_a_data_sheet_to_compared_builds(examples, tmp_pat
     drive(session, steps, folder=tmp_path / "session")
 
     kept = load_process(folder / "my-process.toml", folder=folder)
-    assert kept == session.wish.request()[0].process
+    assert kept == session.wish.question()[0].process
     assert "72 of 432 combinations" in (folder / "builds.txt").read_text()
     assert session.answer.count == 72
 
@@ -144,7 +143,7 @@ def test_a_reviewer_reads_a_result_without_builds_and_gets_the_command(examples,
     drive(session, steps, folder=tmp_path)
 
     # Leaving lost nothing: another session goes on where this one ended.
-    again = Session(session.catalog, examples)
+    again = Session(session.workshop, examples)
     assert bring_back(again, tmp_path)
     assert again.wish == session.wish
     tables = tomli.loads((tmp_path / "material.toml").read_text())
@@ -163,6 +162,6 @@ def test_json_is_exported_with_every_pick(examples, tmp_path):
 
     drive(session, steps)
     data = json.loads((tmp_path / "out.json").read_text())
-    fresh = configure(session.wish.request()[0], session.catalog)
+    fresh = session.workshop.answer(session.wish.question()[0])
     assert data["count"] == fresh.count == 72
     assert data["considered"] == fresh.considered

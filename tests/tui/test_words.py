@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import shlex
-from types import MappingProxyType
+from dataclasses import replace
 
 import pytest
 from tui_worlds import asked, small_catalog
@@ -13,7 +13,7 @@ from configurator.cli.builds import exclusions_from, picks_from
 from configurator.explain.compare import compare
 from configurator.report.compare import compare_text
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.finding import State
 from configurator.tui.autosave import KEPT, bring_back, keep, set_aside
 from configurator.tui.build_list import PAGE, BuildList
@@ -24,12 +24,11 @@ from configurator.tui.form import fields_of
 from configurator.tui.needs import lifted, needs_of
 from configurator.tui.session import Session, key_of
 from configurator.tui.why import why_build, why_nothing, why_part
-from configurator.workshop.configure import configure
-from configurator.workshop.figures import FIGURES, figure_named
+from configurator.workshop.workshop import Workshop
 
 
 def solved(session):
-    session.solved(configure(session.to_solve, session.catalog))
+    session.solved(session.workshop.answer(session.to_solve))
     return session
 
 
@@ -129,7 +128,7 @@ def test_marks_outlive_a_new_answer_and_say_when_a_part_is_out(session):
 
 
 def test_a_list_fetches_what_is_looked_at_and_agrees_with_the_engine(session):
-    builds = BuildList(session.answer, figure_named("cost_index"), strict=False)
+    builds = BuildList(session.answer)
     assert len(builds) == session.answer.count == 144
     assert builds.row(0) is None
     assert builds.lacks(0, 5)
@@ -145,7 +144,8 @@ def test_a_list_fetches_what_is_looked_at_and_agrees_with_the_engine(session):
 
 
 def test_a_strict_list_holds_builds_that_fit(session):
-    builds = BuildList(session.answer, figure_named("cost_index"), strict=True)
+    session.strict = True
+    builds = BuildList(session.answer)
     builds.fetch(0, len(builds))
 
     assert builds.total == session.answer.counts[State.FITS]
@@ -158,13 +158,13 @@ def counted_by(command, examples):
     assert words[:2] == ["headwright", "builds"]
     material, process, *rest = words[2:]
     options = list(zip(rest[::2], rest[1::2], strict=False))
-    request = Request(
+    question = Question(
         load_material(material, folder=examples),
         load_process(process, folder=examples),
         picks_from([value for option, value in options if option == "--pick"]),
         exclusions_from([value for option, value in options if option == "--without"], {}),
     )
-    return configure(request, small_catalog()).count
+    return Workshop(small_catalog()).answer(question).count
 
 
 def test_the_command_gives_what_is_on_the_screen(session, examples, tmp_path):
@@ -185,7 +185,7 @@ def test_the_command_gives_what_is_on_the_screen(session, examples, tmp_path):
 
 
 def test_the_command_names_order_strictness_and_options(session, tmp_path):
-    session.sort = figure_named("torque_nm")
+    session.sort = "torque_nm"
     session.strict = True
     words = command_line(session, tmp_path, ["--catalog", "my parts"])
 
@@ -208,10 +208,10 @@ def test_a_session_comes_back_as_it_was(session, examples, tmp_path):
         )
     )
     session.mark(session.answer.builds(limit=1)[0])
-    session.sort, session.strict = figure_named("torque_nm"), True
+    session.sort, session.strict = "torque_nm", True
     keep(session, tmp_path)
 
-    other = Session(small_catalog(), examples)
+    other = Session(Workshop(small_catalog()), examples)
     assert bring_back(other, tmp_path)
     assert other.wish == session.wish
     assert other.faults == session.faults
@@ -247,7 +247,7 @@ def test_parts_that_the_catalog_lost_are_left_out(session, examples, tmp_path):
     data["picks"]["drive"] = "gone"
     data["without"] = {"outlet": ["gone"]}
     path.write_text(json.dumps(data))
-    other = Session(small_catalog(), examples)
+    other = Session(Workshop(small_catalog()), examples)
 
     assert bring_back(other, tmp_path)
     assert other.wish.picks == {"stator": "stiff"}
@@ -276,20 +276,20 @@ def test_a_file_is_written_whole_and_leaves_nothing_beside_it(session, tmp_path)
 def test_an_answer_under_other_picks_shares_what_was_dear(session):
     answer = session.answer
     grid = answer.grid
-    other = answer.with_picks(MappingProxyType({"stator": "stiff"}), {})
+    other = answer.with_question(replace(answer.question, picks={"stator": "stiff"}))
 
     assert other.grid is grid
-    assert other.subject.request.picks == {"stator": "stiff"}
-    assert answer.subject.request.picks == {}
+    assert other.subject.question.picks == {"stator": "stiff"}
+    assert answer.subject.question.picks == {}
 
 
 @pytest.mark.parametrize("form", list(FORMS))
 def test_every_form_of_export_is_written_from_one_answer(session, form):
-    answer = configure(session.wish.request()[0], session.catalog)
+    answer = session.workshop.answer(session.wish.question()[0])
     if form == "sheet":
         pytest.importorskip("matplotlib")
         pytest.importorskip("jinja2")
-    text = exported(answer, form, sort=FIGURES[0], strict=False, rank=2)
+    text = exported(answer, form, rank=2)
     named = {part.name for part in answer.builds(offset=1, limit=1)[0].parts.values()}
 
     assert all(name in text for name in named)

@@ -15,6 +15,7 @@ from configurator.screen.run import screen
 from configurator.screen.sources import read_list
 from configurator.screen.store import Kept
 from configurator.screen.writers import form_of, head_bytes
+from configurator.workshop.workshop import Workshop
 
 LIQUID = {
     "trigger": "none",
@@ -67,7 +68,7 @@ def screened(listed: Path, out: Path, examples: Path, processes: Sequence[str] =
     with listed.open("rb") as stream:
         entries = read_list(stream, listed.name, base=listed.parent, folder=examples)
         asked = tuple(load_process(name, folder=examples) for name in processes)
-        setup = Setup(tuple(entries.columns), form, asked, small_catalog())
+        setup = Setup(tuple(entries.columns), form, asked, Workshop(small_catalog()))
         head = head_bytes(form, setup.heads)
         with Kept(
             out, form=form, heads=setup.heads, head=head, fingerprint={}, resume=False, force=True

@@ -15,6 +15,7 @@ from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.tui.document import FOLDERS
 from configurator.tui.session import Session
 from configurator.tui.toml_text import toml_text
+from configurator.workshop.workshop import Workshop
 
 HOSTILE = "[bold red]\x1b[31mtip[/] {x} $y"
 """A title that a careless screen would run: markup and an escape sequence."""
@@ -129,7 +130,7 @@ def write_examples(folder: Path) -> Path:
 
 def asked(examples: Path, material: str = "", process: str = "") -> Session:
     """A session with a question put to it."""
-    session = Session(small_catalog(), examples)
+    session = Session(Workshop(small_catalog()), examples)
     if material:
         session.open("material", material)
         session.open("process", process)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -11,11 +12,11 @@ import pytest
 from configurator.catalog.load import load_catalog
 from configurator.errors import UsageError
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure
 from configurator.workshop.figures import figure_named
 from configurator.workshop.told import RankedBuild
+from configurator.workshop.workshop import Workshop
 
 CATALOGS = Path(__file__).resolve().parents[2] / "catalogs"
 PICKS = {
@@ -31,12 +32,12 @@ PICKS = {
 def answer() -> Answer:
     catalog = load_catalog(CATALOGS / "generic", substances=CATALOGS / "substances")
     examples = CATALOGS / "examples"
-    request = Request(
+    question = Question(
         load_material("lid-sealant", folder=examples),
         load_process("lid-bead", folder=examples),
         picks=PICKS,
     )
-    return configure(request, catalog)
+    return Workshop(catalog).answer(question)
 
 
 @pytest.fixture(scope="module")
@@ -73,7 +74,8 @@ def test_the_front_is_what_no_listed_build_beats(
 def test_a_front_of_builds_that_fit_only_is_empty_where_none_fits(answer: Answer) -> None:
     figures = [figure_named("cost_index"), figure_named("volume_error_pct")]
 
-    assert answer.front(figures, strict=True) == ()
+    strict = answer.with_question(replace(answer.question, strict=True))
+    assert strict.front(figures) == ()
 
 
 @pytest.mark.parametrize("names", [("cost_index",), ("cost_index", "cost_index"), ()])

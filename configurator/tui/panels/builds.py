@@ -71,7 +71,7 @@ class BuildsPanel(LinePanel):
             return self.NAME
         only = "fits only, " if self.hw.session.strict else ""
         old = "~ " if self.old else ""
-        return f"{self.NAME}: {old}{only}by state, then {self.shown.sort.name}"
+        return f"{self.NAME}: {old}{only}by state, then {self.shown.answer.order.name}"
 
     def position_words(self) -> str:
         """Where one is in the list, and what is marked."""
@@ -148,12 +148,12 @@ class BuildsPanel(LinePanel):
 
     def _extra_head(self) -> str:
         assert self.shown is not None
-        name = self.shown.sort.name
+        name = self.shown.answer.order.name
         return "" if name in SHOWN_ANYWAY else f" {name[:12]:>12}"
 
     def _extra(self, build: RankedBuild) -> str:
         assert self.shown is not None
-        name = self.shown.sort.name
+        name = self.shown.answer.order.name
         return "" if name in SHOWN_ANYWAY else f" {_number(build.figures[name]):>12}"
 
     def came_near(self, first: int, last: int) -> None:

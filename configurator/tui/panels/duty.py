@@ -178,13 +178,13 @@ class DutyPanel(LinePanel):
 
     def _read(self, row: DutyRow) -> str:
         """How a quantity was understood, with its basis; where it is missing, what stands in."""
-        request, _ = self.hw.session.checked
-        if request is None or row.field is None:
+        question, _ = self.hw.session.checked
+        if question is None or row.field is None:
             return ""
         if row.field.path in self._gaps and not row.field.text:
             gap = self._gaps[row.field.path]
             return f"{gap.used}; to settle it: {gap.settle_with}"
-        value: object = request.material if row.kind == "material" else request.process
+        value: object = question.material if row.kind == "material" else question.process
         for step in row.field.path.replace("[", ".").replace("]", "").split("."):
             if isinstance(value, tuple) and step.isdigit() and int(step) < len(value):
                 value = value[int(step)]
@@ -212,10 +212,10 @@ class DutyPanel(LinePanel):
         row = self.current
         if row is None or row.field is None or row.field.kind is None:
             return
-        request, _ = self.hw.session.checked
+        question, _ = self.hw.session.checked
         now = row.field.basis or (
-            (request.material if row.kind == "material" else request.process).basis.value
-            if request is not None
+            (question.material if row.kind == "material" else question.process).basis.value
+            if question is not None
             else BASES[0]
         )
         following = BASES[(BASES.index(now) + 1) % len(BASES)] if now in BASES else BASES[0]

@@ -5,28 +5,25 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
 
-from configurator.catalog.catalog import Catalog
 from configurator.errors import HeadwrightError, InputError, shown
 from configurator.request.load import material_files, process_files
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.screen.chunk import Setup
 from configurator.screen.columns import FILE, TOP_KEYS
-from configurator.screen.digests import content_digest, rules_digest, shortened
+from configurator.screen.digests import content_digest, findings_digest, rules_digest, shortened
 from configurator.screen.faults import as_line
 from configurator.screen.row import Row
 from configurator.screen.row_material import RowReader
-from configurator.trial.measured_head import with_records
-from configurator.trial.record import HeadRecord
 from configurator.tui.document import Document, open_document
 from configurator.tui.model_tables import plain
 from configurator.tui.review.result_row import ResultRow
+from configurator.workshop.workshop import Workshop
 
 _PLAIN_NAME = re.compile(r"[a-z0-9][a-z0-9.+-]*")
 _REST = "..."
@@ -39,35 +36,20 @@ class Bench:
 
     Attributes
     ----------
-    catalog : Catalog
-        What can be built from.
+    workshop : Workshop
+        What can be built from, and what was measured.
     examples : Path
         Folder of the shipped examples.
     folders : tuple of Path
         Where files that rows name begin: that of the results, that of the list.
     processes : tuple of Document
         Processes that were given, before any that is found by its name.
-    setup : Setup
-        Findings of the shop and heads that it measured.
     """
 
-    catalog: Catalog
+    workshop: Workshop
     examples: Path
     folders: tuple[Path, ...] = ()
     processes: tuple[Document, ...] = ()
-    setup: Setup | None = None
-
-    @property
-    def evidence_digest(self) -> str:
-        """Of the shop's findings; empty without."""
-        return "" if self.setup is None else self.setup.evidence_digest
-
-    def catalog_for(self, material: Material | None) -> Catalog:
-        """The catalog, with the heads that were measured on a material."""
-        records: Sequence[HeadRecord] = () if self.setup is None else self.setup.records
-        if material is None or all(record.material != material.name for record in records):
-            return self.catalog
-        return with_records(self.catalog, records, material)
 
 
 @dataclass(frozen=True)
@@ -226,12 +208,12 @@ def _differences(
     row: ResultRow, bench: Bench, material: Candidate | None, process: Candidate | None
 ) -> Iterator[str]:
     model = None if material is None else material[1]
-    catalog = bench.catalog_for(model if isinstance(model, Material) else None)
-    if row.text("catalog_sha256") != shortened(catalog.sha256):
+    workshop = bench.workshop.measured_on(model if isinstance(model, Material) else None)
+    if row.text("catalog_sha256") != shortened(workshop.catalog.sha256):
         yield "judged with another catalog"
     if row.text("rules_sha256") != rules_digest():
         yield "judged with other rules"
-    if row.text("evidence_sha256") != bench.evidence_digest:
+    if row.text("evidence_sha256") != findings_digest(bench.workshop):
         yield "judged with other findings of the shop"
     if material is not None and row.text("material_sha256") != content_digest(material[1]):
         yield "the material reads otherwise than when it was judged"

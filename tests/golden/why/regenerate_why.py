@@ -21,9 +21,9 @@ from configurator.report.compare import compare_text
 from configurator.report.measure import measure_text
 from configurator.report.why import why_text
 from configurator.request.load import load_material, load_process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.workshop.answer import Answer
-from configurator.workshop.configure import configure
+from configurator.workshop.workshop import Workshop
 
 FOLDER = Path(__file__).resolve().parent
 
@@ -51,13 +51,13 @@ def _answer(
     without: Mapping[str, frozenset[str]] | None = None,
 ) -> Answer:
     examples = shipped_folder() / "examples"
-    request = Request(
+    question = Question(
         material=load_material(material, folder=examples),
         process=load_process(process, folder=examples),
         picks=picks or {},
         without=without or {},
     )
-    return configure(request, _catalog())
+    return Workshop(_catalog()).answer(question)
 
 
 def _why(answer: Answer, parts: str = "", *, search: bool = False) -> str:

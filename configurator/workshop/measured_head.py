@@ -16,11 +16,10 @@ from configurator.physics.slip import INERTIAL_LOSS, slit_leakage
 from configurator.request.intake import fill_gaps
 from configurator.request.material import Component, Material
 from configurator.rules.fluid import fluid_of
-from configurator.trial.record import HeadRecord
-from configurator.trial.verdict import REJECT
 from configurator.units.display import quantity_from
 from configurator.units.interval import Basis, Interval
 from configurator.units.kinds import DENSITY, DISPLACEMENT, FRACTION, PRESSURE, ROTATION, VISCOSITY
+from configurator.workshop.head_record import HeadRecord
 
 
 def with_records(catalog: Catalog, records: Sequence[HeadRecord], material: Material) -> Catalog:
@@ -53,7 +52,7 @@ def with_records(catalog: Catalog, records: Sequence[HeadRecord], material: Mate
     sides = {prefix.rstrip("."): part for prefix, part in fill_gaps(material).material.components}
     latest: dict[tuple[str, bool], dict[str, HeadRecord]] = {}
     for record in records:
-        if record.material == material.name and record.verdict != REJECT and record.side in sides:
+        if record.usable and record.material == material.name and record.side in sides:
             of_trial = latest.setdefault((record.cavity, record.rigid), {})
             if any(held.trial != record.trial for held in of_trial.values()):
                 of_trial.clear()

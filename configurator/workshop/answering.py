@@ -1,4 +1,4 @@
-"""The one path: a request and a catalog in, an answer out."""
+"""How a question becomes an answer: rules over the parts, what they leave, the spaces of it."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from configurator.physics.domain import PhysicsDomainError
 from configurator.request.intake import fill_gaps
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.request.request import Request
+from configurator.request.question import Question
 from configurator.rules.case import Case, slots_of
 from configurator.rules.cautions import cautions_for
 from configurator.rules.duty import Duty, duty_of
@@ -32,26 +32,22 @@ from configurator.rules.subject import Subject
 from configurator.rules.tables import Tables
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
+from configurator.workshop.figures import figure_named
 
 Places = NDArray[np.intp]
 
 
-def configure(request: Request, catalog: Catalog, evidence: Evidence | None = None) -> Answer:
-    """Find every valid head build for a request.
+def answer_to(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
+    """Find every valid head build; `Workshop.answer` is the way to ask for it.
 
     Parameters
     ----------
-    request : Request
-        Material, process, picks.
+    question : Question
+        Material, process, picks, order.
     catalog : Catalog
-        What can be built from.
-    evidence : Evidence, optional
+        What can be built from, with the heads that were measured on the material.
+    evidence : Evidence
         What the shop has measured; a measurement replaces verdicts and estimates for its pair.
-
-    Returns
-    -------
-    Answer
-        Exact counts, what remains in every slot, and the builds in order.
 
     Raises
     ------
@@ -60,11 +56,14 @@ def configure(request: Request, catalog: Catalog, evidence: Evidence | None = No
         Or if material or process state figures beyond the reach of the formulas.
     CatalogError
         If the catalog states figures that no head can have.
+    UsageError
+        If the question sorts by a figure that there is not.
     """
+    figure_named(question.sort)
     try:
-        return _answer(request, catalog, evidence)
+        return _answer(question, catalog, evidence)
     except PhysicsDomainError as error:
-        raise _blamed(request, catalog, error) from error
+        raise _blamed(question, catalog, error) from error
 
 
 _PLAIN_MATERIAL: dict[str, Any] = {
@@ -90,7 +89,7 @@ _PLAIN_PROCESS: dict[str, Any] = {
 
 
 def _blamed(
-    request: Request, catalog: Catalog, error: PhysicsDomainError
+    question: Question, catalog: Catalog, error: PhysicsDomainError
 ) -> CatalogError | InputError:
     """Find out whose figures led out of the formulas' reach, by asking with plain ones instead."""
     says = str(error).partition(", got ")[0]
@@ -100,12 +99,12 @@ def _blamed(
         accepted = "figures that a head can have; `headwright catalog check` names the part"
         return CatalogError([Fault(catalog.where, "catalog", says, accepted)])
     blamed = []
-    if not _works(request.material, process, catalog):
-        blamed.append(f"material {request.material.name}")
-    if not _works(material, request.process, catalog):
-        blamed.append(f"process {request.process.name}")
+    if not _works(question.material, process, catalog):
+        blamed.append(f"material {question.material.name}")
+    if not _works(material, question.process, catalog):
+        blamed.append(f"process {question.process.name}")
     where = " and ".join(
-        blamed or [f"material {request.material.name} with process {request.process.name}"]
+        blamed or [f"material {question.material.name} with process {question.process.name}"]
     )
     accepted = "figures within the reach of the formulas"
     hint = "look at the figures that are far from what is usual, such as an exponent near zero"
@@ -114,15 +113,15 @@ def _blamed(
 
 def _works(material: Material, process: Process, catalog: Catalog) -> bool:
     try:
-        _answer(Request(material=material, process=process), catalog, None)
+        _answer(Question(material, process), catalog, Evidence())
     except PhysicsDomainError:
         return False
     return True
 
 
-def _answer(request: Request, catalog: Catalog, evidence: Evidence | None) -> Answer:
-    subject = subject_of(request, catalog, evidence)
-    frame = Frame(parts_of(request, catalog))
+def _answer(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
+    subject = subject_of(question, catalog, evidence)
+    frame = Frame(parts_of(question, catalog))
     case = Case(subject, frame)
     narrowing = narrow(case, RULEBOOK)
     return Answer(
@@ -132,75 +131,75 @@ def _answer(request: Request, catalog: Catalog, evidence: Evidence | None) -> An
         losses=narrowing.losses,
         over_live=narrowing.over_live,
         spaces=spaces_of(narrowing),
-        picks=_picked(request, frame, narrowing.live),
+        picks=_picked(question, frame, narrowing.live),
         considered=math.prod(len(parts) for parts in frame.parts.values()),
         cautions=cautions_for(case),
     )
 
 
 def subject_of(
-    request: Request, catalog: Catalog, evidence: Evidence | None, duty: Duty | None = None
+    question: Question, catalog: Catalog, evidence: Evidence, duty: Duty | None = None
 ) -> Subject:
     """What is asked, worked out once: gaps filled, duty and fluids at their ends.
 
     Parameters
     ----------
-    request : Request
+    question : Question
         Material and process.
     catalog : Catalog
         What can be built from.
-    evidence : Evidence or None
+    evidence : Evidence
         What the shop has measured.
     duty : Duty, optional
         Of the request's process, where it is known already.
     """
-    filled = fill_gaps(request.material)
-    duty = duty or duty_of(request.process)
+    filled = fill_gaps(question.material)
+    duty = duty or duty_of(question.process)
     fluids = tuple(
         fluid_of(component, duty.temperature) for _, component in filled.material.components
     )
     mix = filled.material.mix
     shares = volume_shares(filled.material, fluids)
     return Subject(
-        request=request,
+        question=question,
         filled=filled,
         catalog=catalog,
         duty=duty,
         fluids=fluids,
         shares=shares,
         outlet_fluid=fluids[0] if mix is None else mixed_fluid(mix, fluids, shares),
-        evidence=evidence or Evidence(),
+        evidence=evidence,
     )
 
 
-def parts_of(request: Request, catalog: Catalog) -> dict[str, tuple[Part, ...]]:
+def parts_of(question: Question, catalog: Catalog) -> dict[str, tuple[Part, ...]]:
     """Parts that may stand in each slot, by name, so that the order of a file moves nothing.
 
     Unknown picks and exclusions are refused.
     """
-    _check_names(request, catalog)
+    _check_names(question, catalog)
     parts: dict[str, tuple[Part, ...]] = {}
-    for slot in slots_of(two_part=request.material.two_part):
-        without = request.without.get(slot, frozenset())
+    for slot in slots_of(two_part=question.material.two_part):
+        without = question.without.get(slot, frozenset())
         parts[slot] = tuple(
             part
             for part in sorted(catalog.slot(slot), key=lambda part: part.name)
-            if part.name not in without and _suits(part, request)
+            if part.name not in without and _suits(part, question)
         )
     return parts
 
 
-def _suits(part: Part, request: Request) -> bool:
+def _suits(part: Part, question: Question) -> bool:
     """A one-part material is never mixed, so that only the empty mixing slot stands."""
-    return not isinstance(part, Mixing) or part.kind == "none" or request.material.two_part
+    return not isinstance(part, Mixing) or part.kind == "none" or question.material.two_part
 
 
-def _check_names(request: Request, catalog: Catalog) -> None:
-    slots = slots_of(two_part=request.material.two_part)
-    named = [("--pick", slot, name) for slot, name in request.picks.items()]
+def _check_names(question: Question, catalog: Catalog) -> None:
+    slots = slots_of(two_part=question.material.two_part)
+    named = [("--pick", slot, name) for slot, name in question.picks.items()]
     named += [
         ("--without", slot, name)
-        for slot, names in request.without.items()
+        for slot, names in question.without.items()
         for name in sorted(names)
     ]
     faults = []
@@ -236,11 +235,11 @@ def spaces_of(narrowing: Narrowing) -> dict[State, BuildSpace]:
 
 
 def _picked(
-    request: Request, frame: Frame, live: Mapping[str, Places]
+    question: Question, frame: Frame, live: Mapping[str, Places]
 ) -> dict[str, int | frozenset[int]]:
     """Picks as values over the live parts; a picked part that is out leaves no value."""
     picks: dict[str, int | frozenset[int]] = {}
-    for slot, name in request.picks.items():
+    for slot, name in question.picks.items():
         place = next((at for at, part in enumerate(frame.parts[slot]) if part.name == name), None)
         found = np.flatnonzero(live[slot] == place) if place is not None else np.array([])
         picks[slot] = int(found[0]) if len(found) else frozenset()

@@ -1,4 +1,4 @@
-"""A material, a process and the parts that somebody has fixed or excluded."""
+"""One question: a material, a process, parts fixed or excluded, and the order of the answer."""
 
 from __future__ import annotations
 
@@ -10,9 +10,25 @@ from configurator.request.material import Material
 from configurator.request.path import value_at, with_value
 from configurator.request.process import Process
 
+ORDERS = (
+    "cost_index",
+    "speed_low_rpm",
+    "speed_high_rpm",
+    "back_pressure_bar",
+    "torque_nm",
+    "volume_error_pct",
+    "shot_revolutions",
+    "head_mass_kg",
+    "time_pressure_error_pct",
+    "mixing_cov",
+    "residence_s",
+    "purge_waste_ml",
+)
+"""Figures that builds of the same state can be ordered by; the first does unless asked."""
+
 
 @dataclass(frozen=True)
-class Request:
+class Question:
     """One question.
 
     Attributes
@@ -25,19 +41,25 @@ class Request:
         Part fixed by slot, as `{"size": "h3"}` or `{"a.stator": "fkm"}`.
     without : Mapping[str, frozenset[str]]
         Parts excluded, by slot.
+    sort : str
+        Name of the figure that orders builds of the same state.
+    strict : bool
+        True to list builds alone that fit over the whole stated range.
     """
 
     material: Material
     process: Process
     picks: Mapping[str, str] = field(default_factory=dict)
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    sort: str = ORDERS[0]
+    strict: bool = False
 
     def at(self, path: str) -> Any:
         """What stands at a path of the process, as `process.reach`, or of the material."""
         inner = path.removeprefix("process.")
         return value_at(self.material if inner == path else self.process, inner)
 
-    def having(self, values: Mapping[str, object]) -> Request:
+    def having(self, values: Mapping[str, object]) -> Question:
         """The request with other values; nothing is validated again.
 
         Parameters
