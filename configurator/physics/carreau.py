@@ -55,49 +55,46 @@ class Carreau(FlowCurve):
         if bool(np.any(array(self.infinite_viscosity) > array(self.zero_viscosity))):
             raise PhysicsDomainError("infinite_viscosity must not exceed zero_viscosity")
 
-    def _thinning(self, rate: Floats) -> tuple[Array, Array]:
+    def _thinning(self, rate: Array) -> tuple[Array, Array]:
         """Return (lambda rate)^2 and the part of the viscosity that thins [Pa*s]."""
-        asked = array(rate)
 
         def work() -> tuple[Array, Array]:
-            square = (array(self.relaxation_time) * asked) ** 2
+            square = (array(self.relaxation_time) * rate) ** 2
             span = array(self.zero_viscosity) - array(self.infinite_viscosity)
             return square, span * np.power(1.0 + square, 0.5 * (array(self.index) - 1.0))
 
-        return self._once(asked, work)
+        return self._once(rate, work)
 
-    def viscosity(self, rate: Floats) -> Floats:
+    def viscosity_of(self, rate: Array) -> Array:
         """Return the viscosity [Pa*s], the zero-rate plateau at rest."""
-        require_not_negative(rate=rate)
-        return plain(array(self.infinite_viscosity) + self._thinning(rate)[1])
+        return array(self.infinite_viscosity) + self._thinning(rate)[1]
 
-    def stress(self, rate: Floats) -> Floats:
+    def stress_of(self, rate: Array) -> Array:
         """Return viscosity times rate [Pa]."""
-        return plain(array(self.viscosity(rate)) * array(rate))
+        return self.viscosity_of(rate) * rate
 
-    def slope(self, rate: Floats) -> Floats:
+    def slope_of(self, rate: Array) -> Array:
         """Return 1 + d ln(viscosity) / d ln(rate) [-]."""
         square, thinning = self._thinning(rate)
         fall = (array(self.index) - 1.0) * thinning * square / (1.0 + square)
-        return plain(1.0 + fall / (array(self.infinite_viscosity) + thinning))
+        return np.asarray(1.0 + fall / (array(self.infinite_viscosity) + thinning))
 
-    def rate(self, stress: Floats) -> Floats:
+    def rate_of(self, stress: Array) -> Array:
         """Return the rate at which the model reaches the stress [1/s], by root finding."""
-        require_not_negative(stress=stress)
         # The viscosity lies between its plateaus, so the zero plateau gives a lower bound.
         target, least, _ = np.broadcast_arrays(
-            np.log(np.where(array(stress) > 0.0, array(stress), 1.0)),
+            np.log(np.where(stress > 0.0, stress, 1.0)),
             np.log(array(self.zero_viscosity)),
             array(self.index) + array(self.relaxation_time) + array(self.infinite_viscosity),
         )
 
         def miss(log_rate: Array) -> tuple[Array, Array]:
             rate = np.exp(log_rate)
-            return array(np.log(array(self.stress(rate))) - target), array(self.slope(rate))
+            return np.asarray(np.log(self.stress_of(rate)) - target), self.slope_of(rate)
 
         low = target - least
         found = np.exp(root_by_slope(miss, low, low))
-        return plain(np.where(array(stress) == 0.0, 0.0, found + 0.0 * array(stress)))
+        return np.where(stress == 0.0, 0.0, found + 0.0 * stress)
 
     def scaled(self, factor: Floats) -> Self:
         """Return the model with both plateaus multiplied."""

@@ -40,6 +40,40 @@ def plain(value: Array) -> Floats:
     return value
 
 
+def entries(values: Array, shape: tuple[int, ...], places: NDArray[np.intp]) -> Array:
+    """Return the entries at flat places of the shape that values broadcast to.
+
+    Neither the whole array is laid out nor an index for each of its axes.
+    """
+    own = (1,) * (len(shape) - values.ndim) + values.shape
+    index = np.zeros_like(places)
+    behind = own_behind = 1  # entries of the shape and of the values behind a run of axes
+    axis = len(shape) - 1
+    while axis >= 0:
+        run = 1
+        while axis >= 0 and own[axis] == shape[axis]:
+            run, axis = run * shape[axis], axis - 1
+        if run > 1:
+            along = places // behind if behind > 1 else places
+            index += (along % run if axis >= 0 else along) * own_behind
+            behind, own_behind = behind * run, own_behind * run
+        while axis >= 0 and own[axis] < shape[axis]:
+            behind, axis = behind * shape[axis], axis - 1
+    return values.reshape(-1)[index]
+
+
+def weighted_sum(weights: Array, values: Array) -> Array:
+    """Return the sum over the first axis, each of its entries times a weight.
+
+    Added up in one order whatever the size, as a library for matrices would not: no digit of an
+    entry hangs on how many others are worked out beside it.
+    """
+    products = np.multiply(weights[:, None], values.reshape(len(weights), -1), order="C")
+    if products.shape[1] == 1:  # a single column would be added up in pairs
+        return np.asarray(np.repeat(products, 2, axis=1).sum(axis=0)[:1]).reshape(values.shape[1:])
+    return np.asarray(products.sum(axis=0)).reshape(values.shape[1:])
+
+
 def _refuse(name: str, value: Floats, demand: str) -> PhysicsDomainError:
     return PhysicsDomainError(f"{name} must be {demand}, got {value!r}")
 

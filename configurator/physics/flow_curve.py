@@ -2,7 +2,7 @@
 
 import copy
 from abc import ABC, abstractmethod
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import ClassVar, Self, TypeVar
 
 import numpy as np
@@ -12,6 +12,7 @@ from configurator.physics.domain import (
     Array,
     Floats,
     array,
+    entries,
     plain,
     require_not_negative,
 )
@@ -34,16 +35,20 @@ class FlowCurve(ABC):
     """Stress below which nothing flows [Pa]."""
 
     @abstractmethod
-    def stress(self, rate: Floats) -> Floats:
-        """Return the shear stress [Pa] at a shear rate [1/s]."""
+    def stress_of(self, rate: Array) -> Array:
+        """Return what `stress` gives, for arrays that nobody checks."""
 
     @abstractmethod
-    def rate(self, stress: Floats) -> Floats:
-        """Return the shear rate [1/s] under a shear stress [Pa]; 0 up to the yield stress."""
+    def rate_of(self, stress: Array) -> Array:
+        """Return what `rate` gives, for arrays that nobody checks."""
 
     @abstractmethod
-    def slope(self, rate: Floats) -> Floats:
-        """Return d ln(stress) / d ln(rate) [-]: 1 is Newtonian, below 1 shear-thinning."""
+    def slope_of(self, rate: Array) -> Array:
+        """Return what `slope` gives, for arrays that nobody checks."""
+
+    def viscosity_of(self, rate: Array) -> Array:
+        """Return what `viscosity` gives, for arrays that nobody checks."""
+        return np.asarray(self.stress_of(rate) / rate)
 
     @abstractmethod
     def scaled(self, factor: Floats) -> Self:
@@ -62,27 +67,51 @@ class FlowCurve(ABC):
         object.__setattr__(self, "_last", (rate, found))
         return found
 
-    def at(self, flags: NDArray[np.bool_]) -> Self:
+    def at(self, places: NDArray[np.intp], shape: tuple[int, ...]) -> Self:
         """Return the curve for some entries of an array alone, in a row.
 
         Parameters
         ----------
-        flags : ndarray of bool
-            Which entries; parameters that are arrays broadcast to its shape. [-]
+        places : ndarray of int
+            Which entries, counted along the flat array. [-]
+        shape : tuple
+            Shape of the array, to which parameters that are arrays broadcast. [-]
         """
-        picked = copy.copy(self)
-        for name, value in vars(self).items():
-            if isinstance(value, np.ndarray) and not name.startswith("_"):
-                object.__setattr__(picked, name, np.broadcast_to(value, flags.shape)[flags])
-        return picked
+        return self._having(
+            {
+                name: entries(value, shape, places)
+                for name, value in vars(self).items()
+                if isinstance(value, np.ndarray) and not name.startswith("_")
+            }
+        )
 
-    @property
-    def highest_rate(self) -> float:
-        """Return the highest rate the curve is known for [1/s], infinite for a model."""
-        return float(np.inf)
+    def _having(self, given: Mapping[str, object]) -> Self:
+        """Return the curve with some attributes of its own class replaced."""
+        other = copy.copy(self)
+        for name, value in given.items():
+            object.__setattr__(other, name, value)
+        return other
+
+    def stress(self, rate: Floats) -> Floats:
+        """Return the shear stress [Pa] at a shear rate [1/s]."""
+        require_not_negative(rate=rate)
+        with np.errstate(divide="ignore"):
+            return plain(self.stress_of(array(rate)))
+
+    def rate(self, stress: Floats) -> Floats:
+        """Return the shear rate [1/s] under a shear stress [Pa]; 0 up to the yield stress."""
+        require_not_negative(stress=stress)
+        with np.errstate(divide="ignore"):
+            return plain(self.rate_of(array(stress)))
+
+    def slope(self, rate: Floats) -> Floats:
+        """Return d ln(stress) / d ln(rate) [-]: 1 is Newtonian, below 1 shear-thinning."""
+        require_not_negative(rate=rate)
+        with np.errstate(all="ignore"):
+            return plain(self.slope_of(array(rate)))
 
     def viscosity(self, rate: Floats) -> Floats:
         """Return the apparent viscosity stress / rate [Pa*s]; infinite at rest under yield."""
         require_not_negative(rate=rate)
         with np.errstate(all="ignore"):
-            return plain(array(self.stress(rate)) / array(rate))
+            return plain(self.viscosity_of(array(rate)))

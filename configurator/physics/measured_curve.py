@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import ClassVar, Self
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.physics.domain import (
     Array,
@@ -12,7 +13,6 @@ from configurator.physics.domain import (
     PhysicsDomainError,
     array,
     plain,
-    require_not_negative,
     require_positive,
 )
 from configurator.physics.flow_curve import FlowCurve
@@ -27,9 +27,9 @@ class MeasuredCurve(FlowCurve):
     """Measured points, interpolated as power laws from each point to the next.
 
     Both columns must rise from point to point; scattered points are for `fit_flow_curve`.
-    Outside the points the end lines are prolonged: the answer is then an extrapolation, see
-    `highest_rate`. Points alone do not show a yield stress, so it is NaN (unknown),
-    unless the material is close to Newtonian at the low end, where it is taken as 0.
+    Outside the points the end lines are prolonged: the answer is then an extrapolation. Points
+    alone do not show a yield stress, so it is NaN (unknown), unless the material is close to
+    Newtonian at the low end, where it is taken as 0.
 
     Notes
     -----
@@ -38,8 +38,8 @@ class MeasuredCurve(FlowCurve):
     Examples
     --------
     >>> curve = MeasuredCurve(rates=(1.0, 100.0), stresses=(10.0, 100.0))
-    >>> round(curve.stress(4.0), 12), curve.highest_rate, curve.yield_stress
-    (20.0, 100.0, nan)
+    >>> round(curve.stress(4.0), 12), curve.yield_stress
+    (20.0, nan)
     """
 
     name: ClassVar[str] = "measured points"
@@ -51,6 +51,9 @@ class MeasuredCurve(FlowCurve):
     _log_rates: Array = field(init=False, repr=False, compare=False)
     _log_stresses: Array = field(init=False, repr=False, compare=False)
     _slopes: Array = field(init=False, repr=False, compare=False)
+    _last: NDArray[np.intp] = field(init=False, repr=False, compare=False)
+    row: NDArray[np.intp] | None = field(default=None, init=False, repr=False, compare=False)
+    """Of many curves at once, each a row of the tables of points: the one that an entry is for."""
 
     def __init__(
         self, rates: Sequence[float], stresses: Sequence[float], factor: Floats = 1.0
@@ -78,64 +81,109 @@ class MeasuredCurve(FlowCurve):
         for name, value in given.items():
             object.__setattr__(self, name, value)
 
-    @property
-    def highest_rate(self) -> float:
-        """Return the last measured rate [1/s]."""
-        return self.rates[-1]
+    @classmethod
+    def together(cls, curves: Sequence[Self], axes: int) -> Self:
+        """Return many curves as one, along the first axis of arrays.
 
-    def _segment(self, value: Array, knots: Array) -> Array:
+        Parameters
+        ----------
+        curves : Sequence
+            Each for one entry of that axis. [-]
+        axes : int
+            Further axes that the arrays are to broadcast over. [-]
+        """
+        shape = (len(curves),) + (1,) * axes
+        longest = max(len(curve.rates) for curve in curves)
+
+        def table(name: str, size: int) -> Array:
+            # Behind a curve's last point no rate and no stress ever lies.
+            rows = np.full((len(curves), size), np.inf)
+            for row, curve in zip(rows, curves, strict=True):
+                points = getattr(curve, name)
+                row[: points.size] = points
+            return rows
+
+        def column(name: str) -> Array:
+            return np.array([getattr(curve, name) for curve in curves]).reshape(shape)
+
+        given: dict[str, object] = {
+            "factor": column("factor"),
+            "yield_stress": column("yield_stress"),
+            "row": np.arange(len(curves)).reshape(shape),
+            "_log_rates": table("_log_rates", longest),
+            "_log_stresses": table("_log_stresses", longest),
+            "_slopes": table("_slopes", longest - 1),
+            "_last": np.array([len(curve.rates) - 2 for curve in curves]),
+        }
+        return curves[0]._having(given)  # noqa: SLF001 - of its own class
+
+    def _segment(self, value: Array, knots: Array) -> NDArray[np.intp]:
         """Return the number of the line that a value lies on."""
-        place: Array = np.clip(np.searchsorted(knots, value, side="right") - 1, 0, knots.size - 2)
-        return place
+        if self.row is None:
+            return np.clip(np.searchsorted(knots, value, side="right") - 1, 0, knots.size - 2)
+        row, _ = np.broadcast_arrays(self.row, value)
+        low, high = np.zeros_like(row), self._last[row]
+        for _ in range(int(knots.shape[1]).bit_length()):
+            middle = (low + high + 1) // 2
+            reached = knots[row, middle] <= value
+            low, high = np.where(reached, middle, low), np.where(reached, high, middle - 1)
+        return low
 
-    def stress(self, rate: Floats) -> Floats:
+    def _at(self, table: Array, line: NDArray[np.intp]) -> Array:
+        """Return the entries of a table that go with some lines."""
+        return np.asarray(table[line] if self.row is None else table[self.row, line])
+
+    def _on_line(self, log_rate: Array, line: NDArray[np.intp]) -> Array:
+        """Return the logarithm of the stress on a line, without the factor."""
+        rise = self._at(self._slopes, line) * (log_rate - self._at(self._log_rates, line))
+        return self._at(self._log_stresses, line) + rise
+
+    def stress_of(self, rate: Array) -> Array:
         """Return the interpolated stress [Pa]; 0 at rest."""
-        require_not_negative(rate=rate)
-        with np.errstate(divide="ignore"):
-            log_rate = np.log(array(rate))
+        log_rate = np.log(rate)
         line = self._segment(log_rate, self._log_rates)
-        rise = self._slopes[line] * (log_rate - self._log_rates[line])
-        return plain(array(self.factor) * np.exp(self._log_stresses[line] + rise))
+        return array(self.factor) * np.exp(self._on_line(log_rate, line))
 
-    def rate(self, stress: Floats) -> Floats:
+    def rate_of(self, stress: Array) -> Array:
         """Return the rate interpolated the other way round [1/s]."""
-        require_not_negative(stress=stress)
-        with np.errstate(divide="ignore"):
-            log_stress = np.log(array(stress) / array(self.factor))
+        log_stress = np.log(stress / array(self.factor))
         line = self._segment(log_stress, self._log_stresses)
-        run = (log_stress - self._log_stresses[line]) / self._slopes[line]
-        return plain(np.exp(self._log_rates[line] + run))
+        run = (log_stress - self._at(self._log_stresses, line)) / self._at(self._slopes, line)
+        return np.asarray(np.exp(self._at(self._log_rates, line) + run))
 
-    def slope(self, rate: Floats) -> Floats:
+    def slope_of(self, rate: Array) -> Array:
         """Return the slope of the line the rate lies on [-]."""
-        require_not_negative(rate=rate)
-        with np.errstate(divide="ignore"):
-            log_rate = np.log(array(rate))
-        line = self._segment(log_rate, self._log_rates)
-        return plain(np.where(np.isnan(log_rate), np.nan, self._slopes[line]))
+        line = self._segment(np.log(rate), self._log_rates)
+        return np.where(np.isnan(rate), np.nan, self._at(self._slopes, line))
 
     def scaled(self, factor: Floats) -> Self:
         """Return the same points with every stress multiplied once more."""
         require_positive(factor=factor)
-        return type(self)(self.rates, self.stresses, plain(array(self.factor) * array(factor)))
+        return self._having({"factor": plain(array(self.factor) * array(factor))})
 
     def mean_power(self, wall_rate: Array, power: int) -> Array:
         """Return the mean of (stress/wall stress)^power over rates from 0 to the wall rate.
 
         Exact: each line is a power law, so each part of the integral has a closed form.
         """
-        exponents = power * self._slopes + 1.0
-        # Below the first point the first line goes on to zero rate.
-        values = np.exp(power * self._log_stresses + self._log_rates)
-        parts = np.concatenate(([values[0] / exponents[0]], (values[1:] - values[:-1]) / exponents))
-        up_to_knot = np.cumsum(parts)
+        exponents, values, up_to_knot = self._sums(power)
         log_rate = np.log(wall_rate)
         line = self._segment(log_rate, self._log_rates)
-        rise = self._slopes[line] * (log_rate - self._log_rates[line])
-        log_wall_stress = self._log_stresses[line] + rise
-        at_wall = np.exp(power * log_wall_stress + log_rate)
-        total = up_to_knot[line] + (at_wall - values[line]) / exponents[line]
+        at_wall = np.exp(power * self._on_line(log_rate, line) + log_rate)
+        exponent = self._at(exponents, line)
+        total = self._at(up_to_knot, line) + (at_wall - self._at(values, line)) / exponent
         # A factor on all stresses cancels out, but an unknown one leaves the answer unknown.
         mean: Array = total / at_wall + 0.0 * array(self.factor)
         # On the first line the two sums would cancel: far below it no digit would be left.
-        return np.where(line == 0, 1.0 / exponents[0] + 0.0 * mean, mean)
+        first = 1.0 / exponents[..., :1]
+        return np.where(line == 0, self._at(first, 0 * line) + 0.0 * mean, mean)
+
+    def _sums(self, power: int) -> tuple[Array, Array, Array]:
+        """Return the exponents of the integral on each line, its values and sums at the points."""
+        with np.errstate(all="ignore"):
+            exponents = power * self._slopes + 1.0
+            # Below the first point the first line goes on to zero rate.
+            values = np.exp(power * self._log_stresses + self._log_rates)
+            parts = (values[..., 1:] - values[..., :-1]) / exponents
+            first = values[..., :1] / exponents[..., :1]
+            return exponents, values, np.cumsum(np.concatenate((first, parts), axis=-1), axis=-1)

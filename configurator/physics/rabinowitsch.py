@@ -10,14 +10,20 @@ Both right sides are the Newtonian (apparent) wall rate. Closed forms stand here
 that have one; measured points are piecewise closed; everything else is a fixed quadrature.
 """
 
+from functools import partial
+
 import numpy as np
 
-from configurator.physics.domain import Array, Floats, array
+from configurator.physics.domain import Array, Floats, array, weighted_sum
 from configurator.physics.flow_curve import FlowCurve
+from configurator.physics.many_curves import each_model
 from configurator.physics.rheology import Casson, HerschelBulkley, MeasuredCurve, Newtonian
 
 TUBE, SLIT = 3, 2
 """Power of the stress in the integral by parts of each duct."""
+
+BLOCK = 512
+"""Wall rates taken together, so that the points of their quadrature stay in the cache."""
 
 _STRETCH = 6
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(56)
@@ -28,9 +34,7 @@ _SHARE_WEIGHTS: Array = 0.5 * _WEIGHTS * _STRETCH * (0.5 * (_NODES + 1.0)) ** (_
 
 def _herschel_bulkley_ratio(curve: HerschelBulkley, wall_rate: Array, power: int) -> Array:
     index = array(curve.index)
-    above = curve.above_yield(wall_rate)
-    yielding = array(curve.yield_stress)
-    sheared = np.where(yielding == 0.0, above - above + 1.0, above / (yielding + above))
+    sheared = curve.sheared(wall_rate)
     plug = 1.0 - sheared
     first, second = 1.0 / (index + 1.0), 1.0 / (2.0 * index + 1.0)
     if power == SLIT:
@@ -41,11 +45,9 @@ def _herschel_bulkley_ratio(curve: HerschelBulkley, wall_rate: Array, power: int
 
 
 def _casson_ratio(curve: Casson, wall_rate: Array, power: int) -> Array:
-    viscous = np.sqrt(array(curve.casson_viscosity) * wall_rate)
-    root_yield = np.sqrt(array(curve.yield_stress))
     # r = sqrt(yield stress / wall stress). The polynomials of the textbooks have a triple zero
     # at r = 1; it is divided out here, for they lose every digit near the yield point.
-    sheared = np.where(root_yield == 0.0, viscous - viscous + 1.0, viscous / (root_yield + viscous))
+    sheared = curve.sheared(wall_rate)
     r = 1.0 - sheared
     if power == SLIT:
         shape = (10.0 + r * (6.0 + r * (3.0 + r))) / 10.0
@@ -55,30 +57,23 @@ def _casson_ratio(curve: Casson, wall_rate: Array, power: int) -> Array:
 
 
 def _mean_power_by_quadrature(curve: FlowCurve, wall_rate: Array, power: int) -> Array:
-    rates = _spread(wall_rate)
-    stresses = array(curve.stress(rates))
-    wall_stress = array(curve.stress(wall_rate))
-    share = stresses / wall_stress
+    if wall_rate.size <= BLOCK:
+        return _mean_power(curve, wall_rate, power)
+    wall = wall_rate.reshape(-1)
+    mean = np.empty(wall.size)
+    for start in range(0, wall.size, BLOCK):
+        places = np.arange(start, min(start + BLOCK, wall.size))
+        some = curve.at(places, wall_rate.shape)
+        mean[places] = _mean_power(some, wall[places], power)
+    return mean.reshape(wall_rate.shape)
+
+
+def _mean_power(curve: FlowCurve, wall_rate: Array, power: int) -> Array:
+    rates = _SHARES.reshape((-1,) + (1,) * wall_rate.ndim) * wall_rate
+    share = curve.stress_of(rates) / curve.stress_of(wall_rate)
     # Written as products: a general power would cost as much as the curve itself.
     powered = share * share if power == SLIT else share * share * share
     return weighted_sum(_SHARE_WEIGHTS, powered)
-
-
-def weighted_sum(weights: Array, values: Array) -> Array:
-    """Return the sum over the first axis, each of its entries times a weight.
-
-    Added up in one order whatever the size, as a library for matrices would not: no digit of an
-    entry hangs on how many others are worked out beside it.
-    """
-    products = np.multiply(weights[:, None], values.reshape(len(weights), -1), order="C")
-    if products.shape[1] == 1:  # a single column would be added up in pairs
-        return np.asarray(np.repeat(products, 2, axis=1).sum(axis=0)[:1]).reshape(values.shape[1:])
-    return np.asarray(products.sum(axis=0)).reshape(values.shape[1:])
-
-
-def _spread(wall_rate: Array) -> Array:
-    """Return the nodes as a new first axis, so that parameters of the curve still broadcast."""
-    return _SHARES.reshape((-1,) + (1,) * wall_rate.ndim) * wall_rate
 
 
 def newtonian_rate_ratio(*, curve: FlowCurve, wall_rate: Floats, power: int) -> Array:
@@ -108,17 +103,20 @@ def newtonian_rate_ratio(*, curve: FlowCurve, wall_rate: Floats, power: int) -> 
     Source: Rabinowitsch, Mooney and Schuemmer forms of laminar duct flow (from memory), derived
     here by parts and tested against quadrature of the stress form.
     """
-    wall = array(wall_rate)
     with np.errstate(all="ignore"):
-        match curve:
-            case Newtonian():
-                return np.where(np.isnan(array(curve.constant) + wall), np.nan, 1.0)
-            case HerschelBulkley():
-                return _herschel_bulkley_ratio(curve, wall, power)
-            case Casson():
-                return _casson_ratio(curve, wall, power)
-            case MeasuredCurve():
-                mean = curve.mean_power(wall, power)
-            case _:
-                mean = _mean_power_by_quadrature(curve, wall, power)
-    return array((power + 1.0) / power * (1.0 - mean))
+        return each_model(curve, partial(_ratio, power=power), array(wall_rate))[0]
+
+
+def _ratio(curve: FlowCurve, wall: Array, power: int) -> tuple[Array]:
+    match curve:
+        case Newtonian():
+            return (np.where(np.isnan(array(curve.constant) + wall), np.nan, 1.0),)
+        case HerschelBulkley():
+            return (_herschel_bulkley_ratio(curve, wall, power),)
+        case Casson():
+            return (_casson_ratio(curve, wall, power),)
+        case MeasuredCurve():
+            mean = curve.mean_power(wall, power)
+        case _:
+            mean = _mean_power_by_quadrature(curve, wall, power)
+    return (array((power + 1.0) / power * (1.0 - mean)),)

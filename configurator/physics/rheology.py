@@ -61,24 +61,21 @@ class Newtonian(FlowCurve):
     def __repr__(self) -> str:
         return f"Newtonian(viscosity={self.constant!r})"
 
-    def stress(self, rate: Floats) -> Floats:
+    def stress_of(self, rate: Array) -> Array:
         """Return viscosity times rate [Pa]."""
-        require_not_negative(rate=rate)
-        return plain(array(self.constant) * array(rate))
+        return array(self.constant) * rate
 
-    def rate(self, stress: Floats) -> Floats:
+    def rate_of(self, stress: Array) -> Array:
         """Return stress over viscosity [1/s]."""
-        require_not_negative(stress=stress)
-        return plain(array(stress) / array(self.constant))
+        return stress / array(self.constant)
 
-    def slope(self, rate: Floats) -> Floats:
+    def slope_of(self, rate: Array) -> Array:
         """Return 1 [-]."""
-        return plain(np.where(np.isnan(array(rate)), np.nan, 1.0))
+        return np.where(np.isnan(rate), np.nan, 1.0)
 
-    def viscosity(self, rate: Floats) -> Floats:
+    def viscosity_of(self, rate: Array) -> Array:
         """Return the constant [Pa*s], at rest as well."""
-        require_not_negative(rate=rate)
-        return plain(np.where(np.isnan(array(rate)), np.nan, array(self.constant)))
+        return np.where(np.isnan(rate), np.nan, array(self.constant))
 
     def scaled(self, factor: Floats) -> Self:
         """Return the model with its viscosity multiplied."""
@@ -110,34 +107,27 @@ class HerschelBulkley(FlowCurve):
         require_not_negative(yield_stress=self.yield_stress)
         require_positive(consistency=self.consistency, index=self.index)
 
-    def above_yield(self, rate: Floats) -> Array:
+    def above_yield(self, rate: Array) -> Array:
         """Return the stress above the yield stress, consistency times power of the rate [Pa]."""
-        asked = array(rate)
-        return self._once(
-            asked, lambda: array(self.consistency) * np.power(asked, array(self.index))
-        )
+        return self._once(rate, lambda: array(self.consistency) * np.power(rate, array(self.index)))
 
-    def stress(self, rate: Floats) -> Floats:
+    def stress_of(self, rate: Array) -> Array:
         """Return yield stress plus power law [Pa]; the yield stress itself at rest."""
-        require_not_negative(rate=rate)
-        return plain(array(self.yield_stress) + self.above_yield(rate))
+        return array(self.yield_stress) + self.above_yield(rate)
 
-    def rate(self, stress: Floats) -> Floats:
+    def rate_of(self, stress: Array) -> Array:
         """Return the rate of the excess over the yield stress [1/s]."""
-        require_not_negative(stress=stress)
-        excess = np.maximum(array(stress) - array(self.yield_stress), 0.0)
-        return plain(np.power(excess / array(self.consistency), 1.0 / array(self.index)))
+        excess = np.maximum(stress - array(self.yield_stress), 0.0)
+        return np.power(excess / array(self.consistency), 1.0 / array(self.index))
 
-    def slope(self, rate: Floats) -> Floats:
+    def sheared(self, rate: Array) -> Array:
+        """Return the share of the stress that is above the yield stress [-]."""
+        above, held = self.above_yield(rate), array(self.yield_stress)
+        return np.where(held == 0.0, above - above + 1.0, above / (held + above))
+
+    def slope_of(self, rate: Array) -> Array:
         """Return the index times the share of the stress above yield [-]."""
-        above = self.above_yield(rate)
-        with np.errstate(all="ignore"):
-            share = np.where(
-                array(self.yield_stress) == 0.0,
-                above - above + 1.0,
-                above / (array(self.yield_stress) + above),
-            )
-        return plain(array(self.index) * share)
+        return np.asarray(array(self.index) * self.sheared(rate))
 
     def scaled(self, factor: Floats) -> Self:
         """Return the model with yield stress and consistency multiplied."""
@@ -243,24 +233,25 @@ class Casson(FlowCurve):
         require_not_negative(yield_stress=self.yield_stress)
         require_positive(casson_viscosity=self.casson_viscosity)
 
-    def stress(self, rate: Floats) -> Floats:
+    def stress_of(self, rate: Array) -> Array:
         """Return the square of the sum of roots [Pa]; the yield stress itself at rest."""
-        require_not_negative(rate=rate)
-        viscous = np.sqrt(array(self.casson_viscosity) * array(rate))
-        return plain((np.sqrt(array(self.yield_stress)) + viscous) ** 2)
+        viscous = np.sqrt(array(self.casson_viscosity) * rate)
+        return np.asarray((np.sqrt(array(self.yield_stress)) + viscous) ** 2)
 
-    def rate(self, stress: Floats) -> Floats:
+    def rate_of(self, stress: Array) -> Array:
         """Return the rate of the excess of roots [1/s]."""
-        require_not_negative(stress=stress)
-        excess = np.maximum(np.sqrt(array(stress)) - np.sqrt(array(self.yield_stress)), 0.0)
-        return plain(excess**2 / array(self.casson_viscosity))
+        excess = np.maximum(np.sqrt(stress) - np.sqrt(array(self.yield_stress)), 0.0)
+        return np.asarray(excess**2 / array(self.casson_viscosity))
 
-    def slope(self, rate: Floats) -> Floats:
-        """Return the viscous share of the root of the stress [-]."""
-        viscous = np.sqrt(array(self.casson_viscosity) * array(rate))
+    def sheared(self, rate: Array) -> Array:
+        """Return the share of the root of the stress that is above the yield stress [-]."""
+        viscous = np.sqrt(array(self.casson_viscosity) * rate)
         root = np.sqrt(array(self.yield_stress))
-        with np.errstate(all="ignore"):
-            return plain(np.where(root == 0.0, viscous - viscous + 1.0, viscous / (root + viscous)))
+        return np.where(root == 0.0, viscous - viscous + 1.0, viscous / (root + viscous))
+
+    def slope_of(self, rate: Array) -> Array:
+        """Return the viscous share of the root of the stress [-]."""
+        return self.sheared(rate)
 
     def scaled(self, factor: Floats) -> Self:
         """Return the model with yield stress and viscosity multiplied."""

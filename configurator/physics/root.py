@@ -1,12 +1,14 @@
 """Root finding for many equations at once: bracketed, elementwise, NaN in gives NaN out.
 
-The package must run without scipy, so these two solvers are here; tests hold both against
+The package must run without scipy, so this solver is here; tests hold it against
 ``scipy.optimize.brentq``.
 """
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.physics.domain import Array
 
@@ -19,13 +21,21 @@ LAST_STEP = 1e-8
 """A Newton step on a smooth function of slope and bend near one leaves its square [-]."""
 
 
+Function = Callable[[Array], tuple[Array, Array]]
+"""Value and slope at some points."""
+
+FEW = 64
+"""Entries below which leaving out those that have arrived saves nothing."""
+
+
 def root_by_slope(
-    function: Callable[[Array], tuple[Array, Array]],
+    function: Function,
     start: Array,
     low: Array,
     *,
     tolerance: float = 3e-14,
     kinked: bool = False,
+    some: Callable[[NDArray[np.intp]], Function] | None = None,
 ) -> Array:
     """Return the root of an increasing function above `low`, by Newton steps, guarded where needed.
 
@@ -47,6 +57,9 @@ def root_by_slope(
     kinked : bool
         True if the slope may jump. Otherwise a step of 1e-8 ends the search as well, for what it
         leaves is about its square. [-]
+    some : Callable, optional
+        The function for some places along the one axis of `start` alone, so that entries that
+        have arrived are not worked out again. [-]
 
     Notes
     -----
@@ -55,9 +68,12 @@ def root_by_slope(
     Source: guarded Newton iteration, textbook (from memory).
     """
     last_step = tolerance if kinked else max(tolerance, LAST_STEP)
-    point = np.maximum(start, low).astype(np.float64)
-    settled = np.zeros(point.shape, dtype=np.bool_)
-    astray = settled.copy()
+    low = np.broadcast_to(low, start.shape)
+    root = np.array(np.maximum(start, low), dtype=np.float64)
+    found = np.zeros(root.shape, dtype=np.bool_)
+    moving: Any = ...
+    point, floor, settled = root, low, found
+    astray = np.zeros_like(settled)
     last = np.full(point.shape, np.inf)
     with np.errstate(all="ignore"):
         for _ in range(PLAIN_STEPS):
@@ -67,19 +83,33 @@ def root_by_slope(
             arrived = size <= last_step * np.maximum(1.0, np.abs(ahead))
             point = np.where(settled, point, ahead)
             settled = settled | arrived | np.isnan(value)
-            astray |= ~(settled | ((size <= 0.5 * last) & (ahead >= low)))
+            astray = astray | ~(settled | ((size <= 0.5 * last) & (ahead >= floor)))
             last = size
-            if bool(np.all(settled | astray)):
+            still = ~(settled | astray)
+            left = int(np.count_nonzero(still))
+            if not left:
                 break
-        found = settled & ~astray
+            if some is not None and left > FEW and 2 * left < still.size:
+                root[moving], found[moving] = point, settled & ~astray
+                moving = np.flatnonzero(still) if moving is ... else moving[still]
+                function = some(moving)
+                point, floor, last = point[still], floor[still], last[still]
+                settled, astray = np.zeros_like(still, shape=left), np.zeros_like(still, shape=left)
+        root[moving], found[moving] = point, settled & ~astray
         if bool(np.all(found)):
-            return point
-        known = np.where(found, point, np.nan)
-        return np.where(found, point, _root_held(function, start, low, known, tolerance))
+            return root
+        if some is None:
+            known = np.where(found, root, np.nan)
+            return np.where(found, root, _root_held(function, start, low, known, tolerance))
+        lost = np.flatnonzero(~found)
+        root[lost] = _root_held(
+            some(lost), start[lost], low[lost], np.full(lost.shape, np.nan), tolerance
+        )
+        return root
 
 
 def _root_held(
-    function: Callable[[Array], tuple[Array, Array]],
+    function: Function,
     start: Array,
     low: Array,
     known: Array,

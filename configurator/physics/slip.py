@@ -10,19 +10,25 @@ doi 10.1155/2018/3696930, seen as abstract). The flow in the gap is laminar with
 above a gap Reynolds number of about 2,000 it is turbulent, which is not modelled.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, fields
+from functools import cached_property, partial
+from typing import Self
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.physics.domain import (
     Array,
     Floats,
     array,
+    entries,
     plain,
     require_not_negative,
     require_positive,
 )
 from configurator.physics.flow_curve import FlowCurve
+from configurator.physics.many_curves import each_model
 from configurator.physics.rabinowitsch import SLIT, newtonian_rate_ratio
 from configurator.physics.rheology import Newtonian
 from configurator.physics.root import root_by_slope
@@ -37,14 +43,6 @@ class Leakage:
 
     low: Floats
     high: Floats
-    model: str
-
-
-def _flow_at_wall_rate(curve: FlowCurve, width_gap_squared: Array, rate: Array) -> Array:
-    """Return the slit flow with a given wall rate, 0 where the rate is 0."""
-    moving = np.where(rate == 0.0, 1.0, rate)
-    ratio = newtonian_rate_ratio(curve=curve, wall_rate=moving, power=SLIT)
-    return array(width_gap_squared / 6.0 * rate * ratio)
 
 
 def newtonian_leakage(
@@ -96,12 +94,20 @@ def newtonian_leakage(
     height = array(gap)
     closed = height == 0.0
     opening = np.where(closed, 1.0, height)
-    viscous = 12.0 * array(land_length) * array(viscosity) / (array(width) * opening**3)
-    inertial = INERTIAL_LOSS * array(density) / (2.0 * array(width) ** 2 * opening**2)
     pressure = array(pressure_per_stage)
-    # This form of the root does not cancel when one of the two terms is small.
-    leakage = 2.0 * pressure / (viscous + np.sqrt(viscous**2 + 4.0 * inertial * pressure))
+    seal = (array(density), array(width), opening, array(land_length))
+    leakage = _pressed_through(array(viscosity), *seal, pressure)
     return plain(np.where(closed, 0.0 * leakage, leakage))
+
+
+def _pressed_through(viscosity: Array, *given: Array) -> Array:
+    """Return the flow of one viscosity through open slits: viscous and inertial loss together."""
+    density, width, gap, land_length, pressure = given
+    viscous = 12.0 * land_length * viscosity / (width * gap**3)
+    inertial = INERTIAL_LOSS * density / (2.0 * width**2 * gap**2)
+    # This form of the root does not cancel when one of the two terms is small.
+    root = np.sqrt(viscous**2 + 4.0 * inertial * pressure)
+    return np.asarray(2.0 * pressure / (viscous + root))
 
 
 def slit_leakage(
@@ -142,7 +148,7 @@ def slit_leakage(
     Returns
     -------
     leakage : Leakage
-        Low and high bound, and the name of the model. [m^3/s]
+        Low and high bound. [m^3/s]
 
     Raises
     ------
@@ -164,105 +170,131 @@ def slit_leakage(
     >>> held.low, held.high > 0.0
     (0.0, True)
     """
-    require_not_negative(sliding_speed=sliding_speed)
-    require_positive(density=density)
+    require_not_negative(
+        sliding_speed=sliding_speed, gap=gap, pressure_per_stage=pressure_per_stage
+    )
+    require_positive(density=density, width=width, land_length=land_length)
+    given = (density, width, gap, land_length, pressure_per_stage, sliding_speed)
+    low, high = each_model(curve, _bounds, *(np.atleast_1d(array(value)) for value in given))
+    if all(np.ndim(value) == 0 for value in given) and low.size == 1:
+        return Leakage(low=float(low[0]), high=float(high[0]))
+    return Leakage(low=low, high=high)
+
+
+def _bounds(curve: FlowCurve, *given: Array) -> tuple[Array, Array]:
+    """Return the low and the high bound; one array for both if the curve is Newtonian."""
+    density, width, gap, land_length, pressure, sliding = given
     if isinstance(curve, Newtonian):
-        leakage = array(
-            newtonian_leakage(
-                viscosity=curve.constant,
-                density=density,
-                width=width,
-                gap=gap,
-                land_length=land_length,
-                pressure_per_stage=pressure_per_stage,
-            )
+        leakage = newtonian_leakage(
+            viscosity=curve.constant,
+            density=density,
+            width=width,
+            gap=gap,
+            land_length=land_length,
+            pressure_per_stage=pressure,
         )
-        both = plain(leakage + 0.0 * array(sliding_speed))
-        return Leakage(low=both, high=both, model="Newtonian slit with inertia")
-    require_positive(width=width, land_length=land_length)
-    require_not_negative(gap=gap, pressure_per_stage=pressure_per_stage)
-    known = 0.0 * array(curve.stress(1.0))
-    given = (gap, pressure_per_stage, width, land_length, sliding_speed, density, known)
-    height, pressure, across, along, sliding, mass, known = np.broadcast_arrays(*map(array, given))
-    low = np.array(0.0 * (height + pressure + across + along + sliding + mass + known))
+        both = array(leakage) + 0.0 * sliding
+        return both, both
+    with np.errstate(all="ignore"):
+        known = curve.stress_of(np.ones(())) + (density + width + land_length + sliding)
+        low = 0.0 * (known + (gap + pressure))
     high = low.copy()
     # Nothing is solved where nothing flows or something is unknown: most seal lines are closed.
-    flows = ~np.isnan(low) & (height > 0.0) & (pressure > 0.0)
-    if bool(np.any(flows)):
-        opening, along = height[flows], along[flows]
-        slit = _Slit(
-            curve=curve.at(flows),
-            width=across[flows],
-            gap=opening,
-            land_length=along,
-            density=mass[flows],
-            wall_stress=opening * pressure[flows] / (2.0 * along),
-            pressure=pressure[flows],
-        )
-        still, film = slit.pressed_only(), slit.thinnest_film(sliding[flows] / opening)
-        low[flows], high[flows] = np.minimum(still, film), np.maximum(still, film)
-    return Leakage(
-        low=plain(low),
-        high=plain(high),
-        model=f"{curve.name} slit, rotor at rest to thinnest film",
-    )
+    flows = np.flatnonzero(np.isfinite(low) & (gap > 0.0) & (pressure > 0.0))
+    if flows.size:
+        curve = curve.at(flows, low.shape)
+        slit = _Slit(curve, *(entries(values, low.shape, flows) for values in given))
+        still, film = slit.pressed_only(), slit.thinnest_film()
+        low.flat[flows], high.flat[flows] = np.minimum(still, film), np.maximum(still, film)
+    return low, high
 
 
 @dataclass(frozen=True)
 class _Slit:
-    """One open slit, all of one shape, under a pressure above zero."""
+    """Open slits in a row, each under a pressure above zero."""
 
     curve: FlowCurve
+    density: Array
     width: Array
     gap: Array
     land_length: Array
-    density: Array
-    wall_stress: Array
     pressure: Array
+    sliding: Array
+
+    def at(self, places: NDArray[np.intp]) -> Self:
+        """Return some of them."""
+        values = {each.name: getattr(self, each.name)[places] for each in fields(self)[1:]}
+        return type(self)(curve=self.curve.at(places, self.gap.shape), **values)
+
+    @cached_property
+    def wall_stress(self) -> Array:
+        """Stress at the wall if nothing is lost to inertia [Pa]."""
+        return self.gap * self.pressure / (2.0 * self.land_length)
+
+    @cached_property
+    def inertia(self) -> Array:
+        """Inertial loss over the square of the flow [Pa*s^2/m^6]."""
+        return INERTIAL_LOSS * self.density / (2.0 * self.width**2 * self.gap**2)
+
+    @cached_property
+    def free_rate(self) -> Array:
+        """Shear rate at the wall if nothing is lost to inertia [1/s]."""
+        return self.curve.rate_of(self.wall_stress)
+
+    def _pressed(self, log_rate: Array) -> tuple[Array, Array]:
+        """By how much the loss at a wall rate misses the pressure, rotor at rest."""
+        rate = np.exp(log_rate)
+        ratio = newtonian_rate_ratio(curve=self.curve, wall_rate=rate, power=SLIT)
+        leakage = self.width * self.gap**2 / 6.0 * rate * ratio
+        viscous = 2.0 * self.land_length / self.gap * self.curve.stress_of(rate)
+        kinetic = self.inertia * leakage**2
+        total = viscous + kinetic
+        bend = self.curve.slope_of(rate)
+        rise = (viscous + 2.0 * kinetic * (3.0 / ratio - 2.0)) * bend / total
+        return np.log(total / self.pressure), rise
 
     def pressed_only(self) -> Array:
         """Return the flow with the rotor at rest, viscous and inertial loss together."""
         with np.errstate(all="ignore"):
-            free_rate = array(self.curve.rate(plain(self.wall_stress)))
-            flows = free_rate > 0.0
-            start = np.log(np.where(flows, free_rate, np.nan))
-            inertia = INERTIAL_LOSS * self.density / (2.0 * self.width**2 * self.gap**2)
+            flows = self.free_rate > 0.0
+            rate = np.exp(self._root(np.where(flows, self.free_rate, np.nan), _Slit._pressed))
+            rate = np.where(flows | np.isnan(self.free_rate), rate, 0.0)
+            moving = np.where(rate == 0.0, 1.0, rate)
+            ratio = newtonian_rate_ratio(curve=self.curve, wall_rate=moving, power=SLIT)
+            return np.asarray(self.width * self.gap**2 / 6.0 * rate * ratio)
 
-            def miss(log_rate: Array) -> tuple[Array, Array]:
-                rate = np.exp(log_rate)
-                ratio = newtonian_rate_ratio(curve=self.curve, wall_rate=rate, power=SLIT)
-                leakage = self.width * self.gap**2 / 6.0 * rate * ratio
-                viscous = 2.0 * self.land_length / self.gap * array(self.curve.stress(plain(rate)))
-                kinetic = inertia * leakage**2
-                bend = array(self.curve.slope(plain(rate)))
-                total = viscous + kinetic
-                rise = (viscous + 2.0 * kinetic * (3.0 / ratio - 2.0)) * bend / total
-                return np.log(total / self.pressure), rise
+    @cached_property
+    def sliding_rate(self) -> Array:
+        """Shear rate that the rotor drags into the gap [1/s]."""
+        return self.sliding / self.gap
 
-            rate = np.exp(root_by_slope(miss, start, start - 60.0, kinked=self.curve.kinked))
-            rate = np.where(flows | np.isnan(free_rate), rate, 0.0)
-            return _flow_at_wall_rate(self.curve, self.width * self.gap**2, rate)
+    def _filmed(self, log_rate: Array) -> tuple[Array, Array]:
+        """By how much a film with the viscosity at a rate misses the wall stress."""
+        pressed = np.exp(log_rate)
+        total = pressed + self.sliding_rate
+        thin = self.curve.viscosity_of(total)
+        rise = 1.0 + (self.curve.slope_of(total) - 1.0) * pressed / total
+        return np.log(thin * pressed / self.wall_stress), rise
 
-    def thinnest_film(self, sliding_rate: Array) -> Array:
+    def thinnest_film(self) -> Array:
         """Return the flow with the viscosity of the largest rate that the film can see."""
         with np.errstate(all="ignore"):
-            free_rate = array(self.curve.rate(plain(self.wall_stress)))
-            at_sliding = array(self.curve.viscosity(plain(sliding_rate)))
-            guess = np.fmax(free_rate, self.wall_stress / at_sliding)
+            at_sliding = self.curve.viscosity_of(self.sliding_rate)
+            guess = np.fmax(self.free_rate, self.wall_stress / at_sliding)
             flows = guess > 0.0
-            start = np.log(np.where(flows, guess, np.nan))
+            pressed = np.exp(self._root(np.where(flows, guess, np.nan), _Slit._filmed))
+            thinnest = self.curve.viscosity_of(pressed + self.sliding_rate)
+            seal = (self.density, self.width, self.gap, self.land_length)
+            leakage = _pressed_through(thinnest, *seal, self.pressure)
+            return np.where(flows | np.isnan(self.free_rate + at_sliding), leakage, 0.0)
 
-            def miss(log_rate: Array) -> tuple[Array, Array]:
-                pressed = np.exp(log_rate)
-                total = pressed + sliding_rate
-                thin = array(self.curve.viscosity(plain(total)))
-                rise = 1.0 + (array(self.curve.slope(plain(total))) - 1.0) * pressed / total
-                return np.log(thin * pressed / self.wall_stress), rise
-
-            pressed = np.exp(root_by_slope(miss, start, start - 60.0, kinked=self.curve.kinked))
-            thinnest = array(self.curve.viscosity(plain(pressed + sliding_rate)))
-            viscous = 12.0 * self.land_length * thinnest / (self.width * self.gap**3)
-            inertia = INERTIAL_LOSS * self.density / (2.0 * self.width**2 * self.gap**2)
-            root = np.sqrt(viscous**2 + 4.0 * inertia * self.pressure)
-            leakage = 2.0 * self.pressure / (viscous + root)
-            return np.where(flows | np.isnan(free_rate + at_sliding), leakage, 0.0)
+    def _root(self, guess: Array, miss: Callable[[Self, Array], tuple[Array, Array]]) -> Array:
+        """Return the logarithm of the rate at which something is missed by nothing."""
+        start = np.log(guess)
+        return root_by_slope(
+            partial(miss, self),
+            start,
+            start - 60.0,
+            kinked=self.curve.kinked,
+            some=lambda places: partial(miss, self.at(places)),
+        )

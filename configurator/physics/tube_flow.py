@@ -16,6 +16,7 @@ from configurator.physics.domain import (
     require_positive,
 )
 from configurator.physics.flow_curve import FlowCurve
+from configurator.physics.many_curves import each_model
 from configurator.physics.rabinowitsch import TUBE, newtonian_rate_ratio
 from configurator.physics.rheology import Newtonian, PowerLaw
 from configurator.physics.root import root_by_slope
@@ -65,7 +66,7 @@ def wall_shear_rate(*, curve: FlowCurve, flow_rate: Floats, bore: Floats) -> Flo
     Returns
     -------
     rate : Floats
-        Wall shear rate; compare with `curve.highest_rate` to see an extrapolation. [1/s]
+        Wall shear rate. [1/s]
 
     Notes
     -----
@@ -82,30 +83,34 @@ def wall_shear_rate(*, curve: FlowCurve, flow_rate: Floats, bore: Floats) -> Flo
     214.819
     """
     apparent = array(newtonian_wall_rate(flow_rate=flow_rate, bore=bore))
+    with np.errstate(all="ignore"):
+        return plain(each_model(curve, _wall_rate, apparent)[0])
+
+
+def _wall_rate(curve: FlowCurve, apparent: Array) -> tuple[Array]:
+    """Return the true wall rate for the apparent one."""
     if isinstance(curve, Newtonian):
-        return plain(apparent + 0.0 * array(curve.constant))
+        return (np.asarray(apparent + 0.0 * array(curve.constant)),)
     if isinstance(curve, PowerLaw):
         index = array(curve.index)
         known = 0.0 * array(curve.consistency)
-        return plain((3.0 * index + 1.0) / (4.0 * index) * apparent + known)
+        return (np.asarray((3.0 * index + 1.0) / (4.0 * index) * apparent + known),)
     # Bring the rate to the full shape, so that array parameters of the curve line up with it.
-    apparent = np.broadcast_to(apparent, np.shape(curve.stress(plain(apparent))))
+    apparent = np.broadcast_to(apparent, np.shape(curve.stress_of(apparent)))
     log_target = np.log(np.where(apparent == 0.0, 1.0, apparent))
 
     def miss(log_rate: Array) -> tuple[Array, Array]:
         rate = np.exp(log_rate)
         ratio = newtonian_rate_ratio(curve=curve, wall_rate=rate, power=TUBE)
-        slope = (4.0 / ratio - 3.0) * array(curve.slope(plain(rate)))
-        return array(log_rate + np.log(ratio) - log_target), slope
+        slope = (4.0 / ratio - 3.0) * curve.slope_of(rate)
+        return np.asarray(log_rate + np.log(ratio) - log_target), slope
 
     # The ratio is below 4/3 for every curve, hence the lower end of the bracket; the first
     # guess is the power law that has the slope of the curve at the apparent rate.
     low = log_target + np.log(0.75)
-    with np.errstate(all="ignore"):
-        slope = array(curve.slope(plain(np.exp(log_target))))
-        start = log_target + np.log(0.75 + 0.25 / slope)
+    start = log_target + np.log(0.75 + 0.25 / curve.slope_of(np.exp(log_target)))
     found = np.exp(root_by_slope(miss, start, low, kinked=curve.kinked))
-    return plain(np.where(apparent == 0.0, 0.0 * found, found))
+    return (np.where(apparent == 0.0, 0.0 * found, found),)
 
 
 def tube_pressure_drop(

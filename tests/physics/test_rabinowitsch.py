@@ -6,9 +6,9 @@ from typing import ClassVar, Self
 import numpy as np
 import pytest
 
-from configurator.physics.domain import Floats, array, plain
+from configurator.physics.domain import Array, Floats, array, plain, weighted_sum
 from configurator.physics.flow_curve import FlowCurve
-from configurator.physics.rabinowitsch import SLIT, TUBE, newtonian_rate_ratio, weighted_sum
+from configurator.physics.rabinowitsch import SLIT, TUBE, newtonian_rate_ratio
 from configurator.physics.rheology import Casson, HerschelBulkley, MeasuredCurve, PowerLaw
 from configurator.physics.tube_flow import tube_pressure_drop
 
@@ -20,14 +20,14 @@ class SameAs(FlowCurve):
     name: ClassVar[str] = "unknown to the package"
     inner: FlowCurve
 
-    def stress(self, rate: Floats) -> Floats:
-        return self.inner.stress(rate)
+    def stress_of(self, rate: Array) -> Array:
+        return self.inner.stress_of(rate)
 
-    def rate(self, stress: Floats) -> Floats:
-        return self.inner.rate(stress)
+    def rate_of(self, stress: Array) -> Array:
+        return self.inner.rate_of(stress)
 
-    def slope(self, rate: Floats) -> Floats:
-        return self.inner.slope(rate)
+    def slope_of(self, rate: Array) -> Array:
+        return self.inner.slope_of(rate)
 
     def scaled(self, factor: Floats) -> Self:
         return type(self)(self.inner.scaled(factor))

@@ -98,11 +98,6 @@ def test_carreau_has_its_plateaus_and_its_slope_between() -> None:
     assert steep.slope(1e-6) == pytest.approx(1.0)
 
 
-def test_a_model_holds_at_any_rate_and_measured_points_up_to_their_last() -> None:
-    assert PowerLaw(1.0, 0.5).highest_rate == np.inf
-    assert MeasuredCurve((1.0, 100.0), (10.0, 100.0)).highest_rate == 100.0
-
-
 def test_a_negative_rate_or_stress_is_refused() -> None:
     for curve in (
         Newtonian(1.0),

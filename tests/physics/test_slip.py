@@ -106,13 +106,6 @@ def test_measured_points_leak_between_bounds_as_well() -> None:
     assert 0.0 < leakage.low <= leakage.high
 
 
-def test_the_model_is_named() -> None:
-    assert slit_leakage(curve=Newtonian(1.0), sliding_speed=0.0, **SEAL).model == (
-        "Newtonian slit with inertia"
-    )
-    assert "power law" in slit_leakage(curve=PowerLaw(1.0, 0.5), sliding_speed=0.0, **SEAL).model
-
-
 def test_a_head_without_a_rated_leakage_has_no_gap() -> None:
     assert (
         gap_from_rated_point(

@@ -1,0 +1,150 @@
+"""Flow curves of many materials at once, whatever the model of each."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.physics.domain import Array, Floats, array
+from configurator.physics.flow_curve import FlowCurve
+from configurator.physics.rheology import (
+    Bingham,
+    Carreau,
+    Casson,
+    HerschelBulkley,
+    MeasuredCurve,
+    Newtonian,
+    PowerLaw,
+)
+
+PARAMETERS: dict[type[FlowCurve], tuple[str, ...]] = {
+    Newtonian: ("constant",),
+    PowerLaw: ("consistency", "index"),
+    Bingham: ("yield_stress", "plastic_viscosity"),
+    HerschelBulkley: ("yield_stress", "consistency", "index"),
+    Casson: ("yield_stress", "casson_viscosity"),
+    Carreau: ("zero_viscosity", "infinite_viscosity", "relaxation_time", "index"),
+}
+"""Arguments of each model, in the order in which it takes them."""
+
+
+@dataclass(frozen=True)
+class ManyCurves(FlowCurve):
+    """Curves of several models along the first axis of arrays; each answers for its own entries.
+
+    Attributes
+    ----------
+    parts : tuple
+        Entries and the curve of these, one pair a model.
+    axes : int
+        Axes behind the first.
+    """
+
+    name: ClassVar[str] = "several models"
+    parts: tuple[tuple[NDArray[np.intp], FlowCurve], ...]
+    axes: int
+
+    @property
+    def size(self) -> int:
+        """Number of curves."""
+        return sum(entries.size for entries, _ in self.parts)
+
+    def each(self, work: Callable[..., tuple[Array, ...]], *given: Array) -> tuple[Array, ...]:
+        """Return what some work gives for each curve.
+
+        Parameters
+        ----------
+        work : Callable
+            Takes a curve and arrays, and returns arrays of the full shape. [-]
+        given : Array
+            Broadcast with the curves. [-]
+        """
+        found: list[Array] = []
+        for entries, curve in self.parts:
+            results = work(curve, *(self._of(entries, values) for values in given))
+            found = found or [np.empty((self.size, *each.shape[1:])) for each in results]
+            for whole, some in zip(found, results, strict=True):
+                whole[entries] = some
+        return tuple(found)
+
+    def _of(self, entries: NDArray[np.intp], values: Array) -> Array:
+        assert values.ndim <= self.axes + 1  # an axis in front of the curves' would be taken for it
+        varies = values.ndim > self.axes and values.shape[0] > 1
+        return values[entries] if varies else values
+
+    def stress_of(self, rate: Array) -> Array:
+        """Return the shear stress [Pa]."""
+        return self.each(lambda curve, rate: (curve.stress_of(rate),), rate)[0]
+
+    def rate_of(self, stress: Array) -> Array:
+        """Return the shear rate [1/s]."""
+        return self.each(lambda curve, stress: (curve.rate_of(stress),), stress)[0]
+
+    def slope_of(self, rate: Array) -> Array:
+        """Return the slope [-]."""
+        return self.each(lambda curve, rate: (curve.slope_of(rate),), rate)[0]
+
+    def viscosity_of(self, rate: Array) -> Array:
+        """Return the apparent viscosity [Pa*s]."""
+        return self.each(lambda curve, rate: (curve.viscosity_of(rate),), rate)[0]
+
+    def scaled(self, factor: Floats) -> Self:
+        """Return the same models with every stress multiplied."""
+        times = array(factor)
+        parts = [(entries, curve.scaled(self._of(entries, times))) for entries, curve in self.parts]
+        return type(self)(tuple(parts), self.axes)
+
+
+def together(curves: Sequence[FlowCurve], axes: int) -> FlowCurve:
+    """Return the curves of many materials as one.
+
+    Parameters
+    ----------
+    curves : Sequence
+        Each with plain numbers for parameters, and for one entry of the first axis. [-]
+    axes : int
+        Further axes that arrays are to broadcast over. [-]
+    """
+    kinds: dict[type[FlowCurve], list[int]] = {}
+    for entry, curve in enumerate(curves):
+        kinds.setdefault(type(curve), []).append(entry)
+    parts = tuple(
+        (np.array(entries), _alike([curves[entry] for entry in entries], axes))
+        for entries in kinds.values()
+    )
+    return parts[0][1] if len(parts) == 1 else ManyCurves(parts, axes)
+
+
+def _alike(curves: Sequence[FlowCurve], axes: int) -> FlowCurve:
+    """Return curves of one model as one."""
+    kind = type(curves[0])
+    if issubclass(kind, MeasuredCurve):
+        return kind.together([each for each in curves if isinstance(each, MeasuredCurve)], axes)
+    shape = (len(curves),) + (1,) * axes
+    return kind(
+        *(
+            np.array([getattr(curve, name) for curve in curves], dtype=np.float64).reshape(shape)
+            for name in PARAMETERS[kind]
+        )
+    )
+
+
+def each_model(
+    curve: FlowCurve, work: Callable[..., tuple[Array, ...]], *given: Array
+) -> tuple[Array, ...]:
+    """Return what some work gives for a curve, model by model where it holds several.
+
+    Parameters
+    ----------
+    curve : FlowCurve
+        One material or many. [curve]
+    work : Callable
+        Takes a curve of one model and arrays, and returns arrays. [-]
+    given : Array
+        Broadcast with the curve. [-]
+    """
+    if isinstance(curve, ManyCurves):
+        return curve.each(work, *given)
+    return work(curve, *given)
