@@ -9,7 +9,7 @@ from __future__ import annotations
 import ast
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import pytest
 from readme import ROOT
@@ -89,13 +89,25 @@ def read() -> dict[str, str]:
 
 
 SOURCES = read()
-TREES = {name: ast.parse(text) for name, text in SOURCES.items()}
+
+Nodes = Sequence[ast.AST]
 
 
-def imported(tree: ast.Module, modules: Iterable[str]) -> set[str]:
+def nodes_of(text: str) -> Nodes:
+    """Everything that stands in a source, whatever it stands in."""
+    return list(ast.walk(ast.parse(text)))
+
+
+@pytest.fixture(scope="module")
+def written() -> dict[str, Nodes]:
+    """The package, parsed once."""
+    return {name: nodes_of(text) for name, text in SOURCES.items()}
+
+
+def imported(nodes: Nodes, modules: Iterable[str]) -> set[str]:
     """Modules of the package that a module imports anywhere: late and for types as well."""
     named: set[str] = set()
-    for node in ast.walk(tree):
+    for node in nodes:
         if isinstance(node, ast.ImportFrom):
             named |= {str(node.module), *(f"{node.module}.{alias.name}" for alias in node.names)}
         elif isinstance(node, ast.Import):
@@ -119,11 +131,11 @@ def in_circles(imports: Mapping[str, set[str]]) -> set[str]:
     return found
 
 
-def named_twice(trees: Mapping[str, ast.Module]) -> set[str]:
+def named_twice(modules: Mapping[str, Nodes]) -> set[str]:
     """Class names that stand for classes of more than one place."""
     places: dict[str, list[str]] = defaultdict(list)
-    for module, tree in trees.items():
-        for node in ast.walk(tree):
+    for module, nodes in modules.items():
+        for node in nodes:
             if isinstance(node, ast.ClassDef):
                 places[node.name].append(module)
     return {name for name, where in places.items() if len(where) > 1}
@@ -138,13 +150,13 @@ def _attributes_of(node: ast.AST) -> str:
     return ""
 
 
-def patches(tree: ast.Module) -> Iterator[str]:
+def patches(nodes: Nodes) -> Iterator[str]:
     """Places that write an attribute by its name, as text.
 
     An object may forget what itself has kept (`self.__dict__.pop`), and a frozen one may settle its
     own fields as it is made (`object.__setattr__(self, ...)`).
     """
-    for node in ast.walk(tree):
+    for node in nodes:
         written = isinstance(node, ast.Subscript) and not isinstance(node.ctx, ast.Load)
         if written and _attributes_of(node.value):
             yield ast.unparse(node)
@@ -164,20 +176,20 @@ def only(found: set[str], listed: set[str]) -> None:
     assert not listed - found, "offends no more: take it out of the list, which may only shrink"
 
 
-def test_no_imports_lead_in_a_circle_not_even_those_for_types() -> None:
-    imports = {name: imported(tree, TREES) for name, tree in TREES.items()}
+def test_no_imports_lead_in_a_circle_not_even_those_for_types(written) -> None:
+    imports = {name: imported(nodes, SOURCES) for name, nodes in written.items()}
 
     assert len(imports) > 200
     assert "rules.frame" in imports["workshop.answering"]
     only(in_circles(imports), IN_A_CIRCLE)
 
 
-def test_a_class_name_stands_for_one_class() -> None:
-    only(named_twice(TREES), NAMED_TWICE)
+def test_a_class_name_stands_for_one_class(written) -> None:
+    only(named_twice(written), NAMED_TWICE)
 
 
-def test_no_attribute_is_patched_by_name_from_outside() -> None:
-    only({name for name, tree in TREES.items() if any(patches(tree))}, PATCHES)
+def test_no_attribute_is_patched_by_name_from_outside(written) -> None:
+    only({name for name, nodes in written.items() if any(patches(nodes))}, PATCHES)
 
 
 def test_a_module_is_short_enough_to_read() -> None:
@@ -197,7 +209,7 @@ def test_a_circle_would_be_seen_also_one_for_types() -> None:
         "c": "import configurator.a",
         "d": "from configurator.a import A",
     }
-    imports = {name: imported(ast.parse(text), texts) for name, text in texts.items()}
+    imports = {name: imported(nodes_of(text), texts) for name, text in texts.items()}
 
     assert in_circles(imports) == {"a", "b", "c"}
 
@@ -205,7 +217,7 @@ def test_a_circle_would_be_seen_also_one_for_types() -> None:
 def test_a_second_class_of_a_name_would_be_seen() -> None:
     texts = {"a": "class Part: ...\nclass Own: ...", "b": "def f():\n    class Part: ..."}
 
-    assert named_twice({name: ast.parse(text) for name, text in texts.items()}) == {"Part"}
+    assert named_twice({name: nodes_of(text) for name, text in texts.items()}) == {"Part"}
 
 
 @pytest.mark.parametrize(
@@ -226,7 +238,7 @@ def test_a_second_class_of_a_name_would_be_seen() -> None:
     ],
 )
 def test_a_patch_would_be_seen(code, seen):
-    assert any(patches(ast.parse(code))) == seen
+    assert any(patches(nodes_of(code))) == seen
 
 
 def test_a_list_of_offenders_may_only_shrink() -> None:
