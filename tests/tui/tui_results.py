@@ -60,10 +60,7 @@ def write_list(path: Path, rows: Rows = ROWS) -> Path:
 
 def screened(listed: Path, out: Path, examples: Path, processes: Sequence[str] = PROCESSES) -> Path:
     """Screen a list as the command does, with a material file of the shop's own beside it."""
-    own = listed.parent / "own"
-    own.mkdir(exist_ok=True)
-    plain = examples / "materials" / "plain.toml"
-    (own / "plain.toml").write_bytes(plain.read_bytes())
+    _own_beside(listed, examples)
     form = form_of(out, None)
     with listed.open("rb") as stream:
         entries = read_list(stream, listed.name, base=listed.parent, folder=examples)
@@ -77,6 +74,23 @@ def screened(listed: Path, out: Path, examples: Path, processes: Sequence[str] =
     return out
 
 
+def _own_beside(listed: Path, examples: Path) -> None:
+    own = listed.parent / "own"
+    own.mkdir(exist_ok=True)
+    plain = examples / "materials" / "plain.toml"
+    (own / "plain.toml").write_bytes(plain.read_bytes())
+
+
+_SCREENED: dict[tuple[str, str], bytes] = {}
+
+
 def results(folder: Path, examples: Path, name: str = "results.csv", rows: Rows = ROWS) -> Path:
-    """The results of some rows, their list beside them."""
-    return screened(write_list(folder / "materials.csv", rows), folder / name, examples)
+    """The results of some rows, their list beside them; the same rows are screened once."""
+    listed = write_list(folder / "materials.csv", rows)
+    key = (name, json.dumps(rows))
+    if key not in _SCREENED:
+        _SCREENED[key] = screened(listed, folder / name, examples).read_bytes()
+    _own_beside(listed, examples)
+    out = folder / name
+    out.write_bytes(_SCREENED[key])
+    return out
