@@ -1,11 +1,26 @@
-"""Makes the small worlds of `tests/support` importable; tests themselves are no package."""
+"""Makes the small worlds of `tests/support` importable, and reads a catalog once."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+
+import pytest
 
 SUPPORT = str(Path(__file__).parent / "support")
 
 if SUPPORT not in sys.path:
     sys.path.insert(0, SUPPORT)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _a_catalog_is_read_once() -> Iterator[None]:
+    """Spare the commands that run in this process to read the same catalog hundreds of times."""
+    from shipped import read_once
+
+    from configurator.catalog import load
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(load, "read_catalog", read_once(load.read_catalog))
+        yield

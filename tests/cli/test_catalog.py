@@ -24,20 +24,20 @@ def broken(small_catalog: Path, tmp_path: Path) -> Path:
     return folder
 
 
-def test_the_shipped_catalog_passes_its_own_check(headwright):
-    done = headwright("catalog", "check")
+def test_the_shipped_catalog_passes_its_own_check(capsys):
+    assert run(["catalog", "check"]) == 0
+    out = capsys.readouterr().out
 
-    assert done.returncode == 0
-    assert "0 errors" in done.stdout
-    assert "shipped" in done.stdout
+    assert "0 errors" in out
+    assert "shipped" in out
 
 
-def test_an_error_is_exit_code_three_and_named(broken, headwright):
-    done = headwright("catalog", "check", "--catalog", broken)
+def test_an_error_is_exit_code_three_and_named(broken, capsys):
+    assert run(["catalog", "check", "--catalog", str(broken)]) == 3
+    out, err = capsys.readouterr()
 
-    assert done.returncode == 3
-    assert "no size is called h9" in " ".join(done.stdout.split())
-    assert done.stderr == ""
+    assert "no size is called h9" in " ".join(out.split())
+    assert err == ""
 
 
 def test_warnings_are_shown_and_pass(small_catalog, tmp_path, capsys):

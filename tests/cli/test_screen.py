@@ -13,9 +13,12 @@ from pathlib import Path
 import pytest
 from measured_cavity import MEASURED
 from screen_lists import COMMAND, HEAD, ROOT, asked, listed, row
+from shipped import shipped_answer
 
 from configurator.cli import screen as screen_module
 from configurator.cli.main import run
+from configurator.report.machine import number
+from configurator.rules.finding import LISTED, State
 from configurator.screen import workers as workers_module
 from configurator.screen.result_columns import NAMES
 
@@ -43,28 +46,27 @@ def test_a_row_is_what_builds_says_of_the_same_material(tmp_path, capsys, materi
     path.write_text(f"file\n{material}\n", encoding="utf-8")
     code = run(["screen", str(path), "--process", process, "--format", "jsonl"])
     (found,) = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
-    wanted_code = run(["builds", material, process, "--format", "json", "--limit", "1"])
-    wanted = json.loads(capsys.readouterr().out)
+    wanted = shipped_answer(material, process)
 
-    assert code == wanted_code
-    assert found["builds"] == wanted["count"]
-    assert {state: found[state] for state in wanted["counts"]} == wanted["counts"]
-    assert wanted["catalog"]["sha256"].startswith(found["catalog_sha256"])
+    assert code == (0 if wanted.count else 1)
+    assert found["builds"] == wanted.count
+    assert {state: found[state.words] for state in LISTED} == wanted.counts
+    assert wanted.subject.catalog.sha256.startswith(found["catalog_sha256"])
     assert (found["material_name"], found["process"]) == (material, process)
     assert found["fault"] is None
-    if not wanted["builds"]:
+    if not wanted.count:
         assert found["state"] == "ruled out"
         assert found["best_build"] == ""
         assert found["reason"]
         return
-    (best,) = wanted["builds"]
-    assert found["state"] == best["state"]
+    (best,) = wanted.builds(limit=1)
+    assert found["state"] == best.state.words
     assert found["best_build"] == ", ".join(
-        f"{slot}={part}" for slot, part in best["parts"].items()
+        f"{slot}={part.name}" for slot, part in best.parts.items()
     )
-    margins = [each["margin"] for each in best["findings"] if each["margin"] is not None]
-    assert found["tightest_margin"] == min(margins)
-    assert (found["reason"] == "") == (best["state"] == "fits")
+    margins = [each.margin for each in best.findings if each.margin is not None]
+    assert found["tightest_margin"] == number(min(margins))
+    assert (found["reason"] == "") == (best.state is State.FITS)
 
 
 def test_a_row_with_findings_and_trials_is_what_builds_says_with_them(tmp_path, capsys):

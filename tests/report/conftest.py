@@ -3,43 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
 from pathlib import Path
 
 import pytest
+from shipped import shipped_answer, shipped_catalog
 
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.request.load import load_material, load_process
-from configurator.request.question import Question
 from configurator.workshop.answer import Answer
-from configurator.workshop.workshop import Workshop
-
-EXAMPLES = shipped_folder() / "examples"
 
 Ask = Callable[..., Answer]
 
 
 @pytest.fixture(scope="session")
 def catalog() -> Catalog:
-    shipped = shipped_folder()
-    return load_catalog(shipped / "generic", substances=shipped / "substances", where="shipped")
+    return shipped_catalog()
 
 
 @pytest.fixture(scope="session")
-def ask(catalog: Catalog) -> Ask:
+def ask() -> Ask:
     """The answer for a shipped material and process, with picks as keywords."""
-
-    @cache
-    def answer(material: str, process: str, **picks: str) -> Answer:
-        question = Question(
-            material=load_material(material, folder=EXAMPLES),
-            process=load_process(process, folder=EXAMPLES),
-            picks=picks,
-        )
-        return Workshop(catalog).answer(question)
-
-    return answer
+    return shipped_answer
 
 
 @pytest.fixture(scope="session")

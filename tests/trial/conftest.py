@@ -6,17 +6,14 @@ from collections.abc import Callable
 from functools import cache
 
 import pytest
+from shipped import shipped_answer, shipped_catalog
 
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.request.load import load_material, load_process
-from configurator.request.question import Question
 from configurator.trial.head import Head, head_of
 from configurator.trial.plan import Plan
 from configurator.trial.planning import Wanted, plan_trial
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
-from configurator.workshop.workshop import Workshop
 
 PAIRS = {
     "lid-sealant": "lid-bead",
@@ -30,22 +27,16 @@ Built = tuple[Answer, RankedBuild, Head]
 
 @pytest.fixture(scope="session")
 def catalog() -> Catalog:
-    shipped = shipped_folder()
-    return load_catalog(shipped / "generic", substances=shipped / "substances", where="shipped")
+    return shipped_catalog()
 
 
 @pytest.fixture(scope="session")
-def built(catalog: Catalog) -> Callable[[str], Built]:
+def built() -> Callable[[str], Built]:
     """Answer, first build and head for a shipped material."""
 
     @cache
     def found(material: str) -> Built:
-        examples = shipped_folder() / "examples"
-        question = Question(
-            material=load_material(material, folder=examples),
-            process=load_process(PAIRS[material], folder=examples),
-        )
-        answer = Workshop(catalog).answer(question)
+        answer = shipped_answer(material, PAIRS[material])
         build = answer.builds(limit=1)[0]
         return answer, build, head_of(answer.subject, build.parts)
 

@@ -21,7 +21,7 @@ def _own_session(tmp_path, monkeypatch):
 
 @pytest.fixture(scope="session")
 def shipped():
-    from tui_worlds import shipped_catalog
+    from shipped import shipped_catalog
 
     return shipped_catalog()
 

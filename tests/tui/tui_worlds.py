@@ -11,7 +11,6 @@ from small_tables import MATERIAL, PROCESS
 from small_world import World
 
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.tui.document import FOLDERS
 from configurator.tui.session import Session
 from configurator.tui.toml_text import toml_text
@@ -110,12 +109,6 @@ PARTS: dict[str, list[dict[str, Any]]] = {
 def small_catalog() -> Catalog:
     """A catalog with a few parts a slot, one of them with a hostile title."""
     return World().with_parts(PARTS).catalog
-
-
-def shipped_catalog() -> Catalog:
-    """The catalog that people start with."""
-    folder = shipped_folder()
-    return load_catalog(folder / "generic", substances=folder / "substances", where="shipped")
 
 
 def write_examples(folder: Path) -> Path:

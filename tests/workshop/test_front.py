@@ -4,21 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import product
-from pathlib import Path
 
 import numpy as np
 import pytest
+from shipped import shipped_answer
 
-from configurator.catalog.load import load_catalog
 from configurator.errors import UsageError
-from configurator.request.load import load_material, load_process
-from configurator.request.question import Question
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import figure_named
 from configurator.workshop.told import RankedBuild
-from configurator.workshop.workshop import Workshop
 
-CATALOGS = Path(__file__).resolve().parents[2] / "catalogs"
 PICKS = {
     "body": "316l",
     "rotor": "alumina-l",
@@ -30,14 +25,7 @@ PICKS = {
 
 @pytest.fixture(scope="module")
 def answer() -> Answer:
-    catalog = load_catalog(CATALOGS / "generic", substances=CATALOGS / "substances")
-    examples = CATALOGS / "examples"
-    question = Question(
-        load_material("lid-sealant", folder=examples),
-        load_process("lid-bead", folder=examples),
-        picks=PICKS,
-    )
-    return Workshop(catalog).answer(question)
+    return shipped_answer("lid-sealant", "lid-bead", **PICKS)
 
 
 @pytest.fixture(scope="module")
