@@ -227,7 +227,7 @@ def test_small_sizes_can_be_built_without_metal(
     assert any(METALS.isdisjoint(code for _, code in wetted_codes(part)) for part in fitting)
 
 
-@pytest.mark.parametrize(("name", "millilitres"), [("ribbon-5.3x24", 3.2), ("ribbon-7.5x24", 9.0)])
+@pytest.mark.parametrize(("name", "millilitres"), [("ribbon-5x24", 2.65), ("ribbon-7x24", 7.27)])
 def test_static_tubes_hold_their_calculated_volume(
     catalog: Catalog, name: str, millilitres: float
 ) -> None:

@@ -143,7 +143,7 @@ def test_it_never_says_safe(request, page):
 
 
 def test_foreign_text_is_escaped(sealant):
-    hostile = "<script>alert(1)</script>\"'&{{ 7*7 }}"
+    hostile = "<script>alert(1)</script>\"'&{{ 1234*5678 }}"
     question = sealant.subject.question
     material = question.material.model_copy(update={"title": hostile, "note": hostile})
     asked = Question(material=material, process=question.process)
@@ -152,7 +152,7 @@ def test_foreign_text_is_escaped(sealant):
 
     assert "script" not in seen.tags
     assert hostile in seen.text
-    assert "49" not in seen.text.partition("What was asked")[0]
+    assert "7006652" not in seen.text
 
 
 @pytest.mark.parametrize("fixture", ["sealant_data", "potting_data"])
