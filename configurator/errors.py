@@ -186,6 +186,12 @@ class CatalogError(_FaultsError):
     exit_code = 3
 
 
+class NoBuildError(HeadwrightError):
+    """A command is about a build, and there is none."""
+
+    exit_code = 1
+
+
 class UsageError(HeadwrightError):
     """A command was called in a way that has no meaning."""
 

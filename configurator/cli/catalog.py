@@ -10,7 +10,6 @@ from configurator.cli.opening import (
     catalog_option,
     format_option,
     open_catalog,
-    read_catalog_at,
 )
 from configurator.cli.terminal import complain, put, table_width
 from configurator.errors import CatalogError, UsageError, shown
@@ -32,14 +31,16 @@ Example:
   headwright catalog check --catalog my-catalog""",
 )
 @catalog_option
-@format_option
+@format_option()
 @click.pass_context
 def check(ctx: click.Context, folder: Path | None, form: str) -> None:
     """Audit a catalog: exit 3 if it has an error; warnings are shown and pass."""
     from configurator.catalog.audit import audit
+    from configurator.catalog.load import catalog_folder, read_catalog, shipped_folder
     from configurator.report.audit import audit_csv, audit_json, audit_table
 
-    opened, faults = read_catalog_at(folder)
+    path, where = catalog_folder(folder)
+    opened, faults = read_catalog(path, substances=shipped_folder() / "substances", where=where)
     if faults or opened is None:
         # What can be read is asked what one part alone can be asked: one round of mending less.
         complain(*(fault.line() for fault in faults))
@@ -66,7 +67,7 @@ Examples:
 )
 @click.option("--slot", metavar="SLOT", help="Only this slot, with all that its parts state.")
 @catalog_option
-@format_option
+@format_option()
 def show(slot: str | None, folder: Path | None, form: str) -> None:
     """List the parts of a catalog."""
     from configurator.catalog.parts import SLOTS, slot_meant

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.measured import EVIDENCE_VARIABLE, open_evidence, tell_strangers
-from configurator.cli.opening import catalog_option, format_option, open_catalog
+from configurator.cli.opening import (
+    EVIDENCE_VARIABLE,
+    catalog_option,
+    examples_folder,
+    format_option,
+    open_catalog,
+    open_evidence,
+)
 from configurator.cli.terminal import complain, put, table_width
+from configurator.errors import did_you_mean, nearest, shown
+
+if TYPE_CHECKING:
+    from configurator.catalog.catalog import Catalog
+    from configurator.chemistry.evidence import EvidenceRecord
 
 file_argument = click.argument(
     "file", metavar="FILE", type=click.Path(path_type=Path), envvar=EVIDENCE_VARIABLE
@@ -60,7 +73,7 @@ def add(file: Path, folder: Path | None, **given: str | None) -> None:
     from configurator.chemistry.evidence_files import record_from
 
     record = record_from(given)
-    tell_strangers([record], open_catalog(folder))
+    _tell_strangers([record], open_catalog(folder))
     put(f"{_count(add_evidence(file, [record]))}, graded {record.grade}\n")
 
 
@@ -92,7 +105,7 @@ def import_(ctx: click.Context, file: Path, source: Path, folder: Path | None) -
     def read(_source: Path) -> Evidence:
         return found
 
-    tell_strangers(found.records, open_catalog(folder))
+    _tell_strangers(found.records, open_catalog(folder))
     new, faults = import_evidence(file, source, read)
     complain(*(fault.line() for fault in faults))
     known = len(found.records) - new
@@ -113,7 +126,7 @@ Examples:
 )
 @file_argument
 @catalog_option
-@format_option
+@format_option()
 def show(file: Path, folder: Path | None, form: str) -> None:
     """List the findings in FILE, and the heads that trials measured.
 
@@ -126,7 +139,7 @@ def show(file: Path, folder: Path | None, form: str) -> None:
     found = open_evidence(file)
     heads, faults = load_records(file)
     complain(*(fault.line() for fault in faults))
-    tell_strangers(found.records, open_catalog(folder))
+    _tell_strangers(found.records, open_catalog(folder))
     if form == "json":
         put(evidence_json(found, records_data(heads)))
     elif form == "csv":
@@ -134,3 +147,80 @@ def show(file: Path, folder: Path | None, form: str) -> None:
     else:
         findings = evidence_table(found, width=table_width()) if found.records or not heads else ""
         put("\n".join(filter(None, (findings, records_table(heads, width=table_width())))))
+
+
+def _tell_strangers(records: Iterable[EvidenceRecord], catalog: Catalog) -> None:
+    """Say on standard error which findings speak of nothing that is known."""
+    from configurator.catalog.parts import SLOTS, wetted_codes
+
+    records = tuple(records)
+    wetted = catalog.substances.wetted
+    made_of = {
+        (code, part.name)
+        for slot in SLOTS
+        for part in catalog.slot(slot)
+        for _, code in wetted_codes(part)
+    }
+    lines: dict[str, None] = {}
+    for record in records:
+        code, compound = record.material, record.grade_name
+        if code not in wetted:
+            hint = did_you_mean(code, wetted)
+            line = f"finding on '{shown(code)}': no wetted material of that code is known"
+            lines[f"{line}; {hint}" if hint else line] = None
+        elif compound and (code, compound) not in made_of:
+            lines[
+                f"finding on {code} of grade '{shown(compound)}': no part of that name is made of "
+                "it, so the finding counts for none; leave the grade out if it stands for all"
+            ] = None
+    complain(*lines, *_strange_substances(records, catalog))
+
+
+def _strange_substances(records: Iterable[EvidenceRecord], catalog: Catalog) -> list[str]:
+    """A line for each substance under a name that neither tables nor shipped materials know.
+
+    It may be the name of a material file of the shop's own; a slip of the pen looks the same,
+    and would be a finding that counts for nothing.
+    """
+    from configurator.chemistry.spelling import unknown_constituent
+
+    known = catalog.substances.by_spelling
+    names = {
+        folded: record.substance
+        for record in records
+        if (folded := " ".join(record.substance.split()).casefold()) not in known
+    }
+    products = _products() if names else frozenset[str]()
+    lines = []
+    for folded, name in names.items():
+        if folded in products:
+            continue
+        whole = [f"{name} a", f"{name} b"] if f"{folded} a" in products else []
+        same = catalog.substances.find(name)
+        if same is not None:
+            meant = [same.title]
+        else:
+            near = [*nearest(name, products, 1), *unknown_constituent(name, catalog.substances)]
+            meant = whole or near[:3]
+        line = (
+            f"finding on substance '{shown(name)}': neither a constituent nor a shipped material of "
+            "that name, so it counts for a material file of exactly that name alone"
+        )
+        lines.append(f"{line}; did you mean {' or '.join(meant)}?" if meant else line)
+    return lines
+
+
+def _products() -> frozenset[str]:
+    """Names under which a whole shipped material may stand; a side by itself where it has two."""
+    from configurator.reading import ReadFault, read_toml
+    from configurator.request.load import MATERIALS, material_files
+
+    found: set[str] = set()
+    folder = examples_folder()
+    for name in material_files(folder):
+        try:
+            tables, _ = read_toml(folder / MATERIALS / f"{name}.toml")
+        except ReadFault:  # a shipped file that cannot be read is told by the command that needs it
+            continue
+        found |= {f"{name} a", f"{name} b"} if "mix" in tables else {name}
+    return frozenset(found)

@@ -13,7 +13,7 @@ from configurator.cli.terminal import put, table_width
 Example:
   headwright examples"""
 )
-@format_option
+@format_option()
 def examples(form: str) -> None:
     """List the shipped example materials and processes."""
     from configurator.report.examples import examples_csv, examples_json, examples_table

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Literal
 
 import click
 
-from configurator.cli.asked import asked_processes, list_options, process_option
-from configurator.cli.measured import evidence_option, open_workshop
-from configurator.cli.opening import catalog_option, examples_folder, format_option
-from configurator.cli.terminal import complain, put, table_width
-from configurator.cli.why import Telling
+from configurator.cli.opening import examples_folder, format_option
+from configurator.cli.question import (
+    QuestionOptions,
+    list_options,
+    question_options,
+    read_processes,
+)
+from configurator.cli.terminal import ProgressLine, complain, put, table_width
 
 
 @click.command(
@@ -26,30 +28,26 @@ Examples:
 Exit codes: 0 every row has a build; 1 one has none or was not read; 2 bad
 input; 3 bad catalog.""",
 )
-@click.argument("source", metavar="LIST")
-@process_option
-@click.option("--strict", is_flag=True, help="Count only builds that fit.")
+@list_options
+@question_options(sort="it lists no builds")
 @click.option(
     "--limit",
     metavar="N",
     type=click.IntRange(1, 10_000),
     help="New parts to show; else 20 in a table, and all as JSON or CSV.",
 )
-@list_options
-@catalog_option
-@evidence_option
-@format_option
+@format_option()
 @click.pass_context
-def gaps(  # noqa: PLR0917 - click passes options by name
+def gaps(
     ctx: click.Context,
+    /,
+    *,
+    asked: QuestionOptions,
     source: str,
     processes: tuple[str, ...],
-    strict: bool,  # noqa: FBT001 - click passes options by name
     limit: int | None,
     list_form: Literal["csv", "jsonl"] | None,
     encoding: str | None,
-    folder: Path | None,
-    findings: Path | None,
     form: str,
 ) -> None:
     """Find which one new part would give most rows of LIST a build, and which parts serve none.
@@ -61,19 +59,20 @@ def gaps(  # noqa: PLR0917 - click passes options by name
     from configurator.screen.gaps_text import exit_code, gaps_csv, gaps_json, gaps_text
     from configurator.screen.sources import open_list
 
-    asked = asked_processes(processes)
-    workshop = open_workshop(folder, findings)
+    read = read_processes(processes)
+    workshop = asked.workshop.keeping(asked.picks, asked.without)
     with (
         open_list(source, form=list_form, encoding=encoding, folder=examples_folder()) as entries,
-        Telling() as telling,
+        ProgressLine() as line,
     ):
         complain(*(told := entries.warnings))
         found = find_gaps(
             entries,
-            asked,
+            read,
             workshop,
-            strict=strict,
-            tell=telling,
+            fixed=asked.picks,
+            strict=asked.strict,
+            tell=lambda at: line(f"trying {at}"),
         )
     complain(*(line for line in entries.warnings if line not in told))
     complain(*(f"row {each.number}, line {each.line}: {each.fault}" for each in found.unread))

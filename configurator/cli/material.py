@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-import contextlib
-import sys
 from collections.abc import Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.measured import evidence_option, open_workshop
-from configurator.cli.opening import catalog_option, examples_folder
-from configurator.cli.terminal import put, table_width, watched
+from configurator.cli.opening import examples_folder, format_option
+from configurator.cli.question import QuestionOptions, question_options
+from configurator.cli.terminal import ProgressLine, put, table_width
 
 if TYPE_CHECKING:
-    from configurator.explain.gap_cost import Progress
     from configurator.report.material import Asked
     from configurator.request.material import Material
     from configurator.request.process import Process
-    from configurator.workshop.workshop import Workshop
+
+LISTS_NONE = "no builds are listed here, only counted"
 
 
 @click.group(
@@ -46,19 +43,9 @@ Examples:
     multiple=True,
     help="Count what each gap costs in builds for it; as often as you like.",
 )
-@catalog_option
-@evidence_option
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "json"]),
-    default="table",
-    show_default=True,
-    help="How to print the data.",
-)
-def check(
-    name: str, names: tuple[str, ...], folder: Path | None, findings: Path | None, form: str
-) -> None:
+@question_options(sort=LISTS_NONE, strict=LISTS_NONE)
+@format_option("table", "json")
+def check(*, asked: QuestionOptions, name: str, names: tuple[str, ...], form: str) -> None:
     """Say what MATERIAL's file states, what had to be estimated, and what is missing.
 
     Then every wetted material of the catalog with its verdict, and for each gap the builds
@@ -74,14 +61,13 @@ def check(
     chosen = [(load_process(each, folder=examples), "") for each in names]
     if not chosen:
         chosen = list(_obvious(name, found))
-    workshop = open_workshop(folder, findings)
-    catalog, evidence = workshop.catalog, workshop.evidence
-    asked = [_asked(found, process, why, workshop) for process, why in chosen]
-    whole = asked[0].check if asked else check_material(found, catalog, evidence=evidence)
+    catalog, evidence = asked.workshop.catalog, asked.workshop.evidence
+    for_each = [_for_process(asked, found, process, why) for process, why in chosen]
+    whole = for_each[0].check if for_each else check_material(found, catalog, evidence=evidence)
     if form == "json":
-        put(material_json(whole, catalog, asked))
+        put(material_json(whole, catalog, for_each))
     else:
-        put(material_table(whole, catalog, asked, width=table_width()))
+        put(material_table(whole, catalog, for_each, width=table_width()))
 
 
 def _obvious(name: str, found: Material) -> Iterator[tuple[Process, str]]:
@@ -101,40 +87,17 @@ def _obvious(name: str, found: Material) -> Iterator[tuple[Process, str]]:
         yield process, "taken as its shipped partner, --process chooses another"
 
 
-def _asked(
-    found: Material,
-    process: Process,
-    why: str,
-    workshop: Workshop,
-) -> Asked:
+def _for_process(asked: QuestionOptions, found: Material, process: Process, why: str) -> Asked:
     from configurator.explain.gap_cost import gap_costs
     from configurator.explain.material_check import check_material
     from configurator.report.material import Asked
-    from configurator.request.question import Question
 
-    answer = workshop.answer(Question(found, process))
-    with _progress() as progress:
-        costs = gap_costs(answer, progress=progress)
+    workshop = asked.workshop
+    answer = workshop.answer(asked.question(found, process))
+    with ProgressLine() as line:
+        costs = gap_costs(answer, progress=lambda done, of: line(f"solving again, {done} of {of}"))
     temperature = answer.subject.duty.temperature.high
     looked = check_material(
         found, workshop.catalog, temperature=temperature, evidence=workshop.evidence
     )
     return Asked(process, why, looked, costs)
-
-
-@contextlib.contextmanager
-def _progress() -> Iterator[Progress | None]:
-    """A line on the terminal that counts up and then goes; nothing where there is no terminal."""
-    if not watched():
-        yield None
-        return
-
-    def told(done: int, solves: int) -> None:
-        sys.stderr.write(f"\rsolving again, {done} of {solves}")
-        sys.stderr.flush()
-
-    try:
-        yield told
-    finally:
-        sys.stderr.write("\r\x1b[K")
-        sys.stderr.flush()

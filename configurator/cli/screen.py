@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import time
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from configurator.cli.asked import asked_processes, list_options, process_option
 from configurator.cli.changes import check_against, tell_changes
-from configurator.cli.measured import evidence_option, open_workshop
-from configurator.cli.opening import catalog_option, examples_folder
-from configurator.cli.terminal import complain, put, watched
+from configurator.cli.opening import examples_folder
+from configurator.cli.question import (
+    QuestionOptions,
+    list_options,
+    question_options,
+    read_processes,
+)
+from configurator.cli.terminal import ProgressLine, complain, put
 from configurator.errors import Fault, InputError, UsageError
 from configurator.report.written import write_file
 
@@ -66,8 +70,8 @@ Exit codes: 0 every row has a build; 1 one has none, was not read, or fails
 --fail-on; 2 bad input, the list cannot be read, or the results cannot be
 written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
 )
-@click.argument("source", metavar="LIST")
-@process_option
+@list_options
+@question_options(sort="a row names the build that `headwright builds` lists first")
 @click.option(
     "--out",
     metavar="FILE",
@@ -120,27 +124,22 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
     type=click.Path(path_type=Path),
     help="Write every row's change there, .csv or .jsonl; else changed rows are printed.",
 )
-@list_options
-@catalog_option
-@evidence_option
 @click.pass_context
 def screen(
-    ctx: click.Context,
-    /,
-    processes: tuple[str, ...],
-    folder: Path | None,
-    findings: Path | None,
-    **given: Any,
+    ctx: click.Context, /, *, asked: QuestionOptions, processes: tuple[str, ...], **given: Any
 ) -> None:
     """Judge every material of LIST for every PROCESS, one result row each, in order.
 
     LIST is CSV or JSON Lines; `-` reads standard input. A row that cannot be read becomes a row
-    that says so. With --out, nothing is lost when a run is ended: --resume goes on.
+    that says so. With --out, nothing is lost when a run is ended: --resume goes on. Parts that
+    are picked or left out are so for every row; --strict is as --fail-on marginal.
     """
     from configurator.screen.sources import open_list
     from configurator.screen.writers import form_of
 
     options = Options(**given)
+    if asked.strict:
+        options = replace(options, fail_on="marginal")
     _check(options)
     replaced = options.force or options.resume
     check_against(options.against, options.changes, options.out, force=replaced)
@@ -149,8 +148,8 @@ def screen(
         from configurator.screen.parquet import pyarrow
 
         pyarrow()
-    asked = asked_processes(processes)
-    workshop = open_workshop(folder, findings)
+    read = read_processes(processes)
+    workshop = asked.workshop.keeping(asked.picks, asked.without)
     from configurator.screen.chunk import Setup
 
     with open_list(
@@ -159,7 +158,7 @@ def screen(
         encoding=options.encoding,
         folder=examples_folder(),
     ) as entries:
-        setup = Setup(tuple(entries.columns), form, asked, workshop)
+        setup = Setup(tuple(entries.columns), form, read, workshop)
         ctx.exit(_run(entries, setup, options))
 
 
@@ -202,22 +201,19 @@ def _run(entries: MaterialList, setup: Setup, options: Options) -> int:
     from configurator.screen.store import Kept
     from configurator.screen.summary import summary_json, summary_line
 
-    progress = Progress() if watched() else None
     told = entries.warnings
     complain(*told)
     with ExitStack() as stack:
         store = _store(entries, setup, options, stack)
         before = store.journal.tally.rows
         try:
-            tally = screen(entries, setup, store, _crew(options), tell=progress)
+            with ProgressLine() as line:
+                tally = screen(entries, setup, store, _crew(options), tell=_Rate(line))
         except KeyboardInterrupt:
             if isinstance(store, Kept):
                 rows = plural(store.rows_kept, "row")
                 complain(f"{options.out}: {rows} of the list are kept, --resume goes on")
             raise
-        finally:
-            if progress is not None:
-                progress.end()
     complain(*(line for line in entries.warnings if line not in told))
     if tally.detours:
         rows = plural(tally.detours, "result row")
@@ -286,10 +282,11 @@ def _crew(options: Options) -> Crew:
     return alone
 
 
-class Progress:
-    """A line on the error stream that counts along, for a person who looks on."""
+class _Rate:
+    """Counts results along on the line of progress, with those of this run a second."""
 
-    def __init__(self) -> None:
+    def __init__(self, line: ProgressLine) -> None:
+        self._line = line
         self._start = time.perf_counter()
         self._before: int | None = None
 
@@ -299,9 +296,4 @@ class Progress:
             self._before, self._start = tally.results, time.perf_counter()
         passed = time.perf_counter() - self._start
         rate = f", {(tally.results - self._before) / passed:.3g} results a second" if passed else ""
-        click.echo(f"\r{tally.rows} rows{rate}    ", err=True, nl=False)
-
-    def end(self) -> None:
-        """Leave the line, if there is one."""
-        if self._before is not None:
-            click.echo("", err=True)
+        self._line(f"{tally.rows} rows{rate}")

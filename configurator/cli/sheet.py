@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.chosen import build_options, chosen_build
+from configurator.cli.question import build_option, puts_question
 from configurator.cli.terminal import complain
 from configurator.errors import Fault, InputError
 from configurator.report.written import write_file
+
+if TYPE_CHECKING:
+    from configurator.request.question import Question
+    from configurator.workshop.workshop import Workshop
 
 
 @click.command(
@@ -19,7 +24,8 @@ Examples:
   headwright sheet lid-sealant lid-bead --build 1 --out head.html
   headwright sheet lid-sealant lid-bead --build 3 --pick stator=fkm-l --out head.pdf""",
 )
-@build_options
+@puts_question()
+@build_option
 @click.option(
     "--out",
     metavar="FILE",
@@ -28,7 +34,14 @@ Examples:
     help="Where to; .html, .pdf or .json says what.",
 )
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
-def sheet(out: Path, force: bool, **options: object) -> None:  # noqa: FBT001
+def sheet(
+    *,
+    workshop: Workshop,
+    question: Question,
+    rank: int,
+    out: Path,
+    force: bool,
+) -> None:
     """Write the data sheet of one build of MATERIAL and PROCESS into one file.
 
     Parts with their joints, margins, reasons and rejected alternatives, charts, first
@@ -42,8 +55,8 @@ def sheet(out: Path, force: bool, **options: object) -> None:  # noqa: FBT001
     from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
     from configurator.report.sheet_data import sheet_data
 
-    chosen = chosen_build(**options)  # type: ignore[arg-type]
-    data = sheet_data(chosen.answer, chosen.build)
+    answer = workshop.answer(question)
+    data = sheet_data(answer, answer.build(rank))
     content: str | bytes
     if ending == ".pdf":
         content = sheet_pdf(data)

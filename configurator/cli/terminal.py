@@ -6,6 +6,7 @@ import contextlib
 import os
 import shutil
 import sys
+from typing import Self
 
 from configurator.errors import UsageError
 
@@ -90,3 +91,26 @@ def _on_terminal() -> bool:
 def watched() -> bool:
     """Whether a person looks at standard error, so that progress is worth a line there."""
     return sys.stderr is not None and sys.stderr.isatty()
+
+
+class ProgressLine:
+    """Tells on one line of the error stream how far a command is, if a person looks on."""
+
+    def __init__(self) -> None:
+        self._open = watched()
+        self._width = 0
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __call__(self, text: str) -> None:
+        """Write over the line."""
+        if self._open:
+            sys.stderr.write("\r" + text.ljust(self._width))
+            sys.stderr.flush()
+            self._width = len(text)
+
+    def __exit__(self, *_: object) -> None:
+        if self._width:
+            sys.stderr.write("\r" + " " * self._width + "\r")
+            sys.stderr.flush()

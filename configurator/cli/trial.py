@@ -7,13 +7,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.chosen import build_options, chosen_build
+from configurator.cli.opening import format_option
+from configurator.cli.question import build_option, puts_question
 from configurator.cli.terminal import complain, put, table_width
 from configurator.errors import Fault, InputError, UsageError
 from configurator.report.written import write_file
 
 if TYPE_CHECKING:
+    from configurator.request.question import Question
     from configurator.units.kind import Kind
+    from configurator.workshop.workshop import Workshop
 
 
 @click.group(
@@ -34,7 +37,8 @@ Example:
 A further look, when the evaluation says extend by 12:
   headwright trial plan lid-sealant lid-bead --build 1 --look 2 --shots 12 --out more.csv""",
 )
-@build_options
+@puts_question()
+@build_option
 @click.option("--tolerance", metavar="PERCENT", help="Either way; else that of the process.")
 @click.option(
     "--confidence", metavar="PERCENT", help="Over all looks; else that of the process, or 95 %."
@@ -84,15 +88,12 @@ A further look, when the evaluation says extend by 12:
     "--page", metavar="FILE.html", type=click.Path(path_type=Path), help="Write a page to print."
 )
 @click.option("--force", is_flag=True, help="Replace files that are there.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "json", "csv"]),
-    default="table",
-    show_default=True,
-    help="How to print the plan; csv is the form.",
-)
-def plan(  # noqa: PLR0917 - click passes options by name
+@format_option(words="How to print the plan; csv is the form.")
+def plan(
+    *,
+    workshop: Workshop,
+    question: Question,
+    rank: int,
     tolerance: str | None,
     confidence: str | None,
     reliability: str,
@@ -104,9 +105,8 @@ def plan(  # noqa: PLR0917 - click passes options by name
     shots: int | None,
     out: Path | None,
     page: Path | None,
-    force: bool,  # noqa: FBT001
+    force: bool,
     form: str,
-    **options: object,
 ) -> None:
     """Plan the trial of one build of MATERIAL and PROCESS.
 
@@ -132,12 +132,13 @@ def plan(  # noqa: PLR0917 - click passes options by name
         seed=seed,
         step=_positive("--balance-step", step, MASS),
     )
-    chosen = chosen_build(**options)  # type: ignore[arg-type]
-    head = head_of(chosen.answer.subject, chosen.build.parts)
-    made, sizing = plan_trial(head, wanted, chosen.build.findings, look=look, further=shots)
+    answer = workshop.answer(question)
+    build = answer.build(rank)
+    head = head_of(answer.subject, build.parts)
+    made, sizing = plan_trial(head, wanted, build.findings, look=look, further=shots)
     if out is not None:
         write_file(out, form_csv(made), force=force)
-    cautions = chosen.answer.cautions
+    cautions = answer.cautions
     if page is not None:
         write_file(page, plan_page(made, sizing, cautions), force=force)
     if form == "csv":
@@ -188,14 +189,7 @@ Examples:
     type=click.Path(path_type=Path),
     help="Add measured displacement and slip to this record; `builds --evidence` uses it.",
 )
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "json"]),
-    default="table",
-    show_default=True,
-    help="How to print the evaluation.",
-)
+@format_option("table", "json", words="How to print the evaluation.")
 @click.pass_context
 def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, form: str) -> None:
     """Evaluate filled forms of one trial, the further looks behind the first.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import gc
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -12,14 +12,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from configurator.cli.builds import exclusions_from, picks_from
-from configurator.cli.measured import evidence_option, open_workshop
-from configurator.cli.opening import catalog_option, examples_folder
+from configurator.cli.opening import examples_folder
+from configurator.cli.question import QuestionOptions, question_options
 from configurator.errors import Fault, InputError, UsageError
+from configurator.request.orders import ORDERS
 
 if TYPE_CHECKING:
     from configurator.tui.review.rebuilt import Bench
-    from configurator.tui.session import Session
     from configurator.workshop.workshop import Workshop
 
 
@@ -30,20 +29,10 @@ class Options:
     results: Path | None
     listed: Path | None
     processes: tuple[str, ...]
-    folder: Path | None
-    findings: Path | None
-    picks: tuple[str, ...]
-    without: tuple[str, ...]
     theme: str
     ascii_only: bool
     no_mouse: bool
     fresh: bool
-
-    @property
-    def as_given(self) -> list[str]:
-        """What `builds` has to be given too, to say the same."""
-        given = [] if self.folder is None else ["--catalog", str(self.folder)]
-        return given if self.findings is None else [*given, "--evidence", str(self.findings)]
 
 
 def _bench(workshop: Workshop, options: Options) -> Bench:
@@ -96,10 +85,7 @@ Exit codes: 0; 2 bad input, also if the results are broken anywhere; 3 bad catal
     multiple=True,
     help="With --open: a process of the results that is neither beside them nor shipped.",
 )
-@catalog_option
-@evidence_option
-@click.option("--pick", "picks", metavar="SLOT=PART", multiple=True, help="Start with this part.")
-@click.option("--without", metavar="SLOT=PART", multiple=True, help="Start without this part.")
+@question_options()
 @click.option(
     "--theme",
     type=click.Choice(["dark", "light", "mono"]),
@@ -110,7 +96,7 @@ Exit codes: 0; 2 bad input, also if the results are broken anywhere; 3 bad catal
 @click.option("--ascii", "ascii_only", is_flag=True, help="Draw with plain ASCII alone.")
 @click.option("--no-mouse", is_flag=True, help="Leave the mouse to the terminal.")
 @click.option("--fresh", is_flag=True, help="Start empty; the last session stays on disk.")
-def tui(material: str | None, process: str | None, **given: Any) -> None:
+def tui(*, asked: QuestionOptions, material: str | None, process: str | None, **given: Any) -> None:
     """Open the screen, with MATERIAL and PROCESS or with what was on it last.
 
     MATERIAL and PROCESS are files, or names of shipped examples. Every change is kept on disk
@@ -123,15 +109,15 @@ def tui(material: str | None, process: str | None, **given: Any) -> None:
     # A start makes much and drops little: looking for what to drop would take a tenth of it.
     gc.disable()
     try:
-        _open(material, process, options)
+        _open(material, process, asked, options)
     finally:
         gc.enable()
 
 
-def _open(material: str | None, process: str | None, options: Options) -> None:
-    chosen = picks_from(options.picks)
-    excluded = exclusions_from(options.without, chosen)
-    if (chosen or excluded) and material is None:
+def _open(
+    material: str | None, process: str | None, asked: QuestionOptions, options: Options
+) -> None:
+    if (asked.picks or asked.without) and material is None:
         raise UsageError("--pick and --without come with a MATERIAL and a PROCESS")
 
     from configurator.tui.app import HeadwrightApp
@@ -139,22 +125,26 @@ def _open(material: str | None, process: str | None, options: Options) -> None:
     from configurator.tui.glyphs import needs_ascii
     from configurator.tui.session import Session
 
-    workshop = open_workshop(options.folder, options.findings)
-    session = Session(workshop, examples_folder())
+    session = Session(asked.workshop, examples_folder())
     kept = session_folder()
     if material is not None and process is not None:
-        start(session, material, process, picks=chosen, without=excluded)
+        session.open("material", material)
+        session.open("process", process)
+        session.start_with(asked.picks, asked.without)
     if material is not None or options.fresh:
         _set_aside(set_aside, kept)
     else:
         bring_back(session, kept)
+    if asked.sort != ORDERS[0]:
+        session.sort = asked.sort
+    session.strict |= asked.strict
     app = HeadwrightApp(
         session,
         folder=kept,
         theme=options.theme,
         ascii_only=options.ascii_only or needs_ascii(),
-        options=options.as_given,
-        bench=partial(_bench, workshop, options),
+        options=asked.as_given,
+        bench=partial(_bench, asked.workshop, options),
         results=options.results,
         painted=_started,
     )
@@ -180,26 +170,6 @@ def _check(material: str | None, process: str | None, options: Options) -> None:
     if options.listed is not None and not options.listed.is_file():
         given = "a folder" if options.listed.is_dir() else "no such file"
         raise InputError([Fault(str(options.listed), "file", given, "the list that was screened")])
-
-
-def start(
-    session: Session,
-    material: str,
-    process: str,
-    *,
-    picks: Mapping[str, str],
-    without: Mapping[str, frozenset[str]],
-) -> None:
-    """Put a question to a fresh session.
-
-    Raises
-    ------
-    InputError
-        If a file, a slot or a part does not exist.
-    """
-    session.open("material", material)
-    session.open("process", process)
-    session.start_with(picks, without)
 
 
 def _set_aside(set_aside: Callable[[Path], None], kept: Path) -> None:

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Mapping
-from pathlib import Path
-from typing import Self
+from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.builds import exclusions_from, picks_from
-from configurator.cli.measured import open_workshop
-from configurator.cli.opening import catalog_option, examples_folder
-from configurator.cli.terminal import put, table_width, watched
+from configurator.cli.opening import format_option
+from configurator.cli.question import puts_question
+from configurator.cli.terminal import ProgressLine, put, table_width
 from configurator.errors import UsageError
+
+if TYPE_CHECKING:
+    from configurator.request.question import Question
+    from configurator.workshop.workshop import Workshop
 
 
 @click.command(
@@ -24,28 +25,13 @@ Examples:
   headwright why lid-sealant lid-bead --part stator=nbr-s
   headwright why probe-grease plug-grease --build 1""",
 )
-@click.argument("material", metavar="MATERIAL")
-@click.argument("process", metavar="PROCESS")
-@catalog_option
+@puts_question(strict="it explains what rules builds out, which marginal ones are not")
 @click.option("--part", metavar="SLOT=PART", help="Why this part is out, or what it leaves.")
 @click.option(
     "--build",
     "build",
     metavar="RANK|PARTS",
     help='A rank of the list, or "slot=part, slot=part".',
-)
-@click.option(
-    "--pick",
-    "picks",
-    metavar="SLOT=PART",
-    multiple=True,
-    help="Only builds with this part; once a slot.",
-)
-@click.option(
-    "--without",
-    metavar="SLOT=PART",
-    multiple=True,
-    help="No builds with this part; as often as you like.",
 )
 @click.option(
     "--limit",
@@ -56,26 +42,18 @@ Examples:
     help="Most reasons to tell.",
 )
 @click.option("--quick", is_flag=True, help="Leave out remedies and flip points.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "json"]),
-    default="table",
-    show_default=True,
-    help="How to print the data.",
-)
+@format_option("table", "json")
 @click.pass_context
-def why(  # noqa: PLR0917 - click passes options by name
+def why(
     ctx: click.Context,
-    material: str,
-    process: str,
-    folder: Path | None,
+    /,
+    *,
+    workshop: Workshop,
+    question: Question,
     part: str | None,
     build: str | None,
-    picks: tuple[str, ...],
-    without: tuple[str, ...],
     limit: int,
-    quick: bool,  # noqa: FBT001
+    quick: bool,
     form: str,
 ) -> None:
     """Explain MATERIAL and PROCESS: why nothing fits, and what would bring a build back.
@@ -85,27 +63,17 @@ def why(  # noqa: PLR0917 - click passes options by name
     """
     from configurator.explain.why import why as explain
     from configurator.report.why import why_json, why_text
-    from configurator.request.load import load_material, load_process
-    from configurator.request.question import Question
 
     if part is not None and build is not None:
         raise UsageError("give --part or --build, not both")
-    examples = examples_folder()
-    question = Question(
-        material=load_material(material, folder=examples),
-        process=load_process(process, folder=examples),
-        picks=picks_from(picks),
-        without=exclusions_from(without, picks_from(picks)),
-    )
-    answer = open_workshop(folder, None).answer(question)
+    answer = workshop.answer(question)
     asked = _asked(part, build)
     if build is not None and build.strip().isdecimal():
-        from configurator.explain.chosen import build_named
-
-        ranked = build_named(answer, build)
-        asked = {slot: each.name for slot, each in ranked.parts.items()}
-    with Telling() as telling:
-        found = explain(answer, asked, limit=limit, search=not quick, progress=telling)
+        asked = {slot: each.name for slot, each in answer.build(int(build)).parts.items()}
+    with ProgressLine() as line:
+        found = explain(
+            answer, asked, limit=limit, search=not quick, progress=lambda at: line(f"trying {at}")
+        )
     put(why_json(found) if form == "json" else why_text(found, table_width()))
     ctx.exit(0 if found.count else 1)
 
@@ -121,27 +89,3 @@ def _asked(part: str | None, build: str | None) -> Mapping[str, str]:
     if build is not None and not build.strip().isdecimal():
         return read_parts(build)
     return {}
-
-
-class Telling:
-    """Tells on one line of a terminal what is being tried, and nowhere else."""
-
-    def __init__(self) -> None:
-        self._open = watched()
-        self._width = 0
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __call__(self, text: str) -> None:
-        """Write over the line."""
-        if self._open:
-            line = f"trying {text}"
-            sys.stderr.write("\r" + line.ljust(self._width))
-            sys.stderr.flush()
-            self._width = len(line)
-
-    def __exit__(self, *_: object) -> None:
-        if self._open and self._width:
-            sys.stderr.write("\r" + " " * self._width + "\r")
-            sys.stderr.flush()

@@ -122,15 +122,13 @@ def build_named(answer: Answer, text: str, option: str = "--build") -> RankedBui
 
     Raises
     ------
+    NoBuildError
+        If a rank is asked for and there is no build at all.
     UsageError
         If there is no such rank, or the parts leave a slot open.
     """
     if text.strip().isdecimal():
-        rank = int(text)
-        found = answer.builds(offset=rank - 1, limit=1) if rank else ()
-        if not found:
-            raise UsageError(f"{option}: given rank {text}; accepted: 1 to {answer.count}")
-        return found[0]
+        return answer.build(int(text), option)
     whole = completed(answer, parts_named(answer, read_parts(text, option), option))
     if whole is None:
         raise UsageError(

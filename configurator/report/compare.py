@@ -13,7 +13,7 @@ from configurator.rules.finding import Finding
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import LENGTH, MASS, MOMENT, PRESSURE, SPEED, TIME
 from configurator.workshop.answer import Answer
-from configurator.workshop.figures import figure_named
+from configurator.workshop.figures import FIGURES
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""
@@ -93,7 +93,8 @@ def _trades(found: SideBySide, width: int) -> Iterator[str]:
 
 def compare_json(answer: Answer, found: SideBySide) -> str:
     """Return the same as JSON."""
-    two_part = answer.subject.question.material.two_part
+    two_part = answer.question.material.two_part
+    titles = {figure.name: figure for figure in FIGURES}
     return json_text(
         {
             "schema": SCHEMA,
@@ -106,7 +107,7 @@ def compare_json(answer: Answer, found: SideBySide) -> str:
             "figures": [
                 {
                     "figure": row.name,
-                    "title": figure_named(row.name).titled(two_part=two_part),
+                    "title": titles[row.name].titled(two_part=two_part),
                     "differs": row.differs,
                     "values": [number(value) for value in row.values],
                 }

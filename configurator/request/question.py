@@ -7,24 +7,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from configurator.request.material import Material
+from configurator.request.orders import ORDERS
 from configurator.request.path import value_at, with_value
 from configurator.request.process import Process
-
-ORDERS = (
-    "cost_index",
-    "speed_low_rpm",
-    "speed_high_rpm",
-    "back_pressure_bar",
-    "torque_nm",
-    "volume_error_pct",
-    "shot_revolutions",
-    "head_mass_kg",
-    "time_pressure_error_pct",
-    "mixing_cov",
-    "residence_s",
-    "purge_waste_ml",
-)
-"""Figures that builds of the same state can be ordered by; the first does unless asked."""
 
 
 @dataclass(frozen=True)
@@ -60,7 +45,7 @@ class Question:
         return value_at(self.material if inner == path else self.process, inner)
 
     def having(self, values: Mapping[str, object]) -> Question:
-        """The request with other values; nothing is validated again.
+        """The question with other values; nothing is validated again.
 
         Parameters
         ----------

@@ -5,7 +5,7 @@ Rows pass chunk by chunk and are forgotten; what is kept is which parts open whi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
@@ -45,6 +45,7 @@ def find_gaps(
     processes: Sequence[Process],
     workshop: Workshop,
     *,
+    fixed: Collection[str] = (),
     strict: bool = False,
     tell: Tell | None = None,
 ) -> Gaps:
@@ -58,12 +59,14 @@ def find_gaps(
         What each row is asked for.
     workshop : Workshop
         What can be built from, and what was measured.
+    fixed : collection of str
+        Slots in which no new part is thought of.
     strict : bool
         True if only builds that fit count.
     tell : callable, optional
         Told what is being looked at.
     """
-    search = _Search(processes, workshop, strict=strict, tell=tell or _silent)
+    search = _Search(processes, workshop, fixed, strict=strict, tell=tell or _silent)
     unread: list[Unread] = []
     rows = 0
     remaining = iter(entries)
@@ -102,6 +105,7 @@ class _Search:
         self,
         processes: Sequence[Process],
         workshop: Workshop,
+        fixed: Collection[str],
         *,
         strict: bool,
         tell: Tell,
@@ -110,7 +114,11 @@ class _Search:
         self.workshop = workshop
         self.widest = State.FITS if strict else LISTED[-1]
         self.tell = tell
-        self.parts = hypothetical_parts(workshop.catalog)
+        self.parts = tuple(
+            each
+            for each in hypothetical_parts(workshop.catalog)
+            if not set(each.parts) & set(fixed)
+        )
         self.batches = batches(self.parts)
         self.unserved: list[Unserved] = []
         self.two_part = False

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from configurator.request.question import ORDERS
+from configurator.request.orders import ORDERS
 from configurator.tui.command_line import kept_file
 from configurator.tui.document import Document, Kind
 from configurator.tui.files import write

@@ -6,7 +6,7 @@ import shlex
 from collections.abc import Sequence
 from pathlib import Path
 
-from configurator.request.question import ORDERS
+from configurator.request.orders import ORDERS
 from configurator.tui.document import Document, Kind
 from configurator.tui.session import Session
 

@@ -8,12 +8,14 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from configurator.errors import Fault, InputError, did_you_mean
-from configurator.request.question import ORDERS, Question
+from configurator.errors import Fault
+from configurator.request.orders import ORDERS
+from configurator.request.question import Question
 from configurator.tui.board import Board, board_of
 from configurator.tui.document import Document, Kind, blank, open_document
 from configurator.tui.form import Field, value_of
 from configurator.tui.wish import Wish
+from configurator.workshop.named_parts import check_names
 
 if TYPE_CHECKING:
     from configurator.workshop.answer import Answer
@@ -114,18 +116,7 @@ class Session:
 
         material = self.wish.material
         slots = slots_of(two_part=material is not None and material.two_part)
-        faults = []
-        named = [*picks.items(), *((at, name) for at, parts in without.items() for name in parts)]
-        for slot, name in named:
-            if slot not in slots:
-                hint = did_you_mean(slot, slots)
-                faults.append(Fault("part", "slot", slot, ", ".join(slots), hint))
-            elif self.workshop.catalog.part(slot, name) is None:
-                names = [part.name for part in self.workshop.catalog.slot(slot)]
-                hint = did_you_mean(name, names)
-                faults.append(Fault("part", slot, name, f"a {slot} of the catalog", hint))
-        if faults:
-            raise InputError(faults)
+        check_names(self.workshop.catalog, slots, picks, without)
         self._move(replace(self.wish, picks=picks, without=without))
 
     def start_blank(self, kind: Kind) -> bool:

@@ -14,6 +14,7 @@ from configurator.catalog.parts import Part
 from configurator.chemistry.cautions import Caution
 from configurator.engine import Build, BuildSpace, Picks
 from configurator.engine.pareto import Progress
+from configurator.errors import NoBuildError, UsageError
 from configurator.request.question import Question
 from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case
@@ -168,6 +169,32 @@ class Answer:
             return ()  # some slot may have no part left, over which nothing can be worked out
         page = list(islice(self.in_order(), offset, offset + limit))
         return self.described_builds(page, first_rank=offset + 1)
+
+    def build(self, rank: int, option: str = "--build") -> RankedBuild:
+        """The build with a number in the list.
+
+        Parameters
+        ----------
+        rank : int
+            From 1.
+        option : str
+            Where it was asked for.
+
+        Raises
+        ------
+        NoBuildError
+            If there is no build at all.
+        UsageError
+            If the list is shorter.
+        """
+        if not self.listed:
+            kind = "build fits over the whole stated range" if self.count else "build exists"
+            raise NoBuildError(
+                f"no {kind} for this material and process; headwright builds says why"
+            )
+        if not 1 <= rank <= self.listed:
+            raise UsageError(f"{option}: given '{rank}'; accepted: 1 to {self.listed}")
+        return self.builds(offset=rank - 1, limit=1)[0]
 
     def in_order(self) -> Iterator[Build]:
         """Yield the builds in the order of the question, as places among the live parts."""

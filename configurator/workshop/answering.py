@@ -10,10 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.parts import Mixing, Part, slot_meant
+from configurator.catalog.parts import Mixing, Part
 from configurator.chemistry.evidence import Evidence
 from configurator.engine import BuildSpace
-from configurator.errors import CatalogError, Fault, InputError, did_you_mean
+from configurator.errors import CatalogError, Fault, InputError
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.intake import fill_gaps
 from configurator.request.material import Material
@@ -33,6 +33,7 @@ from configurator.rules.tables import Tables
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import figure_named
+from configurator.workshop.named_parts import check_names
 
 Places = NDArray[np.intp]
 
@@ -177,9 +178,10 @@ def parts_of(question: Question, catalog: Catalog) -> dict[str, tuple[Part, ...]
 
     Unknown picks and exclusions are refused.
     """
-    _check_names(question, catalog)
+    slots = slots_of(two_part=question.material.two_part)
+    check_names(catalog, slots, question.picks, question.without)
     parts: dict[str, tuple[Part, ...]] = {}
-    for slot in slots_of(two_part=question.material.two_part):
+    for slot in slots:
         without = question.without.get(slot, frozenset())
         parts[slot] = tuple(
             part
@@ -192,27 +194,6 @@ def parts_of(question: Question, catalog: Catalog) -> dict[str, tuple[Part, ...]
 def _suits(part: Part, question: Question) -> bool:
     """A one-part material is never mixed, so that only the empty mixing slot stands."""
     return not isinstance(part, Mixing) or part.kind == "none" or question.material.two_part
-
-
-def _check_names(question: Question, catalog: Catalog) -> None:
-    slots = slots_of(two_part=question.material.two_part)
-    named = [("--pick", slot, name) for slot, name in question.picks.items()]
-    named += [
-        ("--without", slot, name)
-        for slot, names in question.without.items()
-        for name in sorted(names)
-    ]
-    faults = []
-    for option, slot, name in named:
-        if slot not in slots:
-            faults.append(Fault(option, "slot", slot, ", ".join(slots), slot_meant(slot, slots)))
-            continue
-        names = [part.name for part in catalog.slot(slot)]
-        if name not in names:
-            hint = did_you_mean(name, names)
-            faults.append(Fault(option, slot, name, f"a {slot} of the catalog", hint))
-    if faults:
-        raise InputError(tuple(faults))
 
 
 def spaces_of(narrowing: Narrowing) -> dict[State, BuildSpace]:

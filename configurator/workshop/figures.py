@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.engine import Cost
-from configurator.errors import UsageError, did_you_mean
-from configurator.request.question import ORDERS
+from configurator.errors import UsageError
+from configurator.request.orders import ORDERS, order_named
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
@@ -233,12 +233,8 @@ def figure_named(name: str, *, option: str = "--sort") -> Figure:
     UsageError
         If there is none that lists can be sorted by, with the nearest names.
     """
-    for figure in FIGURES:
-        if figure.sorts and figure.name == name:
-            return figure
-    raise UsageError(
-        f"{option}: given '{name}'; accepted: {', '.join(ORDERS)}", did_you_mean(name, ORDERS)
-    )
+    order = order_named(name, option)
+    return next(figure for figure in FIGURES if figure.name == order)
 
 
 def costs_of(figure: Figure, case: Case) -> list[Cost]:

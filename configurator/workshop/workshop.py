@@ -5,14 +5,18 @@ It loads nothing that counts before it is asked, so that a screen can open with 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import SLOTS
 from configurator.chemistry.evidence import Evidence
 from configurator.request.material import Material
 from configurator.request.question import Question
 from configurator.workshop.head_record import HeadRecord
+from configurator.workshop.named_parts import check_names
 
 if TYPE_CHECKING:
     from configurator.workshop.answer import Answer
@@ -63,6 +67,41 @@ class Workshop:
 
         own = self.measured_on(question.material)
         return answer_to(question, own.catalog, own.evidence)
+
+    def keeping(self, picks: Mapping[str, str], without: Mapping[str, frozenset[str]]) -> Workshop:
+        """The shop with nothing but picked parts in their slots and without excluded ones.
+
+        For many questions at once, whatever they have one or two parts: a slot is one of the
+        catalog, and holds for both sides.
+
+        Raises
+        ------
+        InputError
+            If a slot or part does not exist.
+        """
+        if not picks and not any(without.values()):
+            return self
+        check_names(self.catalog, SLOTS, picks, without)
+        parts = {
+            slot: tuple(
+                part
+                for part in held
+                if part.name not in without.get(slot, ())
+                and picks.get(slot, part.name) == part.name
+            )
+            for slot, held in self.catalog.parts.items()
+        }
+        words = ", ".join(
+            [f"{slot}={name}" for slot, name in sorted(picks.items())]
+            + [
+                f"without {at}={name}"
+                for at, gone in sorted(without.items())
+                for name in sorted(gone)
+            ]
+        )
+        digest = hashlib.sha256(f"{self.catalog.sha256}\n{words}".encode()).hexdigest()
+        where = f"{self.catalog.where}, {words}"
+        return replace(self, catalog=replace(self.catalog, parts=parts, sha256=digest, where=where))
 
     def measured_on(self, material: Material | None) -> Workshop:
         """The shop with its measured heads in the catalog, as they hold for a material.

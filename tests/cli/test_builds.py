@@ -13,9 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from configurator.cli.builds import SORT_FIGURES, exclusions_from, picks_from
 from configurator.cli.main import run
+from configurator.cli.question import exclusions_from, picks_from
 from configurator.errors import UsageError
+from configurator.request.orders import ORDERS
 from configurator.workshop.figures import FIGURES
 
 PAIR = ["builds", "probe-grease", "plug-grease"]
@@ -103,7 +104,7 @@ def test_parts_left_out_are_in_no_build_and_no_choice(asked):
     assert "needle-14g-50" not in [choice["part"] for choice in data["choices"]["outlet"]]
 
 
-@pytest.mark.parametrize("name", SORT_FIGURES)
+@pytest.mark.parametrize("name", ORDERS)
 def test_a_list_is_in_the_order_asked_for(asked, name):
     text = asked("--format", "csv", "--sort", name, "--limit", "200")[1]
     rows = list(csv.DictReader(io.StringIO(text)))
@@ -127,7 +128,7 @@ def test_a_list_is_in_the_order_asked_for(asked, name):
 
 
 def test_help_lists_every_figure_that_sorts():
-    assert tuple(figure.name for figure in FIGURES if figure.sorts) == SORT_FIGURES
+    assert tuple(figure.name for figure in FIGURES if figure.sorts) == ORDERS
 
 
 def test_an_unknown_figure_is_refused_with_the_nearest(asked):

@@ -9,7 +9,7 @@ import json
 import pytest
 
 from configurator.cli.main import run
-from configurator.cli.measured import EVIDENCE_VARIABLE
+from configurator.cli.opening import EVIDENCE_VARIABLE
 
 HEAD = "date,material,grade_name,substance,temperature,time,swelling,hardness_change,grade,note"
 GOOD = "2026-03-04,NBR,,probe-grease,28 degC,168 h,2.1 %,-2,,dry"

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from configurator.cli import builds as builds_command
+from configurator.cli import opening
 from configurator.cli.main import COMMANDS, run
 from configurator.errors import CatalogError, Fault, InputError
 
@@ -102,7 +102,7 @@ def test_escapes_in_arguments_are_shown_and_not_sent(arguments, capsys):
 
 def test_input_errors_are_exit_code_two_and_all_faults_are_listed(monkeypatch, capsys):
     faults = [Fault("my.toml", f"field{number}", "x", "y") for number in range(3)]
-    monkeypatch.setattr(builds_command, "open_catalog", _raising(InputError(faults)))
+    monkeypatch.setattr(opening, "open_catalog", _raising(InputError(faults)))
 
     assert run(["builds", "lid-sealant", "lid-bead"]) == 2
     assert capsys.readouterr().err.splitlines() == [fault.line() for fault in faults]
@@ -110,14 +110,14 @@ def test_input_errors_are_exit_code_two_and_all_faults_are_listed(monkeypatch, c
 
 def test_catalog_errors_are_exit_code_three(monkeypatch, capsys):
     fault = Fault("my", "size", "no part", "at least one [[size]]")
-    monkeypatch.setattr(builds_command, "open_catalog", _raising(CatalogError([fault])))
+    monkeypatch.setattr(opening, "open_catalog", _raising(CatalogError([fault])))
 
     assert run(["builds", "lid-sealant", "lid-bead"]) == 3
     assert capsys.readouterr() == ("", fault.line() + "\n")
 
 
 def test_a_fault_of_the_program_is_one_line_and_says_how_to_see_more(monkeypatch, capsys):
-    monkeypatch.setattr(builds_command, "open_catalog", _raising(ValueError("odd\x1b[2J\nthing")))
+    monkeypatch.setattr(opening, "open_catalog", _raising(ValueError("odd\x1b[2J\nthing")))
 
     assert run(["builds", "lid-sealant", "lid-bead"]) == 70
 
@@ -130,7 +130,7 @@ def test_a_fault_of_the_program_is_one_line_and_says_how_to_see_more(monkeypatch
 
 
 def test_the_traceback_of_a_fault_is_there_for_who_asks(monkeypatch, capsys):
-    monkeypatch.setattr(builds_command, "open_catalog", _raising(ValueError("odd")))
+    monkeypatch.setattr(opening, "open_catalog", _raising(ValueError("odd")))
     monkeypatch.setenv("HEADWRIGHT_DEBUG", "1")
 
     assert run(["builds", "lid-sealant", "lid-bead"]) == 70
@@ -141,7 +141,7 @@ def test_the_traceback_of_a_fault_is_there_for_who_asks(monkeypatch, capsys):
 
 
 def test_control_c_ends_without_a_traceback(monkeypatch, capsys):
-    monkeypatch.setattr(builds_command, "open_catalog", _raising(KeyboardInterrupt()))
+    monkeypatch.setattr(opening, "open_catalog", _raising(KeyboardInterrupt()))
 
     assert run(["builds", "lid-sealant", "lid-bead"]) == 130
     assert capsys.readouterr().err.split() == ["stopped"]

@@ -9,9 +9,8 @@ from pathlib import Path
 import pytest
 
 from configurator.chemistry.grade import GRADE_ORDER
-from configurator.cli import material as material_command
 from configurator.cli.main import run
-from configurator.cli.measured import EVIDENCE_VARIABLE
+from configurator.cli.opening import EVIDENCE_VARIABLE
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "catalogs" / "examples"
 
@@ -148,31 +147,6 @@ def test_disagreeing_sources_are_both_shown(asked, tmp_path):
         assert len(grades) > 1
         assert each["grade"] == max(grades, key=GRADE_ORDER.index)
     assert "Sources that disagree" in asked(path)[1]
-
-
-def test_progress_is_for_a_terminal_alone(asked, monkeypatch):
-    class Terminal:
-        def __init__(self):
-            self.text = ""
-
-        def write(self, text):
-            self.text += text
-
-        def flush(self):
-            pass
-
-        def isatty(self):
-            return True
-
-    terminal = Terminal()
-    monkeypatch.setattr(material_command.sys, "stderr", terminal)
-    with material_command._progress() as told:
-        told(1, 2)
-    assert "1 of 2" in terminal.text
-    assert terminal.text.endswith("\r\x1b[K")
-    monkeypatch.undo()
-    with material_command._progress() as told:
-        assert told is None
 
 
 @pytest.mark.parametrize("arguments", [["no-such-material"], ["lid-sealant", "--process", "no"]])

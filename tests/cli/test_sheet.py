@@ -97,7 +97,7 @@ def test_no_build_at_all_is_said_so(small_catalog, tmp_path, capsys):
         ]
     )
 
-    assert code == 2
+    assert code == 1
     assert "no build exists" in capsys.readouterr().err
 
 

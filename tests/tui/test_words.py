@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 from tui_worlds import asked, small_catalog
 
-from configurator.cli.builds import exclusions_from, picks_from
+from configurator.cli.question import exclusions_from, picks_from
 from configurator.explain.compare import compare
 from configurator.report.compare import compare_text
 from configurator.request.load import load_material, load_process

@@ -1,0 +1,278 @@
+"""The question of a command: its options, the same for every command, and what they say."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property, reduce, wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from configurator.cli.opening import (
+    catalog_option,
+    evidence_option,
+    examples_folder,
+    open_workshop,
+)
+from configurator.errors import UsageError, shown
+from configurator.request.orders import ORDERS, order_named
+
+if TYPE_CHECKING:
+    from configurator.request.material import Material
+    from configurator.request.process import Process
+    from configurator.request.question import Question
+    from configurator.workshop.workshop import Workshop
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+OPTIONS: tuple[Callable[[Command], Command], ...] = (
+    catalog_option,
+    evidence_option,
+    click.option(
+        "--pick",
+        "picks",
+        metavar="SLOT=PART",
+        multiple=True,
+        help="Only builds with this part; once a slot.",
+    ),
+    click.option(
+        "--without",
+        metavar="SLOT=PART",
+        multiple=True,
+        help="No builds with this part; as often as you like.",
+    ),
+    click.option(
+        "--sort",
+        metavar="FIGURE",
+        default=ORDERS[0],
+        show_default=True,
+        help=f"Order within a state; one of {', '.join(ORDERS)}.",
+    ),
+    click.option(
+        "--strict", is_flag=True, help="Only builds that fit over the whole stated range."
+    ),
+)
+"""What every command that puts a question takes, in the order of its help."""
+
+
+@dataclass(frozen=True)
+class QuestionOptions:
+    """What the options of a question say, whatever material and process it is about.
+
+    Attributes
+    ----------
+    folder, findings : Path or None
+        Where the catalog and the shop's own findings are.
+    picks : Mapping[str, str]
+        Part fixed by slot.
+    without : Mapping[str, frozenset[str]]
+        Parts excluded, by slot.
+    sort : str
+        Figure that orders builds of the same state.
+    strict : bool
+        True for builds that fit alone.
+    """
+
+    folder: Path | None
+    findings: Path | None
+    picks: Mapping[str, str]
+    without: Mapping[str, frozenset[str]]
+    sort: str
+    strict: bool
+
+    @cached_property
+    def workshop(self) -> Workshop:
+        """Who answers; read when it is asked for first."""
+        return open_workshop(self.folder, self.findings)
+
+    @property
+    def as_given(self) -> list[str]:
+        """What another command has to be given too, so as to ask the same shop."""
+        given = [] if self.folder is None else ["--catalog", str(self.folder)]
+        return given if self.findings is None else [*given, "--evidence", str(self.findings)]
+
+    def question(self, material: Material, process: Process) -> Question:
+        """The question about a material and a process."""
+        from configurator.request.question import Question
+
+        return Question(material, process, self.picks, self.without, self.sort, self.strict)
+
+
+def question_options(**refused: str) -> Callable[[Command], Callable[..., Any]]:
+    """Add the options of a question, for a command that reads material and process by itself.
+
+    Parameters
+    ----------
+    refused : str
+        By option: why it has no meaning for this command, so that it is refused.
+
+    Returns
+    -------
+    callable
+        Decorates a command that takes `asked`, a `QuestionOptions`.
+    """
+
+    def decorate(command: Command) -> Callable[..., Any]:
+        @wraps(command)
+        def asking(
+            *,
+            folder: Path | None,
+            findings: Path | None,
+            picks: Sequence[str],
+            without: Sequence[str],
+            sort: str,
+            strict: bool,
+            **given: Any,
+        ) -> Any:
+            named = {"pick": picks, "without": without, "strict": strict, "sort": sort != ORDERS[0]}
+            for option, why in refused.items():
+                if named[option]:
+                    raise UsageError(f"--{option}: {why}; leave it out")
+            chosen = picks_from(picks)
+            excluded = exclusions_from(without, chosen)
+            order = order_named(sort)
+            asked = QuestionOptions(folder, findings, chosen, excluded, order, strict)
+            return command(asked=asked, **given)
+
+        return reduce(lambda made, option: option(made), reversed(OPTIONS), asking)
+
+    return decorate
+
+
+def puts_question(**refused: str) -> Callable[[Command], Callable[..., Any]]:
+    """Add MATERIAL, PROCESS and the options of a question.
+
+    Parameters
+    ----------
+    refused : str
+        As for `question_options`.
+
+    Returns
+    -------
+    callable
+        Decorates a command that takes `workshop` and `question`.
+    """
+
+    def decorate(command: Command) -> Callable[..., Any]:
+        @wraps(command)
+        def asking(*, material: str, process: str, asked: QuestionOptions, **given: Any) -> Any:
+            from configurator.request.load import load_material, load_process
+
+            examples = examples_folder()
+            question = asked.question(
+                load_material(material, folder=examples), load_process(process, folder=examples)
+            )
+            return command(workshop=asked.workshop, question=question, **given)
+
+        made = question_options(**refused)(asking)
+        made = click.argument("process", metavar="PROCESS")(made)
+        return click.argument("material", metavar="MATERIAL")(made)
+
+    return decorate
+
+
+def build_option(command: Command) -> Command:
+    """Add `--build K`, the number of a build in the list that `builds` shows."""
+    return click.option(
+        "--build",
+        "rank",
+        metavar="K",
+        type=click.IntRange(1, 10_000),
+        default=1,
+        show_default=True,
+        help="Which build: its number in the list that `builds` shows.",
+    )(command)
+
+
+def list_options(command: Command) -> Command:
+    """Add LIST, how it is written, and `--process PROCESS`, as often as one likes."""
+    for decorate in (
+        click.option(
+            "--encoding", metavar="NAME", help="Encoding of LIST; else by its mark, or UTF-8."
+        ),
+        click.option(
+            "--list-format",
+            "list_form",
+            type=click.Choice(["csv", "jsonl"]),
+            help="Form of LIST; else by its suffix, or csv.",
+        ),
+        click.option(
+            "--process",
+            "processes",
+            metavar="PROCESS",
+            multiple=True,
+            required=True,
+            help="File or shipped example; as often as you like.",
+        ),
+        click.argument("source", metavar="LIST"),
+    ):
+        command = decorate(command)
+    return command
+
+
+def read_processes(names: Sequence[str]) -> tuple[Process, ...]:
+    """Read the processes that an option names.
+
+    Raises
+    ------
+    InputError
+        If one cannot be read.
+    UsageError
+        If two have one name, so that their rows could not be told apart.
+    """
+    from configurator.request.load import load_process
+
+    found = tuple(load_process(name, folder=examples_folder()) for name in names)
+    seen: set[str] = set()
+    for process in found:
+        if process.name in seen:
+            raise UsageError(
+                f"--process: two are called '{shown(process.name)}'; their rows could not be told "
+                "apart"
+            )
+        seen.add(process.name)
+    return found
+
+
+def picks_from(texts: Sequence[str]) -> Mapping[str, str]:
+    """Read `slot=part` texts into one part a slot.
+
+    Raises
+    ------
+    UsageError
+        If a text is no such pair, or a slot has two parts.
+    """
+    chosen: dict[str, str] = {}
+    for text in texts:
+        slot, part = _pair("--pick", text)
+        if chosen.get(slot, part) != part:
+            raise UsageError(f"--pick: slot {slot} has both '{chosen[slot]}' and '{part}'")
+        chosen[slot] = part
+    return chosen
+
+
+def exclusions_from(texts: Sequence[str], picks: Mapping[str, str]) -> Mapping[str, frozenset[str]]:
+    """Read `slot=part` texts into the parts to leave out, by slot.
+
+    Raises
+    ------
+    UsageError
+        If a text is no such pair, or names a part that is picked as well.
+    """
+    pairs = [_pair("--without", text) for text in texts]
+    for slot, part in pairs:
+        if picks.get(slot) == part:
+            raise UsageError(f"{slot}={part} is both picked and left out")
+    return {
+        slot: frozenset(part for other, part in pairs if other == slot)
+        for slot in dict.fromkeys(slot for slot, _ in pairs)
+    }
+
+
+def _pair(option: str, text: str) -> tuple[str, str]:
+    slot, equals, part = (piece.strip() for piece in text.partition("="))
+    if not (slot and equals and part):
+        raise UsageError(f"{option}: given '{shown(text)}'; accepted: SLOT=PART, as stator=fkm-l")
+    return slot, part

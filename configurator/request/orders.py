@@ -1,0 +1,43 @@
+"""The orders in which builds can be listed, by name: no more than a help text needs to load."""
+
+from __future__ import annotations
+
+from configurator.errors import UsageError, did_you_mean
+
+ORDERS = (
+    "cost_index",
+    "speed_low_rpm",
+    "speed_high_rpm",
+    "back_pressure_bar",
+    "torque_nm",
+    "volume_error_pct",
+    "shot_revolutions",
+    "head_mass_kg",
+    "time_pressure_error_pct",
+    "mixing_cov",
+    "residence_s",
+    "purge_waste_ml",
+)
+"""Figures that builds of the same state can be ordered by; the first does unless asked."""
+
+
+def order_named(name: str, option: str = "--sort") -> str:
+    """Return a name if it is that of an order.
+
+    Parameters
+    ----------
+    name : str
+        As typed.
+    option : str
+        Where it was typed.
+
+    Raises
+    ------
+    UsageError
+        If there is none of that name, with the nearest names.
+    """
+    if name not in ORDERS:
+        raise UsageError(
+            f"{option}: given '{name}'; accepted: {', '.join(ORDERS)}", did_you_mean(name, ORDERS)
+        )
+    return name
