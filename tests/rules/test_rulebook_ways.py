@@ -34,9 +34,13 @@ MISSING = [ways for ways in WAYS if not isinstance(ways.unknown, str)]
 NOTHING_MISSING = [ways for ways in WAYS if isinstance(ways.unknown, str)]
 
 
-def world_of(ways: Ways, changes):
-    base = TWO_PART if ways.rule in TWO_PART_RULES else WORLD
-    return base.having({**ways.setting, **changes})
+_WORLDS: dict[str, World] = {}
+
+
+def world_of(ways: Ways, changes) -> World:
+    """The world of some changes; many rules hold in the same one, which is then judged once."""
+    base, changed = (TWO_PART if ways.rule in TWO_PART_RULES else WORLD), ways.setting | changes
+    return _WORLDS.setdefault(f"{base is WORLD} {changed}", base.having(changed))
 
 
 def check_margin(finding: Finding) -> None:
