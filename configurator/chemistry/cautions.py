@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from configurator.catalog.catalog import Substances
 from configurator.chemistry import caution_texts
 from configurator.chemistry.hazards import ProcessFacts, hazards_of
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,7 @@ class Caution:
 
 
 def cautions(
-    constituents: Iterable[Share], facts: ProcessFacts, substances: Substances
+    constituents: Iterable[MassFraction], facts: ProcessFacts, substances: Substances
 ) -> tuple[Caution, ...]:
     """Return the cautions for a material, both components together, in a process.
 

@@ -27,7 +27,7 @@ from configurator.chemistry.screen import (
     screen_swelling,
     screenable,
 )
-from configurator.chemistry.share import UNNAMED, Share, counts
+from configurator.chemistry.share import UNNAMED, MassFraction, counts
 from configurator.chemistry.spelling import unknown_constituent
 from configurator.chemistry.wording import (
     deciding,
@@ -73,7 +73,7 @@ class Contact:
 
 def judge_contact(
     material_code: str,
-    constituents: tuple[Share, ...],
+    constituents: tuple[MassFraction, ...],
     *,
     temperature: float,
     substances: Substances,
@@ -87,7 +87,7 @@ def judge_contact(
     ----------
     material_code : str
         Code of the wetted material, such as "EPDM".
-    constituents : tuple of Share
+    constituents : tuple of MassFraction
         What the material is made of; an empty tuple is unknown, never satisfactory.
     temperature : float
         Highest temperature of the contact. [K]
@@ -113,7 +113,7 @@ def judge_contact(
         return _concluded(material_code, None, [no_record("any constituent", material_code, note)])
     lookup = lookup_of(substances)
     opinions: list[Opinion] = []
-    unproven: list[tuple[Constituent, Share]] = []
+    unproven: list[tuple[Constituent, MassFraction]] = []
     ignored: dict[str, None] = {}
     totals = _total_shares(constituents, substances)
     for share in constituents:
@@ -152,9 +152,11 @@ def judge_contact(
     return _concluded(material_code, material, opinions, tuple(sorted(ignored)))
 
 
-def _total_shares(constituents: tuple[Share, ...], substances: Substances) -> dict[str, Share]:
+def _total_shares(
+    constituents: tuple[MassFraction, ...], substances: Substances
+) -> dict[str, MassFraction]:
     """Add up what there is of each constituent, since one may be listed under two names."""
-    totals: dict[str, Share] = {}
+    totals: dict[str, MassFraction] = {}
     for share in constituents:
         constituent = substances.find(share.name)
         if constituent is not None:
@@ -163,13 +165,13 @@ def _total_shares(constituents: tuple[Share, ...], substances: Substances) -> di
     return totals
 
 
-def _together(one: Share, other: Share) -> Share:
+def _together(one: MassFraction, other: MassFraction) -> MassFraction:
     if one.fraction_low is None or one.fraction_high is None:
         return one
     if other.fraction_low is None or other.fraction_high is None:
         return other
     low = min(1.0, one.fraction_low + other.fraction_low)
-    return Share(one.name, low, min(1.0, one.fraction_high + other.fraction_high))
+    return MassFraction(one.name, low, min(1.0, one.fraction_high + other.fraction_high))
 
 
 def _not_in_tables(name: str, material: str, substances: Substances) -> Opinion:
@@ -194,7 +196,7 @@ def _for_the_screen(
 
 
 def _screened(
-    material: WettedMaterial, members: list[tuple[Constituent, Share]], temperature: float
+    material: WettedMaterial, members: list[tuple[Constituent, MassFraction]], temperature: float
 ) -> list[Opinion]:
     return [
         _estimate(result, material.code, temperature)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
-from configurator.chemistry.share import Share, counts
+from configurator.chemistry.share import MassFraction, counts
 from configurator.chemistry.spelling import unknown_constituent
 
 
@@ -58,7 +58,7 @@ class ProcessFacts:
     """Age of the safety data sheet. [years]"""
 
 
-def hazards_of(constituents: Iterable[Share], substances: Substances) -> Hazards:
+def hazards_of(constituents: Iterable[MassFraction], substances: Substances) -> Hazards:
     """Collect the hazards of all constituents that count."""
     topics: dict[str, dict[str, None]] = {}
     classes: dict[str, dict[str, None]] = {}

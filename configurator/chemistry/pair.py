@@ -16,7 +16,7 @@ from configurator.chemistry.grade import less_sure
 from configurator.chemistry.inert import inert_pair
 from configurator.chemistry.lookup import GradedRecord, Lookup
 from configurator.chemistry.opinion import Opinion
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
 
 ZERO_CELSIUS = 273.15
@@ -24,7 +24,7 @@ ZERO_CELSIUS = 273.15
 
 def table_opinions(
     constituent: Constituent,
-    share: Share,
+    share: MassFraction,
     material: WettedMaterial,
     *,
     temperature: float,
@@ -74,7 +74,7 @@ def table_opinions(
 
 def _verdicts(
     constituent: Constituent,
-    share: Share,
+    share: MassFraction,
     material: WettedMaterial,
     *,
     temperature: float,
@@ -109,7 +109,7 @@ def _stand_ins(name: str, code: str, lookup: Lookup) -> list[tuple[int, str, str
     return sorted(pairs, key=lambda pair: pair[0]) if len(pairs) > 1 else pairs
 
 
-def _speaks_of(record: GradedRecord, share: Share, temperature: float) -> bool:
+def _speaks_of(record: GradedRecord, share: MassFraction, temperature: float) -> bool:
     """Whether a record says anything of this temperature and share."""
     if temperature < record.temperature_from:
         return False
@@ -119,7 +119,7 @@ def _speaks_of(record: GradedRecord, share: Share, temperature: float) -> bool:
 
 
 def _verdict(
-    record: GradedRecord, share: Share, *, title: str, material: str, temperature: float
+    record: GradedRecord, share: MassFraction, *, title: str, material: str, temperature: float
 ) -> Opinion:
     group = record.group
     return Opinion(

@@ -10,7 +10,7 @@ import numpy as np
 
 from configurator.catalog.substances import Constituent, WettedMaterial
 from configurator.chemistry.grade import ContactGrade
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 from configurator.physics.swelling import (
     SwellingOutcome,
     hansen_distance,
@@ -82,7 +82,7 @@ def screenable(material: WettedMaterial) -> bool:
     )
 
 
-def liquids_of(members: Sequence[tuple[Constituent, Share]]) -> tuple[Liquid, ...]:
+def liquids_of(members: Sequence[tuple[Constituent, MassFraction]]) -> tuple[Liquid, ...]:
     """Return what the screen looks at: each constituent alone, then their blends.
 
     A blend of two or three keeps the proportions that the shares state. All of them are looked
@@ -110,7 +110,7 @@ def liquids_of(members: Sequence[tuple[Constituent, Share]]) -> tuple[Liquid, ..
     return tuple(liquids)
 
 
-def _volume(constituent: Constituent, share: Share) -> float | None:
+def _volume(constituent: Constituent, share: MassFraction) -> float | None:
     """Volume by mass of material, on the nominal share; None if the share is not stated."""
     if share.fraction_low is None or share.fraction_high is None:
         return None

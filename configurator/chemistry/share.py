@@ -15,7 +15,7 @@ NEARLY_ALL = 0.98
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class MassFraction:
     """A constituent and its mass fraction.
 
     Raises
@@ -40,7 +40,7 @@ class Share:
             raise ValueError(f"mass fractions need 0 <= low <= high <= 1, got {low} and {high}")
 
 
-def counts(share: Share, constituent: Constituent) -> bool:
+def counts(share: MassFraction, constituent: Constituent) -> bool:
     """Whether there is enough of a constituent for it to be judged.
 
     The high end of the stated fraction decides, since the worst batch does the harm.
@@ -48,7 +48,7 @@ def counts(share: Share, constituent: Constituent) -> bool:
     return share.fraction_high is None or share.fraction_high >= constituent.counts_from.low
 
 
-def unnamed_share(shares: Sequence[Share]) -> Share | None:
+def unnamed_share(shares: Sequence[MassFraction]) -> MassFraction | None:
     """Return what the stated shares leave unnamed, or None when they nearly add up.
 
     A list with an unstated fraction may or may not be whole, so it leaves an unnamed rest of
@@ -56,15 +56,15 @@ def unnamed_share(shares: Sequence[Share]) -> Share | None:
 
     Examples
     --------
-    >>> unnamed_share([Share("toluene", 0.4, 0.5)])
-    Share(name='constituents that the data sheet does not name', fraction_low=0.5, fraction_high=0.6)
+    >>> unnamed_share([MassFraction("toluene", 0.4, 0.5)])
+    MassFraction(name='constituents that the data sheet does not name', fraction_low=0.5, fraction_high=0.6)
     """
     low = high = 0.0
     for share in shares:
         if share.fraction_low is None or share.fraction_high is None:
-            return Share(UNNAMED)
+            return MassFraction(UNNAMED)
         low += share.fraction_low
         high += share.fraction_high
     if (low + high) / 2.0 >= NEARLY_ALL:
         return None
-    return Share(UNNAMED, max(0.0, 1.0 - high), max(0.0, 1.0 - low))
+    return MassFraction(UNNAMED, max(0.0, 1.0 - high), max(0.0, 1.0 - low))

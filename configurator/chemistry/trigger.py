@@ -10,7 +10,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Confidence
 from configurator.chemistry.grade import ContactGrade, confidence_rank, grade_rank
 from configurator.chemistry.reaction import tags_in
-from configurator.chemistry.share import Share, counts
+from configurator.chemistry.share import MassFraction, counts
 from configurator.units.interval import Basis
 
 CureTrigger = Literal[
@@ -197,7 +197,7 @@ TRIGGER_RULES: tuple[TriggerRule, ...] = (
 
 
 def implied_triggers(
-    stated: CureTrigger, constituents: Iterable[Share], substances: Substances
+    stated: CureTrigger, constituents: Iterable[MassFraction], substances: Substances
 ) -> tuple[CureTrigger, ...]:
     """Return the triggers of a material: the stated one, then what its constituents imply.
 

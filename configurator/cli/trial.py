@@ -116,14 +116,14 @@ def plan(
     from configurator.report.trial_plan import plan_page, plan_table, planned_json
     from configurator.trial.form import form_csv
     from configurator.trial.head import head_of
-    from configurator.trial.planning import Wanted, plan_trial
+    from configurator.trial.planning import TrialAims, plan_trial
     from configurator.units.kinds import FRACTION, MASS
 
     if (look == 1) != (shots is None):
         raise UsageError("--shots: goes with --look 2 or a later one, and a later look needs it")
     if look > looks:
         raise UsageError(f"--look: given '{look}'; accepted: up to --looks, which is {looks}")
-    wanted = Wanted(
+    wanted = TrialAims(
         confidence=None if confidence is None else _share("--confidence", confidence),
         reliability=_share("--reliability", reliability),
         spread=None if spread is None else _positive("--spread", spread, FRACTION),

@@ -27,7 +27,7 @@ LIMIT_WORDS = {
 
 
 @dataclass(frozen=True)
-class FlowWindow:
+class SpeedOverFlow:
     """Speed over flow for one side; flows in mL/min, speeds in rpm."""
 
     title: str
@@ -59,12 +59,12 @@ class Reaction:
     head: float
 
 
-def flow_windows(head: Head, findings: Sequence[Finding]) -> list[FlowWindow]:
+def flow_windows(head: Head, findings: Sequence[Finding]) -> list[SpeedOverFlow]:
     """Return speed over flow of each side, with what limits the speed."""
     return [_window(head, side, findings) for side in head.case.sides]
 
 
-def _window(head: Head, side: Side, findings: Sequence[Finding]) -> FlowWindow:
+def _window(head: Head, side: Side, findings: Sequence[Finding]) -> SpeedOverFlow:
     case, duty = head.case, head.case.duty
     displacement = one(side.column("cavity", "displacement"))
     factor = one(side.rotation.seals.factor)
@@ -85,7 +85,7 @@ def _window(head: Head, side: Side, findings: Sequence[Finding]) -> FlowWindow:
             assert isinstance(finding.limit, float)
             limits.setdefault(finding.limit * 60.0, []).append(LIMIT_WORDS[name])
     scale = side.share * 6e7
-    return FlowWindow(
+    return SpeedOverFlow(
         title=f"side {prefix[0]}" if prefix else "",
         flows=(flows * scale).tolist(),
         low=low,

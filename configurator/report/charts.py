@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from configurator.report.chart_data import Bars, FlowWindow, Reaction
+from configurator.report.chart_data import Bars, Reaction, SpeedOverFlow
 from configurator.report.sheet_page import missing_library
 from configurator.workshop.process_figures import MOST_CHANGE
 
@@ -107,7 +107,7 @@ def _changed(value: float) -> str:
     return f"over +{value:.0f}" if value >= MOST_CHANGE * 100.0 else f"{value:+.3g}"
 
 
-def flow_window(windows: Sequence[FlowWindow]) -> str:
+def flow_window(windows: Sequence[SpeedOverFlow]) -> str:
     """Rotor speed over flow with its slip band, the wanted flows, and what limits the speed."""
     name = "flow-window"
     with _drawing(name, WIDE, len(windows)) as drawing:

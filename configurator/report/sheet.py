@@ -8,8 +8,8 @@ from typing import Any
 from configurator.chemistry.caution_texts import DEFER
 from configurator.report.chart_data import (
     Bars,
-    FlowWindow,
     Reaction,
+    SpeedOverFlow,
     error_bars,
     flow_windows,
     pressure_chain,
@@ -205,7 +205,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
     }
 
 
-def _window(window: FlowWindow) -> dict[str, Any]:
+def _window(window: SpeedOverFlow) -> dict[str, Any]:
     return {
         "title": window.title,
         "flow_ml_min": [number(value) for value in window.flows],

@@ -12,7 +12,7 @@ from configurator.report.machine import json_text, number
 from configurator.report.sheet_page import render
 from configurator.report.table import WIDTH
 from configurator.trial.blocks import PURPOSE
-from configurator.trial.plan import Plan, Run
+from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.planning import Sizing
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
@@ -21,7 +21,7 @@ SCHEMA = 1
 
 
 def plan_table(
-    plan: Plan,
+    plan: TrialPlan,
     sizing: Sizing,
     cautions: Sequence[Caution] = (),
     *,
@@ -51,7 +51,7 @@ def _cautions(cautions: Sequence[Caution]) -> list[tuple[str, str]]:
     return [(caution.topic, caution.text.removesuffix(DEFER).strip()) for caution in cautions]
 
 
-def summary(plan: Plan, sizing: Sizing, shot_words: str) -> list[tuple[str, str]]:
+def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str, str]]:
     """Return what the plan is and how it came to its size, as labels with texts."""
     mass = plan.material_mass
     asked = (
@@ -98,7 +98,7 @@ def _paired(pairs: tuple[tuple[str, str], ...], width: int) -> list[str]:
     ]
 
 
-def _blocks(plan: Plan, width: int) -> list[str]:
+def _blocks(plan: TrialPlan, width: int) -> list[str]:
     return [
         line
         for name, count, purpose, where in blocks_of(plan)
@@ -111,7 +111,7 @@ def _blocks(plan: Plan, width: int) -> list[str]:
     ]
 
 
-def blocks_of(plan: Plan) -> list[tuple[str, int, str, str]]:
+def blocks_of(plan: TrialPlan) -> list[tuple[str, int, str, str]]:
     """Return each block of a plan: name, runs, purpose and set points."""
     found = []
     for name, purpose in PURPOSE.items():
@@ -152,7 +152,7 @@ def _listed(texts: list[str]) -> str:
     return ", ".join(dict.fromkeys(texts))
 
 
-def planned_json(plan: Plan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
+def planned_json(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
     """Return a plan as JSON; speeds in rpm, pressures in bar, as the form has them."""
     return json_text(
         {
@@ -204,7 +204,7 @@ def _run(run: Run) -> dict[str, Any]:
     }
 
 
-def plan_page(plan: Plan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
+def plan_page(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
     """Return a page to print: the plan, the stop rule, cautions, and runs with room to write."""
     return render(
         "trial_plan.html",

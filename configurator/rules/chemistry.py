@@ -8,7 +8,7 @@ from configurator.catalog.parts import Part, wetted_codes
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.grade import ContactGrade, grade_rank
 from configurator.chemistry.opinion import Opinion
-from configurator.chemistry.share import Share, unnamed_share
+from configurator.chemistry.share import MassFraction, unnamed_share
 from configurator.rules.case import Case
 from configurator.rules.comparison import Grades
 from configurator.rules.finding import State
@@ -73,7 +73,7 @@ def _contact_rule(slot: str) -> Rule:
     )
 
 
-def _unnamed(side: Side) -> Share | None:
+def _unnamed(side: Side) -> MassFraction | None:
     """What constituents and filler together leave unnamed."""
     shares = shares_of(side.component)
     filler = filler_share(side.component)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.chemistry.contact import Contact, judge_contact
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 from configurator.request.estimates import mineral_of
 from configurator.request.material import Component, Material
 from configurator.rules.fluid import Fluid
@@ -102,17 +102,17 @@ def product_name(material: Material, prefix: str) -> str:
     return f"{material.name} {prefix.rstrip('.')}".rstrip()
 
 
-def shares_of(component: Component) -> tuple[Share, ...]:
+def shares_of(component: Component) -> tuple[MassFraction, ...]:
     """Constituents of a component as chemistry takes them."""
     return tuple(
-        Share(entry.name)
+        MassFraction(entry.name)
         if entry.mass_fraction is None
-        else Share(entry.name, entry.mass_fraction.low, entry.mass_fraction.high)
+        else MassFraction(entry.name, entry.mass_fraction.low, entry.mass_fraction.high)
         for entry in component.constituents
     )
 
 
-def filler_share(component: Component) -> Share | None:
+def filler_share(component: Component) -> MassFraction | None:
     """The filler as a constituent, by mass, where its content and density are known."""
     filler, density = component.filler, component.density
     if filler is None or density is None or filler.volume_fraction is None:
@@ -122,4 +122,4 @@ def filler_share(component: Component) -> Share | None:
         return None
     low = filler.volume_fraction.low * mineral.density.low / density.high
     high = filler.volume_fraction.high * mineral.density.high / density.low
-    return Share(filler.name, min(low, 1.0), min(high, 1.0))
+    return MassFraction(filler.name, min(low, 1.0), min(high, 1.0))

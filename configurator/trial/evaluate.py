@@ -11,7 +11,7 @@ from configurator.errors import UsageError
 from configurator.trial import named as names
 from configurator.trial.blocks import LINE, PRESSURE, SIZES
 from configurator.trial.named import Named
-from configurator.trial.plan import Plan, SideFacts
+from configurator.trial.plan import SideFacts, TrialPlan
 from configurator.trial.shots import (
     Level,
     Shot,
@@ -23,7 +23,7 @@ from configurator.trial.shots import (
     shots_of,
 )
 from configurator.trial.slip_map import Catches, SlipMap, slip_map
-from configurator.trial.verdict import Verdict, verdict_of
+from configurator.trial.verdict import TrialVerdict, verdict_of
 from configurator.trial.weighings import Weighings
 
 
@@ -40,7 +40,7 @@ class SideResult:
 class TrialEvaluation:
     """What a trial shows."""
 
-    plan: Plan
+    plan: TrialPlan
     """Of the first look."""
     date: str
     """Of the last form; empty if not written."""
@@ -62,7 +62,7 @@ class TrialEvaluation:
     """Runs that people left out, and why."""
     missing: tuple[int, ...]
     """Runs without a mass."""
-    verdict: Verdict
+    verdict: TrialVerdict
     """By the rule of the plan."""
 
 
@@ -142,7 +142,7 @@ def _side(form: Weighings, side: SideFacts, shots: Sequence[Shot]) -> SideResult
 
 def _named(
     shots: Sequence[Shot],
-    plan: Plan,
+    plan: TrialPlan,
     factor: float,
     sides: Sequence[SideResult],
     correction: float,

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from configurator.trial.cells import float_or_none
-from configurator.trial.plan import PLAN_VERSION, Plan, Run, SideFacts
+from configurator.trial.plan import PLAN_VERSION, Run, SideFacts, TrialPlan
 from configurator.units.display import show_interval
 from configurator.units.interval import Interval
 from configurator.units.kinds import DENSITY
@@ -42,7 +42,7 @@ BLANK_COLUMNS = (
 DIGITS = 6
 
 
-def form_csv(plan: Plan) -> str:
+def form_csv(plan: TrialPlan) -> str:
     """Return the CSV to fill in.
 
     Lines above the table start with `#`, one figure a line: those with an empty value are to
@@ -56,7 +56,7 @@ def form_csv(plan: Plan) -> str:
     return out.getvalue()
 
 
-def _facts(plan: Plan) -> list[tuple[str, str]]:
+def _facts(plan: TrialPlan) -> list[tuple[str, str]]:
     """Everything above the table; JSON in one cell for what only programs read."""
     asked = [
         (f"density batch {batch}{f' {side.name}' if side.name else ''}", "")
@@ -83,7 +83,7 @@ def _density(density: Interval | None) -> str:
     return "not stated" if density is None else show_interval(density, DENSITY, "g/cm^3")
 
 
-def plan_json(plan: Plan) -> str:
+def plan_json(plan: TrialPlan) -> str:
     """Return the plan without its runs as one line of JSON."""
     return json.dumps(
         {
@@ -175,7 +175,9 @@ def run_from(row: Mapping[str, str]) -> Run:
     )
 
 
-def plan_from(data: Mapping[str, Any], facts: Mapping[str, str], runs: tuple[Run, ...]) -> Plan:
+def plan_from(
+    data: Mapping[str, Any], facts: Mapping[str, str], runs: tuple[Run, ...]
+) -> TrialPlan:
     """Make a plan of the line that `plan_json` wrote and of its runs.
 
     Raises
@@ -205,7 +207,7 @@ def plan_from(data: Mapping[str, Any], facts: Mapping[str, str], runs: tuple[Run
     if temperature is None or not 1 <= len(sides) <= 2:  # noqa: PLR2004 - one or two components
         raise ValueError("no plan")
     ratio = data["ratio_tolerance"]
-    return Plan(
+    return TrialPlan(
         material=facts.get("material", ""),
         process=facts.get("process", ""),
         catalog=str(data["catalog"]),

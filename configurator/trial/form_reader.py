@@ -14,7 +14,7 @@ from statistics import median
 from configurator.errors import Fault, InputError, did_you_mean
 from configurator.trial.cells import Cells, float_or_none
 from configurator.trial.form import BLANK_COLUMNS, PLANNED, plan_from, run_from
-from configurator.trial.plan import PLAN_VERSION, Plan, Run
+from configurator.trial.plan import PLAN_VERSION, Run, TrialPlan
 from configurator.trial.weighings import Densities, Reading, Weighings, expected_mass
 from configurator.units.kinds import DENSITY, MASS, PRESSURE, TEMPERATURE
 from configurator.units.quantity import UnitFault, parse
@@ -147,7 +147,7 @@ class _Reader(Cells):
             )
             self._stop_at_faults()
 
-    def _plan(self, facts: Mapping[str, str], rows: Sequence[Mapping[str, str]]) -> Plan:
+    def _plan(self, facts: Mapping[str, str], rows: Sequence[Mapping[str, str]]) -> TrialPlan:
         runs: list[Run] = []
         for place, row in enumerate(rows, start=1):
             try:
@@ -162,7 +162,7 @@ class _Reader(Cells):
             raise InputError(self.faults) from None
 
     def _check_runs(
-        self, rows: Sequence[Mapping[str, str]], facts: Mapping[str, str], plan: Plan
+        self, rows: Sequence[Mapping[str, str]], facts: Mapping[str, str], plan: TrialPlan
     ) -> None:
         counted = Counter(run.number for run in plan.runs)
         for number, times in sorted(counted.items()):
@@ -190,7 +190,7 @@ class _Reader(Cells):
     def _balance(
         self,
         facts: Mapping[str, str],
-        plan: Plan,
+        plan: TrialPlan,
         heads: Mapping[str, str],
         rows: Sequence[Mapping[str, str]],
     ) -> None:
@@ -229,7 +229,7 @@ class _Reader(Cells):
             if seen > plan.balance_step * (1 + 1e-6):
                 self.fault("mass", f"masses written to {10.0**-decimals:g} {unit}", coarsest)
 
-    def _densities(self, facts: Mapping[str, str], plan: Plan) -> Densities:
+    def _densities(self, facts: Mapping[str, str], plan: TrialPlan) -> Densities:
         found: Densities = {}
         weighed = sorted({run.batch for run in plan.runs})
         for batch in weighed:
@@ -252,7 +252,7 @@ class _Reader(Cells):
         run: Run,
         row: Mapping[str, str],
         heads: Mapping[str, str],
-        plan: Plan,
+        plan: TrialPlan,
         densities: Densities,
     ) -> Reading | None:
         where = f"run {run.number}"
@@ -288,7 +288,7 @@ class _Reader(Cells):
         run: Run,
         mass: float,
         typed: str,
-        plan: Plan,
+        plan: TrialPlan,
         densities: Densities,
     ) -> None:
         expected = expected_mass(run, plan, densities)
@@ -301,7 +301,7 @@ class _Reader(Cells):
             "a slip of the unit or of the row? If it was weighed so, say why in 'left out because'",
         )
 
-    def _check_counts(self, readings: Sequence[Reading], plan: Plan) -> None:
+    def _check_counts(self, readings: Sequence[Reading], plan: TrialPlan) -> None:
         """A mass of one shot more or fewer than its fellows: a cup was miscounted."""
         told = {fault.field for fault in self.faults}
         fellows: dict[tuple[object, ...], list[Reading]] = {}

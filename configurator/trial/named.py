@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from configurator.trial.blocks import BATCH, DRIFT, DWELL, RATIO, SHOTS, SIZES, TEMPERATURE
 from configurator.trial.distributions import t_quantile
-from configurator.trial.plan import Plan, SideFacts
-from configurator.trial.regression import Fit, slope
+from configurator.trial.plan import SideFacts, TrialPlan
+from configurator.trial.regression import LinearFit, slope
 from configurator.trial.shots import Shot, errors
 from configurator.trial.slip_map import SURE, SlipMap
 
@@ -66,7 +66,7 @@ def open_from_nothing(found: SlipMap, side: SideFacts, slowest: float) -> Named 
     )
 
 
-def leak(found: SlipMap, side: SideFacts, slowest: float, plan: Plan) -> Named | None:
+def leak(found: SlipMap, side: SideFacts, slowest: float, plan: TrialPlan) -> Named | None:
     """A flow that is lost at any speed and pressure."""
     share = found.leak.value / (side.displacement * slowest)
     if not found.leak_is_sure or share < NAMED_FROM * plan.tolerance:
@@ -83,7 +83,7 @@ def leak(found: SlipMap, side: SideFacts, slowest: float, plan: Plan) -> Named |
     )
 
 
-def air(shots: Sequence[Shot], plan: Plan) -> Iterator[Named]:
+def air(shots: Sequence[Shot], plan: TrialPlan) -> Iterator[Named]:
     """What each start and stop takes or gives, whatever the size of the shot, side by side."""
     sized = [shot for shot in shots if shot.reading.run.block == SIZES]
     for side in dict.fromkeys(sorted(shot.reading.run.side for shot in sized)):
@@ -92,7 +92,7 @@ def air(shots: Sequence[Shot], plan: Plan) -> Iterator[Named]:
             yield found
 
 
-def _start(sized: Sequence[Shot], side: str, plan: Plan) -> Named | None:
+def _start(sized: Sequence[Shot], side: str, plan: TrialPlan) -> Named | None:
     turns = np.array([shot.reading.run.turns for shot in sized])
     if len(np.unique(turns)) < 2:  # noqa: PLR2004 - one size says nothing
         return None
@@ -123,7 +123,7 @@ def _start(sized: Sequence[Shot], side: str, plan: Plan) -> Named | None:
     )
 
 
-def first_shot(shots: Sequence[Shot], plan: Plan, factor: float) -> Named | None:
+def first_shot(shots: Sequence[Shot], plan: TrialPlan, factor: float) -> Named | None:
     """First shots after a stop against the others."""
     first = _set(errors(shots, DWELL), factor)
     others = _set(errors(shots, SHOTS, "middle"), factor)
@@ -144,7 +144,9 @@ def first_shot(shots: Sequence[Shot], plan: Plan, factor: float) -> Named | None
     )
 
 
-def temperature(shots: Sequence[Shot], plan: Plan, factor: float) -> tuple[Named | None, float]:
+def temperature(
+    shots: Sequence[Shot], plan: TrialPlan, factor: float
+) -> tuple[Named | None, float]:
     """Change of the shot with the temperature, and the slope. [1/K]"""
     blocks = (SHOTS, DRIFT, TEMPERATURE)
     at_middle = [
@@ -178,7 +180,7 @@ def temperature(shots: Sequence[Shot], plan: Plan, factor: float) -> tuple[Named
     )
 
 
-def drift(shots: Sequence[Shot], plan: Plan, factor: float, per_kelvin: float) -> Named | None:
+def drift(shots: Sequence[Shot], plan: TrialPlan, factor: float, per_kelvin: float) -> Named | None:
     """Change over the hours of the drift block that temperature does not explain."""
     over_time = [shot for shot in shots if shot.reading.run.block == DRIFT]
     minutes = np.array([_minute(shot) for shot in over_time])
@@ -204,7 +206,7 @@ def drift(shots: Sequence[Shot], plan: Plan, factor: float, per_kelvin: float) -
     )
 
 
-def ratio(shots: Sequence[Shot], plan: Plan) -> Iterator[Named]:
+def ratio(shots: Sequence[Shot], plan: TrialPlan) -> Iterator[Named]:
     """Ratio of the two components, and its trend."""
     if not plan.two_part or plan.ratio_tolerance is None:
         return
@@ -255,7 +257,7 @@ def ratio(shots: Sequence[Shot], plan: Plan) -> Iterator[Named]:
         )
 
 
-def second_batch(shots: Sequence[Shot], plan: Plan, factor: float) -> Named | None:
+def second_batch(shots: Sequence[Shot], plan: TrialPlan, factor: float) -> Named | None:
     """The second batch against the first."""
     difference = _difference(
         _set(errors(shots, BATCH), factor), _set(errors(shots, SHOTS, "middle"), factor)
@@ -275,7 +277,7 @@ def second_batch(shots: Sequence[Shot], plan: Plan, factor: float) -> Named | No
     )
 
 
-def evaporation(correction: float, shots: Sequence[Shot], plan: Plan) -> Named | None:
+def evaporation(correction: float, shots: Sequence[Shot], plan: TrialPlan) -> Named | None:
     """What the blanks gain or lose, against the tolerance of a shot."""
     masses = [shot.reading.mass for shot in shots if shot.reading.run.block == SHOTS]
     if not masses:
@@ -298,7 +300,7 @@ def _set(values: Floats, factor: float) -> Floats:
     return (1.0 + values) * factor - 1.0
 
 
-def _sure(line: Fit) -> bool:
+def _sure(line: LinearFit) -> bool:
     return abs(float(line.values[1])) > line.half_width(1, SURE)
 
 

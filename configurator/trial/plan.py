@@ -58,7 +58,7 @@ class SideFacts:
 
 
 @dataclass(frozen=True)
-class Plan:
+class TrialPlan:
     """A trial, fixed before anything is weighed."""
 
     material: str

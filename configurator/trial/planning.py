@@ -13,7 +13,7 @@ from configurator.trial.balance import USUAL_STEP, Weighing, coarsest_step, weig
 from configurator.trial.blocks import BLANK, DWELL, Needs, further_runs, levels, runs_of
 from configurator.trial.distributions import normal_quantile
 from configurator.trial.head import Head, one
-from configurator.trial.plan import Plan, Run, SideFacts
+from configurator.trial.plan import Run, SideFacts, TrialPlan
 from configurator.trial.sample_size import (
     MOST_SHOTS,
     shots_needed,
@@ -45,7 +45,7 @@ MOST_FACTOR = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class TrialAims:
     """What the trial shall show, and with what.
 
     Attributes
@@ -103,7 +103,7 @@ class Sizing:
     weighing: Weighing
 
 
-def size_of(head: Head, wanted: Wanted) -> Sizing:
+def size_of(head: Head, wanted: TrialAims) -> Sizing:
     """Work out how many shots a trial takes.
 
     Raises
@@ -138,11 +138,11 @@ def size_of(head: Head, wanted: Wanted) -> Sizing:
     return Sizing(shots, needed, counted, factor, spread, group)
 
 
-def _tolerance(head: Head, wanted: Wanted) -> float:
+def _tolerance(head: Head, wanted: TrialAims) -> float:
     return head.subject.duty.tolerance if wanted.tolerance is None else wanted.tolerance
 
 
-def _confidence(head: Head, wanted: Wanted) -> float:
+def _confidence(head: Head, wanted: TrialAims) -> float:
     if wanted.confidence is not None:
         return wanted.confidence
     stated = head.subject.question.process.confidence
@@ -199,19 +199,19 @@ def _refuse_beyond_drive(head: Head) -> None:
 
 def plan_trial(
     head: Head,
-    wanted: Wanted,
+    wanted: TrialAims,
     findings: Sequence[Finding] = (),
     *,
     look: int = 1,
     further: int | None = None,
-) -> tuple[Plan, Sizing]:
+) -> tuple[TrialPlan, Sizing]:
     """Plan the trial of a build.
 
     Parameters
     ----------
     head : Head
         The build at work.
-    wanted : Wanted
+    wanted : TrialAims
         What the trial shall show.
     findings : sequence of Finding
         Of the build: what is unproven in its chemistry asks for an immersion.
@@ -242,7 +242,7 @@ def plan_trial(
     sizing = replace(sizing, weighing=replace(sizing.weighing, step_needed=step, enough=enough))
     mix = head.subject.filled.material.mix
     question = head.subject.question
-    plan = Plan(
+    plan = TrialPlan(
         material=question.material.name,
         process=question.process.name,
         catalog=head.subject.catalog.sha256,

@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Fit:
+class LinearFit:
     """A linear fit."""
 
     values: Floats
@@ -46,7 +46,7 @@ class Fit:
         return middle, t_quantile((1.0 + confidence) / 2.0, self.freedom) * spread
 
 
-def fit(columns: Floats, measured: Floats) -> Fit | None:
+def fit(columns: Floats, measured: Floats) -> LinearFit | None:
     """Fit by least squares: columns of shape (n, columns) to what was measured, of shape (n,).
 
     None where the columns cannot be told apart, or nothing is left to judge the spread by.
@@ -67,10 +67,10 @@ def fit(columns: Floats, measured: Floats) -> Fit | None:
     freedom = count - wide
     variance = float(residuals @ residuals) / freedom
     covariance = variance * inverse / np.outer(scale, scale)
-    return Fit(values / scale, covariance, residuals, freedom)
+    return LinearFit(values / scale, covariance, residuals, freedom)
 
 
-def slope(along: Floats, measured: Floats) -> Fit | None:
+def slope(along: Floats, measured: Floats) -> LinearFit | None:
     """Fit `measured = level + slope * along`, the line's middle as the origin."""
     centred = along - along.mean() if len(along) else along
     return fit(np.stack([np.ones_like(centred), centred], axis=1), measured)

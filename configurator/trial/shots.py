@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from configurator.trial.blocks import BLANK, SHOTS
 from configurator.trial.capability import Capability, capability
 from configurator.trial.outliers import outliers
-from configurator.trial.plan import Plan
+from configurator.trial.plan import TrialPlan
 from configurator.trial.sample_size import shown_reliability, two_sided_factor
 from configurator.trial.weighings import Reading, Weighings
 
@@ -128,7 +128,7 @@ def setting_factor(shots: Iterable[Shot]) -> float:
     return 1.0 / (1.0 + float(middle.mean())) if len(middle) else 1.0
 
 
-def levels_of(shots: Iterable[Shot], plan: Plan, factor: float) -> tuple[Level, ...]:
+def levels_of(shots: Iterable[Shot], plan: TrialPlan, factor: float) -> tuple[Level, ...]:
     """Judge the shots of all looks at each flow, by the plan of the first and the head's factor."""
     by_level: dict[str, list[Shot]] = {}
     for shot in shots:
@@ -143,7 +143,7 @@ def levels_of(shots: Iterable[Shot], plan: Plan, factor: float) -> tuple[Level, 
     return tuple(found)
 
 
-def _level(name: str, shots: list[Shot], plan: Plan, factor: float) -> Level:
+def _level(name: str, shots: list[Shot], plan: TrialPlan, factor: float) -> Level:
     values = np.array([(1.0 + shot.error) * factor - 1.0 for shot in shots])
     grouped = shots[0].reading.run.shots
     mean = float(values.mean())

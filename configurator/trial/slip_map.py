@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from configurator.trial.distributions import t_quantile
 from configurator.trial.plan import SideFacts
-from configurator.trial.regression import Fit, fit
+from configurator.trial.regression import LinearFit, fit
 
 Floats = NDArray[np.float64]
 
@@ -129,7 +129,7 @@ def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap
     if not side.rigid:
         shapes += [share * highest for share in OPENINGS]
     lengths = _several_lengths(catches.turns)
-    fits: list[tuple[float, float | None, Fit]] = []
+    fits: list[tuple[float, float | None, LinearFit]] = []
     for opening in shapes:
         terms = [
             np.ones_like(catches.speed),
@@ -173,7 +173,9 @@ def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap
     )
 
 
-def _chosen(fits: Sequence[tuple[float, float | None, Fit]]) -> tuple[float, float | None, Fit]:
+def _chosen(
+    fits: Sequence[tuple[float, float | None, LinearFit]],
+) -> tuple[float, float | None, LinearFit]:
     best = min(fits, key=lambda entry: entry[0])
     if best[1] is None:
         return best
@@ -193,7 +195,7 @@ def _shape(pressure: Floats, opening: float | None, highest: float) -> Floats:
     return np.maximum(scaled - opening / max(highest, 1.0), 0.0) ** 3 * scaled
 
 
-def _slip_at(best: Fit, pressure: float, opening: float | None, highest: float) -> Estimate:
+def _slip_at(best: LinearFit, pressure: float, opening: float | None, highest: float) -> Estimate:
     factor = float(_shape(np.array([pressure]), opening, highest)[0])
     return Estimate(float(best.values[2]) * factor, best.half_width(2) * factor)
 

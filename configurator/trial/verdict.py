@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from configurator.trial.named import Named
-from configurator.trial.plan import Plan
+from configurator.trial.plan import TrialPlan
 from configurator.trial.sample_size import two_sided_factor
 from configurator.trial.shots import Level
 
@@ -14,7 +14,7 @@ ACCEPT, EXTEND, REJECT = "accept", "extend", "reject"
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class TrialVerdict:
     """What the trial says."""
 
     word: str
@@ -26,18 +26,18 @@ class Verdict:
 
 
 def verdict_of(
-    plan: Plan,
+    plan: TrialPlan,
     levels: Sequence[Level],
     named: Sequence[Named],
     missing: Sequence[int],
     *,
     look: int,
-) -> Verdict:
+) -> TrialVerdict:
     """Apply the stop rule.
 
     Parameters
     ----------
-    plan : Plan
+    plan : TrialPlan
         Of the first look.
     levels : sequence of Level
         One a flow.
@@ -53,14 +53,16 @@ def verdict_of(
     limit = plan.tolerance
     reasons = [_interval_in_words(level, systematic, limit) for level in levels]
     if decisive:
-        return Verdict(REJECT, 0, (*(f"{each.topic}: {each.says}" for each in decisive), *reasons))
+        return TrialVerdict(
+            REJECT, 0, (*(f"{each.topic}: {each.says}" for each in decisive), *reasons)
+        )
     if missing or not levels:
         listed = ", ".join(map(str, missing[:12])) + (" ..." if len(missing) > 12 else "")  # noqa: PLR2004
         runs = "1 planned run has" if len(missing) == 1 else f"{len(missing)} planned runs have"
         text = f"{runs} no mass: {listed}" if missing else "no shots"
-        return Verdict(EXTEND, 0, (text, *reasons))
+        return TrialVerdict(EXTEND, 0, (text, *reasons))
     if all(level.farthest + systematic <= limit for level in levels):
-        return Verdict(ACCEPT, 0, tuple(reasons))
+        return TrialVerdict(ACCEPT, 0, tuple(reasons))
     needed = [_needed(level, systematic, plan) for level in levels]
     known = [count for count in needed if count is not None]
     if len(known) < len(needed):
@@ -68,16 +70,16 @@ def verdict_of(
             f"no number of shots up to {plan.most_shots} a flow would do with the spread, the mean "
             "and the drifts as seen"
         )
-        return Verdict(REJECT, 0, (text, *reasons))
+        return TrialVerdict(REJECT, 0, (text, *reasons))
     if look >= plan.looks:
         text = f"this was look {look} of {plan.looks}: no further one was planned"
-        return Verdict(REJECT, 0, (text, *reasons))
+        return TrialVerdict(REJECT, 0, (text, *reasons))
     further = max(count - level.count for count, level in zip(known, levels, strict=True))
     text = f"{further} further shots a flow would do if they spread as these"
-    return Verdict(EXTEND, max(further, 1), (text, *reasons))
+    return TrialVerdict(EXTEND, max(further, 1), (text, *reasons))
 
 
-def _needed(level: Level, systematic: float, plan: Plan) -> int | None:
+def _needed(level: Level, systematic: float, plan: TrialPlan) -> int | None:
     """Shots in all that this flow would take with the spread and mean as seen."""
     room = plan.tolerance - systematic - abs(level.mean)
     if room <= 0.0:

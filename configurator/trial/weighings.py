@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from configurator.trial.plan import Plan, Run
+from configurator.trial.plan import Run, TrialPlan
 from configurator.units.interval import Interval
 
 Densities = dict[tuple[int, str], tuple[Interval, bool]]
@@ -33,7 +33,7 @@ class Reading:
 class Weighings:
     """A filled form."""
 
-    plan: Plan
+    plan: TrialPlan
     """What was planned."""
     readings: tuple[Reading, ...]
     """Rows that have a mass, in the order of the plan."""
@@ -47,7 +47,7 @@ class Weighings:
 
 def expected_mass(
     run: Run,
-    plan: Plan,
+    plan: TrialPlan,
     densities: Densities,
 ) -> float | None:
     """Mass of a catch by the catalog's displacement; None where a density is missing. [kg]"""

@@ -10,7 +10,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import SubstanceFile
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
 
 FOLDER = Path(__file__).parents[2] / "catalogs" / "substances"
@@ -45,13 +45,15 @@ def judge(substances: Substances) -> Judge:
 
     def judged(
         code: str,
-        *constituents: str | Share,
+        *constituents: str | MassFraction,
         temperature: float = ROOM,
         evidence: Evidence | None = None,
         product: str = "",
         grade_name: str = "",
     ) -> Contact:
-        shares = tuple(Share(item) if isinstance(item, str) else item for item in constituents)
+        shares = tuple(
+            MassFraction(item) if isinstance(item, str) else item for item in constituents
+        )
         return judge_contact(
             code,
             shares,

@@ -7,7 +7,7 @@ import pytest
 from configurator.chemistry.caution_texts import DEFER, TEXTS
 from configurator.chemistry.cautions import cautions
 from configurator.chemistry.hazards import ProcessFacts, hazards_of
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 
 COOL = ProcessFacts(temperature=296.15, pressure_max=6e5, feed_pressure=6e5, data_sheet_years=1.0)
 
@@ -15,7 +15,7 @@ COOL = ProcessFacts(temperature=296.15, pressure_max=6e5, feed_pressure=6e5, dat
 @pytest.fixture
 def topics(substances):
     def raised(*names, **changes):
-        shares = tuple(Share(name) if isinstance(name, str) else name for name in names)
+        shares = tuple(MassFraction(name) if isinstance(name, str) else name for name in names)
         found = cautions(shares, replace(COOL, **changes), substances)
         return {caution.topic: caution.text for caution in found}
 
@@ -54,11 +54,14 @@ def test_every_caution_defers_to_the_data_sheet_the_codes_and_licensed_people(to
 
 
 def test_isocyanates_name_the_training_duty_from_a_tenth_of_a_per_cent(topics):
-    assert "training" in topics(Share("MDI", 0.001, 0.001))["isocyanate"]
-    assert "training" in topics(Share("MDI"))["isocyanate"]
+    assert "training" in topics(MassFraction("MDI", 0.001, 0.001))["isocyanate"]
+    assert "training" in topics(MassFraction("MDI"))["isocyanate"]
     # Two below the threshold of each still make the total.
-    assert "training" in topics(Share("MDI", 0.0, 0.0009), Share("HDI", 0.0, 0.0009))["isocyanate"]
-    assert "lies below" in topics(Share("MDI", 0.0, 0.0009))["isocyanate"]
+    assert (
+        "training"
+        in topics(MassFraction("MDI", 0.0, 0.0009), MassFraction("HDI", 0.0, 0.0009))["isocyanate"]
+    )
+    assert "lies below" in topics(MassFraction("MDI", 0.0, 0.0009))["isocyanate"]
 
 
 def test_a_prepolymer_counts_as_isocyanate(topics):
@@ -90,7 +93,7 @@ def test_a_flammable_without_a_flash_point_is_flagged(topics):
 
 
 def test_constituents_below_their_threshold_raise_nothing(topics):
-    assert "flammable" not in topics(Share("acetone", 0.0, 0.0009))
+    assert "flammable" not in topics(MassFraction("acetone", 0.0, 0.0009))
 
 
 def test_peroxide_with_a_tertiary_amine_says_never_neat(topics):
@@ -141,14 +144,19 @@ def test_the_data_sheet_is_always_asked_for(topics):
 
 
 def test_cautions_do_not_depend_on_the_order_of_constituents(substances):
-    shares = (Share("BPO"), Share("acetone"), Share("toluene"), Share("MDI"))
+    shares = (
+        MassFraction("BPO"),
+        MassFraction("acetone"),
+        MassFraction("toluene"),
+        MassFraction("MDI"),
+    )
 
     assert cautions(shares, COOL, substances) == cautions(shares[::-1], COOL, substances)
 
 
 def test_an_unstated_isocyanate_share_stays_unstated(substances):
-    assert hazards_of((Share("MDI"),), substances).isocyanate_high is None
-    assert hazards_of((Share("water"),), substances).isocyanate_high == 0.0
+    assert hazards_of((MassFraction("MDI"),), substances).isocyanate_high is None
+    assert hazards_of((MassFraction("water"),), substances).isocyanate_high == 0.0
 
 
 def test_each_hazard_tag_of_the_shipped_substances_has_a_caution(substances, topics):
@@ -172,4 +180,4 @@ def test_each_hazard_tag_of_the_shipped_substances_has_a_caution(substances, top
     ],
 )
 def test_no_way_of_writing_an_isocyanate_costs_its_caution(topics, name):
-    assert "isocyanate" in topics(Share(name, 0.3, 0.4))
+    assert "isocyanate" in topics(MassFraction(name, 0.3, 0.4))

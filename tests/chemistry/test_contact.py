@@ -2,7 +2,7 @@
 
 import pytest
 
-from configurator.chemistry.share import UNNAMED, Share
+from configurator.chemistry.share import UNNAMED, MassFraction
 
 WARM = 353.15
 
@@ -24,8 +24,8 @@ def test_a_reason_names_constituent_part_verdict_basis_and_confidence_in_one_sen
 
 
 def test_a_constituent_below_its_threshold_is_left_aside_and_named(judge):
-    little = judge("EPDM", "water", Share("mineral oil", 0.0, 0.009))
-    enough = judge("EPDM", "water", Share("mineral oil", 0.0, 0.01))
+    little = judge("EPDM", "water", MassFraction("mineral oil", 0.0, 0.009))
+    enough = judge("EPDM", "water", MassFraction("mineral oil", 0.0, 0.01))
 
     assert little.grade == "satisfactory"
     assert little.ignored == ("mineral oil",)
@@ -33,18 +33,21 @@ def test_a_constituent_below_its_threshold_is_left_aside_and_named(judge):
 
 
 def test_solvents_count_from_a_tenth_of_a_per_cent(judge):
-    assert judge("EPDM", "water", Share("toluene", 0.0005, 0.0009)).grade == "satisfactory"
-    assert judge("EPDM", "water", Share("toluene", 0.001, 0.001)).grade == "not satisfactory"
+    assert judge("EPDM", "water", MassFraction("toluene", 0.0005, 0.0009)).grade == "satisfactory"
+    assert judge("EPDM", "water", MassFraction("toluene", 0.001, 0.001)).grade == "not satisfactory"
 
 
 def test_two_names_of_one_constituent_count_together(judge):
-    parts = (Share("mineral oil", 0.006, 0.006), Share("paraffinic oil", 0.006, 0.006))
+    parts = (
+        MassFraction("mineral oil", 0.006, 0.006),
+        MassFraction("paraffinic oil", 0.006, 0.006),
+    )
 
     assert judge("EPDM", "water", *parts).grade == "not satisfactory"
 
 
 def test_an_unstated_fraction_counts(judge):
-    assert judge("EPDM", "water", Share("toluene")).grade == "not satisfactory"
+    assert judge("EPDM", "water", MassFraction("toluene")).grade == "not satisfactory"
 
 
 def test_disagreeing_sources_are_both_kept_and_the_more_cautious_is_used(judge):
@@ -77,7 +80,7 @@ def test_an_unknown_wetted_material_is_unknown(judge):
 
 def test_no_constituents_at_all_is_unknown(judge):
     assert judge("PTFE").grade == "unknown"
-    assert judge("PTFE", Share("toluene", 0.0, 0.0001)).grade == "unknown"
+    assert judge("PTFE", MassFraction("toluene", 0.0, 0.0001)).grade == "unknown"
 
 
 def test_what_the_data_sheet_does_not_name_is_unknown(judge):
@@ -135,13 +138,13 @@ def test_a_stand_in_constituent_lowers_the_confidence_by_a_step(judge):
 
 
 def test_a_concentration_outside_every_record_is_unknown(judge):
-    assert judge("FFKM", Share("sulfuric acid", 0.95, 0.98)).grade == "satisfactory"
-    assert judge("FFKM", Share("sulfuric acid", 0.3, 0.3)).grade == "unknown"
+    assert judge("FFKM", MassFraction("sulfuric acid", 0.95, 0.98)).grade == "satisfactory"
+    assert judge("FFKM", MassFraction("sulfuric acid", 0.3, 0.3)).grade == "unknown"
 
 
 def test_more_of_an_acid_than_was_tried_does_not_lift_a_bad_grade(judge):
-    assert judge("POM", Share("HCl", 0.1, 0.1)).grade == "not satisfactory"
-    assert judge("POM", Share("HCl", 0.3, 0.3)).grade == "not satisfactory"
+    assert judge("POM", MassFraction("HCl", 0.1, 0.1)).grade == "not satisfactory"
+    assert judge("POM", MassFraction("HCl", 0.3, 0.3)).grade == "not satisfactory"
 
 
 def test_a_solid_filler_is_satisfactory_on_anything_that_is_listed(judge, substances):

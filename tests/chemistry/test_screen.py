@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from configurator.chemistry.screen import liquids_of, screen_swelling, screenable
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 from configurator.physics.swelling import SwellingOutcome
 
 
@@ -14,7 +14,9 @@ def liquids(substances, *shares):
 
 def test_acetone_lies_at_seven_over_the_radius_of_nitrile_rubber(substances):
     # Hansen distance 7.0 against 18.6/8.8/4.2 with a radius of 9.6: 0.73.
-    (result,) = screen_swelling(substances.wetted["NBR"], liquids(substances, Share("acetone")))
+    (result,) = screen_swelling(
+        substances.wetted["NBR"], liquids(substances, MassFraction("acetone"))
+    )
 
     assert result.difference == pytest.approx(0.73, abs=0.01)
     assert result.outcome is SwellingOutcome.SWELLS
@@ -26,7 +28,7 @@ def test_the_screen_is_for_elastomers_with_a_sphere_only(substances):
     for code in ("PTFE", "PEEK", "POM", "PE-UHMW", "PA66", "316L", "alumina", "FFKM"):
         assert not screenable(substances.wetted[code])
         with pytest.raises(ValueError, match="does not apply"):
-            screen_swelling(substances.wetted[code], liquids(substances, Share("acetone")))
+            screen_swelling(substances.wetted[code], liquids(substances, MassFraction("acetone")))
 
 
 def test_no_screen_opinion_is_ever_heard_on_a_crystalline_plastic_a_metal_or_a_ceramic(
@@ -74,7 +76,7 @@ def test_the_uncertainty_of_the_radius_opens_the_test_band(substances):
         }
     )
     (result,) = screen_swelling(
-        sphere.model_copy(update={"hansen": wide}), liquids(substances, Share("acetone"))
+        sphere.model_copy(update={"hansen": wide}), liquids(substances, MassFraction("acetone"))
     )
 
     assert result.outcome is SwellingOutcome.TEST
@@ -87,7 +89,7 @@ def test_warm_contact_takes_the_resistance_out_of_an_estimate(judge):
 
 def test_a_blend_lies_between_its_members_by_volume(substances):
     # Half a kilogram of each: acetone 0.785 is not stated, so both count as water.
-    shares = (Share("D4", 0.5, 0.5), Share("propylene carbonate", 0.5, 0.5))
+    shares = (MassFraction("D4", 0.5, 0.5), MassFraction("propylene carbonate", 0.5, 0.5))
     *singles, blend = liquids(substances, *shares)
     d4, carbonate = (substances.find(share.name) for share in shares)
     volumes = np.array([0.5 / d4.density.nominal, 0.5 / carbonate.density.nominal])
@@ -101,7 +103,7 @@ def test_a_blend_lies_between_its_members_by_volume(substances):
 
 def test_a_blend_of_two_that_resist_may_still_swell(substances):
     # D4 and propylene carbonate lie on opposite sides of the sphere of nitrile rubber.
-    shares = (Share("D4", 0.3, 0.3), Share("propylene carbonate", 0.7, 0.7))
+    shares = (MassFraction("D4", 0.3, 0.3), MassFraction("propylene carbonate", 0.7, 0.7))
     results = {
         result.liquid: result.difference
         for result in screen_swelling(substances.wetted["NBR"], liquids(substances, *shares))
@@ -114,6 +116,6 @@ def test_a_blend_of_two_that_resist_may_still_swell(substances):
 def test_blends_need_fractions_and_hold_up_to_three(substances):
     names = ("D4", "D5", "MM", "propylene carbonate")
 
-    assert len(liquids(substances, *(Share(name) for name in names))) == 4
-    assert len(liquids(substances, *(Share(name, 0.2, 0.3) for name in names))) == 4 + 6 + 4
-    assert liquids(substances, *(Share(name, 0.0, 0.0) for name in names[:2]))[2:] == ()
+    assert len(liquids(substances, *(MassFraction(name) for name in names))) == 4
+    assert len(liquids(substances, *(MassFraction(name, 0.2, 0.3) for name in names))) == 4 + 6 + 4
+    assert liquids(substances, *(MassFraction(name, 0.0, 0.0) for name in names[:2]))[2:] == ()

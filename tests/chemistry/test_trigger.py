@@ -2,7 +2,7 @@
 
 import pytest
 
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 from configurator.chemistry.trigger import (
     CONSTITUENT_TRIGGERS,
     TRIGGER_RULES,
@@ -69,14 +69,14 @@ def test_an_unlisted_material_is_unknown(substances):
 
 
 def test_constituents_bring_their_triggers_after_the_stated_one(substances):
-    shares = (Share("platinum catalyst", 1e-5, 1e-5), Share("vinyl PDMS", 0.5, 0.5))
+    shares = (MassFraction("platinum catalyst", 1e-5, 1e-5), MassFraction("vinyl PDMS", 0.5, 0.5))
 
     assert implied_triggers("two-part", shares, substances) == ("two-part", "platinum")
 
 
 def test_platinum_counts_from_a_millionth(substances):
     def triggers(fraction):
-        share = Share("platinum catalyst", fraction, fraction)
+        share = MassFraction("platinum catalyst", fraction, fraction)
         return implied_triggers("two-part", (share,), substances)
 
     assert triggers(1e-6) == ("two-part", "platinum")
@@ -84,7 +84,7 @@ def test_platinum_counts_from_a_millionth(substances):
 
 
 def test_a_stated_trigger_is_not_named_twice(substances):
-    assert implied_triggers("anaerobic", (Share("TEGDMA"),), substances) == ("anaerobic",)
+    assert implied_triggers("anaerobic", (MassFraction("TEGDMA"),), substances) == ("anaerobic",)
 
 
 def test_every_rule_and_every_implied_trigger_can_apply(substances):

@@ -8,7 +8,7 @@ import pytest
 from simulated_head import SimulatedHead, filled, plan_of
 
 from configurator.cli.main import run
-from configurator.trial.planning import Wanted
+from configurator.trial.planning import TrialAims
 
 PAIR = ["probe-grease", "plug-grease"]
 
@@ -176,7 +176,7 @@ def test_a_missing_form_is_refused(trial, tmp_path):
 
 def test_wanted_defaults_are_those_of_the_command(trial):
     data = json.loads(trial("plan", "--format", "json")[1])
-    wanted = Wanted()
+    wanted = TrialAims()
 
     assert wanted.confidence is None
     assert data["confidence_pct"] == 95.0  # plug-grease states it

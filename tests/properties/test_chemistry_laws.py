@@ -12,7 +12,7 @@ from configurator.catalog.substances import SubstanceFile
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence, EvidenceRecord, add_evidence, load_evidence
 from configurator.chemistry.grade import grade_rank, less_sure
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
 
 FOLDER = Path(__file__).parents[2] / "catalogs" / "substances"
@@ -37,12 +37,12 @@ GRADES = ("satisfactory", "limited", "not satisfactory")
 
 
 @st.composite
-def shares(draw: st.DrawFn) -> Share:
+def shares(draw: st.DrawFn) -> MassFraction:
     name = draw(names)
     if draw(st.booleans()):
-        return Share(name)
+        return MassFraction(name)
     low, high = sorted((draw(st.floats(0.0, 1.0)), draw(st.floats(0.0, 1.0))))
-    return Share(name, low, high)
+    return MassFraction(name, low, high)
 
 
 @st.composite
@@ -59,7 +59,7 @@ def findings(draw: st.DrawFn, name: str, code: str) -> EvidenceRecord:
 
 def judged(
     code: str,
-    constituents: tuple[Share, ...],
+    constituents: tuple[MassFraction, ...],
     temperature: float,
     evidence: Evidence | None = None,
     product: str = "",
@@ -80,7 +80,7 @@ lists = st.lists(shares(), min_size=1, max_size=5).map(tuple)
 @settings(max_examples=150, deadline=None)
 @given(code=codes, constituents=lists, extra=shares(), temperature=temperatures)
 def test_another_constituent_never_improves_a_contact(
-    code: str, constituents: tuple[Share, ...], extra: Share, temperature: float
+    code: str, constituents: tuple[MassFraction, ...], extra: MassFraction, temperature: float
 ) -> None:
     before = judged(code, constituents, temperature)
     if any(voice.constituent != "the material" for voice in before.opinions):
@@ -92,7 +92,7 @@ def test_another_constituent_never_improves_a_contact(
 @settings(max_examples=150, deadline=None)
 @given(code=codes, constituents=lists, one=temperatures, other=temperatures)
 def test_a_higher_temperature_never_improves_a_contact(
-    code: str, constituents: tuple[Share, ...], one: float, other: float
+    code: str, constituents: tuple[MassFraction, ...], one: float, other: float
 ) -> None:
     cool, hot = sorted((one, other))
 
@@ -104,7 +104,7 @@ def test_a_higher_temperature_never_improves_a_contact(
 @settings(max_examples=150, deadline=None)
 @given(data=st.data(), code=codes, constituents=lists, one=temperatures, other=temperatures)
 def test_a_higher_temperature_never_improves_a_measured_contact(
-    data: st.DataObject, code: str, constituents: tuple[Share, ...], one: float, other: float
+    data: st.DataObject, code: str, constituents: tuple[MassFraction, ...], one: float, other: float
 ) -> None:
     cool, hot = sorted((one, other))
     subjects = [*(share.name for share in constituents), "the product"]
@@ -121,7 +121,7 @@ def test_a_higher_temperature_never_improves_a_measured_contact(
 @settings(max_examples=150, deadline=None)
 @given(data=st.data(), code=codes, constituents=lists, temperature=temperatures)
 def test_the_order_of_constituents_is_nothing(
-    data: st.DataObject, code: str, constituents: tuple[Share, ...], temperature: float
+    data: st.DataObject, code: str, constituents: tuple[MassFraction, ...], temperature: float
 ) -> None:
     shuffled = tuple(data.draw(st.permutations(constituents)))
 
@@ -134,7 +134,7 @@ def test_a_measurement_that_holds_wins_over_all_but_a_worse_one_and_a_hazard(
     data: st.DataObject, name: str, code: str, temperature: float
 ) -> None:
     records = data.draw(st.lists(findings(name, code), min_size=1, max_size=4))
-    contact = judged(code, (Share(name),), temperature, Evidence(tuple(records)))
+    contact = judged(code, (MassFraction(name),), temperature, Evidence(tuple(records)))
     measured = [voice for voice in contact.opinions if voice.kind == "measured" and voice.used]
 
     # What was measured bounds the verdict from below whether or not it holds when hotter.
@@ -149,7 +149,7 @@ def test_a_measurement_that_holds_wins_over_all_but_a_worse_one_and_a_hazard(
 @settings(max_examples=150, deadline=None)
 @given(code=codes, constituents=lists, temperature=temperatures)
 def test_a_contact_is_the_worst_of_what_it_uses_and_says_who_decides(
-    code: str, constituents: tuple[Share, ...], temperature: float
+    code: str, constituents: tuple[MassFraction, ...], temperature: float
 ) -> None:
     contact = judged(code, constituents, temperature)
     used = [voice for voice in contact.opinions if voice.used]
@@ -167,7 +167,7 @@ def test_a_contact_is_the_worst_of_what_it_uses_and_says_who_decides(
 @given(text=st.text(max_size=40), code=codes)
 def test_what_the_tables_do_not_hold_is_never_satisfactory(text: str, code: str) -> None:
     if SUBSTANCES.find(text) is None:
-        assert judged(code, (Share(text),), 296.15).grade == "unknown"
+        assert judged(code, (MassFraction(text),), 296.15).grade == "unknown"
 
 
 @settings(max_examples=50, deadline=None)

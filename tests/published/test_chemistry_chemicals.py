@@ -17,7 +17,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent, SubstanceFile
 from configurator.chemistry.cautions import cautions
 from configurator.chemistry.hazards import ProcessFacts
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 
 FOLDER = Path(__file__).parents[2] / "catalogs" / "substances"
 FILES = [
@@ -163,7 +163,7 @@ def test_the_flammable_caution_follows_the_hazard_class_of_nfpa_30(
     raised = {
         caution.topic
         for caution in cautions(
-            (Share(constituent.name),), ProcessFacts(temperature=293.15), SUBSTANCES
+            (MassFraction(constituent.name),), ProcessFacts(temperature=293.15), SUBSTANCES
         )
     }
 

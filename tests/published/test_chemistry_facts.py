@@ -12,7 +12,7 @@ from configurator.catalog.substances import SubstanceFile
 from configurator.chemistry.contact import judge_contact
 from configurator.chemistry.grade import grade_rank
 from configurator.chemistry.screen import liquids_of, screen_swelling
-from configurator.chemistry.share import Share
+from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
 
 HERE = Path(__file__).parent
@@ -40,7 +40,7 @@ SUBSTANCES = shipped()
 
 def judged(code: str, *names: str) -> str:
     return judge_contact(
-        code, tuple(Share(name) for name in names), temperature=ROOM, substances=SUBSTANCES
+        code, tuple(MassFraction(name) for name in names), temperature=ROOM, substances=SUBSTANCES
     ).grade
 
 
@@ -116,7 +116,9 @@ def test_the_relative_energy_difference_agrees_with_the_worked_table(
     code: str, liquid: str, difference: float
 ) -> None:
     constituent = SUBSTANCES.constituents[liquid]
-    (result,) = screen_swelling(SUBSTANCES.wetted[code], liquids_of([(constituent, Share(liquid))]))
+    (result,) = screen_swelling(
+        SUBSTANCES.wetted[code], liquids_of([(constituent, MassFraction(liquid))])
+    )
 
     assert result.difference == pytest.approx(difference, abs=0.01)
 
@@ -125,7 +127,9 @@ def test_nitrile_rubber_is_expected_to_swell_below_a_distance_of_eight() -> None
     """Polymers 2024, 16, 2696 (abstract): high swelling at a Hansen distance below 8 MPa^0.5."""
     sphere = SUBSTANCES.wetted["NBR"]
     members = [
-        (entry, Share(entry.name)) for entry in SUBSTANCES.constituents.values() if entry.hansen
+        (entry, MassFraction(entry.name))
+        for entry in SUBSTANCES.constituents.values()
+        if entry.hansen
     ]
     liquids = liquids_of(members)
     assert sphere.hansen is not None
@@ -166,7 +170,7 @@ def test_every_constituent_of_the_trade_table_has_a_verdict_on_every_elastomer()
             kinds = {
                 voice.kind
                 for voice in judge_contact(
-                    code, (Share(name),), temperature=ROOM, substances=SUBSTANCES
+                    code, (MassFraction(name),), temperature=ROOM, substances=SUBSTANCES
                 ).opinions
             }
             assert "verdict" in kinds, (code, name)

@@ -18,7 +18,7 @@ from configurator.report.sheet_data import sheet_data
 from configurator.report.trial_plan import plan_page
 from configurator.trial.blocks import PURPOSE
 from configurator.trial.head import head_of
-from configurator.trial.planning import Wanted, plan_trial
+from configurator.trial.planning import TrialAims, plan_trial
 
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")
 
@@ -73,7 +73,7 @@ def printed(request, ask, tmp_path_factory):
 def printed_plan(request, ask, tmp_path_factory):
     answer = ask(*request.param.split())
     build = answer.builds(limit=1)[0]
-    plan, sizing = plan_trial(head_of(answer.subject, build.parts), Wanted(), build.findings)
+    plan, sizing = plan_trial(head_of(answer.subject, build.parts), TrialAims(), build.findings)
     html = plan_page(plan, sizing, answer.cautions)
     return plan, print_page(html, tmp_path_factory.mktemp("planned"))
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from configurator.trial.form import form_csv, plan_from, run_from
-from configurator.trial.plan import Plan, Run
+from configurator.trial.plan import Run, TrialPlan
 
 DENSITY = 1250.0
 """Of every batch and side, kg/m^3; invented."""
@@ -77,7 +77,7 @@ class SimulatedHead:
         minutes = run.minute or 0.0
         return run.temperature - 273.15 + self.warming * minutes / 240.0
 
-    def mass(self, run: Run, plan: Plan, random: np.random.Generator) -> float:
+    def mass(self, run: Run, plan: TrialPlan, random: np.random.Generator) -> float:
         """What the balance shows, in kg."""
         cup = -self.evaporation
         if run.block == "blank":
@@ -105,13 +105,13 @@ class SimulatedHead:
         return float(shots.sum()) * DENSITY + cup
 
 
-def _whole_shot(plan: Plan) -> float:
+def _whole_shot(plan: TrialPlan) -> float:
     """Of both sides together, in m^3."""
     shot = next(run for run in plan.runs if run.block == "repeatability")
     return shot.turns * plan.ideal_per_turn
 
 
-def plan_of(form: str) -> Plan:
+def plan_of(form: str) -> TrialPlan:
     """The plan that a form carries, filled in or not."""
     rows = list(csv.reader(io.StringIO(form)))
     facts = {row[0][1:]: row[1] for row in rows if row[0].startswith("#")}
@@ -121,7 +121,7 @@ def plan_of(form: str) -> Plan:
     return plan_from(json.loads(facts["plan"]), facts, runs)
 
 
-def filled(plan: Plan, head: SimulatedHead, seed: int = 0, *, decimals: int = 6) -> str:
+def filled(plan: TrialPlan, head: SimulatedHead, seed: int = 0, *, decimals: int = 6) -> str:
     """The form of a plan with every blank filled in."""
     random = np.random.default_rng(seed)
     out = io.StringIO()

@@ -10,8 +10,8 @@ from shipped import shipped_answer, shipped_catalog
 
 from configurator.catalog.catalog import Catalog
 from configurator.trial.head import Head, head_of
-from configurator.trial.plan import Plan
-from configurator.trial.planning import Wanted, plan_trial
+from configurator.trial.plan import TrialPlan
+from configurator.trial.planning import TrialAims, plan_trial
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 
@@ -44,14 +44,16 @@ def built() -> Callable[[str], Built]:
 
 
 @pytest.fixture(scope="session")
-def planned(built: Callable[[str], Built]) -> Callable[..., Plan]:
-    """The plan for a shipped material: `planned("lid-sealant", Wanted(looks=1))`."""
+def planned(built: Callable[[str], Built]) -> Callable[..., TrialPlan]:
+    """The plan for a shipped material: `planned("lid-sealant", TrialAims(looks=1))`."""
 
     @cache
     def plan(
-        material: str, wanted: Wanted | None = None, look: int = 1, further: int | None = None
-    ) -> Plan:
+        material: str, wanted: TrialAims | None = None, look: int = 1, further: int | None = None
+    ) -> TrialPlan:
         _, build, head = built(material)
-        return plan_trial(head, wanted or Wanted(), build.findings, look=look, further=further)[0]
+        return plan_trial(head, wanted or TrialAims(), build.findings, look=look, further=further)[
+            0
+        ]
 
     return plan

@@ -11,7 +11,7 @@ from simulated_head import SimulatedHead, filled
 from configurator.errors import InputError, UsageError
 from configurator.trial.evaluate import evaluate
 from configurator.trial.form_reader import load_weighings, read_weighings
-from configurator.trial.planning import Wanted
+from configurator.trial.planning import TrialAims
 
 MASS = 15
 
@@ -198,7 +198,7 @@ def test_a_file_that_is_not_there_or_no_text_is_told(tmp_path):
 
 
 def test_forms_of_two_trials_are_not_put_together(planned, good):
-    other = filled(planned("lid-sealant", Wanted(tolerance=0.04)), SimulatedHead())
+    other = filled(planned("lid-sealant", TrialAims(tolerance=0.04)), SimulatedHead())
 
     with pytest.raises(UsageError, match="belongs to trial"):
         evaluate([read_weighings(good, "a.csv"), read_weighings(other, "b.csv")])

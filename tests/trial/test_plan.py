@@ -14,14 +14,14 @@ from configurator.trial.balance import coarsest_step, weighing
 from configurator.trial.blocks import PURPOSE
 from configurator.trial.form import form_csv
 from configurator.trial.form_reader import read_weighings
-from configurator.trial.planning import Wanted, plan_trial, size_of
+from configurator.trial.planning import TrialAims, plan_trial, size_of
 from configurator.trial.sample_size import two_sided_factor
 
 
 def test_the_size_follows_from_the_tolerance(built):
     head = built("lid-sealant")[2]
-    wide = size_of(head, Wanted(tolerance=0.05, spread=0.005, reliability=0.9))
-    tight = size_of(head, Wanted(tolerance=0.0125, spread=0.005, reliability=0.9))
+    wide = size_of(head, TrialAims(tolerance=0.05, spread=0.005, reliability=0.9))
+    tight = size_of(head, TrialAims(tolerance=0.0125, spread=0.005, reliability=0.9))
 
     assert tight.by_interval > wide.by_interval
     assert tight.factor * 0.005 <= 0.0125
@@ -37,7 +37,7 @@ def test_a_tolerance_that_no_trial_can_show_is_refused_with_its_numbers(built):
     head = built("lid-sealant")[2]
 
     with pytest.raises(UsageError, match=r"shows \+/- 1 % .* spread by 0\.6 %.*1\.18 %"):
-        size_of(head, Wanted(tolerance=0.01, spread=0.006))
+        size_of(head, TrialAims(tolerance=0.01, spread=0.006))
 
 
 def test_a_build_whose_drive_does_not_reach_the_flow_is_not_planned(built):
@@ -47,7 +47,7 @@ def test_a_build_whose_drive_does_not_reach_the_flow_is_not_planned(built):
     weak = replace(head, sides=(replace(side, fastest=0.5 * side.speeds.nominal),))
 
     with pytest.raises(UsageError, match=r"takes 18\.8 rpm .* reaches 9\.42 rpm"):
-        plan_trial(weak, Wanted(), build.findings)
+        plan_trial(weak, TrialAims(), build.findings)
 
 
 @pytest.mark.parametrize("material", ["lid-sealant", "bay-potting", "bearing-oil"])
@@ -66,7 +66,7 @@ def test_all_blocks_are_there_and_say_what_for(planned, material):
 def test_the_wanted_confidence_is_that_of_the_process_unless_asked_otherwise(planned):
     assert planned("bearing-oil").confidence == pytest.approx(0.90)
     assert planned("lid-sealant").confidence == pytest.approx(0.95)
-    assert planned("bearing-oil", Wanted(confidence=0.99)).confidence == pytest.approx(0.99)
+    assert planned("bearing-oil", TrialAims(confidence=0.99)).confidence == pytest.approx(0.99)
 
 
 def test_a_head_at_work_beyond_its_rating_is_told_and_mapped_below_it(planned, built):
@@ -151,7 +151,7 @@ def test_runs_are_mixed_and_blanks_spread_among_them(planned):
 
 
 def test_the_seed_moves_the_order_and_nothing_else(planned):
-    one, two = planned("lid-sealant"), planned("lid-sealant", Wanted(seed=2))
+    one, two = planned("lid-sealant"), planned("lid-sealant", TrialAims(seed=2))
 
     def content(plan):
         return sorted((run.block, run.speed, run.turns, run.pressure) for run in plan.runs)
@@ -195,7 +195,7 @@ def test_a_filled_form_gives_its_plan_back(planned):
 
 def test_a_form_is_the_same_for_the_same_plan(built):
     _, build, head = built("lid-sealant")
-    texts = {form_csv(plan_trial(head, Wanted(), build.findings)[0]) for _ in range(2)}
+    texts = {form_csv(plan_trial(head, TrialAims(), build.findings)[0]) for _ in range(2)}
 
     assert len(texts) == 1
     assert next(iter(texts)).isascii()

@@ -8,7 +8,7 @@ from simulated_head import DENSITY, SimulatedHead, filled
 
 from configurator.trial.evaluate import TrialEvaluation, evaluate
 from configurator.trial.form_reader import read_weighings
-from configurator.trial.planning import Wanted
+from configurator.trial.planning import TrialAims
 from configurator.trial.slip_map import Catches, slip_map
 
 GOOD = SimulatedHead()
@@ -215,7 +215,7 @@ def test_blanks_are_taken_off(judged):
 
 
 def test_a_wide_spread_is_rejected_and_a_narrow_miss_extended(planned):
-    wanted = Wanted(tolerance=0.0165, spread=0.0045)
+    wanted = TrialAims(tolerance=0.0165, spread=0.0045)
     plan = planned("lid-sealant", wanted)
 
     def judge(noise: float) -> TrialEvaluation:
@@ -228,7 +228,7 @@ def test_a_wide_spread_is_rejected_and_a_narrow_miss_extended(planned):
 
 
 def test_a_second_look_counts_all_shots_and_decides(planned):
-    wanted = Wanted(tolerance=0.0165, spread=0.0045)
+    wanted = TrialAims(tolerance=0.0165, spread=0.0045)
     first = planned("lid-sealant", wanted)
     head = GOOD.but(noise=0.005)
     form = read_weighings(filled(first, head, 3), "one.csv")
