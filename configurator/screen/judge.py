@@ -32,7 +32,7 @@ from configurator.screen.solved import solve
 from configurator.screen.stacked import kin
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.screen.worded import Verbal
-from configurator.workshop.answering import subject_of
+from configurator.workshop.answering import parts_of, subject_of
 from configurator.workshop.workshop import Workshop
 
 TOGETHER = 48
@@ -96,6 +96,8 @@ class Judge:
         except REFUSALS:
             return None
         if self._bench is None:
+            if not all(parts_of(question, shop.catalog).values()):
+                return None  # a table over no part at all cannot be laid out
             self._bench = Bench(self.process, self.workshop.catalog, subject)
         return subject if self._bench.exact else None
 
