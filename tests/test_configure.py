@@ -15,7 +15,6 @@ from two_part_world import TWO_PART
 from configurator.engine import BuildSpace
 from configurator.errors import CatalogError, InputError
 from configurator.rules.finding import LISTED, State
-from configurator.rules.tables import Tables
 from configurator.workshop.workshop import Workshop
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -102,11 +101,10 @@ def test_cp_sat_counts_the_same_builds(world):
     """From the relations that the solver of the path is given, at each of the three levels."""
     answer = world.answer
     for level in LISTED:
-        found = Tables(answer.over_live).at(level)
-        assert not found.thresholds  # all of so small a catalog is tables
-        domains = {slot: len(places) for slot, places in answer.live.items()} | found.helpers
+        space = answer.spaces[level]
+        assert not space.thresholds  # all of so small a catalog is tables
         expected = sum(answer.counts[each] for each in LISTED if each <= level)
-        assert cp_sat_count(domains, found.relations) == expected
+        assert cp_sat_count(space.domains, space.relations) == expected
 
 
 def test_spaces_are_nested():

@@ -12,17 +12,15 @@ from constraint import OptimizedBacktrackingSolver, Problem
 
 from configurator.engine import Relation, Threshold
 from configurator.rules.finding import State
-from configurator.rules.tables import Tables
 from configurator.workshop.answer import Answer
 
 
 def seconds(answer: Answer, cap: float) -> tuple[float, int, bool]:
     """Time to count the builds of one material, their number, and whether the cap cut it short."""
-    found = Tables(answer.over_live).at(State.UNPROVEN)
-    domains = {slot: len(places) for slot, places in answer.live.items()} | found.helpers
+    found = answer.spaces[State.UNPROVEN]
     start = perf_counter()
     problem = Problem(OptimizedBacktrackingSolver())
-    for slot, size in domains.items():
+    for slot, size in found.domains.items():
         problem.addVariable(slot, range(size))
     for relation in found.relations:
         problem.addConstraint(_table(relation), relation.scope)

@@ -5,7 +5,8 @@ constraints, on domains narrowed to the picks that stayed. The order is sound: a
 needed together with all constraints is also needed with fewer of them.
 """
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
@@ -13,9 +14,14 @@ import numpy as np
 
 from configurator.engine.arrays import AnyArray
 from configurator.engine.compilation import Compiled, has_build
+from configurator.engine.eliminate import TooWideError, exists
 from configurator.engine.minimal import minimal_conflict
 from configurator.engine.picks import Picks, pick_masks, picked_values
 from configurator.engine.relation import Relation, Threshold
+from configurator.engine.table import Table
+
+WIDEST_JOIN = 1_000_000
+"""Combinations up to which tables are joined whole; beyond, only what passes is looked at."""
 
 
 @dataclass(frozen=True, order=True)
@@ -40,15 +46,20 @@ class Constrained(Protocol):
     compiled: Compiled
 
 
-def find_conflict(space: Constrained, picks: Picks) -> frozenset[Blame] | None:
+def find_conflict(
+    space: Constrained,
+    picks: Picks,
+    background: Collection[str] = (),
+    known: Iterable[frozenset[Blame]] = (),
+) -> frozenset[Blame] | None:
     """One minimal conflict; see ``BuildSpace.conflict``."""
     needed = _needed_picks(space, picks)
     if needed is None:
         return None
     fixed = {slot: picked_values(slot, picks[slot], space.domains[slot]) for slot in needed}
-    narrowed = _Narrowed(space, fixed)
+    narrowed = _Narrowed(space, fixed, frozenset(background))
     suspects = narrowed.suspects
-    names = minimal_conflict(
+    names = narrowed.first_minimal(known) or minimal_conflict(
         suspects, lambda some: len(some) < len(suspects) and narrowed.satisfiable(some)
     )
     assert names is not None, "all of them leave no build, as the compiled tree has shown"
@@ -72,7 +83,13 @@ def _needed_picks(space: Constrained, picks: Picks) -> frozenset[str] | None:
 class _Narrowed:
     """The constraints sliced to the picked values, tested by name."""
 
-    def __init__(self, space: Constrained, fixed: Mapping[str, tuple[int, ...]]) -> None:
+    def __init__(
+        self,
+        space: Constrained,
+        fixed: Mapping[str, tuple[int, ...]],
+        background: frozenset[str],
+    ) -> None:
+        self._background = background
         self._domains = {
             slot: len(fixed[slot]) if slot in fixed else size
             for slot, size in space.domains.items()
@@ -110,12 +127,50 @@ class _Narrowed:
             for each in self._thresholds
             if each.need.size and each.allow.size and each.need.max() > each.allow.min()
         ]
-        return list(dict.fromkeys(biting))
+        return [name for name in dict.fromkeys(biting) if name not in self._background]
+
+    def first_minimal(self, known: Iterable[frozenset[Blame]]) -> frozenset[str] | None:
+        """Constraints of the first of some conflicts that is a minimal one here too."""
+        for conflict in known:
+            names = frozenset(blame.name for blame in conflict if blame.kind != "pick")
+            fewer = (names - {name} for name in names)
+            if names and not self.satisfiable(names) and all(map(self.satisfiable, fewer)):
+                return names
+        return None
 
     def satisfiable(self, names: frozenset[str]) -> bool:
         """Whether a build exists under these constraints alone."""
-        return has_build(
-            self._domains,
-            [each for each in self._relations if each.name in names],
-            [each for each in self._thresholds if each.name in names],
-        )
+        relations = [each for each in self._relations if each.name in names]
+        thresholds = [each for each in self._thresholds if each.name in names]
+        slots = {slot for each in relations for slot in each.scope}
+        slots |= {s for each in thresholds for s in (*each.need_scope, *each.allow_scope)}
+        # Of the background only what defines a slot of these has a say.
+        told = [each for each in self._relations if each.name in self._background & slots]
+        relations += told
+        slots |= {slot for each in told for slot in each.scope}
+        if not all(self._domains.values()):
+            return False
+        domains = {slot: size for slot, size in self._domains.items() if slot in slots}
+        try:
+            tables = [Table(each.scope, each.allowed[np.newaxis]) for each in relations]
+            tables += [_laid_out(each) for each in thresholds]
+            return bool(exists(tables, domains, 1, most=WIDEST_JOIN).all())
+        except TooWideError:
+            return has_build(domains, relations, thresholds)
+
+
+def _laid_out(threshold: Threshold) -> Table:
+    """A threshold as a table over all its slots.
+
+    Raises
+    ------
+    TooWideError
+        If it is too wide for that.
+    """
+    scope = tuple(dict.fromkeys((*threshold.need_scope, *threshold.allow_scope)))
+    need = Table(threshold.need_scope, threshold.need[np.newaxis])
+    allow = Table(threshold.allow_scope, threshold.allow[np.newaxis])
+    sizes = need.sizes | allow.sizes
+    if math.prod(sizes.values()) > WIDEST_JOIN:
+        raise TooWideError
+    return Table(scope, np.asarray(need.over(scope) <= allow.over(scope)))

@@ -24,6 +24,9 @@ from configurator.engine.table import Scope, Table, of_one_scope, without
 MOST_CELLS = 20_000_000
 """Cells of a join, for all problems together, up to which it is laid out."""
 
+MOST_WORK = 2_000_000_000
+"""Products of a join, for all problems together, up to which they are summed."""
+
 EXACT_BELOW = 2.0**53
 """Whole numbers from here on are not all floats."""
 
@@ -74,12 +77,25 @@ def counts(
 
 
 def exists(
-    tables: Iterable[Table], sizes: Mapping[str, int], problems: int, turn: Turn = in_any_order
+    tables: Iterable[Table],
+    sizes: Mapping[str, int],
+    problems: int,
+    turn: Turn = in_any_order,
+    *,
+    most: float = MOST_WORK,
 ) -> BoolArray:
-    """Whether any combination passes all tables; takes what `counts` takes."""
+    """Whether any combination passes all tables; takes what `counts` takes.
+
+    Parameters
+    ----------
+    tables, sizes, problems, turn
+        As for `counts`.
+    most : float
+        Combinations of a join, summed or not, from which on it is given up.
+    """
     flags = (table if table.of_flags else Table(table.scope, table.values > 0) for table in tables)
     found = np.ones(problems, dtype=np.bool_)
-    for table in _summed_out(flags, sizes, turn, lambda values: np.asarray(values > 0)):
+    for table in _summed_out(flags, sizes, turn, lambda values: np.asarray(values > 0), most):
         found = found & (table.values > 0)
     return found
 
@@ -214,6 +230,7 @@ def _summed_out(
     sizes: Mapping[str, int],
     turn: Turn,
     finish: Callable[[AnyArray], AnyArray],
+    most: float = MOST_WORK,
 ) -> list[Table]:
     """Tables over no slot, whose product counts the combinations."""
     left, changed = without_determined(_full(tables), sizes)
@@ -221,7 +238,7 @@ def _summed_out(
         held = [table for table in left if slot in table.scope]
         left = [table for table in left if slot not in table.scope]
         if held:
-            summed = _Join.of(held, slot).summed()
+            summed = _Join.of(held, slot).summed(most)
             left.append(Table(summed.scope, finish(summed.values)))
         else:
             left.append(Table((), np.array([float(changed.sizes[slot])])))
@@ -248,7 +265,7 @@ class _Join:
         outer = [table for table in held if not set(table.scope) <= set(widest.scope)]
         return cls(slot, _product(inner), _product(outer) if outer else None)
 
-    def summed(self) -> Table:
+    def summed(self, most: float) -> Table:
         """All tables joined and summed over the slot, without the join being laid out."""
         wide, aside = self.wide, self.aside
         if aside is None:
@@ -262,9 +279,11 @@ class _Join:
         scope = tuple(dict.fromkeys((*wide.scope, *aside.scope)))
         names = {name: number for number, name in enumerate(("", *scope))}
         rest = without(scope, self.slot)
-        sizes = {s: max(wide.sizes.get(s, 1), aside.sizes.get(s, 1)) for s in rest}
+        sizes = {s: max(wide.sizes.get(s, 1), aside.sizes.get(s, 1)) for s in scope}
         problems = max(wide.values.shape[0], aside.values.shape[0])
         _check_width(problems * math.prod(sizes[slot] for slot in rest))
+        if problems * math.prod(sizes.values()) > most:
+            raise TooWideError
         labels = [names[each] for each in rest]
         # No BLAS: its threads cost more than they bring where other work goes on.
         summed: AnyArray = np.einsum(

@@ -1,6 +1,6 @@
 """``BuildSpace``: every build of a finite-domain problem, without ever listing them all."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -184,13 +184,21 @@ class BuildSpace:
         narrower._set(self.domains, every, limits, self._cost_scopes, compiled)
         return narrower
 
-    def conflict(self, picks: Picks | None = None) -> frozenset[Blame] | None:
+    def conflict(
+        self,
+        picks: Picks | None = None,
+        background: Collection[str] = (),
+        known: Iterable[frozenset[Blame]] = (),
+    ) -> frozenset[Blame] | None:
         """One minimal set of picks, relations and thresholds that leaves no build.
 
         Minimal means that without any one of its members a build exists. None if builds
-        exist; the empty set if an empty domain alone leaves none.
+        exist; the empty set if an empty domain alone leaves none. Constraints named in
+        ``background`` define a slot of the same name as a function of their other slots: they
+        are never blamed. A conflict of ``known`` that holds here too, and is minimal, is taken
+        before any other is looked for.
         """
-        return find_conflict(self, picks or {})
+        return find_conflict(self, picks or {}, background, known)
 
     def _masks(self, picks: Picks | None) -> dict[int, BoolArray]:
         masks = pick_masks(self.domains, picks or {})

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.rules.applied import Applied, apply_rule
-from configurator.rules.case import Case
+from configurator.rules.applied import Applied
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import Finding, State
-from configurator.rules.losses import Loss
+from configurator.rules.losses import nearest_finding
 from configurator.units.kind import Kind
 
 
@@ -55,16 +54,8 @@ def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:
     level : State
         Up to which state a build passes.
     """
-    frame = applied.case.frame
-    partners = Loss(applied, slot, place).best_partners() if applied.scope else {}
-    places = dict.fromkeys(frame.slots, 0) | partners
-    rows = np.array([[places[each] for each in frame.slots]])
-    case = Case(applied.case.subject, frame.with_rows(rows))
-    sides = {side.prefix: side for side in case.sides}
-    again = apply_rule(case, applied.rule, sides[applied.side.prefix])
-    assert again is not None  # it was asked for over the grid too
-    parts = {each: frame.parts[each][places[each]] for each in applied.scope}
-    return with_ends(again, again.finding(0, parts), 0, level)
+    again, finding = nearest_finding(applied, slot, place)
+    return with_ends(again, finding, 0, level)
 
 
 def with_ends(applied: Applied, finding: Finding, row: int, level: State) -> Miss:

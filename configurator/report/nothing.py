@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from configurator.report.lines import plural, wrapped
 from configurator.report.page import Page
 from configurator.rules.finding import State
+from configurator.rules.space import conflict_in
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import Cut
 
@@ -72,7 +73,7 @@ def _cut(answer: Answer, emptied: Sequence[str]) -> Cut | None:
 
 def _together(answer: Answer) -> str:
     """Return a minimal set of rules and picks that no build passes, as a sentence."""
-    conflict = answer.spaces[State.UNPROVEN].conflict(answer.picks) or ()
+    conflict = conflict_in(answer.spaces[State.UNPROVEN], answer.picks)
     picks = answer.subject.question.picks
     names = [
         f"pick {blame.name}={picks[blame.name]}" if blame.kind == "pick" else f"'{blame.name}'"

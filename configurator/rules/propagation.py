@@ -37,12 +37,15 @@ class Dropped:
         Shape (problems, parts): which of those that stood before.
     before : Mapping of str to ndarray of bool
         What stood when the rule was heard.
+    tables : RuleTables or None
+        The rule, if it is over several slots.
     """
 
     judgement: Judgement
     slot: str
     out: BoolArray
     before: Live
+    tables: RuleTables | None = None
 
 
 class Propagation:
@@ -115,10 +118,15 @@ class Propagation:
 
     def _judged_alone(self) -> Iterator[tuple[Judgement, PartStates]]:
         for each in self._heard:
-            if each.alone:
+            if len(each.scope) <= 1 or self._in_words(each):
                 states = self.evaluation.alone(each)
                 if states is not None:
                     yield each, states
+
+    @staticmethod
+    def _in_words(judgement: Judgement) -> bool:
+        """A rule in words over several slots that hangs on the material judges each by itself."""
+        return judgement.rule.words is not None and not judgement.fixed
 
     def _live(self, stand: Live) -> Kinds:
         """By slot, the kinds of which a part stands in any of the problems."""
@@ -130,7 +138,7 @@ class Propagation:
     def _tables(self, stage: int, live: Kinds) -> tuple[RuleTables, ...]:
         found = []
         for each in self._heard:
-            here = each.stage == stage and not each.alone
+            here = each.stage == stage and not self._in_words(each)
             if here and all(len(live[slot]) for slot in each.scope):
                 tables = self.evaluation.tables(each, live)
                 if tables is not None:
@@ -161,7 +169,7 @@ class Propagation:
             for slot, has in each.partners(State.UNPROVEN, standing, rows):
                 out = before[slot] & ~has[:, kinds[slot].of] & told[:, np.newaxis]
                 if out.any():
-                    yield Dropped(each.judgement, slot, out, before)
+                    yield Dropped(each.judgement, slot, out, before, each)
 
     @cached_property
     def live(self) -> Live:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.engine.table import Scope, Table
+from configurator.rules.applied import Applied
 from configurator.rules.class_slots import below, compared, halved, heads, light_enough, others
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import LISTED, State
@@ -48,6 +49,8 @@ class RuleTables:
         For a sum over many slots.
     summands : tuple of Table
         Of that sum, the heaviest slots first.
+    heard : Applied or None
+        What the rule said over the places of the tables; None where it was heard for many problems.
     """
 
     judgement: Judgement
@@ -56,6 +59,7 @@ class RuleTables:
     sides: dict[State, tuple[Table, ...]]
     total: Total | None = None
     summands: tuple[Table, ...] = ()
+    heard: Applied | None = None
 
     @property
     def scope(self) -> Scope:
@@ -67,7 +71,7 @@ class RuleTables:
         """True if it joins two slots, whatever the material, with nothing marginal about it."""
         if not self.judgement.fixed or len(self.scope) != PAIR or not self.sides:
             return False
-        tables = [self._laid_out(level, self.live, None).values for level in LISTED]
+        tables = [self.laid_out(level, self.live, None).values for level in LISTED]
         return all(np.array_equal(tables[0], table) for table in tables[1:])
 
     @cached_property
@@ -77,6 +81,10 @@ class RuleTables:
             heaviest = sum(float(each.values.max(initial=0.0)) for each in self.summands)
             return {level: heaviest <= self.total.ceiling(level) for level in LISTED}
         return {level: _holds(tables) for level, tables in self.sides.items()}
+
+    def ceiling(self, level: State) -> float:
+        """What a sum may reach at a level, in units of its summands."""
+        return np.inf if self.total is None else self.total.ceiling(level)
 
     def looks_at(self, level: State) -> Hashable:
         """Equal for levels at which the rule lets the same through."""
@@ -99,7 +107,11 @@ class RuleTables:
         kept = self._kept(self.live if chosen is None else chosen)
         title = self.judgement.title
         if self.total is not None:
-            return below(self.total.ceiling(level), [s.at(kept) for s in self.summands], title)
+            return below(
+                self.ceiling(level),
+                self.summands_over(self.live if chosen is None else chosen),
+                title,
+            )
         cut = [table.of_problems(rows).at(kept) for table in self.sides[level]]
         sides = heads(self.scope)
         if len(cut) == PAIR and len(sides) > 1:
@@ -112,10 +124,29 @@ class RuleTables:
     def _kept(self, chosen: Places) -> dict[str, IntArray]:
         return {slot: self.places[slot][chosen[slot]] for slot in self.scope}
 
-    def _laid_out(self, level: State, chosen: Places, rows: IntArray | None) -> Table:
+    def laid_out(self, level: State, chosen: Places, rows: IntArray | None = None) -> Table:
+        """The same as one table over all slots of the rule; not for a sum."""
         kept = self._kept(chosen)
         cut = [table.of_problems(rows).at(kept) for table in self.sides[level]]
         return _joined(self.scope, cut)
+
+    def summands_over(self, chosen: Places) -> list[Table]:
+        """Summands of a sum, the heaviest slots first, over the kinds to keep."""
+        kept = self._kept(chosen)
+        return [summand.at(kept) for summand in self.summands]
+
+    def halves(self, level: State, chosen: Places) -> tuple[Table, ...]:
+        """What is needed and what is allowed at a level, or one table of what is let through.
+
+        Parameters
+        ----------
+        level : State
+            fits, marginal or unproven.
+        chosen : Mapping
+            By slot, the kinds to keep.
+        """
+        kept = self._kept(chosen)
+        return tuple(table.at(kept).narrowed() for table in self.sides[level])
 
     def partners(
         self, level: State, alive: Mapping[str, BoolArray], rows: IntArray | None = None
@@ -195,8 +226,13 @@ def _compared_partners(
         yield slot, np.broadcast_to(found, (found.shape[0], size))
 
 
-def tables_of(
-    judgement: Judgement, outcome: Outcome, slots: Scope, live: Places, places: Places
+def tables_of(  # noqa: PLR0917 - a rule, its outcome, and what it was heard for
+    judgement: Judgement,
+    outcome: Outcome,
+    slots: Scope,
+    live: Places,
+    places: Places,
+    heard: Applied | None = None,
 ) -> RuleTables:
     """Keep what a rule said over a grid, with the problems along a first axis of their own.
 
@@ -208,13 +244,13 @@ def tables_of(
         Arrays over the grid.
     slots : tuple of str
         Slots of the grid behind the first axis.
-    live, places : Mapping
+    live, places, heard
         As for `RuleTables`.
     """
     scope = judgement.scope
     if isinstance(outcome, Total):
         summands = tuple(_summand(each, scope, slots) for each in outcome.summands)
-        return RuleTables(judgement, live, places, {}, outcome, summands)
+        return RuleTables(judgement, live, places, {}, outcome, summands, heard)
     by_end: dict[Hashable, tuple[Table, ...]] = {}
     sides: dict[State, tuple[Table, ...]] = {}
     for level in LISTED:
@@ -226,7 +262,7 @@ def tables_of(
                 halves = (_passes(outcome, level),)
             by_end[end] = tuple(Table(scope, over_scope(half, scope, slots)) for half in halves)
         sides[level] = by_end[end]
-    return RuleTables(judgement, live, places, sides)
+    return RuleTables(judgement, live, places, sides, heard=heard)
 
 
 def _end(outcome: Outcome, level: State) -> Hashable:

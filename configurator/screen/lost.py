@@ -17,7 +17,7 @@ from configurator.rules.applied import apply_rule
 from configurator.rules.case import Case
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
-from configurator.rules.losses import Loss, findings_of
+from configurator.rules.losses import nearest_finding
 from configurator.screen.group import Group
 from configurator.screen.heading import Heading
 from configurator.screen.solved import count_first
@@ -175,5 +175,4 @@ def _example(group: Group, row: int, heading: Heading, part: Part, before: dict[
     case = Case(group.subjects[row], Frame(parts))
     applied = apply_rule(case, heading.rule, case.sides[0])
     assert applied is not None  # it took the part out
-    (finding,) = findings_of((Loss(applied, slot, 0),))
-    return finding.reason
+    return nearest_finding(applied, slot, 0)[1].reason

@@ -14,13 +14,10 @@ from configurator.request.intake import Gap
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
-from configurator.rules.applied import scope_of
-from configurator.rules.case import Case
+from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, Finding, State
-from configurator.rules.narrowing import narrow, turn_of
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.answer import Answer
-from configurator.workshop.answering import spaces_of
 from configurator.workshop.told import RankedBuild
 from configurator.workshop.workshop import Workshop
 
@@ -191,18 +188,22 @@ def _where_builds_run_out(answer: Answer) -> str:
     Rules are heard from those on few combinations of parts to those on many. The rule is found
     by halving, since more rules never leave more builds.
     """
-    case = Case(answer.subject, answer.frame)
-    first = case.sides[0]
-    rules = sorted(RULEBOOK, key=lambda rule: turn_of(scope_of(rule, case, first), case))
+    tables = answer.left.tables
+    # A rule that judges both sides is heard for both of them before the next one.
+    ends = [
+        number
+        for number, each in enumerate(tables, start=1)
+        if number == len(tables) or tables[number].judgement.rule is not each.judgement.rule
+    ]
 
     def left(number: int) -> int:
-        return spaces_of(narrow(case, rules[:number]))[State.UNPROVEN].count()
+        return int(Count(answer.left, ends[number - 1] if number else 0).up_to(State.UNPROVEN)[0])
 
-    passes, fails = 0, len(rules)
+    passes, fails = 0, len(ends)
     while fails - passes > 1:
         middle = (passes + fails) // 2
         passes, fails = (middle, fails) if left(middle) else (passes, middle)
-    return runs_out(rules[passes].name, left(passes))
+    return runs_out(tables[ends[passes] - 1].judgement.rule.name, left(passes))
 
 
 def runs_out(rule: str, builds: int) -> str:

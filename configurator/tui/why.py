@@ -56,7 +56,7 @@ def why_part(answer: Answer, wish: Wish, slot: str, name: str) -> tuple[Said, ..
         said.append(
             Said(f"Ruled out by {plural(len(losses), 'rule')}, whatever its partners:", "out")
         )
-        for finding in findings_of(losses):
+        for finding in findings_of(answer.left, losses):
             said.extend(rule_in_words(finding))
         return tuple(said)
     found = np.flatnonzero(answer.live[slot] == place)

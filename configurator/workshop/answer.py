@@ -12,19 +12,19 @@ import numpy as np
 
 from configurator.catalog.parts import Part
 from configurator.chemistry.cautions import Caution
-from configurator.engine import Build, BuildSpace, Picks
+from configurator.engine import Blame, Build, BuildSpace, Picks
 from configurator.engine.pareto import Progress
 from configurator.errors import NoBuildError, UsageError
 from configurator.request.question import Question
-from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
-from configurator.rules.losses import Loss, findings_of
-from configurator.rules.metering import error_parts
-from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.losses import Loss, findings_of, losses_of
+from configurator.rules.propagation import Propagation
+from configurator.rules.space import conflict_in
 from configurator.rules.subject import Subject
-from configurator.workshop.figures import FIGURES, Figure, costs_of, figure_named
+from configurator.workshop.described import described
+from configurator.workshop.figures import Figure, costs_of, figure_named
 from configurator.workshop.front import front_of
 from configurator.workshop.listing import in_order
 from configurator.workshop.told import Choice, Cut, RankedBuild
@@ -42,10 +42,8 @@ class Answer:
         All parts that the request lets in.
     live : Mapping[str, ndarray]
         By slot, the places of the parts that no rule takes out alone.
-    losses : Mapping
-        By slot and place among all parts: the rules that leave the part no partner.
-    over_live : tuple of Applied
-        All rules, over the live parts.
+    left : Propagation
+        What the rules leave of the parts, and why.
     spaces : Mapping[State, BuildSpace]
         Builds up to each level, over the live parts.
     picks : Picks
@@ -59,8 +57,7 @@ class Answer:
     subject: Subject
     frame: Frame
     live: Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]]
-    losses: Mapping[tuple[str, int], tuple[Loss, ...]]
-    over_live: tuple[Applied, ...]
+    left: Propagation
     spaces: Mapping[State, BuildSpace]
     picks: Picks
     considered: int
@@ -101,7 +98,12 @@ class Answer:
             With the same material and process; parts fixed or excluded and the order may differ.
         """
         subject = replace(self.subject, question=question)
-        kept: tuple[str, ...] = ("grid", "_reasons", "cuts")  # what no pick moves was dear
+        kept: tuple[str, ...] = (
+            "grid",
+            "losses",
+            "_reasons",
+            "cuts",
+        )  # what no pick moves was dear
         asked = self.question
         if (question.picks, question.without) == (asked.picks, asked.without):
             other = replace(self, subject=subject)
@@ -236,37 +238,7 @@ class Answer:
         first_rank : int
             Rank of the first row.
         """
-        frame = self.grid.frame.with_rows(rows)
-        case = Case(self.subject, frame)
-        applied = apply_rules(case, RULEBOOK)
-        figures = {
-            figure.name: np.broadcast_to(figure.read(case), (len(rows),)) for figure in FIGURES
-        }
-        budget = {
-            f"{side.prefix[:-1]}: {name}" if side.prefix else name: np.broadcast_to(
-                part.hard, (len(rows),)
-            )
-            for side in case.sides
-            for name, part in error_parts(case, side).items()
-        }
-        builds = []
-        for row, places in enumerate(rows):
-            parts = {
-                slot: frame.parts[slot][place]
-                for slot, place in zip(frame.slots, places, strict=True)
-            }
-            findings = tuple(rule.finding(row, parts) for rule in applied)
-            builds.append(
-                RankedBuild(
-                    rank=first_rank + row,
-                    parts=parts,
-                    state=max((finding.state for finding in findings), default=State.FITS),
-                    figures=_known_at(figures, row),
-                    findings=findings,
-                    error_budget=_known_at(budget, row),
-                )
-            )
-        return tuple(builds)
+        return described(self.subject, self.grid.frame, rows, first_rank=first_rank)
 
     @cached_property
     def choices(self) -> dict[str, tuple[Choice, ...]]:
@@ -299,9 +271,14 @@ class Answer:
         return self._reasons.get((slot, place), ())
 
     @cached_property
+    def losses(self) -> dict[tuple[str, int], tuple[Loss, ...]]:
+        """By slot and place among all parts: the rules that leave the part no partner."""
+        return losses_of(self.left)
+
+    @cached_property
     def _reasons(self) -> dict[tuple[str, int], tuple[Finding, ...]]:
         every = [loss for losses in self.losses.values() for loss in losses]
-        findings = iter(findings_of(every))
+        findings = iter(findings_of(self.left, every))
         return {part: tuple(islice(findings, len(losses))) for part, losses in self.losses.items()}
 
     def _blocked(self, slot: str, at: int) -> tuple[str, ...]:
@@ -309,15 +286,24 @@ class Answer:
         emptied = [other for other, places in self.live.items() if not len(places)]
         if emptied:
             return tuple(f"no part left for {other}" for other in emptied)
-        picks = {**self.picks, slot: at}
-        conflict = self.spaces[State.UNPROVEN].conflict(picks)
+        kind = int(self.left.evaluation.rules.kinds[slot].of[self.live[slot][at]])
+        if (slot, kind) not in self._conflicts:
+            picks = {**self.picks, slot: at}
+            known = dict.fromkeys(self._conflicts.values())
+            space = self.spaces[State.UNPROVEN]
+            self._conflicts[slot, kind] = conflict_in(space, picks, known)
         return tuple(
             f"pick {blame.name}={self.question.picks[blame.name]}"
             if blame.kind == "pick"
             else blame.name
-            for blame in sorted(conflict or ())
+            for blame in self._conflicts[slot, kind]
             if (blame.kind, blame.name) != ("pick", slot)
         )
+
+    @cached_property
+    def _conflicts(self) -> dict[tuple[str, int], tuple[Blame, ...]]:
+        """Why parts have no build, by slot and kind: rules tell parts of one kind not apart."""
+        return {}
 
     @cached_property
     def cuts(self) -> tuple[Cut, ...]:
@@ -325,24 +311,14 @@ class Answer:
         by_rule: dict[str, list[Loss]] = {}
         for losses in self.losses.values():
             for loss in losses:
-                by_rule.setdefault(loss.applied.title, []).append(loss)
+                by_rule.setdefault(loss.title, []).append(loss)
         ordered = sorted(by_rule.items(), key=lambda entry: (-len(entry[1]), entry[0]))
         return tuple(
             Cut(
                 rule=rule,
                 parts=len(losses),
                 slots=tuple(sorted({loss.slot for loss in losses})),
-                example=findings_of(losses[:1])[0],
+                example=findings_of(self.left, losses[:1])[0],
             )
             for rule, losses in ordered
         )
-
-
-def _known_at(
-    columns: Mapping[str, np.ndarray[tuple[int], np.dtype[np.float64]]], row: int
-) -> dict[str, float | None]:
-    """One row of named columns; None where a value is unknown or without end."""
-    return {
-        name: float(values[row]) if np.isfinite(values[row]) else None
-        for name, values in columns.items()
-    }

@@ -12,24 +12,23 @@ from numpy.typing import NDArray
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Mixing, Part
 from configurator.chemistry.evidence import Evidence
-from configurator.engine import BuildSpace
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.intake import fill_gaps
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
-from configurator.rules.case import Case, slots_of
+from configurator.rules.case import slots_of
 from configurator.rules.cautions import cautions_for
 from configurator.rules.duty import Duty, duty_of
-from configurator.rules.finding import LISTED, State
+from configurator.rules.evaluation import Evaluation
 from configurator.rules.fluid import fluid_of
 from configurator.rules.frame import Frame
 from configurator.rules.mixed import mixed_fluid, volume_shares
-from configurator.rules.narrowing import Narrowing, narrow
-from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.propagation import Propagation
+from configurator.rules.ruleset import RuleSet
+from configurator.rules.space import spaces_of
 from configurator.rules.subject import Subject
-from configurator.rules.tables import Tables
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import figure_named
@@ -123,18 +122,18 @@ def _works(material: Material, process: Process, catalog: Catalog) -> bool:
 def _answer(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
     subject = subject_of(question, catalog, evidence)
     frame = Frame(parts_of(question, catalog))
-    case = Case(subject, frame)
-    narrowing = narrow(case, RULEBOOK)
+    rules = RuleSet(frame, [prefix for prefix, _ in subject.filled.material.components])
+    left = Propagation(Evaluation(rules, (subject,)))
+    live = {slot: np.flatnonzero(flags[0]) for slot, flags in left.live.items()}
     return Answer(
         subject=subject,
         frame=frame,
-        live=narrowing.live,
-        losses=narrowing.losses,
-        over_live=narrowing.over_live,
-        spaces=spaces_of(narrowing),
-        picks=_picked(question, frame, narrowing.live),
+        live=live,
+        left=left,
+        spaces=spaces_of(left),
+        picks=_picked(question, frame, live),
         considered=math.prod(len(parts) for parts in frame.parts.values()),
-        cautions=cautions_for(case),
+        cautions=cautions_for(left.evaluation.every),
     )
 
 
@@ -194,25 +193,6 @@ def parts_of(question: Question, catalog: Catalog) -> dict[str, tuple[Part, ...]
 def _suits(part: Part, question: Question) -> bool:
     """A one-part material is never mixed, so that only the empty mixing slot stands."""
     return not isinstance(part, Mixing) or part.kind == "none" or question.material.two_part
-
-
-def spaces_of(narrowing: Narrowing) -> dict[State, BuildSpace]:
-    """Nested spaces of the builds up to each level, over the live parts."""
-    if not all(len(places) for places in narrowing.live.values()):
-        # A slot without a part settles it, and a table over no part at all cannot be laid out.
-        empty = BuildSpace({slot: len(places) for slot, places in narrowing.live.items()})
-        return dict.fromkeys(LISTED, empty)
-    tables = Tables(narrowing.over_live)
-    widest, *stricter = reversed(LISTED)
-    found = tables.at(widest)
-    domains = {slot: len(places) for slot, places in narrowing.live.items()} | found.helpers
-    space = BuildSpace(domains, found.relations, found.thresholds)
-    spaces = {widest: space}
-    for level in stricter:
-        found = tables.at(level)
-        space = space.tightened(found.relations, found.thresholds)
-        spaces[level] = space
-    return spaces
 
 
 def _picked(

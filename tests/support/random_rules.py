@@ -3,14 +3,15 @@
 from types import SimpleNamespace
 
 import numpy as np
+from two_part_world import TWO_PART
 
-from configurator.engine import BuildSpace
-from configurator.rules.applied import Applied
 from configurator.rules.comparison import Bound, Comparison, Grades
+from configurator.rules.evaluation import Evaluation
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
-from configurator.rules.rule import Rule
-from configurator.rules.tables import Tables
+from configurator.rules.propagation import Propagation
+from configurator.rules.rule import Outcome, Rule
+from configurator.rules.ruleset import RuleSet
 from configurator.units.kinds import FRACTION
 
 SIZES = {
@@ -30,37 +31,45 @@ class RandomBuilds:
 
     def __init__(self, seed: int) -> None:
         self.rng = np.random.default_rng(seed)
-        frame = Frame({slot: range(size) for slot, size in SIZES.items()})
-        self.case = SimpleNamespace(
-            frame=frame, prefixes=("a.", "b."), material=SimpleNamespace(two_part=True)
+        self.frame = Frame(
+            {
+                slot: [SimpleNamespace(figure=number) for number in range(size)]
+                for slot, size in SIZES.items()
+            }
         )
-        self.applied = [
-            *(
-                self.rule(f"{prefix} {number}", prefix, need, allow)
-                for prefix in ("a.", "b.")
-                for number, (need, allow) in enumerate(
-                    [
-                        (("cavity", "mixing", "outlet"), ("drive",)),
-                        (("cavity", "mixing", "outlet"), ("cavity", "drive", "outlet")),
-                        (("mixing", "outlet"), ("size",)),
-                        (("size", "cavity"), ("drive",)),
-                    ]
-                )
-            ),
-            self.both("through the outlet", ("cavity", "mixing", "outlet")),
-            self.both("mass", ("size", "drive")),
-            self.both("moment", ("size", "drive")),
-            self.words("joint", ("mixing", "outlet")),
-            self.words("housing", ("size", "outlet"), "a."),
-        ]
+        self.outcomes: list[Outcome] = []
+        self.rules: list[Rule] = []
+        for prefix in ("a.", "b."):
+            for number, (need, allow) in enumerate(
+                [
+                    (("cavity", "mixing", "outlet"), ("drive",)),
+                    (("cavity", "mixing", "outlet"), ("cavity", "drive", "outlet")),
+                    (("mixing", "outlet"), ("size",)),
+                    (("size", "cavity"), ("drive",)),
+                ]
+            ):
+                self.of_side(f"{prefix} {number}", prefix, need, allow)
+        self.of_both("through the outlet", ("cavity", "mixing", "outlet"))
+        self.of_both("mass", ("size", "drive"))
+        self.of_both("moment", ("size", "drive"))
+        self.in_words("joint", ("mixing", "outlet"))
+        self.in_words("housing", ("size", "outlet"), "a.")
+        self.in_words("cavity alone", ("cavity",), "b.")
+
+    @property
+    def left(self) -> Propagation:
+        """What the rules leave of the parts."""
+        return Propagation(
+            Evaluation(RuleSet(self.frame, ("a.", "b."), self.rules), [TWO_PART.answer.subject])
+        )
 
     def figures(self, slots: list[str], *, falling: bool) -> Bound:
         """Three ordered ends; few different figures, some unknown, some parts alike."""
-        shape = self.case.frame.shape(slots)
+        shape = self.frame.shape(slots)
         ends = np.sort(self.rng.integers(1, 9, (3, *shape)), axis=0).astype(float)
         ends[:, self.rng.random(shape) < 0.05] = np.nan
         for slot in slots:
-            axis = self.case.frame.slots.index(slot) + 1
+            axis = self.frame.slots.index(slot) + 1
             ends = np.take(ends, self.rng.integers(0, SIZES[slot], SIZES[slot]), axis=axis)
         estimated = bool(self.rng.random() < 0.5)
         return Bound(*(ends[::-1] if falling else ends), estimated=estimated)
@@ -72,33 +81,37 @@ class RandomBuilds:
         demand = self.figures(need, falling=False)
         return Comparison(demand, limit, FRACTION, caution=0.1, cap=cap)
 
-    def rule(
-        self, name: str, prefix: str, need: tuple[str, ...], allow: tuple[str, ...]
-    ) -> Applied:
+    def of_side(self, name, prefix, need, allow) -> None:
         on_side = [[self.slot(prefix, slot) for slot in slots] for slots in (need, allow)]
-        return self.applied_rule(name, prefix, {*need, *allow}, self.comparison(*on_side))
+        self.add(name, {*need, *allow}, self.comparison(*on_side), prefix=prefix)
 
-    def both(self, name: str, slots: tuple[str, ...]) -> Applied:
+    def of_both(self, name, slots) -> None:
         on_sides = [[self.slot(prefix, slot) for slot in slots] for prefix in ("a.", "b.")]
-        outcome = self.comparison(*on_sides)
-        return self.applied_rule(name, "a.", set(slots), outcome, whole=True)
+        self.add(name, set(slots), self.comparison(*on_sides))
 
-    def words(self, name: str, slots: tuple[str, ...], prefix: str = "") -> Applied:
-        shape = self.case.frame.shape([self.slot(prefix, slot) for slot in slots])
+    def in_words(self, name, slots, prefix="") -> None:
+        shape = self.frame.shape([self.slot(prefix, slot) for slot in slots])
         states = self.rng.choice(4, shape, p=[0.75, 0.1, 0.1, 0.05]).astype(np.int8)
-        return self.applied_rule(name, prefix or "a.", set(slots), Grades(states), whole=not prefix)
+        self.add(name, set(slots), Grades(states), prefix=prefix)
 
-    def applied_rule(self, name, prefix, slots, outcome, *, whole=False) -> Applied:
+    def add(self, name, slots, outcome, *, prefix="") -> None:
+        """A rule of one side, or of the whole build, that says what stands in an outcome."""
         parts = tuple(f"{slot}.figure" for slot in sorted(slots))
-        rule = Rule(name, "mixing", parts, (), lambda *_: outcome, "invented", whole=whole)
-        return Applied(rule, self.case, SimpleNamespace(prefix=prefix), outcome)
 
-    def over(self, slots: set[str], name: str, outcome: Comparison) -> Applied:
-        """A rule over any slots of the frame, whichever side they are on."""
-        rule = Rule(name, "fit", (), (), lambda *_: outcome, "invented", whole=True)
-        applied = Applied(rule, self.case, SimpleNamespace(prefix="a."), outcome)
-        applied.__dict__["scope"] = tuple(slot for slot in SIZES if slot in slots)
-        return applied
+        def check(case, side):
+            return outcome.cut(self.places(case)) if side.prefix == (prefix or "a.") else None
+
+        self.rules.append(Rule(name, "mixing", parts, (), check, "invented", whole=not prefix))
+        self.outcomes.append(outcome)
+
+    @staticmethod
+    def places(case):
+        """By axis, which of all parts a frame holds."""
+        parts = case.frame.parts
+        return {
+            axis: np.array([part.figure for part in parts[slot]], dtype=np.intp)
+            for axis, slot in enumerate(SIZES)
+        }
 
     @staticmethod
     def slot(prefix: str, slot: str) -> str:
@@ -107,10 +120,6 @@ class RandomBuilds:
     def passes(self, level: State) -> np.ndarray:
         """Every build, true where no rule is worse than the level: the oracle."""
         full = np.ones(tuple(SIZES.values()), dtype=np.bool_)
-        for applied in self.applied:
-            full &= applied.outcome.states <= level
+        for outcome in self.outcomes:
+            full &= outcome.states <= level
         return full
-
-    def space(self, level: State) -> BuildSpace:
-        found = Tables(self.applied).at(level)
-        return BuildSpace(SIZES | found.helpers, found.relations, found.thresholds)

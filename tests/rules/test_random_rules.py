@@ -1,0 +1,138 @@
+"""Propagation, counting and spaces against every build, whatever the rules say."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from random_rules import SIZES, RandomBuilds
+
+from configurator.rules import ruleset, space
+from configurator.rules.class_slots import HELPER_MARK
+from configurator.rules.counting import Count
+from configurator.rules.finding import LISTED, State
+from configurator.rules.order import BuildOrder
+from configurator.rules.space import conflict_in, spaces_of
+
+SEEDS = range(25)
+
+
+@pytest.fixture(params=[False, True], ids=["tables", "wide"])
+def wide(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> bool:
+    """Also as if every rule over several slots were too wide for a table."""
+    if request.param:
+        monkeypatch.setattr(ruleset, "NARROW_UP_TO", 0)
+        monkeypatch.setattr(space, "THRESHOLD_FROM", 0)
+    return bool(request.param)
+
+
+def others(axis: int) -> tuple[int, ...]:
+    return tuple(other for other in range(len(SIZES)) if other != axis)
+
+
+@pytest.mark.usefixtures("wide")
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_part_stands_as_long_as_each_rule_by_itself_leaves_it_a_partner(seed):
+    builds = RandomBuilds(seed)
+    left = builds.left
+
+    stands = {slot: np.ones(size, dtype=bool) for slot, size in SIZES.items()}
+    for outcome in builds.outcomes:
+        states = np.broadcast_to(outcome.states, tuple(SIZES.values()))
+        for axis, slot in enumerate(SIZES):
+            stands[slot] &= (states < State.RULED_OUT).any(axis=others(axis))
+    for slot, flags in stands.items():
+        # Rules are heard in turns, so that more may be out than one turn takes.
+        assert not (left.live[slot][0] & ~flags).any()
+    out = {(each.slot, place) for each in left.cuts() for place in np.flatnonzero(each.out[0])}
+    assert out == {(slot, place) for slot in SIZES for place in np.flatnonzero(~left.live[slot][0])}
+
+
+@pytest.mark.usefixtures("wide")
+@pytest.mark.parametrize("seed", SEEDS)
+def test_counts_are_those_of_every_build(seed):
+    builds = RandomBuilds(seed)
+    count = Count(builds.left)
+    for level in LISTED:
+        expected = builds.passes(level).sum()
+        assert count.up_to(level).tolist() == [expected]
+        assert count.some(level).tolist() == [expected > 0]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_first_build_has_the_least_cost_and_the_first_parts_of_equals(seed):
+    builds = RandomBuilds(seed)
+    random = np.random.default_rng(seed)
+    costs = {slot: random.integers(0, 3, size) for slot, size in SIZES.items()}
+    count, order = Count(builds.left), BuildOrder(costs)
+    for level in LISTED:
+        rows = np.argwhere(builds.passes(level))
+        if len(rows):
+            total = sum(costs[slot][rows[:, axis]] for axis, slot in enumerate(SIZES))
+            expected = rows[np.argmin(total)]
+            assert count.first(level, np.array([0]), order)[0].tolist() == expected.tolist()
+
+
+def test_keys_that_need_several_digits_order_builds_alike(monkeypatch):
+    builds = RandomBuilds(3)
+    costs = {slot: np.arange(size)[::-1] for slot, size in SIZES.items()}
+    count = Count(builds.left)
+    expected = count.first(State.UNPROVEN, np.array([0]), BuildOrder(costs))
+    monkeypatch.setattr(BuildOrder, "CAPACITY", 500)
+    several = BuildOrder(costs)
+
+    assert several.digits > 2
+    assert count.first(State.UNPROVEN, np.array([0]), several).tolist() == expected.tolist()
+
+
+@pytest.mark.usefixtures("wide")
+@pytest.mark.parametrize("seed", SEEDS)
+def test_spaces_hold_every_build_at_each_level(seed):
+    builds = RandomBuilds(seed)
+    left = builds.left
+    spaces = spaces_of(left)
+    for level in LISTED:
+        passes = builds.passes(level)
+        assert spaces[level].count() == passes.sum()
+        remaining = spaces[level].remaining()
+        for axis, slot in enumerate(SIZES):
+            expected = passes.sum(axis=others(axis))
+            assert remaining[slot].tolist() == expected[left.live[slot][0]].tolist()
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_conflict_leaves_no_build_and_none_of_its_rules_is_idle(seed):
+    builds = RandomBuilds(seed)
+    left = builds.left
+    found = spaces_of(left)[State.UNPROVEN]
+    every = builds.passes(State.UNPROVEN)
+    by_title = {
+        each.title: np.broadcast_to(
+            builds.outcomes[builds.rules.index(each.rule)].states < State.RULED_OUT, every.shape
+        )
+        for each in left.evaluation.rules.judgements
+    }
+    # Rules over the same slots of both sides are one table, which is blamed as a whole.
+    by_title["mass and moment"] = by_title["mass"] & by_title["moment"]
+
+    def together(names, axis, place):
+        passes = np.ones(every.shape, dtype=bool)
+        for name in names:
+            passes &= by_title[name]
+        return np.take(passes, place, axis=axis).any()
+
+    for axis, slot in enumerate(SIZES):
+        for value, place in enumerate(np.flatnonzero(left.live[slot][0])):
+            blames = conflict_in(found, {slot: value})
+            names = {blame.name for blame in blames if blame.kind != "pick"}
+            if np.take(every, place, axis=axis).any():
+                assert not blames
+            else:
+                assert not any(name.startswith(HELPER_MARK) for name in names)
+                assert not together(names, axis, place)
+                assert all(together(names - {name}, axis, place) for name in names)
+
+
+def test_the_random_rules_leave_some_builds_and_not_all():
+    for level in LISTED:
+        shares = [float(RandomBuilds(seed).passes(level).mean()) for seed in SEEDS]
+        assert sum(0.0 < share < 1.0 for share in shares) > len(SEEDS) // 2
