@@ -1,13 +1,13 @@
 """The peers, each on the same instance. Every function returns (answer, seconds).
 
-The seconds cover building the peer's own model and solving it, as they do for the engine.
+The seconds (of processor time) cover building the peer's own model and solving it, as they do for the engine.
 """
 
 from collections.abc import Callable
 from functools import partial
 from itertools import pairwise, product
 from math import ceil, log2
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 import numpy as np
@@ -19,9 +19,10 @@ Timed = tuple[Any, float]
 
 
 def timed(work: Callable[[], Any]) -> Timed:
-    start = perf_counter()
+    """What the work answers, and its processor time: other work on the machine adds none."""
+    start = process_time()
     answer = work()
-    return answer, perf_counter() - start
+    return answer, process_time() - start
 
 
 def space_of(case: Instance) -> BuildSpace:
@@ -234,10 +235,11 @@ def clingo_remaining(case: Instance, picks: list[tuple[str, int]]) -> Timed:
 
 
 def engine_remaining(case: Instance, picks: list[tuple[str, int]]) -> Timed:
+    """The counts under each pick; seconds of each pick, after a first query."""
     space = space_of(case)
-    space.remaining({picks[0][0]: picks[0][1]})
+    space.remaining({picks[-1][0]: picks[-1][1]})
     runs = [timed(partial(space.remaining, {slot: value})) for slot, value in picks]
-    answers = [{slot: (left > 0).tolist() for slot, left in run[0].items()} for run in runs]
+    answers = [{slot: left.tolist() for slot, left in run[0].items()} for run in runs]
     return answers, [run[1] for run in runs]  # type: ignore[return-value]
 
 
@@ -270,6 +272,9 @@ class Diagram:
     def everything(self) -> Any:
         return self._manager.true()
 
+    def value(self, slot: str, number: int) -> Any:
+        return self._value[slot, number]
+
     def table(self, scope: tuple[str, ...], allowed: Any) -> Any:
         """Expansion over the scope in variable order."""
         places = sorted(range(len(scope)), key=lambda place: BDD_ORDER.index(scope[place]))
@@ -293,26 +298,54 @@ class Diagram:
         return found
 
 
+def bdd_of(case: Instance) -> tuple[Diagram, Any]:
+    """OxiDD: conjunction of all constraints, smallest first."""
+    diagram = Diagram(case.domains)
+    limit = case.threshold
+    fits = diagram.nothing()
+    for level in np.unique(limit.need).tolist():
+        fits |= diagram.table(limit.need_scope, limit.need == level) & diagram.table(
+            limit.allow_scope, limit.allow >= level
+        )
+    parts = [fits]
+    parts += [
+        diagram.table((slot,), np.ones(size, dtype=bool)) for slot, size in case.domains.items()
+    ]
+    parts += [diagram.table(each.scope, each.allowed) for each in case.relations]
+    parts.sort(key=lambda part: part.node_count())
+    whole = diagram.everything()
+    for part in parts:
+        whole &= part
+    return diagram, whole
+
+
 def bdd_count(case: Instance) -> Timed:
-    """OxiDD: conjunction of all constraints, smallest first, exact model count."""
+    """Exact model count of the diagram."""
 
     def work() -> int:
-        diagram = Diagram(case.domains)
-        limit = case.threshold
-        fits = diagram.nothing()
-        for level in np.unique(limit.need).tolist():
-            fits |= diagram.table(limit.need_scope, limit.need == level) & diagram.table(
-                limit.allow_scope, limit.allow >= level
-            )
-        parts = [fits]
-        parts += [
-            diagram.table((slot,), np.ones(size, dtype=bool)) for slot, size in case.domains.items()
-        ]
-        parts += [diagram.table(each.scope, each.allowed) for each in case.relations]
-        parts.sort(key=lambda part: part.node_count())
-        whole = diagram.everything()
-        for part in parts:
-            whole &= part
+        diagram, whole = bdd_of(case)
         return int(whole.sat_count(diagram.variables))
 
     return timed(work)
+
+
+def bdd_remaining(case: Instance, picks: list[tuple[str, int]]) -> Timed:
+    """The diagram is built once; then, after each pick, a model count for every value."""
+    diagram, whole = bdd_of(case)
+
+    def counts(picked: str, value: int) -> dict[str, list[int]]:
+        under = whole & diagram.value(picked, value)
+        return {
+            slot: [
+                int(
+                    ((whole if slot == picked else under) & diagram.value(slot, other)).sat_count(
+                        diagram.variables
+                    )
+                )
+                for other in range(size)
+            ]
+            for slot, size in case.domains.items()
+        }
+
+    runs = [timed(partial(counts, slot, value)) for slot, value in picks]
+    return [run[0] for run in runs], [run[1] for run in runs]  # type: ignore[return-value]

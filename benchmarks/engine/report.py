@@ -19,6 +19,7 @@ GOALS = {
     ("build and count, L", "OxiDD (BDD)"): 50,
     ("remaining for all slots after a pick, L", "OR-tools CP-SAT, value by value"): 100,
     ("remaining for all slots after a pick, L", "clingo, brave consequences"): 3,
+    ("remaining for all slots after a pick, L", "OxiDD (BDD), built before"): 10,
 }
 PACKAGES = ("numpy", "python-constraint2", "ortools", "clingo", "oxidd")
 
