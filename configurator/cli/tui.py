@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import gc
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -20,6 +21,9 @@ from configurator.request.orders import ORDERS
 if TYPE_CHECKING:
     from configurator.tui.review.rebuilt import Bench
     from configurator.workshop.workshop import Workshop
+
+TURN = 0.001
+"""Longest time that work beside the screen keeps the screen from its turn. [s]"""
 
 
 @dataclass(frozen=True)
@@ -148,6 +152,7 @@ def _open(
         results=options.results,
         painted=_started,
     )
+    sys.setswitchinterval(TURN)
     app.run(mouse=not options.no_mouse)
     if app.fault is not None:
         raise app.fault  # what the screen said is said once more, where it stays

@@ -209,7 +209,9 @@ class HeadwrightApp(App[None]):
             self.say(words)
 
     def redraw(self) -> None:
-        """Draw everything from the session as it is."""
+        """Draw everything from the session as it is; what needs longer begins once that is seen."""
+        self._viewer.hold()
+        self.call_after_refresh(self._viewer.hold, 0.0)
         self._follow_needs()
         self.main.renew()
         self.listed.renew()

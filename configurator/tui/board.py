@@ -6,14 +6,19 @@ are worked out for one part when somebody asks.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 from configurator.rules.finding import LISTED, State
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from configurator.catalog.parts import Part
     from configurator.workshop.answer import Answer
 
 
@@ -69,30 +74,67 @@ class Option:
         return f"{self.stand.value}{STATE_MARKS[self.state]}"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Slot:
-    """One slot of the board.
+    """One slot of the board; its parts are laid out when somebody looks at them.
 
     Attributes
     ----------
     name : str
         As in picks, `stator` or `a.stator`.
-    options : tuple of Option
-        Those that some build has without any pick first, in the order of their names.
+    parts : sequence of Part
+        All parts of the slot.
+    live : ndarray of int
+        Places of the parts that no rule takes out alone, shape (live,).
+    left : tuple of ndarray
+        Builds up to each listed level if a live part were picked, shape (live,) each.
+    ever : ndarray of bool
+        Live parts that some build has without any pick, shape (live,).
     picked : str
         Name of the picked part, or empty.
+    excluded : frozenset of str
+        Names of excluded parts.
     """
 
     name: str
-    options: tuple[Option, ...]
+    parts: Sequence[Part]
+    live: NDArray[np.intp]
+    left: tuple[NDArray[Any], ...]
+    ever: NDArray[np.bool_]
     picked: str
+    excluded: frozenset[str]
 
-    @property
+    @cached_property
     def open(self) -> int:
         """Parts that leave a build and are not excluded."""
-        return sum(
-            option.left > 0 and option.stand is not Stand.EXCLUDED for option in self.options
+        (able,) = self.left[-1].nonzero()
+        if not self.excluded:
+            return len(able)
+        return sum(self.parts[place].name not in self.excluded for place in self.live[able])
+
+    @cached_property
+    def options(self) -> tuple[Option, ...]:
+        """The parts, first those that some build has without any pick, in their order."""
+        found = {place: self._option(place, [0] * len(LISTED)) for place in range(len(self.parts))}
+        able = []
+        columns = [column.tolist() for column in self.left]
+        for place, ever, *upto in zip(self.live.tolist(), self.ever, *columns, strict=True):
+            option = self._option(place, upto)
+            if ever:
+                able.append(option)
+                del found[place]
+            else:
+                found[place] = option
+        return (*_only(able), *found.values())
+
+    def _option(self, place: int, upto: Sequence[int]) -> Option:
+        part = self.parts[place]
+        levels = (level for level, count in zip(LISTED, upto, strict=True) if count)
+        stand = _stand(
+            upto[-1], picked=self.picked == part.name, excluded=part.name in self.excluded
         )
+        state = next(levels, State.RULED_OUT)
+        return Option(part.name, part.title, place, stand, state, upto[-1])
 
 
 @dataclass(frozen=True)
@@ -101,6 +143,14 @@ class Board:
 
     slots: tuple[Slot, ...]
 
+    @cached_property
+    def in_pairs(self) -> tuple[Slot, ...]:
+        """The slots, both sides of a pair next to each other."""
+        first: dict[str, int] = {}
+        for place, slot in enumerate(self.slots):
+            first.setdefault(slot.name.rpartition(".")[2], place)
+        return tuple(sorted(self.slots, key=lambda slot: first[slot.name.rpartition(".")[2]]))
+
     def slot(self, name: str) -> Slot | None:
         """The slot with this name."""
         return next((slot for slot in self.slots if slot.name == name), None)
@@ -108,30 +158,23 @@ class Board:
 
 def board_of(answer: Answer) -> Board:
     """Lay out the parts of an answer."""
-    left = {level: answer.spaces[level].remaining(answer.picks) for level in LISTED}
+    left = [answer.spaces[level].remaining(answer.picks) for level in LISTED]
     ever = answer.spaces[State.UNPROVEN].remaining({})
     question = answer.subject.question
-    slots = []
-    for slot, parts in answer.frame.parts.items():
-        value_at = {int(place): value for value, place in enumerate(answer.live[slot])}
-        excluded = question.without.get(slot, frozenset())
-        counts = {level: left[level][slot] for level in LISTED}
-        found = []
-        for place, part in enumerate(parts):
-            value = value_at.get(place)
-            upto = [0 if value is None else int(counts[level][value]) for level in LISTED]
-            state = next(
-                (level for level, count in zip(LISTED, upto, strict=True) if count),
-                State.RULED_OUT,
+    return Board(
+        tuple(
+            Slot(
+                name=slot,
+                parts=parts,
+                live=answer.live[slot],
+                left=tuple(each[slot] for each in left),
+                ever=ever[slot] > 0,
+                picked=question.picks.get(slot, ""),
+                excluded=question.without.get(slot, frozenset()),
             )
-            picked = question.picks.get(slot) == part.name
-            stand = _stand(upto[-1], picked=picked, excluded=part.name in excluded)
-            found.append(Option(part.name, part.title, place, stand, state, upto[-1]))
-        able = {place for place, value in value_at.items() if ever[slot][value]}
-        live = [option for option in found if option.place in able]
-        dead = [option for option in found if option.place not in able]
-        slots.append(Slot(slot, (*_only(live), *dead), question.picks.get(slot, "")))
-    return Board(tuple(slots))
+            for slot, parts in answer.frame.parts.items()
+        )
+    )
 
 
 def _stand(left: int, *, picked: bool, excluded: bool) -> Stand:

@@ -80,6 +80,7 @@ class Desk:
         """True once the running order's work is done and only its result is under way."""
         self._tickets = dict.fromkeys(lanes, 0)
         self._changed = threading.Condition()
+        self._held_until = 0.0
         self._closed = False
         self._thread = threading.Thread(target=self._serve, daemon=True, name="desk")
         self._thread.start()
@@ -104,6 +105,12 @@ class Desk:
         with self._changed:
             self._tickets[lane] += 1
             self._waiting.pop(lane, None)
+
+    def hold(self, seconds: float = 0.2) -> None:
+        """Begin nothing for so long: a thread at work takes turns with the one that draws."""
+        with self._changed:
+            self._held_until = time.monotonic() + seconds
+            self._changed.notify_all()
 
     def close(self) -> None:
         """Take no more orders and deliver nothing."""
@@ -133,8 +140,11 @@ class Desk:
     def _next(self) -> _Order | None:
         with self._changed:
             self._running, self._delivering = None, False
-            while not self._waiting and not self._closed:
-                self._changed.wait()
+            while not self._closed:
+                held = self._held_until - time.monotonic()
+                if self._waiting and held <= 0:
+                    break
+                self._changed.wait(held if self._waiting else None)
             if self._closed:
                 return None
             lane = next(lane for lane in self._lanes if lane in self._waiting)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar, Self, cast
 
 from rich.segment import Segment
+from rich.style import Style
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.geometry import Region, Size
@@ -68,6 +69,9 @@ class LinePanel(Widget, can_focus=True):
         self.first = 0
         """The line at the top of those that scroll."""
         self._edges: tuple[Sequence[Spans], Sequence[Spans]] | None = None
+        self._borders = "", ""
+        self._styles: dict[str, Style] = {}
+        """Styles of the spans, worked out once for each time the panel is drawn."""
 
     # What a subclass says
 
@@ -122,8 +126,9 @@ class LinePanel(Widget, can_focus=True):
         return self._edges
 
     def refresh(self, *regions: Region, **options: bool) -> Self:
-        """Draw anew, with fixed lines worked out anew."""
+        """Draw anew, with fixed lines and styles worked out anew."""
         self._edges = None
+        self._styles.clear()
         return super().refresh(*regions, **options)
 
     def renew(self) -> None:
@@ -141,8 +146,11 @@ class LinePanel(Widget, can_focus=True):
         edges = (">", "<") if self.keys else (" ", " ")
         digit = f"{self.DIGIT} " if self.DIGIT else ""
         words = shown(self.title_words(), LONGEST_TITLE)  # it may hold names of foreign files
-        self.border_title = escape(f"{edges[0]}{digit}{words}{edges[1]}") if words else ""
-        self.border_subtitle = escape(self.position_words())
+        named = escape(f"{edges[0]}{digit}{words}{edges[1]}") if words else ""
+        placed = escape(self.position_words())
+        if (named, placed) != self._borders:  # textual draws the whole panel anew for each
+            self._borders = named, placed
+            self.border_title, self.border_subtitle = named, placed
 
     def title_words(self) -> str:
         """What stands on the border above."""
@@ -285,16 +293,27 @@ class LinePanel(Widget, can_focus=True):
             )
         return self._strip(spans, width, on_cursor=on_cursor)
 
+    def notify_style_update(self) -> None:
+        """Take the colours of another theme."""
+        self._styles.clear()
+        super().notify_style_update()
+
     def _strip(self, spans: Spans, width: int, *, on_cursor: bool) -> Strip:
-        plain = self.rich_style
-        if on_cursor:
-            plain = self.get_component_rich_style("line--cursor")
-        segments = []
-        for text, name in fitted(spans, width):
-            style = plain
+        styled = [
+            Segment(text, self._style("cursor" if on_cursor else name))
+            for text, name in fitted(spans, width)
+        ]
+        return Strip(styled, width)
+
+    def _style(self, name: str) -> Style:
+        if name not in self._styles:
             if name == "cursor":
                 style = self.get_component_rich_style("line--cursor")
-            elif name and not on_cursor:
-                style = plain + self.get_component_rich_style(f"line--{name}", partial=True)
-            segments.append(Segment(text, style))
-        return Strip(segments, width)
+            elif name:
+                style = self._style("") + self.get_component_rich_style(
+                    f"line--{name}", partial=True
+                )
+            else:
+                style = self.rich_style
+            self._styles[name] = style
+        return self._styles[name]

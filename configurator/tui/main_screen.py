@@ -70,6 +70,13 @@ class MainScreen(Screen[None]):
         self.asked_by = "2"
         """Whose cursor the reasons are about: Parts or Builds."""
         self.deeds = Deeds(self)
+        self.parts = PartsPanel(id="parts", classes="main")
+        self.needs = NeedsPanel(id="needs", classes="main")
+        self.why = WhyPanel(id="why", classes="main")
+        self.builds = BuildsPanel(id="builds", classes="main")
+        self.window = WindowPanel(id="window", classes="main")
+        self._asked: tuple[object, ...] = ()
+        """What the fields were drawn for."""
 
     def compose(self) -> ComposeResult:
         """Lay out all panels; the style sheet decides which are seen."""
@@ -77,12 +84,12 @@ class MainScreen(Screen[None]):
         yield Bar(id="tabs")
         with Horizontal(id="upper"):
             yield DutyBox(id="duty", classes="main")
-            yield PartsPanel(id="parts", classes="main")
-            yield NeedsPanel(id="needs", classes="main")
-            yield WhyPanel(id="why", classes="main")
+            yield self.parts
+            yield self.needs
+            yield self.why
         with Horizontal(id="lower"):
-            yield BuildsPanel(id="builds", classes="main")
-            yield WindowPanel(id="window", classes="main")
+            yield self.builds
+            yield self.window
         yield Bar(id="says")
         yield Bar(id="hints")
         yield Floor(id="floor")
@@ -96,31 +103,6 @@ class MainScreen(Screen[None]):
     def duty(self) -> DutyPanel:
         """The panel called Duty."""
         return self.query_one(DutyPanel)
-
-    @property
-    def parts(self) -> PartsPanel:
-        """The panel called Parts."""
-        return self.query_one(PartsPanel)
-
-    @property
-    def builds(self) -> BuildsPanel:
-        """The panel called Builds."""
-        return self.query_one(BuildsPanel)
-
-    @property
-    def why(self) -> WhyPanel:
-        """The panel called Why."""
-        return self.query_one(WhyPanel)
-
-    @property
-    def needs(self) -> NeedsPanel:
-        """The panel called Needs."""
-        return self.query_one(NeedsPanel)
-
-    @property
-    def window(self) -> WindowPanel:
-        """The panel called Flow window."""
-        return self.query_one(WindowPanel)
 
     @property
     def needs_shown(self) -> bool:
@@ -194,14 +176,21 @@ class MainScreen(Screen[None]):
 
     def renew(self) -> None:
         """Draw every panel from the session."""
-        self.duty.renew()
+        session = self.hw.session
+        asked = session.wish.material, session.wish.process, session.stale, session.faults
+        if asked != self._asked:  # picks leave the fields as they are
+            self._asked = asked
+            self.duty.renew()
         self.parts.renew()
-        self.builds.name_border()  # its list is an old one until the new one is fetched
+        if self.builds.shown is None:
+            self.builds.renew()
+        else:
+            self.builds.name_border()  # its list is an old one until the new one is fetched
         if self.needs_shown:
             self.needs.renew()
         self.show_top()
         self.ask_why()
-        answer, wish = self.hw.session.answer, self.hw.session.wish
+        answer, wish = session.answer, session.wish
         if answer is not None and not answer.count:
             self.hw.work_out("nothing", reasons_for_none(answer, wish))
 

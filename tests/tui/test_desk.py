@@ -156,3 +156,23 @@ def test_a_closed_desk_delivers_nothing(collected):
     time.sleep(0.05)
 
     assert collected.found == []
+
+
+def test_what_is_held_begins_once_it_is_let_go(desk, collected):
+    desk.hold(60.0)
+    desk.ask("first", lambda _: "held")
+    time.sleep(0.05)
+    assert collected.found == []
+
+    desk.hold(0.0)
+    collected.wait(1)
+    assert collected.found[0].value == "held"
+
+
+def test_what_nobody_lets_go_begins_after_its_time(desk, collected):
+    start = time.monotonic()
+    desk.hold(0.05)
+    desk.ask("first", lambda _: time.monotonic() - start)
+    collected.wait(1)
+
+    assert collected.found[0].value >= 0.05

@@ -45,16 +45,10 @@ class PartsPanel(LinePanel):
         return self.hw.session.board
 
     @property
-    def slots(self) -> list[Slot]:
+    def slots(self) -> Sequence[Slot]:
         """Slots in the order in which arrows go through them: sides of a pair one by one."""
         board = self.board
-        if board is None:
-            return []
-        names = [slot.name for slot in board.slots]
-        first: dict[str, int] = {}
-        for place, name in enumerate(names):
-            first.setdefault(name.rpartition(".")[2], place)
-        return sorted(board.slots, key=lambda slot: first[slot.name.rpartition(".")[2]])
+        return () if board is None else board.in_pairs
 
     @property
     def slot(self) -> Slot | None:
