@@ -19,6 +19,7 @@ from configurator.screen.run import Pace, screen
 from configurator.screen.workers import WorkerLostError
 
 distributed = pytest.importorskip("distributed")
+dask = pytest.importorskip("dask")
 
 pytestmark = [
     pytest.mark.slow,
@@ -29,9 +30,13 @@ pytestmark = [
 
 @pytest.fixture(scope="module")
 def local() -> Iterator[distributed.LocalCluster]:
-    with distributed.LocalCluster(
-        n_workers=2, threads_per_worker=2, processes=True, dashboard_address=":0"
-    ) as cluster:
+    # One death of a worker is forgiven and a second one is not: each new worker starts in seconds.
+    with (
+        dask.config.set({"distributed.scheduler.allowed-failures": 1}),
+        distributed.LocalCluster(
+            n_workers=2, threads_per_worker=2, processes=True, dashboard_address=":0"
+        ) as cluster,
+    ):
         yield cluster
 
 
