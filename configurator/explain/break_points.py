@@ -14,11 +14,10 @@ import numpy as np
 
 from configurator.catalog.parts import Part
 from configurator.explain.adjustment import Adjustment, adjustments_of, with_adjustment
-from configurator.explain.again import Again
 from configurator.explain.crossing import root_of_line
 from configurator.explain.deadline import Deadline, Progress
 from configurator.explain.one_build import Look, OneBuild
-from configurator.explain.recount import Recount
+from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.question import Question
 from configurator.rules.finding import Finding
@@ -136,33 +135,32 @@ def break_points_of(
     progress : callable, optional
         Told what is being moved.
     """
-    again = Again(answer)
+    what_if = WhatIf(answer)
     build = OneBuild(parts, answer.subject)
     deadline = Deadline(budget)
     wanted = frozenset(fields)
     points: list[BreakPoint] = []
     headrooms = []
-    for each in sorted(adjustments_of(again.question), key=_turn):
+    for each in sorted(adjustments_of(what_if.question), key=_turn):
         eases = (each.title, each.more) in EASING
         if not each.continuous or eases or (wanted and each.field not in wanted):
             continue
         if deadline.expired():
             break
         progress(each.title)
-        moved = _Moved(again, build, each)
+        moved = _Moved(what_if, build, each)
         with np.errstate(all="ignore"):
             found = moved.bracket(deadline)
             if found is not None:
                 points.append(moved.point(*moved.narrowed(*found)))
         if found is None and not deadline.met and (up_to := moved.farthest()):
             headrooms.append(Headroom(each, up_to))
-    recount = Recount(again)
     points.sort(key=lambda point: _distance(point.adjustment, point.setting))
     complete = not deadline.met
     for place, point in enumerate(points[:SUCCESSORS] if successors else ()):
         if not deadline.expired():
             progress(f"what takes over behind {point.adjustment.title}")
-            points[place] = _followed(recount, build, point)
+            points[place] = _followed(what_if, build, point)
     return BreakPoints(tuple(points), tuple(headrooms), complete)
 
 
@@ -183,14 +181,14 @@ def _distance(adjustment: Adjustment, setting: float) -> float:
 class _Moved:
     """A build under one adjustment."""
 
-    again: Again
+    what_if: WhatIf
     build: OneBuild
     adjustment: Adjustment
 
     def look(self, setting: float) -> Look | None:
         """The build at a setting; None where that is no value."""
-        changed = with_adjustment(self.adjustment, self.again.question, setting)
-        return None if changed is None else self.build.under(self.again.subject(changed))
+        changed = with_adjustment(self.adjustment, self.what_if.question, setting)
+        return None if changed is None else self.build.under(self.what_if.subject(changed))
 
     def breaks(self, setting: float, suspects: tuple[int, ...] = ()) -> bool | None:
         """Whether the build is ruled out at a setting; None where that is no value."""
@@ -202,7 +200,7 @@ class _Moved:
 
     def farthest(self) -> str:
         """The farthest setting that is a value, in words; empty if none is."""
-        question = self.again.question
+        question = self.what_if.question
         for setting in reversed(self.adjustment.settings):
             if with_adjustment(self.adjustment, question, setting) is not None:
                 return self.adjustment.shown(setting)
@@ -265,19 +263,19 @@ class _Moved:
 
     def point(self, held: float, setting: float) -> BreakPoint:
         """The point between two settings that were looked at."""
-        question, adjustment = self.again.question, self.adjustment
+        question, adjustment = self.what_if.question, self.adjustment
         before, after = (with_adjustment(adjustment, question, each) for each in (held, setting))
         assert before is not None  # both were asked about
         assert after is not None
-        finding = self.build.under(self.again.subject(after)).first_broken
+        finding = self.build.under(self.what_if.subject(after)).first_broken
         return BreakPoint(adjustment, setting, held, finding, (before, after))
 
 
-def _followed(recount: Recount, build: OneBuild, point: BreakPoint) -> BreakPoint:
+def _followed(what_if: WhatIf, build: OneBuild, point: BreakPoint) -> BreakPoint:
     """A break point with the build that takes over behind it."""
-    best = recount.best(point.requests[1])
+    best = what_if.best(point.requests[1])
     if best is None:
         return replace(point, solved=True)
-    names = {slot: part.name for slot, part in best.parts.items()}
+    names = {slot: part.name for slot, part in best[1].items()}
     differs = tuple(slot for slot, name in names.items() if build.parts[slot].name != name)
     return replace(point, solved=True, takes_over=names, differs=differs)

@@ -1,30 +1,26 @@
 """What each gap of a data sheet costs in builds: the request solved again with the gap closed.
 
-Nothing is guessed from margins. Every count comes from the same path as any other answer, with
-the datum at one end of what it may be; where a soak alone would settle it, from `Soaks`, which
-solves the physics once. `Recount` counts without solving whole.
+Nothing is guessed from margins. Every count comes from the same engine as any other answer, with
+the datum at one end of what it may be, or with the soak that would settle it among the findings.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from configurator.catalog.substances import Grade
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.evidence import Evidence
 from configurator.explain.adjustment import Supposition
-from configurator.explain.again import Again
 from configurator.explain.counts import Counts
 from configurator.explain.ends import Ends, ends_of_gap, supposed_soak
-from configurator.explain.recount import Recount
-from configurator.explain.soaks import Soaks
+from configurator.explain.what_if import WhatIf
 from configurator.request.intake import Gap
 from configurator.request.material import component_key
 from configurator.request.movable import SOAK, Effort, movable_at
 from configurator.rules import chemistry
 from configurator.workshop.answer import Answer
-from configurator.workshop.workshop import Workshop
 
 Progress = Callable[[int, int], None]
 """Told how many of how many counts are done."""
@@ -152,7 +148,7 @@ def gap_costs(
     answer: Answer,
     *,
     together: bool = True,
-    recount: Recount | None = None,
+    what_if: WhatIf | None = None,
     progress: Progress | None = None,
 ) -> Costs:
     """Solve a request again with each gap closed at either end.
@@ -163,8 +159,8 @@ def gap_costs(
         The request solved as it stands.
     together : bool
         True to count the builds with every gap closed at its good end as well.
-    recount : Recount, optional
-        For that answer, where there is one already.
+    what_if : WhatIf, optional
+        Of that answer, where there is one already.
     progress : callable, optional
         Called with counts done and counts in all.
 
@@ -177,7 +173,7 @@ def gap_costs(
     every = [(gap, ends_of_gap(gap, subject)) for gap in subject.filled.notes]
     every += [_contact_gap(answer, *found) for found in unknown_contacts(answer)]
     solves = sum(len(ends) for _, ends in every) + together
-    counter = _Counter(answer, recount or Recount(Again(answer)), solves, progress)
+    counter = _Counter(what_if or WhatIf(answer), solves, progress)
     found, best = [], []
     many = len(subject.filled.notes)
     for place, (gap, supposed) in enumerate(every):
@@ -224,14 +220,10 @@ def _contact_gap(answer: Answer, component: str, contact: Contact) -> tuple[Gap,
 
 
 class _Counter:
-    """Counts builds under suppositions, the short way where there is one."""
+    """Counts builds under suppositions."""
 
-    def __init__(
-        self, answer: Answer, recount: Recount, solves: int, progress: Progress | None
-    ) -> None:
-        self._subject = answer.subject
-        self._recount = recount
-        self._soaks = Soaks(answer)
+    def __init__(self, what_if: WhatIf, solves: int, progress: Progress | None) -> None:
+        self._what_if = what_if
         self._solves = solves
         self._done = 0
         self._progress = progress
@@ -239,21 +231,10 @@ class _Counter:
     def counts(self, supposed: Sequence[Supposition]) -> Counts:
         """Counts of the request with all that is supposed."""
         records = [record for each in supposed for record in each.records]
-        evidence = Evidence((*self._subject.evidence.records, *records))
+        evidence = Evidence((*self._what_if.evidence.records, *records))
         values = {path: value for each in supposed for path, value in each.values.items()}
-        counts = self._counted(values, evidence)
+        counts = self._what_if.counts(self._what_if.question.having(values), evidence)
         self._done += 1
         if self._progress is not None:
             self._progress(self._done, self._solves)
         return counts
-
-    def _counted(self, values: dict[str, object], evidence: Evidence) -> Counts:
-        subject = self._subject
-        compounds = any(evidence.names_compounds(record.material) for record in evidence.records)
-        if not compounds and all(path.endswith(".complete") for path in values):
-            filled = replace(subject.question, material=subject.filled.material)
-            return self._soaks.counts(evidence, filled.having(values).material)
-        question = subject.question.having(values)
-        if evidence == subject.evidence:
-            return self._recount.counts(question)
-        return Counts.of(Workshop(subject.catalog, evidence).answer(question))

@@ -12,13 +12,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from configurator.explain.adjustment import pinned
-from configurator.explain.again import Again
 from configurator.explain.counts import Counts
 from configurator.explain.deadline import Progress
 from configurator.explain.ends import wide_data
 from configurator.explain.gap_cost import Decision, End, Measurement, gap_costs
 from configurator.explain.one_build import OneBuild
-from configurator.explain.recount import Recount
+from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.movable import movable_at
 from configurator.request.path import value_at
@@ -61,19 +60,18 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
     progress : callable, optional
         Told what is being settled.
     """
-    again = Again(answer)
-    recount = Recount(again)
+    what_if = WhatIf(answer)
     costs = gap_costs(
         answer,
         together=False,
-        recount=recount,
+        what_if=what_if,
         progress=lambda done, of: progress(f"{done} of {of} ends"),
     )
     first = answer.first
     build = None if first is None else OneBuild(first.parts, answer.subject)
-    filled, material = answer.subject.filled.material, again.question.material
+    filled, material = answer.subject.filled.material, what_if.question.material
     found = [
-        replace(gap, decision=_decision(again, build, gap.field, value_at(filled, gap.field)))
+        replace(gap, decision=_decision(what_if, build, gap.field, value_at(filled, gap.field)))
         if gap.ends
         else gap
         for gap in costs.gaps
@@ -82,11 +80,12 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
     for field, says, supposed in wide_data(material):
         progress(field)
         ends = tuple(
-            End(each.text, recount.counts(again.question.having(each.values))) for each in supposed
+            End(each.text, what_if.counts(what_if.question.having(each.values)))
+            for each in supposed
         )
         effort = movable_at(material, field).test
         test = f"measure it: {effort.method}"
-        decision = _decision(again, build, field, value_at(material, field), stated=True)
+        decision = _decision(what_if, build, field, value_at(material, field), stated=True)
         found.append(Measurement(costs.now, field, says, test, effort, ends, decision=decision))
     found.sort(
         key=lambda each: (-each.settled_per_hour, -each.at_stake_per_hour, each.field, each.says)
@@ -96,7 +95,7 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
 
 
 def _decision(
-    again: Again, build: OneBuild | None, field: str, value: object, *, stated: bool = False
+    what_if: WhatIf, build: OneBuild | None, field: str, value: object, *, stated: bool = False
 ) -> Decision | None:
     """Where between the ends of a datum the build's state changes first, seen from the low one.
 
@@ -109,10 +108,10 @@ def _decision(
     kind, below, above = value.kind, value.low, value.high
 
     def state(at: float) -> State | None:
-        question = again.question.having(pinned(field, kind, at).values)
+        question = what_if.question.having(pinned(field, kind, at).values)
         try:
             with np.errstate(all="ignore"):
-                return build.under(again.subject(question)).state
+                return build.under(what_if.subject(question)).state
         except PhysicsDomainError:
             return None
 

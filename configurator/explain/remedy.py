@@ -12,13 +12,11 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from configurator.explain.adjustment import Adjustment, adjustments_of, with_adjustment
-from configurator.explain.again import Again
-from configurator.explain.conflict import Board
 from configurator.explain.deadline import Deadline, Progress
-from configurator.explain.standing import Judgement
+from configurator.explain.what_if import WhatIf
 from configurator.explain.wishes import could_read
 from configurator.request.question import Question
-from configurator.workshop.answer import Answer
+from configurator.rules.ruleset import Judgement
 
 BUDGET = 8.0
 """Processor time within which remedies are looked for. [s]"""
@@ -107,10 +105,8 @@ class Remedies:
 
 
 def remedies_for(
-    answer: Answer,
-    board: Board,
+    what_if: WhatIf,
     *,
-    given: Mapping[str, str] | None = None,
     budget: float = BUDGET,
     progress: Progress = lambda _text: None,
 ) -> Remedies:
@@ -118,37 +114,32 @@ def remedies_for(
 
     Parameters
     ----------
-    answer : Answer
-        The request without builds.
-    board : Board
-        Its rules and picks: tells early which fields can help at all.
-    given : Mapping[str, str], optional
-        Parts that stay, by slot.
+    what_if : WhatIf
+        The request without builds, and the parts that stay.
     budget : float
         Processor time to spend. [s]
     progress : callable, optional
         Told what is being tried.
     """
-    again = Again(answer, given)
     deadline = Deadline(budget)
-    every = [each for each in adjustments_of(again.question) if not _given(each, again.given)]
+    every = [each for each in adjustments_of(what_if.question) if not _given(each, what_if.given)]
     single: list[Remedy] = []
     tried: list[str] = []
     for adjustment in every:
         if deadline.expired():
             break
         tried.append(adjustment.title)
-        if not _relaxable(board, (adjustment,)):
+        if not _relaxable(what_if, (adjustment,)):
             continue
         progress(adjustment.title)
-        remedy = _From(again, deadline, again.question).nearest(adjustment)
+        remedy = _From(what_if, deadline, what_if.question).nearest(adjustment)
         if remedy is not None:
             single.append(remedy)
     opened = {move.adjustment.title for remedy in single for move in remedy.moves}
     hopeless = tuple(dict.fromkeys(title for title in tried if title not in opened))
     pairs: list[Remedy] = []
     if not single:
-        pairs = list(_pairs(again, board, every, deadline, progress))
+        pairs = list(_pairs(what_if, every, deadline, progress))
     return Remedies(tuple(single), tuple(pairs), hopeless, complete=not deadline.met)
 
 
@@ -157,14 +148,14 @@ def _given(adjustment: Adjustment, given: Mapping[str, str]) -> bool:
     return kind in ("pick", "without") and slot in given
 
 
-def _relaxable(board: Board, adjustments: tuple[Adjustment, ...]) -> bool:
+def _relaxable(what_if: WhatIf, adjustments: tuple[Adjustment, ...]) -> bool:
     """Whether a build is left once all that they could move is dropped: else none helps."""
     fields = frozenset(each.field for each in adjustments)
 
     def moved(judged: Judgement) -> bool:
         return any(could_read(judged.rule.asks, field) for field in fields)
 
-    return board.relaxable(moved, fields)
+    return what_if.problem.relaxable(moved, fields)
 
 
 @dataclass(frozen=True)
@@ -173,7 +164,7 @@ class _From:
 
     Attributes
     ----------
-    again : Again
+    what_if : WhatIf
         What solves it.
     deadline : Deadline
         When to stop.
@@ -181,16 +172,16 @@ class _From:
         Where it starts.
     """
 
-    again: Again
+    what_if: WhatIf
     deadline: Deadline
     question: Question
 
     def opens(self, adjustment: Adjustment, setting: float) -> bool:
         """Whether a setting has a build."""
-        return self.again.exists(with_adjustment(adjustment, self.question, setting))
+        return self.what_if.exists(with_adjustment(adjustment, self.question, setting))
 
     def nearest(self, adjustment: Adjustment) -> Remedy | None:
-        """The smallest setting that opens a build, confirmed by the one path."""
+        """The smallest setting that opens a build."""
         bracket = self._bracket(adjustment)
         if bracket is None:
             return None
@@ -229,29 +220,27 @@ class _From:
 
     def _confirmed(self, adjustment: Adjustment, short: float, setting: float) -> Remedy | None:
         changed = with_adjustment(adjustment, self.question, setting)
-        found = self.again.answer(changed)
-        if found is None or changed is None or not found.count:
+        best = None if changed is None else self.what_if.best(changed)
+        if changed is None or best is None:
             return None
         short_question = None
         if adjustment.continuous:
             short_question = with_adjustment(adjustment, self.question, short)
-            if self.again.count(short_question):
+            if self.what_if.exists(short_question):
                 return None
-        best = found.first
-        assert best is not None  # there are some
+        state, parts = best
         return Remedy(
             moves=(Move(adjustment, setting, short),),
-            builds=found.count,
-            example={slot: part.name for slot, part in best.parts.items()},
-            state=best.state.words,
+            builds=self.what_if.counts(changed).total,
+            example={slot: part.name for slot, part in parts.items()},
+            state=state.words,
             question=changed,
             short_question=short_question,
         )
 
 
 def _pairs(
-    again: Again,
-    board: Board,
+    what_if: WhatIf,
     adjustments: list[Adjustment],
     deadline: Deadline,
     progress: Progress,
@@ -262,35 +251,37 @@ def _pairs(
             return
         if first.field == second.field and first.continuous:
             continue
-        if not _relaxable(board, (first, second)):
+        if not _relaxable(what_if, (first, second)):
             continue
         progress(f"{first.title} with {second.title}")
-        found = _pair(again, first, second, deadline)
+        found = _pair(what_if, first, second, deadline)
         if found is not None:
             yield found
 
 
-def _pair(again: Again, first: Adjustment, second: Adjustment, deadline: Deadline) -> Remedy | None:
+def _pair(
+    what_if: WhatIf, first: Adjustment, second: Adjustment, deadline: Deadline
+) -> Remedy | None:
     """The smallest setting of the first that lets any of the second help, then that one."""
-    if not _promising(again, first, second, deadline):
+    if not _promising(what_if, first, second, deadline):
         return None
     for setting in first.settings:
-        moved = with_adjustment(first, again.question, setting)
+        moved = with_adjustment(first, what_if.question, setting)
         if moved is None or deadline.expired():
             return None
-        remedy = _From(again, deadline, moved).nearest(second)
+        remedy = _From(what_if, deadline, moved).nearest(second)
         if remedy is not None:
             return replace(remedy, moves=(Move(first, setting), *remedy.moves))
     return None
 
 
-def _promising(again: Again, first: Adjustment, second: Adjustment, deadline: Deadline) -> bool:
+def _promising(what_if: WhatIf, first: Adjustment, second: Adjustment, deadline: Deadline) -> bool:
     """Whether a few settings far apart open anything together."""
     for setting in _looks(first):
-        moved = with_adjustment(first, again.question, setting)
+        moved = with_adjustment(first, what_if.question, setting)
         if moved is None:
             continue
-        start = _From(again, deadline, moved)
+        start = _From(what_if, deadline, moved)
         if any(not deadline.expired() and start.opens(second, other) for other in _looks(second)):
             return True
     return False

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from configurator.catalog.parts import Part
-from configurator.explain.again import Again
 from configurator.explain.break_points import BUDGET as BREAK_BUDGET
 from configurator.explain.break_points import BreakPoints, break_points_of
 from configurator.explain.chosen import completed, judged, parts_named
-from configurator.explain.conflict import CONFLICTS, Board, Conflict, Conflicts
+from configurator.explain.conflict import Conflict, Conflicts
+from configurator.explain.conflict_problem import CONFLICTS
 from configurator.explain.deadline import Progress
 from configurator.explain.remedy import BUDGET, Remedies, remedies_for
-from configurator.explain.standing import Ground
+from configurator.explain.what_if import WhatIf
 from configurator.rules.finding import Finding, State
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
@@ -107,14 +107,14 @@ def why(
     """
     names = dict(asked or {})
     parts = parts_named(answer, names, "--part or --build")
-    again = Again(answer, {slot: part.name for slot, part in parts.items()})
+    what_if = WhatIf(answer, {slot: part.name for slot, part in parts.items()})
     whole = completed(answer, parts) if names else None
     build = None if whole is None else replace(judged(answer, [whole])[0], rank=0)
     here = answer
-    if build is not None and again.takes(build.parts):
+    if build is not None and what_if.takes(build.parts):
         count = int(build.state is not State.RULED_OUT)  # its own findings say all
     else:
-        asked_for = again.answer(answer.subject.question) if names else answer
+        asked_for = what_if.answer(answer.subject.question) if names else answer
         assert asked_for is not None  # the request itself was within reach of the formulas
         here, count = asked_for, asked_for.count
     if count:
@@ -126,14 +126,14 @@ def why(
             points = break_points_of(answer, build.parts, budget=time, progress=progress)
             found = replace(found, breaks=points)
         return found
-    board = Board(Ground.of(answer), again.given)
-    alone = board.alone if len(names) == 1 else ()
+    problem = what_if.problem
+    alone = problem.alone if len(names) == 1 else ()
     found = Why(
         answer=answer,
         asked=names,
         count=0,
-        conflicts=board.conflicts(limit, alone),
-        alone=tuple(board.told(frozenset({item})) for item in alone),
+        conflicts=problem.conflicts(limit, alone),
+        alone=tuple(problem.told(frozenset({item})) for item in alone),
         swaps=_swaps_of_build(answer, whole) if whole is not None else _swaps(here, parts),
     )
     if build is not None:
@@ -141,7 +141,7 @@ def why(
         found = replace(found, build=build, broken=broken)
     if search:
         time = BUDGET if budget is None else budget
-        remedies = remedies_for(answer, board, given=again.given, budget=time, progress=progress)
+        remedies = remedies_for(what_if, budget=time, progress=progress)
         found = replace(found, remedies=remedies)
     return found
 

@@ -213,7 +213,7 @@ def _purge(head: Head) -> Iterator[Setting]:
             "m^3",
         )
         return
-    life = case.mixer.pot_life
+    life = one(case.mixer.pot_life)
     volume = one(case.mixer.volume)
     times = case.practice.purge_volumes.nominal
     assert case.material.mix is not None

@@ -58,6 +58,12 @@ class PartStates:
     floor: States
     margins: AnyArray | None = None
 
+    @property
+    def worst(self) -> int:
+        """The worst that it says of any part."""
+        every = (self.floor, *self.by_slot.values())
+        return max(int(states.max(initial=State.FITS)) for states in every)
+
 
 def part_states(applied: Applied) -> PartStates:
     """Take what a rule says apart, slot by slot.

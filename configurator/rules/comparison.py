@@ -47,7 +47,7 @@ class Bound:
         hard end is the highest value, for a limit it is the lowest.
     corner : str
         Words for the hard end.
-    estimated : bool
+    estimated : bool or ndarray of bool
         True if the spread is somebody's estimate and not a stated range: then failing inside
         of it leaves the rule unproven, where a stated range would make it marginal.
     """
@@ -56,7 +56,7 @@ class Bound:
     nominal: Floats
     hard: Floats
     corner: str = ""
-    estimated: bool = False
+    estimated: bool | Flags = False
 
     @classmethod
     def exact(cls, value: Floats | float, corner: str = "") -> Self:
@@ -65,7 +65,9 @@ class Bound:
         return cls(array, array, array, corner)
 
     @classmethod
-    def highest(cls, ends: Floats, nominal: Floats, corner: str, *, estimated: bool) -> Self:
+    def highest(
+        cls, ends: Floats, nominal: Floats, corner: str, *, estimated: bool | Flags
+    ) -> Self:
         """A demand under a ceiling, over ends stacked along the first axis."""
         return cls(ends.min(axis=0), nominal, ends.max(axis=0), corner, estimated)
 
@@ -94,9 +96,10 @@ class Bound:
         """The end that counts when builds are let through up to `level`."""
         if level is State.FITS:
             return self.hard
-        if level is State.MARGINAL:
-            return self.hard if self.estimated else self.nominal
-        return self.kind if self.estimated else self.nominal
+        other = self.hard if level is State.MARGINAL else self.kind
+        if isinstance(self.estimated, np.ndarray):
+            return np.where(self.estimated, other, self.nominal)
+        return other if self.estimated else self.nominal
 
 
 @dataclass(frozen=True)
@@ -115,6 +118,8 @@ class Comparison:
         Share of the limit that must be left for the build to count as fitting.
     cap : State
         The worst this rule may say; a formula out of its range says unproven, not ruled out.
+    asked : bool or ndarray of bool
+        Which of many requests ask for it; for the others nothing speaks against any part.
     """
 
     demand: Bound
@@ -123,6 +128,7 @@ class Comparison:
     at_least: bool = False
     caution: float = 0.0
     cap: State = State.RULED_OUT
+    asked: bool | np.bool_ | Flags = True
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
@@ -149,13 +155,15 @@ class Comparison:
             need = np.where(needs.known, need, shut)
         if not allows.all_known:
             allow = np.where(allows.known, allow, -shut)
+        if np.ndim(self.asked):
+            need = np.where(self.asked, need, -np.inf)
         return need, allow
 
     def passes(self, level: State) -> Flags:
         """Where the rule lets a build through up to `level`."""
         if level >= self.cap:
             # The cap is for what fails, not for what nobody knows: that stays unproven.
-            known = self.demand.known & self.limit.known
+            known = self.demand.known & self.limit.known | np.logical_not(self.asked)
             return np.broadcast_to(known | (level >= State.UNPROVEN), self._shape)
         need, allow = self.sides(level)
         return np.asarray(need <= allow)
@@ -181,9 +189,10 @@ class Comparison:
         demand, limit = np.broadcast_arrays(self.demand.hard, self.limit.hard)
         left = demand - limit if self.at_least else limit - demand
         with np.errstate(invalid="ignore", divide="ignore"):
-            return np.where(
+            share = np.where(
                 limit != 0.0, left / np.abs(limit), np.where(left >= 0, np.nan, -np.inf)
             )
+        return np.where(self.asked, share, np.nan) if np.ndim(self.asked) else share
 
 
 @dataclass(frozen=True)

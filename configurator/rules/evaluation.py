@@ -8,12 +8,13 @@ slots are heard for one part of each kind; what rules on one slot say stays with
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.engine.arrays import BoolArray, IntArray
-from configurator.rules.applied import apply_rule
+from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.case import Case
 from configurator.rules.categorical import CategoricalRules, PartStates, part_states
 from configurator.rules.comparison import Comparison
@@ -21,6 +22,7 @@ from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.rule_tables import Places, RuleTables, over_scope, tables_of
 from configurator.rules.ruleset import COARSE, Judgement, RuleSet
+from configurator.rules.side import Side
 from configurator.rules.subject import Subject
 
 Live = Mapping[str, BoolArray]
@@ -64,10 +66,12 @@ class Evaluation:
         self._stack = stack or self.subjects[0]
         self._many = stack is not None
         self._known: Evaluation | None = None
+        self._slipless = False
         self._moved: frozenset[int] = frozenset(each.number for each in rules.judgements)
         self._alone: dict[int, PartStates | None] = {}
         self._tables: dict[tuple[int, bytes], RuleTables | None] = {}
         self._cases: dict[bytes, Case] = {}
+        self._grids: dict[bytes, Case] = {}
         self._slots = rules.frame.slots
         self.every = Case(self._stack, rules.every_many if self._many else rules.frame)
         self._kinds = Case(self._stack, rules.kinds_many if self._many else rules.kinds_frame)
@@ -84,7 +88,51 @@ class Evaluation:
         """
         other = Evaluation(self.rules, (subject,))
         other._known, other._moved = self, moved
+        # What does not hang on what was changed, such as pressures, is not worked out again.
+        other.every, other._kinds = self.every.under(subject), self._kinds.under(subject)
         return other
+
+    @cached_property
+    def without_slip(self) -> Evaluation:
+        """The same if nothing slipped, for rules over several slots that grow with slip.
+
+        What these rule out is out with every slip that there may be.
+        """
+        other = Evaluation(self.rules, self.subjects)
+        other._slipless, other._kinds = True, self._kinds
+        return other
+
+    def applied(self, judgement: Judgement, live: Places) -> Applied | None:
+        """One rule over a grid of some parts, for what it says of them in words and numbers.
+
+        Parameters
+        ----------
+        judgement : Judgement
+            The rule; there must be one request alone.
+        live : Mapping of str to ndarray of int
+            By slot, places of the parts; some for each.
+
+        Returns
+        -------
+        Applied or None
+            None if the request does not ask for it.
+        """
+        key = _key(live)
+        if key not in self._grids:
+            self._grids[key] = self.every.only(live)
+        case = self._grids[key]
+        return apply_rule(case, judgement.rule, _side(case, judgement))
+
+    def bites(self, judgement: Judgement) -> bool:
+        """Whether a rule can rule anything out; one over many combinations is taken to do so."""
+        if judgement.alone:
+            found = self.alone(judgement)
+            return found is not None and found.worst == State.RULED_OUT
+        if judgement.wide:
+            return True
+        every = {slot: np.arange(len(kinds)) for slot, kinds in self.rules.kinds.items()}
+        tables = self.tables(judgement, every)
+        return tables is not None and not tables.always[State.UNPROVEN]
 
     def alone(self, judgement: Judgement) -> PartStates | None:
         """What a rule says of each part by itself; None if the request does not ask for it.
@@ -104,8 +152,7 @@ class Evaluation:
     def _heard_alone(self, judgement: Judgement) -> PartStates | None:
         if not self._many:
             case = self.every
-            side = next(each for each in case.sides if each.prefix == judgement.prefix)
-            applied = apply_rule(case, judgement.rule, side)
+            applied = apply_rule(case, judgement.rule, _side(case, judgement))
             return None if applied is None else part_states(applied)
         if judgement.numeric:
             return self._stacked_alone(judgement)
@@ -117,8 +164,7 @@ class Evaluation:
         return _together(judgement, heard, frame)
 
     def _stacked_alone(self, judgement: Judgement) -> PartStates | None:
-        side = next(each for each in self.every.sides if each.prefix == judgement.prefix)
-        outcome = judgement.rule.check(self.every, side)
+        outcome = judgement.rule.check(self.every, _side(self.every, judgement))
         if outcome is None:
             return None
         states = over_scope(outcome.states, judgement.scope, self._slots)
@@ -145,7 +191,7 @@ class Evaluation:
             return self._known.tables(judgement, live)
         if self._many and judgement.fixed:
             return self._fixed(judgement)
-        key = (number, b"".join(places.tobytes() + b"|" for places in live.values()))
+        key = (number, _key(live))
         if key not in self._tables:
             self._tables[key] = self._heard(judgement, live)
         return self._tables[key]
@@ -168,8 +214,7 @@ class Evaluation:
                 seen[slot] = live[slot][first]
                 places[slot] = np.searchsorted(numbers, apart)
         case = self._case(seen)
-        side = next(each for each in case.sides if each.prefix == judgement.prefix)
-        applied = apply_rule(case, judgement.rule, side)
+        applied = apply_rule(case, judgement.rule, _side(case, judgement))
         if applied is None:
             return None
         heard = None if self._many else applied
@@ -177,10 +222,24 @@ class Evaluation:
 
     def _case(self, live: Places) -> Case:
         """The case over some kinds: one for all rules that see the same, which share most work."""
-        key = b"".join(places.tobytes() + b"|" for places in live.values())
+        key = _key(live)
         if key not in self._cases:
-            self._cases[key] = self._kinds.only(dict(live))
+            known = None if self._known is None else self._known.heard_over(live)
+            case = self._kinds.only(dict(live)) if known is None else known.under(self._stack)
+            self._cases[key] = case.without_slip if self._slipless else case
         return self._cases[key]
+
+    def heard_over(self, live: Places) -> Case | None:
+        """The case over some kinds, if any rule was heard for them."""
+        return self._cases.get(_key(live))
+
+
+def _key(live: Places) -> bytes:
+    return b"".join(places.tobytes() + b"|" for places in live.values())
+
+
+def _side(case: Case, judgement: Judgement) -> Side:
+    return next(each for each in case.sides if each.prefix == judgement.prefix)
 
 
 def _inverse(kept: IntArray, size: int) -> IntArray:

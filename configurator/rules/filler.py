@@ -10,9 +10,15 @@ from configurator.catalog.parts import Feed, Part, Seal
 from configurator.catalog.practice import Practice
 from configurator.request.material import Filler
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Grades
+from configurator.rules.comparison import Bound, Comparison, Floats, Grades
 from configurator.rules.finding import State
-from configurator.rules.hardness import CLASSES, by_class, filler_class, hardness_in_vickers
+from configurator.rules.hardness import (
+    CLASSES,
+    by_class,
+    filler_class,
+    hardness_in_vickers,
+    is_filled,
+)
 from configurator.rules.pressure import FLOW_ASKS, TIP_PARTS
 from configurator.rules.rule import Build, Rule, Words
 from configurator.rules.side import Side
@@ -30,20 +36,20 @@ def _largest(filler: Filler) -> Bound:
         nominal=np.asarray(size.nominal),
         hard=np.asarray(size.high),
         corner="largest particle",
-        estimated=size.basis is Basis.ESTIMATED,
+        estimated=size.estimated,
     )
 
 
-def bore_ratio_needed(practice: Practice, filler: Filler) -> float:
+def bore_ratio_needed(practice: Practice, filler: Filler) -> Floats:
     """Least tip bore over largest particle for a filler's shape and loading."""
     ratios = practice.bore_ratio
-    if filler.hollow or filler.shape in ("flake", "fibre"):
-        return ratios.flake_fibre_or_hollow.nominal
-    loading = 0.0 if filler.volume_fraction is None else filler.volume_fraction.high
-    loaded = loading > ratios.loaded_from.nominal or filler.volume_fraction is None
-    if loaded or filler.shape != "sphere":
-        return ratios.irregular_or_loaded.nominal
-    return ratios.smooth_low_load.nominal
+    shape = np.asarray(filler.shape)
+    fraction = math.nan if filler.volume_fraction is None else filler.volume_fraction.high
+    # What nobody states may be loaded.
+    low = np.asarray(fraction <= ratios.loaded_from.nominal) & (shape == "sphere")
+    usual = np.where(low, ratios.smooth_low_load.nominal, ratios.irregular_or_loaded.nominal)
+    flat = np.asarray(filler.hollow) | (shape == "flake") | (shape == "fibre")
+    return np.where(flat, ratios.flake_fibre_or_hollow.nominal, usual)
 
 
 def tip_bore(case: Case, side: Side) -> Comparison | None:
@@ -65,9 +71,10 @@ def tip_bore(case: Case, side: Side) -> Comparison | None:
         estimated=largest.estimated,
     )
     floor = np.asarray(case.practice.bore_ratio.floor.nominal)
-    wanted = np.asarray(bore_ratio_needed(case.practice, filler))
+    wanted = bore_ratio_needed(case.practice, filler)
     limit = Bound(kind=floor, nominal=floor, hard=np.maximum(floor, wanted))
-    return Comparison(demand, limit, NUMBER, at_least=True)
+    asked = is_filled(side.component)
+    return Comparison(demand, limit, NUMBER, at_least=True, asked=asked)
 
 
 def cavity_size(case: Case, side: Side) -> Comparison | None:
@@ -79,7 +86,8 @@ def cavity_size(case: Case, side: Side) -> Comparison | None:
     hard = case.practice.particle_to_eccentricity_hard.nominal
     share = by_class(side.component, clean=soft, mild=soft, hard=hard, very_hard=hard)
     allowed = side.column("cavity", "eccentricity") * share
-    return Comparison(_largest(filler), Bound.exact(allowed), LENGTH)
+    asked = is_filled(side.component)
+    return Comparison(_largest(filler), Bound.exact(allowed), LENGTH, asked=asked)
 
 
 def rotor_hardness(case: Case, side: Side) -> Comparison | None:
@@ -96,15 +104,16 @@ def rotor_hardness(case: Case, side: Side) -> Comparison | None:
         demand = Bound.exact(math.nan)
     else:
         demand = Bound(
-            kind=np.asarray(hardness_in_vickers(mohs.low)),
-            nominal=np.asarray(hardness_in_vickers(mohs.nominal)),
-            hard=np.asarray(hardness_in_vickers(mohs.high)),
+            kind=hardness_in_vickers(mohs.low),
+            nominal=hardness_in_vickers(mohs.nominal),
+            hard=hardness_in_vickers(mohs.high),
             corner="hardest filler",
-            estimated=mohs.basis is Basis.ESTIMATED,
+            estimated=mohs.estimated,
         )
     ratio = case.practice.filler_to_surface_hardness.nominal
     allowed = side.column("rotor", "hardness") * ratio
-    return Comparison(demand, Bound.exact(allowed), HARDNESS_HV, cap=State.MARGINAL)
+    asked = is_filled(side.component)
+    return Comparison(demand, Bound.exact(allowed), HARDNESS_HV, cap=State.MARGINAL, asked=asked)
 
 
 def seal_filler(case: Case, side: Side) -> Grades | None:
@@ -143,11 +152,11 @@ def _seal_words(_case: Case, side: Side, build: Build) -> Words:
 def hollow_spheres(case: Case, side: Side) -> Comparison | None:
     """Pressure behind the outlet against a share of the spheres' crush strength."""
     filler = side.component.filler
-    if filler is None or not filler.hollow:
+    if filler is None or not np.any(filler.hollow):
         return None
     crush = math.nan if filler.crush_pressure is None else filler.crush_pressure.low
-    allowed = crush * case.practice.hollow_pressure_share.nominal
-    return Comparison(case.outlet.highest, Bound.exact(allowed), PRESSURE)
+    allowed = Bound.exact(crush * case.practice.hollow_pressure_share.nominal)
+    return Comparison(case.outlet.highest, allowed, PRESSURE, asked=filler.hollow)
 
 
 def sedimentation(case: Case, side: Side) -> Grades | None:

@@ -99,7 +99,9 @@ def cavity_shear(_case: Case, side: Side) -> Comparison | None:
         speed=side.rotation.turns,
     )
     limit = math.nan if stands is None else stands.low
-    return Comparison(Bound.exact(np.asarray(rate)), Bound.exact(limit), SHEAR_RATE)
+    # Of many materials, one that shear does not hurt and that states no limit stands any rate.
+    asked = True if stands is None else ~np.isposinf(limit)
+    return Comparison(Bound.exact(np.asarray(rate)), Bound.exact(limit), SHEAR_RATE, asked=asked)
 
 
 INLET_ASKS = (

@@ -7,6 +7,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
+from numpy.typing import NDArray
+
 from configurator.physics.domain import Floats
 from configurator.physics.fitting import Fit, fit_flow_curve
 from configurator.physics.rheology import (
@@ -61,7 +64,7 @@ class Fluid:
         Nominal; NaN if unknown. [kg/m^3]
     highest_rate : float or ndarray
         Highest measured shear rate; infinite where no curve was measured. [1/s]
-    estimated : bool
+    estimated : bool or ndarray of bool
         True if the spread rests on an estimate and not on the stated range alone.
     thin_words, thick_words : str
         The ends in words, with their temperature.
@@ -70,7 +73,7 @@ class Fluid:
     curves: tuple[FlowCurve, FlowCurve, FlowCurve]
     density: Floats
     highest_rate: Floats
-    estimated: bool
+    estimated: bool | NDArray[np.bool_]
     thin_words: str
     thick_words: str
 

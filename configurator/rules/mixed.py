@@ -9,6 +9,7 @@ import numpy as np
 from configurator.physics.rheology import FlowCurve, MeasuredCurve, Newtonian
 from configurator.request.material import Material, Mix
 from configurator.rules.fluid import Fluid
+from configurator.rules.frame import Floats
 
 RATES = np.logspace(-3, 6, 37)
 """Shear rates at which the mixture of two curves is worked out, 1/s."""
@@ -86,8 +87,8 @@ def _moved(end: int, fluids: tuple[Fluid, ...], shares: tuple[float, ...]) -> fl
     )
 
 
-def viscosity_ratio(fluids: tuple[Fluid, ...]) -> tuple[float, float]:
+def viscosity_ratio(fluids: tuple[Fluid, ...]) -> tuple[Floats, Floats]:
     """Thicker over thinner component: nominal, and the worst of the ends. [-]"""
-    first, second = (fluid.viscosity() for fluid in fluids)
-    ratios = [max(a / b, b / a) for a, b in zip(first, second, strict=True)]
-    return ratios[1], max(ratios)
+    first, second = (fluid.apparent() for fluid in fluids)
+    ratios = [np.asarray(np.maximum(a / b, b / a)) for a, b in zip(first, second, strict=True)]
+    return ratios[1], np.maximum(np.maximum(ratios[0], ratios[1]), ratios[2])

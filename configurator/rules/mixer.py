@@ -74,11 +74,11 @@ class Mixer:
         return np.where(self.static, tube, np.where(self.chamber, self.column("volume"), 0.0))
 
     @cached_property
-    def pot_life(self) -> float:
+    def pot_life(self) -> Floats:
         """Pot life at the warmest the process gets. [s]"""
         mix = self._subject.filled.material.mix
         assert mix is not None  # a two-part material has one
-        return float(
+        return np.asarray(
             pot_life_at(
                 pot_life=mix.pot_life.value.low,
                 temperature=self._duty.temperature.high,
@@ -112,13 +112,16 @@ class Mixer:
         The nominal end has no reserve for unlike viscosities, the hard end has it.
         """
         practice = self._subject.catalog.practice
-        minor = min(self._subject.shares)
+        first, second = self._subject.shares
+        minor = np.minimum(first, second)
         _, worst = viscosity_ratio(self._subject.fluids)
-        reserve = 0.0
-        if worst >= VERY_UNLIKE:
-            reserve = practice.mixing_reserve_above_100.nominal
-        elif worst >= UNLIKE:
-            reserve = practice.mixing_reserve_above_10.nominal
+        above_10, above_100 = (
+            np.asarray(reserve.nominal)
+            for reserve in (practice.mixing_reserve_above_10, practice.mixing_reserve_above_100)
+        )
+        reserve = np.where(
+            worst >= VERY_UNLIKE, above_100, np.where(worst >= UNLIKE, above_10, 0.0)
+        )
         ends = [
             np.asarray(
                 variation_after(
@@ -127,7 +130,7 @@ class Mixer:
                     length_over_diameter=self.length_over_bore / (1.0 + share),
                 )
             )
-            for share in (0.0, reserve)
+            for share in (np.asarray(0.0), reserve)
         ]
         return Bound(ends[0], ends[0], ends[1], "with the reserve for unlike viscosities")
 

@@ -11,6 +11,7 @@ from configurator.catalog.parts import Mixing, Part
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Grades
 from configurator.rules.finding import State
+from configurator.rules.hardness import is_filled
 from configurator.rules.mixed import viscosity_ratio
 from configurator.rules.pressure import TIP_PARTS
 from configurator.rules.rule import Build, Rule, Words
@@ -78,10 +79,8 @@ def unlike_viscosities(case: Case, _side: Side) -> Comparison | None:
     if not case.material.two_part:
         return None
     nominal, worst = viscosity_ratio(case.subject.fluids)
-    estimated = any(fluid.estimated for fluid in case.subject.fluids)
-    demand = Bound(
-        np.asarray(nominal), np.asarray(nominal), np.asarray(worst), "unlike ends", estimated
-    )
+    first, second = case.subject.fluids
+    demand = Bound(nominal, nominal, worst, "unlike ends", first.estimated | second.estimated)
     ceiling = case.practice.viscosity_ratio_static.nominal
     limit = np.where(case.mixer.static, ceiling, np.inf)
     return Comparison(demand, Bound.exact(limit), NUMBER)
@@ -120,14 +119,15 @@ def stop(case: Case, _side: Side) -> Comparison | None:
 
 def wall_rate(case: Case, _side: Side) -> Comparison | None:
     """Shear rate at a static tube's wall against what filled materials should see."""
-    filled = any(side.component.filler is not None for side in case.sides)
-    if not case.material.two_part or not filled:
+    if not case.material.two_part:
         return None
-    rate = np.where(case.mixer.static, case.mixer.wall_rate, 0.0)
-    limit = case.practice.mixer_wall_rate_filled.nominal
-    return Comparison(
-        Bound.exact(rate, "highest flow"), Bound.exact(limit), SHEAR_RATE, cap=State.MARGINAL
-    )
+    first, second = (is_filled(side.component) for side in case.sides)
+    filled = np.asarray(first) | second
+    if not filled.any():
+        return None
+    demand = Bound.exact(np.where(case.mixer.static, case.mixer.wall_rate, 0.0), "highest flow")
+    limit = Bound.exact(case.practice.mixer_wall_rate_filled.nominal)
+    return Comparison(demand, limit, SHEAR_RATE, cap=State.MARGINAL, asked=filled)
 
 
 def rating(case: Case, _side: Side) -> Comparison | None:
@@ -179,7 +179,7 @@ def ratio_error(case: Case, _side: Side) -> Comparison | None:
     tolerance = mix.ratio_tolerance.low
     corner = "both sides, opposite"
     # An estimate on either side makes the sum one, so both halves of a grid have to say so.
-    estimated = first.estimated or second.estimated
+    estimated = first.estimated | second.estimated
     if case.frame.is_grid:
         limit = Bound(
             kind=tolerance - second.kind,

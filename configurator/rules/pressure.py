@@ -144,13 +144,15 @@ def laminar_tip(case: Case, _side: Side) -> Comparison:
 def measured_rate(case: Case, _side: Side) -> Comparison | None:
     """Shear rate in the tip against the highest one that was measured."""
     fluid = case.subject.outlet_fluid
-    if np.all(np.isinf(fluid.highest_rate)):
+    measured = np.isfinite(fluid.highest_rate)
+    if not measured.any():
         return None
     rate = wall_shear_rate(
         curve=fluid.nominal, flow_rate=case.duty.flow.high, bore=case.column("outlet", "bore")
     )
     demand = Bound.exact(np.asarray(rate), "highest flow")
-    return Comparison(demand, Bound.exact(fluid.highest_rate), SHEAR_RATE, cap=State.MARGINAL)
+    limit = Bound.exact(fluid.highest_rate)
+    return Comparison(demand, limit, SHEAR_RATE, cap=State.MARGINAL, asked=measured)
 
 
 RULES: tuple[Rule, ...] = (

@@ -118,15 +118,10 @@ class Propagation:
 
     def _judged_alone(self) -> Iterator[tuple[Judgement, PartStates]]:
         for each in self._heard:
-            if len(each.scope) <= 1 or self._in_words(each):
+            if each.alone:
                 states = self.evaluation.alone(each)
                 if states is not None:
                     yield each, states
-
-    @staticmethod
-    def _in_words(judgement: Judgement) -> bool:
-        """A rule in words over several slots that hangs on the material judges each by itself."""
-        return judgement.rule.words is not None and not judgement.fixed
 
     def _live(self, stand: Live) -> Kinds:
         """By slot, the kinds of which a part stands in any of the problems."""
@@ -138,7 +133,7 @@ class Propagation:
     def _tables(self, stage: int, live: Kinds) -> tuple[RuleTables, ...]:
         found = []
         for each in self._heard:
-            here = each.stage == stage and not self._in_words(each)
+            here = each.stage == stage and not each.alone
             if here and all(len(live[slot]) for slot in each.scope):
                 tables = self.evaluation.tables(each, live)
                 if tables is not None:

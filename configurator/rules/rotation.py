@@ -42,7 +42,13 @@ class Rotation(OverFrame):
     """
 
     def __init__(
-        self, *, seals: SealLines, outlet: OutletPressure, prefix: str, fluid: Fluid, share: float
+        self,
+        *,
+        seals: SealLines,
+        outlet: OutletPressure,
+        prefix: str,
+        fluid: Fluid,
+        share: float,
     ) -> None:
         super().__init__(seals.frame)
         self.seals = seals
@@ -117,7 +123,7 @@ class Rotation(OverFrame):
     @cached_property
     def _slow(self) -> tuple[SlipEnds, ...]:
         """The same at the lowest flow."""
-        if self.flow_low == self.flow_high:
+        if self._outlet.flow.low == self._outlet.flow.high:
             return self._fast
         return self._leaks(self._outlet.slow, self.flow_low)
 

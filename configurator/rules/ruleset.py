@@ -67,6 +67,19 @@ class Judgement:
         return self.rule.name if self.rule.whole else self.rule.title(self.prefix)
 
     @cached_property
+    def alone(self) -> bool:
+        """True if it judges each part by itself.
+
+        A rule in words over several slots does so too, unless no material moves it.
+        """
+        return len(self.scope) <= 1 or (self.rule.words is not None and not self.fixed)
+
+    @property
+    def wide(self) -> bool:
+        """True if it is heard last, for many combinations."""
+        return self.stage > 1
+
+    @cached_property
     def fixed(self) -> bool:
         """True if no material moves it."""
         return not any(ask.startswith(("component.", "material.")) for ask in self.rule.asks)

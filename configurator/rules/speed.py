@@ -90,16 +90,15 @@ def rubbing_speed(case: Case, side: Side) -> Comparison:
     )
     filler = side.component.filler
     limits = case.practice.rubbing_speed
-    if filler is not None and filler.hollow:
-        limit: FloatsOrOne = limits.hollow.nominal
-    else:
-        limit = by_class(
-            side.component,
-            clean=limits.clean.nominal,
-            mild=limits.mild.nominal,
-            hard=limits.hard.nominal,
-            very_hard=limits.very_hard.nominal,
-        )
+    limit = by_class(
+        side.component,
+        clean=limits.clean.nominal,
+        mild=limits.mild.nominal,
+        hard=limits.hard.nominal,
+        very_hard=limits.very_hard.nominal,
+    )
+    if filler is not None:
+        limit = np.where(filler.hollow, limits.hollow.nominal, limit)
     return Comparison(demand, Bound.exact(limit), SPEED, caution=_caution(case))
 
 

@@ -31,7 +31,7 @@ class Subject:
     fluids : tuple of Fluid
         One a side, as metered.
     shares : tuple of float
-        Volume share of the flow that each side meters.
+        Volume share of the flow that each side meters; arrays for many requests at once.
     outlet_fluid : Fluid
         What leaves the tip.
     evidence : Evidence

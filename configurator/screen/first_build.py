@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part
 from configurator.rules.applied import Applied, apply_rule
+from configurator.rules.batched import batched
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import Finding, State
@@ -16,7 +17,6 @@ from configurator.rules.frame import Frame
 from configurator.rules.subject import Subject
 from configurator.screen.bench import Bench
 from configurator.screen.heading import Heading
-from configurator.screen.stacked import stacked
 from configurator.screen.verdict import Verdict, build_in_words, measure_first, reason_of
 from configurator.screen.worded import Verbal
 
@@ -59,7 +59,7 @@ class FirstBuilds:
         self._judge_words()
 
     def _judge_numbers(self) -> None:
-        case = Case(stacked(self._subjects, 0), self._bench.rows(self._places))
+        case = Case(batched(self._subjects, 0), self._bench.rows(self._places))
         for at, heading in enumerate(self._headings):
             if not (heading.numeric or heading.fixed):
                 continue

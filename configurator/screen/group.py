@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.rules.batched import batched
 from configurator.rules.case import Case
 from configurator.rules.finding import State
 from configurator.rules.subject import Subject
@@ -15,7 +16,6 @@ from configurator.screen.bench import COARSE, Bench
 from configurator.screen.dense import NEVER
 from configurator.screen.heading import Heading
 from configurator.screen.judged import Judged, judged_of, over_scope
-from configurator.screen.stacked import stacked
 from configurator.screen.worded import Verbal
 
 States = NDArray[np.int8]
@@ -62,7 +62,7 @@ class Group:
     bench : Bench
         Process and catalog.
     subjects : sequence of Subject
-        One-part materials with equal `kin`.
+        One-part materials with equal `batch_key`.
 
     Attributes
     ----------
@@ -84,7 +84,7 @@ class Group:
         self.subjects = tuple(subjects)
         self.verbal: tuple[Verbal, ...] = tuple(bench.worded.on(each) for each in subjects)
         self.floor = np.array([verbal.floor for verbal in self.verbal], dtype=np.int8)
-        self.stack = stacked(subjects, len(bench.slots))
+        self.stack = batched(subjects, len(bench.slots))
         self.parts = {
             slot: np.stack([verbal.states[slot] for verbal in self.verbal]) for slot in bench.slots
         }

@@ -21,6 +21,7 @@ from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
+from configurator.rules.batched import batch_key
 from configurator.rules.duty import Duty, duty_of
 from configurator.rules.finding import LISTED, State
 from configurator.rules.subject import Subject
@@ -29,10 +30,9 @@ from configurator.screen.first_build import FirstBuilds
 from configurator.screen.group import Group, UnlikeRuleError
 from configurator.screen.lost import reasons_for_lost, where_builds_run_out
 from configurator.screen.solved import solve
-from configurator.screen.stacked import kin
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.screen.worded import Verbal
-from configurator.workshop.answering import subject_of
+from configurator.workshop.answering import parts_of, subject_of
 from configurator.workshop.workshop import Workshop
 
 TOGETHER = 48
@@ -77,7 +77,7 @@ class Judge:
             if subject is None:
                 found[number] = self._alone(material)
             else:
-                kins.setdefault(kin(subject), []).append((number, subject))
+                kins.setdefault(batch_key(subject), []).append((number, subject))
         for alike in kins.values():
             # Materials of like thickness keep like parts, so that little is heard in vain.
             alike.sort(key=lambda entry: (_thickness(entry[1]), entry[0]))
@@ -96,6 +96,8 @@ class Judge:
         except REFUSALS:
             return None
         if self._bench is None:
+            if not all(parts_of(question, shop.catalog).values()):
+                return None  # a table over no part at all cannot be laid out
             self._bench = Bench(self.process, self.workshop.catalog, subject)
         return subject if self._bench.exact else None
 

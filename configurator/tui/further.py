@@ -9,13 +9,12 @@ from typing import Any
 from pydantic import BaseModel
 
 from configurator.explain.break_points import BreakPoint, break_points_of
-from configurator.explain.conflict import Board as Conflicting
 from configurator.explain.gap_cost import Measurement
 from configurator.explain.measure import measurements
 from configurator.explain.prose import conflict_sentences
 from configurator.explain.remedy import Remedy as Found
 from configurator.explain.remedy import remedies_for
-from configurator.explain.standing import Ground
+from configurator.explain.what_if import WhatIf
 from configurator.report.lines import plural
 from configurator.request.question import Question
 from configurator.tui.desk import IsStale, NobodyWaitsError
@@ -62,8 +61,8 @@ def remedies_said(
     NobodyWaitsError
         If nobody waits any more.
     """
-    board = Conflicting(Ground.of(answer), given)
-    found = remedies_for(answer, board, given=given, progress=_watching(is_stale))
+    what_if = WhatIf(answer, given)
+    found = remedies_for(what_if, progress=_watching(is_stale))
     told = (*found.single, *found.pairs)
     said = []
     if told:
@@ -76,7 +75,7 @@ def remedies_said(
         said.append(Said(f"Changed alone, these open nothing: {', '.join(found.hopeless)}."))
     if not found.complete:
         said.append(Said("The time ran out before everything was tried."))
-    for conflict in board.conflicts(MOST_CONFLICTS).found:
+    for conflict in what_if.problem.conflicts(MOST_CONFLICTS).found:
         said.append(Said("Step by step, what leaves nothing:", "strong"))
         said.extend(Said(f"  {sentence}") for sentence in conflict_sentences(conflict))
     return tuple(said)

@@ -73,6 +73,11 @@ class Quantity:
         """Highest value, in ``kind.unit``."""
         return self.interval.high
 
+    @property
+    def estimated(self) -> bool:
+        """True if it is somebody's estimate."""
+        return self.basis is Basis.ESTIMATED
+
     def as_json(self) -> dict[str, str | float]:
         """Return the quantity as plain data: text, basis, SI bounds and their unit."""
         data: dict[str, str | float] = {

@@ -99,7 +99,7 @@ def _side_band(case: Case, side: Side) -> tuple[Floats, Floats]:
         return unknown, unknown
     hardness, content, factor = 0.0, 0.0, 1.0
     if filler is not None and filler.mohs is not None and filler.volume_fraction is not None:
-        hardness = hardness_in_vickers(filler.mohs.nominal)
+        hardness = float(hardness_in_vickers(filler.mohs.nominal))
         content = filler.volume_fraction.nominal
         factor = float(filler_factor(mohs_hardness=filler.mohs.nominal))
     rubbing = rubbing_speed(case, side)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS
 from configurator.chemistry.evidence import Evidence
+from configurator.errors import Fault, InputError
 from configurator.request.material import Material
 from configurator.request.question import Question
 from configurator.workshop.head_record import HeadRecord
@@ -77,7 +78,7 @@ class Workshop:
         Raises
         ------
         InputError
-            If a slot or part does not exist.
+            If a slot or part does not exist, or nothing is left of a slot.
         """
         if not picks and not any(without.values()):
             return self
@@ -91,6 +92,10 @@ class Workshop:
             )
             for slot, held in self.catalog.parts.items()
         }
+        for slot, left in parts.items():
+            if self.catalog.parts[slot] and not left:
+                gone = ", ".join(sorted(without[slot]))
+                raise InputError([Fault("--without", slot, gone, "a slot with a part left in it")])
         words = ", ".join(
             [f"{slot}={name}" for slot, name in sorted(picks.items())]
             + [

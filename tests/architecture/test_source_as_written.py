@@ -18,11 +18,6 @@ LONGEST = 350
 SAYS_NOTHING = re.compile(r"(^|_)(utils?|helpers?|managers?|common|misc|stuff)(_|$)")
 
 IN_A_CIRCLE = {
-    "explain.heard",
-    "explain.part_kinds",
-    "explain.rules_heard",
-    "explain.standing",
-    "explain.without_slip",
     "tui.app",
     "tui.choosing",
     "tui.compare_page",
@@ -46,12 +41,9 @@ IN_A_CIRCLE = {
 }
 NAMED_TWICE = {
     "Bench",
-    "Board",
     "Comparison",
     "Entry",
     "Group",
-    "Heard",
-    "Judgement",
     "Line",
     "Look",
     "Options",
@@ -59,13 +51,11 @@ NAMED_TWICE = {
     "Remedy",
     "Step",
     "Table",
-    "TooWideError",
     "UnlikeRuleError",
     "Words",
     "_View",
 }
 PATCHES = {
-    "explain.standing",
     "physics.flow_curve",
     "workshop.answer",
 }

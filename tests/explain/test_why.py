@@ -174,12 +174,12 @@ def test_parts_that_are_none_are_refused(text):
 
 def test_a_build_is_named_by_its_rank_or_by_all_its_parts():
     first = build_named(SMALL.answer, "1")
-    again = build_named(
+    what_if = build_named(
         SMALL.answer, ", ".join(f"{slot}={part.name}" for slot, part in first.parts.items())
     )
 
-    assert again.parts == first.parts
-    assert again.figures == first.figures
+    assert what_if.parts == first.parts
+    assert what_if.figures == first.figures
     with pytest.raises(UsageError, match="accepted: 1 to"):
         build_named(SMALL.answer, "0")
     with pytest.raises(UsageError, match="one part for each"):

@@ -12,12 +12,10 @@ from hypothesis import strategies as st
 from random_worlds import worlds
 
 from configurator.explain.adjustment import adjustments_of, with_adjustment
-from configurator.explain.again import Again
 from configurator.explain.break_points import break_points_of
 from configurator.explain.chosen import judged
-from configurator.explain.conflict import Board
 from configurator.explain.remedy import remedies_for
-from configurator.explain.standing import Ground
+from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.rules.finding import State
 
@@ -26,9 +24,7 @@ from configurator.rules.finding import State
 @given(hard_worlds())
 def test_each_remedy_opens_a_build_and_a_slightly_smaller_change_opens_none(world):
     assume(not world.answer.count)
-    board = Board(Ground.of(world.answer))
-
-    found = remedies_for(world.answer, board, budget=2.0)
+    found = remedies_for(WhatIf(world.answer), budget=2.0)
 
     for remedy in (*found.single, *found.pairs):
         assert Product(world, remedy.question).count == remedy.builds > 0
@@ -51,10 +47,10 @@ def test_each_flip_point_breaks_within_one_percent_and_not_before(world, data):
 
     found = break_points_of(world.answer, build.parts, fields=fields, budget=9.0, successors=False)
 
-    again = Again(world.answer)
+    what_if = WhatIf(world.answer)
 
     def out(question) -> bool:
-        state = judged(world.answer, [build.parts], again.subject(question))[0].state
+        state = judged(world.answer, [build.parts], what_if.subject(question))[0].state
         return state is State.RULED_OUT
 
     with np.errstate(all="ignore"):
@@ -82,10 +78,10 @@ def test_keeping_what_a_change_cannot_move_changes_no_answer(world, data):
     setting = data.draw(st.sampled_from(adjustment.settings))
     changed = with_adjustment(adjustment, world.question, setting)
     assume(changed is not None)
-    again = Again(world.answer)
+    what_if = WhatIf(world.answer)
     try:
         left = Product(world, changed).count
     except PhysicsDomainError:
         pytest.skip("beyond what a formula takes")
 
-    assert again.exists(changed) == (left > 0)
+    assert what_if.exists(changed) == (left > 0)

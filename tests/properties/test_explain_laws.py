@@ -14,8 +14,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from random_worlds import two_part_worlds
 
-from configurator.explain.conflict import Board
-from configurator.explain.standing import Ground
+from configurator.explain.what_if import WhatIf
 from configurator.explain.why import why
 from configurator.report.why import why_json, why_text
 
@@ -32,7 +31,7 @@ def test_each_conflict_leaves_no_build_and_without_any_member_it_leaves_one(worl
     assume(not world.answer.count)
     oracle = Product(world)
 
-    found = Board(Ground.of(world.answer)).conflicts(limit=6)
+    found = WhatIf(world.answer).problem.conflicts(limit=6)
 
     assert oracle.count == 0
     assert found.catalog_alone == bool(oracle.meets(()).any())
@@ -51,7 +50,7 @@ def test_conflicts_of_two_metering_sides_are_minimal_too(world, change):
     assume(not world.answer.count)
     oracle = Product(world)
 
-    found = Board(Ground.of(world.answer)).conflicts(limit=3)
+    found = WhatIf(world.answer).problem.conflicts(limit=3)
 
     assert found.catalog_alone == bool(oracle.meets(()).any())
     for conflict in found.found:

@@ -64,20 +64,26 @@ def hard_worlds(draw: st.DrawFn) -> World:
 class Product:
     """Every combination of all parts, excluded ones as well, and which rules each passes."""
 
-    def __init__(self, world: World, question=None) -> None:
+    def __init__(self, world: World, question=None, evidence=None) -> None:
         self.question = question or world.question
         parts = parts_of(replace(self.question, without={}), world.catalog)
         self.slots = tuple(parts)
         self.names = {slot: [part.name for part in each] for slot, each in parts.items()}
         rows = list(product(*(range(len(each)) for each in parts.values())))
         self.rows = np.array(rows, dtype=np.intp).reshape(-1, len(parts))
-        subject = subject_of(self.question, world.catalog, Evidence())
+        subject = subject_of(self.question, world.catalog, evidence or Evidence())
+        self.costs = sum(
+            np.array([part.cost_index.nominal for part in each])[self.rows[:, axis]]
+            for axis, each in enumerate(parts.values())
+        )
         self.passes = {}
+        self.worst = np.zeros(len(self.rows), dtype=np.int8)
         self.background = []
         with np.errstate(all="ignore"):
             for applied in apply_rules(Case(subject, Frame(parts, self.rows)), RULEBOOK):
                 outcome = applied.outcome
                 states = outcome.whole.states if isinstance(outcome, Total) else outcome.states
+                self.worst = np.maximum(self.worst, states)
                 passed = np.broadcast_to(states < State.RULED_OUT, (len(self.rows),))
                 self.passes[applied.title] = passed
                 if not applied.rule.asks:
@@ -109,6 +115,14 @@ class Product:
             *(("pick", slot) for slot in self.question.picks),
             *(("without", slot) for slot, names in self.question.without.items() if names),
         ]
+
+    @property
+    def listed(self) -> np.ndarray:
+        """Rows that no rule rules out and no pick or exclusion forbids, in the order of a list."""
+        wishes = [member for member in self.every_member() if member[0] != "rule"]
+        (fit,) = np.nonzero(self.meets(wishes) & (self.worst < State.RULED_OUT))
+        places = self.rows[fit].T[::-1]
+        return fit[np.lexsort([*places, self.costs[fit].round(9), self.worst[fit]])]
 
     @property
     def count(self) -> int:

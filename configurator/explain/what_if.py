@@ -1,0 +1,241 @@
+"""Asking again: whether a changed request has a build, how many, and which comes first.
+
+Only what a change can move is worked out again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from configurator.catalog.parts import Part
+from configurator.chemistry.evidence import Evidence
+from configurator.engine.arrays import BoolArray
+from configurator.engine.eliminate import TooWideError
+from configurator.errors import CatalogError
+from configurator.explain.conflict_problem import ConflictProblem, some_build
+from configurator.explain.counts import Counts
+from configurator.explain.wishes import fields_moved, reads
+from configurator.physics.domain import PhysicsDomainError
+from configurator.request.question import Question
+from configurator.rules.counting import Count
+from configurator.rules.duty import duty_of
+from configurator.rules.evaluation import Evaluation, Live
+from configurator.rules.finding import LISTED, State
+from configurator.rules.frame import Frame
+from configurator.rules.order import BuildOrder
+from configurator.rules.propagation import Propagation
+from configurator.rules.ruleset import RuleSet
+from configurator.rules.subject import Subject
+from configurator.workshop.answer import Answer
+from configurator.workshop.answering import parts_of, subject_of
+from configurator.workshop.figures import step_of
+from configurator.workshop.workshop import Workshop
+
+Flags = dict[str, BoolArray]
+
+
+class WhatIf:
+    """Changed requests against the parts, the catalog and the evidence of one answer.
+
+    Parameters
+    ----------
+    answer : Answer
+        The request as it stands.
+    given : Mapping[str, str], optional
+        Parts that stay whatever is changed, by slot.
+    """
+
+    def __init__(self, answer: Answer, given: Mapping[str, str] | None = None) -> None:
+        self._base: Subject = answer.subject
+        self.question = answer.subject.question
+        self.catalog = answer.subject.catalog
+        self.evidence = answer.subject.evidence
+        self.given = dict(given or {})
+        self._frame = Frame(parts_of(replace(self.question, without={}), self.catalog))
+        self._left: dict[tuple[frozenset[int], bytes], Live] = {}
+
+    def takes(self, parts: Mapping[str, Part]) -> bool:
+        """Whether each part is one that its slot may hold, exclusions left aside."""
+        return all(part in self._frame.parts[slot] for slot, part in parts.items())
+
+    def subject(self, question: Question, evidence: Evidence | None = None) -> Subject:
+        """A changed request worked out; contacts that it cannot have moved are kept."""
+        if evidence is not None and evidence != self.evidence:
+            return subject_of(question, self.catalog, evidence)
+        duty = duty_of(question.process)
+        if question.material is self.question.material and (
+            duty.temperature == self._base.duty.temperature
+        ):
+            # Gaps and flow curves hang on material and temperature alone.
+            return replace(self._base, question=question, duty=duty)
+        found = subject_of(question, self.catalog, self.evidence)
+        same = found.duty.temperature.high == self._base.duty.temperature.high and all(
+            new.constituents == old.constituents
+            for (_, new), (_, old) in zip(
+                question.material.components, self.question.material.components, strict=True
+            )
+        )
+        return replace(found, contacts=self._base.contacts) if same else found
+
+    @cached_property
+    def evaluation(self) -> Evaluation:
+        """All rules over all parts, for the request as it stands."""
+        prefixes = [prefix for prefix, _ in self._base.filled.material.components]
+        return Evaluation(RuleSet(self._frame, prefixes), [self._base])
+
+    @cached_property
+    def problem(self) -> ConflictProblem:
+        """The rules, picks and exclusions of the request as it stands."""
+        return ConflictProblem(self.evaluation, self.given)
+
+    def exists(self, question: Question | None) -> bool:
+        """Whether a changed request has a build; no where a formula does not reach so far.
+
+        Parameters
+        ----------
+        question : Question or None
+            Changed; None has no build.
+        """
+        if question is None:
+            return False
+        try:
+            with np.errstate(all="ignore"):
+                return some_build(*self._under(question))
+        except PhysicsDomainError:
+            return False
+
+    def counts(self, question: Question, evidence: Evidence | None = None) -> Counts:
+        """Exact numbers of builds of a changed request; none where a formula does not reach.
+
+        Parameters
+        ----------
+        question : Question
+            Changed.
+        evidence : Evidence, optional
+            What the shop would have measured, where it differs.
+        """
+        try:
+            with np.errstate(all="ignore"):
+                count = self._count(question, evidence)
+                up_to = [int(count.up_to(level)[0]) for level in LISTED]
+        except PhysicsDomainError:
+            return Counts(0, 0, 0)
+        except TooWideError:
+            found = self.answer(question, evidence)
+            return Counts(0, 0, 0) if found is None else Counts.of(found)
+        return Counts(up_to[0], up_to[1] - up_to[0], up_to[2] - up_to[1])
+
+    def best(self, question: Question) -> tuple[State, dict[str, Part]] | None:
+        """The first build of a changed request's list with its state; None if it has none."""
+        try:
+            with np.errstate(all="ignore"):
+                count = self._count(question)
+                level = next((each for each in LISTED if count.some(each)[0]), None)
+                if level is None:
+                    return None
+                (places,) = count.first(level, np.zeros(1, dtype=np.intp), self._order)
+        except PhysicsDomainError:
+            return None
+        except TooWideError:
+            found = self.answer(question)
+            first = None if found is None else found.first
+            return None if first is None else (first.state, dict(first.parts))
+        parts = self._frame.parts.items()
+        return level, {s: every[at] for (s, every), at in zip(parts, places, strict=True)}
+
+    @cached_property
+    def _order(self) -> BuildOrder:
+        """Builds by cost index, as the list has them."""
+        costs = [self._frame.figures(slot, "cost_index") for slot in self._frame.slots]
+        step = step_of(costs)
+        whole = [np.rint(cost / step).astype(np.int64) for cost in costs]
+        return BuildOrder(dict(zip(self._frame.slots, whole, strict=True)))
+
+    def _count(self, question: Question, evidence: Evidence | None = None) -> Count:
+        return Count(Propagation(*self._under(question, evidence)))
+
+    def _under(
+        self, question: Question, evidence: Evidence | None = None
+    ) -> tuple[Evaluation, None, Live, Live | None]:
+        """A changed request's rules, all of them, with the parts that may be left by them."""
+        subject = self.subject(question, evidence)
+        moved = self._moved(subject)
+        changed = self.evaluation.changed(subject, moved)
+        start = self._wished(question)
+        wide = {each.number for each in self.evaluation.rules.judgements if each.wide}
+        if wide & moved:
+            return changed, None, self._slow_enough(changed, start), None
+        over = self._unmoved(moved, start)
+        return changed, None, over, over
+
+    def _slow_enough(self, changed: Evaluation, start: Live) -> Live:
+        """What narrow rules leave of the rotors that would not turn too fast if nothing slipped.
+
+        Slip is the dearest figure of all, and half of the cavities are out whatever it is.
+        """
+        rules = self.evaluation.rules.judgements
+        narrow = {each.number for each in rules if not each.wide}
+        growing = {each.number for each in rules if each.wide and each.rule.grows_with_slip}
+        left = Propagation(changed, narrow, start).stages[-1]
+        return Propagation(changed.without_slip, growing, left).live
+
+    def _moved(self, subject: Subject) -> frozenset[int]:
+        """Rules that may say something else of a changed request."""
+        fields = fields_moved(self._base, subject)
+        soaked = subject.evidence != self.evidence
+        return frozenset(
+            each.number
+            for each in self.evaluation.rules.judgements
+            if any(reads(each.rule.asks, field) for field in fields)
+            or (soaked and each.rule.family == "chemistry")
+        )
+
+    def _wished(self, question: Question) -> Flags:
+        """Parts that picks and exclusions of a request leave, given ones in any case."""
+        picks = {**question.picks, **self.given}
+        flags = {}
+        for slot, parts in self._frame.parts.items():
+            without = () if slot in self.given else question.without.get(slot, ())
+            name = picks.get(slot)
+            fit = [name in (None, part.name) and part.name not in without for part in parts]
+            flags[slot] = np.array([fit], dtype=np.bool_)
+        return flags
+
+    def _unmoved(self, moved: frozenset[int], start: Flags) -> Live:
+        """What is left by narrow rules that have not moved.
+
+        Wide rules, none of which has, are heard for these parts once, for all changes that move
+        the same.
+        """
+        rules = self.evaluation.rules.judgements
+        key = moved, b"".join(flags.tobytes() for flags in start.values())
+        if key not in self._left:
+            numbers = {e.number for e in rules if not e.wide} - moved
+            self._left[key] = Propagation(self.evaluation, numbers, start).stages[-1]
+        return self._left[key]
+
+    def answer(self, question: Question | None, evidence: Evidence | None = None) -> Answer | None:
+        """A changed request solved anew, with the given parts picked; None as for `exists`.
+
+        Parameters
+        ----------
+        question : Question or None
+            Changed.
+        evidence : Evidence, optional
+            What the shop would have measured, where it differs.
+        """
+        if question is None:
+            return None
+        # A given part is not blamed for being excluded.
+        picks = {**question.picks, **self.given}
+        without = {s: names for s, names in question.without.items() if s not in self.given}
+        asked = replace(question, picks=picks, without=without)
+        try:
+            with np.errstate(all="ignore"):
+                return Workshop(self.catalog, evidence or self.evidence).answer(asked)
+        except CatalogError:
+            return None

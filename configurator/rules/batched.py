@@ -1,0 +1,211 @@
+"""Many requests as one: a subject whose figures are arrays with one entry a request.
+
+The rules broadcast, so they judge such a subject as they judge a single one. What a request does
+not state is NaN, and what does not concern it is put where no limit is ever met.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.physics.many_curves import together
+from configurator.request.intake import Filled
+from configurator.request.material import Component, Filler, Material, Mix
+from configurator.rules.fluid import Fluid
+from configurator.rules.subject import Subject
+from configurator.units.interval import Basis
+from configurator.units.quantity import Quantity
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Column = Callable[[Sequence[float]], Floats]
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """A quantity of many requests.
+
+    Attributes
+    ----------
+    low, nominal, high : ndarray
+        In SI, one entry a request.
+    estimated : ndarray of bool
+        True where it is somebody's estimate.
+    basis : Basis
+        Of the first request: what findings rest on is asked of each by itself.
+    """
+
+    low: Floats
+    nominal: Floats
+    high: Floats
+    estimated: Flags
+    basis: Basis
+
+
+def batch_key(subject: Subject) -> Hashable:
+    """What rules branch on: requests with equal keys can be judged as one."""
+    return subject.filled.material.two_part, id(subject.catalog), id(subject.question.process)
+
+
+def batched(subjects: Sequence[Subject], axes: int) -> Subject:
+    """Lay requests along the first axis.
+
+    Parameters
+    ----------
+    subjects : sequence of Subject
+        With equal `batch_key`.
+    axes : int
+        Axes behind the first that the arrays are to broadcast over.
+
+    Returns
+    -------
+    Subject
+        With arrays of shape (subjects, 1, ...) for numbers. What only rules in words read is that
+        of the first subject.
+    """
+    first = subjects[0]
+    shape = (len(subjects),) + (1,) * axes
+
+    def column(values: Sequence[float]) -> Floats:
+        return np.array(values, dtype=np.float64).reshape(shape)
+
+    fluids = tuple(
+        _fluid([subject.fluids[side] for subject in subjects], column, axes)
+        for side in range(len(first.fluids))
+    )
+    shares: tuple[Any, ...] = tuple(
+        column(of_side) for of_side in zip(*(subject.shares for subject in subjects), strict=True)
+    )
+    mixed = first.filled.material.two_part
+    return replace(
+        first,
+        filled=Filled(_material([subject.filled.material for subject in subjects], column), ()),
+        fluids=fluids,
+        shares=shares if mixed else first.shares,
+        outlet_fluid=_fluid([subject.outlet_fluid for subject in subjects], column, axes)
+        if mixed
+        else fluids[0],
+        contacts={},
+    )
+
+
+def _material(materials: Sequence[Material], column: Column) -> Material:
+    first = materials[0]
+    if not first.two_part:
+        return first.model_copy(update={"component": _of_side(materials, 0, column)})
+    mixes = [material.mix for material in materials if material.mix is not None]
+    update = {"a": _of_side(materials, 0, column), "b": _of_side(materials, 1, column)}
+    return first.model_copy(update={**update, "mix": _mix(mixes, column)})
+
+
+def _of_side(materials: Sequence[Material], side: int, column: Column) -> Component:
+    return _component([material.components[side][1] for material in materials], column)
+
+
+def _mix(mixes: Sequence[Mix], column: Column) -> Mix:
+    first = mixes[0]
+    pot_life = first.pot_life.model_copy(
+        update={
+            "value": _spread([mix.pot_life.value for mix in mixes], column),
+            "at": _spread([mix.pot_life.at for mix in mixes], column),
+        }
+    )
+    tolerance = _spread([mix.ratio_tolerance for mix in mixes], column)
+    return first.model_copy(update={"ratio_tolerance": tolerance, "pot_life": pot_life})
+
+
+def _component(components: Sequence[Component], column: Column) -> Component:
+    """A component whose figures are arrays."""
+    first = components[0]
+    # Whom shear does not hurt and who states no limit stands any rate; who is hurt by it and
+    # states none stands an unknown one.
+    hurt = any(
+        each.shear_rate_max is not None or "shear" in each.sensitive_to for each in components
+    )
+    stands = [np.nan if "shear" in each.sensitive_to else np.inf for each in components]
+    update: dict[str, object] = {
+        "vapour_pressure": _spread([each.vapour_pressure for each in components], column, 0.0),
+        "shear_rate_max": _spread([each.shear_rate_max for each in components], column, stands)
+        if hurt
+        else None,
+        "filler": _fillers([each.filler for each in components], column),
+    }
+    return first.model_copy(update=update)
+
+
+def _fillers(fillers: Sequence[Filler | None], column: Column) -> Filler | None:
+    """A filler whose figures are arrays; where there is none, its hardness is below any."""
+    found = [filler for filler in fillers if filler is not None]
+    if not found:
+        return None
+
+    def flags(read: Callable[[Filler], bool]) -> Flags:
+        return column([filler is not None and read(filler) for filler in fillers]) > 0.0
+
+    def spread(name: str, absent: float) -> Spread:
+        values = [None if filler is None else getattr(filler, name) for filler in fillers]
+        without = [absent if filler is None else np.nan for filler in fillers]
+        found = _spread(values, column, without)
+        return found or Spread(*(column(without),) * 3, flags(bool) & False, Basis.DATASHEET)
+
+    flat = ("flake", "fibre")
+    return found[0].model_copy(
+        update={
+            "d99": spread("d99", np.nan),
+            "crush_pressure": spread("crush_pressure", np.nan),
+            "mohs": spread("mohs", -np.inf),
+            "volume_fraction": spread("volume_fraction", np.nan),
+            "hollow": flags(lambda filler: filler.hollow),
+            "shape": np.where(
+                flags(lambda filler: filler.shape in flat),
+                "flake",
+                np.where(flags(lambda filler: filler.shape == "sphere"), "sphere", "irregular"),
+            ),
+        }
+    )
+
+
+def _spread(
+    quantities: Sequence[Quantity | None],
+    column: Column,
+    without: float | Sequence[float] = np.nan,
+) -> Spread | None:
+    """Quantities as arrays, with some other figure where there is none; None if nobody has one."""
+    stated = [quantity for quantity in quantities if quantity is not None]
+    if not stated and np.ndim(without) == 0:
+        return None
+    others = np.broadcast_to(without, len(quantities)).tolist()
+
+    def end(name: str) -> Floats:
+        return column(
+            [
+                other if quantity is None else getattr(quantity, name)
+                for quantity, other in zip(quantities, others, strict=True)
+            ]
+        )
+
+    estimated = [each is not None and each.basis is Basis.ESTIMATED for each in quantities]
+    basis = stated[0].basis if stated else Basis.DATASHEET
+    return Spread(end("low"), end("nominal"), end("high"), column(estimated) > 0.0, basis)
+
+
+def _fluid(fluids: Sequence[Fluid], column: Column, axes: int) -> Fluid:
+    first = fluids[0]
+    thin, nominal, thick = (
+        together([fluid.curves[end] for fluid in fluids], axes) for end in range(3)
+    )
+    estimated = {bool(fluid.estimated) for fluid in fluids}
+    return replace(
+        first,
+        curves=(thin, nominal, thick),
+        density=column([float(fluid.density) for fluid in fluids]),
+        highest_rate=column([float(fluid.highest_rate) for fluid in fluids]),
+        estimated=first.estimated
+        if len(estimated) == 1
+        else column([bool(fluid.estimated) for fluid in fluids]) > 0.0,
+    )

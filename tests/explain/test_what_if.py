@@ -1,0 +1,82 @@
+"""Changed requests on the shipped catalog: the same as when each is put anew."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import pytest
+from two_part_world import TWO_PART
+
+from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.explain.adjustment import adjustments_of, with_adjustment
+from configurator.explain.counts import Counts
+from configurator.explain.what_if import WhatIf
+from configurator.physics.domain import PhysicsDomainError
+from configurator.request.load import load_material, load_process
+from configurator.request.question import Question
+from configurator.workshop.workshop import Workshop
+
+ADJUSTED = [
+    ("hull-paste", "hull-seam", "a.flow", 1.3),
+    ("hull-paste", "hull-seam", "mix.ratio_tolerance", 0.3),
+    ("bracket-acrylate", "bracket-bead", "b.flow", 0.5),
+    ("bay-potting", "bay-potting-pour", "process.deposit.volume", 1.5),
+    ("void-filler", "void-pour", "a.filler.d99", 2.2),
+    ("cable-cast", "cable-exit-cast", "process.back_pressure", 2e5),
+    ("mast-compound", "gland-fill", "component.flow", 1.5),
+    ("hinge-grease", "hinge-dots", "process.carrier.payload", 0.2),
+]
+
+
+@cache
+def answer(material: str, process: str):
+    shipped = shipped_folder()
+    examples = shipped / "examples"
+    catalog = load_catalog(shipped / "generic", substances=shipped / "substances", where="shipped")
+    loaded = load_material(material, folder=examples), load_process(process, folder=examples)
+    return Workshop(catalog).answer(Question(*loaded))
+
+
+@pytest.mark.parametrize(("material", "process", "field", "setting"), ADJUSTED)
+def test_a_changed_request_has_the_builds_that_it_has_when_put_anew(
+    material, process, field, setting
+):
+    stated = answer(material, process)
+    asked = WhatIf(stated)
+    every = adjustments_of(asked.question)
+    adjustment = next(each for each in every if each.field == field and each.continuous)
+    changed = with_adjustment(adjustment, asked.question, setting)
+    assert changed is not None
+    anew = Workshop(stated.subject.catalog).answer(changed)
+    assert Counts.of(anew) != Counts.of(stated)
+    assert asked.counts(changed) == Counts.of(anew)
+    assert asked.exists(changed) == bool(anew.count)
+    (first,) = anew.builds(limit=1) or (None,)
+    assert asked.best(changed) == (first and (first.state, first.parts))
+
+
+def test_picks_and_exclusions_count_as_they_do_in_the_list():
+    whole = answer("hinge-grease", "hinge-dots")
+    stators = [c.part.name for c in whole.choices["stator"] if c.builds]
+    sizes = [c.part.name for c in whole.choices["size"] if c.builds]
+    asked = replace(
+        whole.subject.question,
+        picks={"size": sizes[0]},
+        without={"stator": frozenset(stators[:1])},
+    )
+    narrowed = Workshop(whole.subject.catalog).answer(asked)
+    assert 0 < narrowed.count < whole.count
+    assert WhatIf(narrowed).counts(asked) == Counts.of(narrowed)
+
+
+def test_a_request_that_no_formula_reaches_has_none(monkeypatch):
+    asked = WhatIf(TWO_PART.answer)
+
+    def beyond(*_: object) -> None:
+        raise PhysicsDomainError("flow_rate must be positive")
+
+    monkeypatch.setattr(asked, "subject", beyond)
+    assert asked.counts(asked.question) == Counts(0, 0, 0)
+    assert asked.best(asked.question) is None
+    assert not asked.exists(asked.question)
