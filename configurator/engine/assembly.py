@@ -66,6 +66,11 @@ class JoinTree:
         """Rows of each cluster."""
         return tuple(cluster.rows for cluster in self.clusters)
 
+    @property
+    def largest(self) -> int:
+        """The cluster with most rows: what starts there repeats least."""
+        return max(range(len(self.rows)), key=lambda number: (self.rows[number], -number))
+
     def restricted(self, masks: Mapping[int, BoolArray]) -> "JoinTree | None":
         """The reduced tree of the builds under some masks (live positions); None if none."""
         if not masks:

@@ -17,9 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from configurator.engine.arrays import IntArray, distinct_positions
-from configurator.engine.assembly import JoinTree, look_up
+from configurator.engine.assembly import JoinTree
 from configurator.engine.dominance import Antichains, prune
-from configurator.engine.ranking import CostTable
+from configurator.engine.ranking import CostTable, digit_rows, digits_in, placed
 from configurator.engine.separator import EqualityEdge, IntervalEdge, PairEdge, StaircaseEdge
 from configurator.engine.tropical import pack_digits
 
@@ -43,12 +43,17 @@ def pareto_front(
 ) -> list[tuple[dict[str, int], tuple[int, ...]]]:
     """Non-dominated vectors with the live positions of a build, sorted by vector."""
     limbs, _, places = pack_digits(1, widths)
-    locals_ = _local(tree, widths, figures, limbs, places)
-    order, parent = _postorder(tree)
+    keys = digit_rows(tree, limbs, places)
+    vectors = [np.zeros((len(figures), rows), dtype=np.int64) for rows in tree.rows]
+    for axis, tables in enumerate(figures.values()):
+        for home, numbers in placed(tree, tables):
+            vectors[home][axis] += numbers
+    parent = tree.plan.rooted(tree.largest)
+    order = list(parent)[::-1]
     inbox: dict[int, list[Antichains]] = {number: [] for number in order}
     front = Antichains.empty(len(figures), limbs)
     for done, cluster in enumerate(order, start=1):
-        sets = locals_[cluster]
+        sets = Antichains(np.arange(tree.rows[cluster]), vectors[cluster], keys[cluster])
         for message in inbox.pop(cluster):
             sets = prune(_minkowski(sets, message))
         held = len(sets.owner)
@@ -65,38 +70,8 @@ def pareto_front(
             name: int(front.vectors[axis, entry]) + floors[axis]
             for axis, name in enumerate(figures)
         }
-        positions = tuple(
-            int(front.keys[limb, entry]) // stride % max(width, 1)
-            for (limb, stride), width in zip(places, widths, strict=True)
-        )
-        answer.append((vector, positions))
+        answer.append((vector, digits_in(front.keys[:, entry].tolist(), places, widths)))
     return answer
-
-
-def _local(
-    tree: JoinTree,
-    widths: Sequence[int],
-    figures: Mapping[str, Sequence[CostTable]],
-    limbs: int,
-    places: Sequence[tuple[int, int]],
-) -> list[Antichains]:
-    """One vector a row: the costs and digits that live in the cluster."""
-    vectors = [np.zeros((len(figures), rows), dtype=np.int64) for rows in tree.rows]
-    keys = [np.zeros((limbs, rows), dtype=np.int64) for rows in tree.rows]
-    for axis, tables in enumerate(figures.values()):
-        for scope, table in tables:
-            home = tree.home(scope)
-            assert home is not None, "the caller looked for a cluster with this scope"
-            vectors[home][axis] += look_up(tree.clusters[home], scope, table - table.min())
-    for slot, (limb, stride) in enumerate(places):
-        home = tree.home((slot,))
-        assert home is not None, "every slot is in some cluster"
-        if widths[slot] > 1:
-            keys[home][limb] += tree.clusters[home].columns[slot] * stride
-    return [
-        Antichains(np.arange(rows), vector, key)
-        for rows, vector, key in zip(tree.rows, vectors, keys, strict=True)
-    ]
 
 
 def _minkowski(left: Antichains, right: Antichains) -> Antichains:
@@ -187,16 +162,3 @@ def _within(counts: IntArray) -> IntArray:
     """0, 1, .. inside every run of the given lengths."""
     ends = np.cumsum(counts)
     return np.arange(int(counts.sum()), dtype=np.int64) - np.repeat(ends - counts, counts)
-
-
-def _postorder(tree: JoinTree) -> tuple[list[int], dict[int, int]]:
-    """Clusters with children before parents; the root, with -1 as parent, has most rows."""
-    root = max(range(len(tree.rows)), key=lambda number: (tree.rows[number], -number))
-    parent = {root: -1}
-    order = [root]
-    for cluster in order:
-        for beside in tree.plan.neighbours[cluster]:
-            if beside not in parent:
-                parent[beside] = cluster
-                order.append(beside)
-    return order[::-1], parent

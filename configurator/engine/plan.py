@@ -50,19 +50,24 @@ class Plan:
                 found[source, target] = frozenset(side)
         return found
 
+    def rooted(self, root: int) -> dict[int, int]:
+        """The parent of each cluster (-1 for the root), parents before children."""
+        parent = {root: -1}
+        order = [root]
+        for cluster in order:
+            for beside in self.neighbours[cluster]:
+                if beside not in parent:
+                    parent[beside] = cluster
+                    order.append(beside)
+        return parent
+
     def path(self, start: int, goal: int) -> tuple[int, ...]:
         """The only path between two clusters of the tree."""
-        before: dict[int, int] = {start: start}
-        queue = [start]
-        for cluster in queue:
-            for beside in self.neighbours[cluster]:
-                if beside not in before:
-                    before[beside] = cluster
-                    queue.append(beside)
-        steps = [goal]
-        while steps[-1] != start:
-            steps.append(before[steps[-1]])
-        return tuple(reversed(steps))
+        parent = self.rooted(goal)
+        steps = [start]
+        while steps[-1] != goal:
+            steps.append(parent[steps[-1]])
+        return tuple(steps)
 
 
 def join_tree(graph: PrimalGraph, bags: Sequence[Bag]) -> Plan:

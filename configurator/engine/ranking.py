@@ -84,12 +84,15 @@ class Ranking:
         span = 1 + sum(int(table.max()) - int(table.min()) for _, table in costs)
         if span >= LIMB_CAPACITY:
             raise MalformedSpaceError("the costs add up to more than 2^59: scale them down")
-        self._limbs, self._stride, self._places = pack_digits(span, self._widths)
-        self._root = max(range(len(tree.rows)), key=lambda number: (tree.rows[number], -number))
-        local = self._weights(costs)
-        ring = Tropical(self._limbs)
+        limbs, self._stride, self._places = pack_digits(span, self._widths)
+        weights = digit_rows(tree, limbs, self._places)
+        for home, numbers in placed(tree, costs):
+            weights[home][0] += numbers * self._stride
+        local = dict(enumerate(weights))
+        ring = Tropical(limbs)
         passed = MessagePass(tree.plan, tree.edges, tree.rows, ring, local)
-        self._order, self._parent = _preorder(tree, self._root)
+        self._parent = tree.plan.rooted(tree.largest)
+        self._order = list(self._parent)
         self._completion = {
             number: passed.product(number, leave_out=self._parent[number]) for number in self._order
         }
@@ -137,47 +140,32 @@ class Ranking:
         return self._choices[cluster, group]
 
     def _decode(self, key: Key) -> tuple[int, tuple[int, ...]]:
-        positions = tuple(
-            key[limb] // stride % max(width, 1)
-            for (limb, stride), width in zip(self._places, self._widths, strict=True)
-        )
-        return key[0] // self._stride + self._floor, positions
-
-    def _weights(self, costs: Sequence[CostTable]) -> dict[int, AnyArray]:
-        """Local weights ``(limbs, rows)``: each cost and each slot's digit in one cluster."""
-        tree = self._tree
-        local: dict[int, AnyArray] = {}
-
-        def weights(cluster: int) -> AnyArray:
-            if cluster not in local:
-                shape = (self._limbs, tree.rows[cluster])
-                local[cluster] = np.zeros(shape, dtype=np.int64)
-            return local[cluster]
-
-        for scope, table in costs:
-            home = tree.home(scope)
-            assert home is not None, "the caller looked for a cluster with this scope"
-            cheapest = int(table.min())
-            numbers = look_up(tree.clusters[home], scope, table - cheapest)
-            weights(home)[0] += numbers * self._stride
-        for slot, (limb, stride) in enumerate(self._places):
-            if self._widths[slot] > 1:
-                home = tree.home((slot,))
-                assert home is not None, "every slot is in some cluster"
-                weights(home)[limb] += tree.clusters[home].columns[slot] * stride
-        return local
+        return key[0] // self._stride + self._floor, digits_in(key, self._places, self._widths)
 
 
-def _preorder(tree: JoinTree, root: int) -> tuple[list[int], dict[int, int]]:
-    """Clusters with parents before children, and each one's parent (-1 for the root)."""
-    parent = {root: -1}
-    order: list[int] = []
-    stack = [root]
-    while stack:
-        cluster = stack.pop()
-        order.append(cluster)
-        for beside in reversed(tree.plan.neighbours[cluster]):
-            if beside not in parent:
-                parent[beside] = cluster
-                stack.append(beside)
-    return order, parent
+def placed(tree: JoinTree, costs: Sequence[CostTable]) -> Iterator[tuple[int, IntArray]]:
+    """For each cost, a cluster that decides it, and what it adds there to each row's least."""
+    for scope, table in costs:
+        home = tree.home(scope)
+        assert home is not None, "the caller looked for a cluster with this scope"
+        yield home, look_up(tree.clusters[home], scope, table - int(table.min()))
+
+
+def digit_rows(tree: JoinTree, limbs: int, places: Sequence[tuple[int, int]]) -> list[IntArray]:
+    """Value positions on the rows of each cluster, ``(limbs, rows)``; each slot in one cluster."""
+    found = [np.zeros((limbs, rows), dtype=np.int64) for rows in tree.rows]
+    for slot, (limb, stride) in enumerate(places):
+        home = tree.home((slot,))
+        assert home is not None, "every slot is in some cluster"
+        found[home][limb] += tree.clusters[home].columns[slot] * stride
+    return found
+
+
+def digits_in(
+    key: Sequence[int], places: Sequence[tuple[int, int]], widths: Sequence[int]
+) -> tuple[int, ...]:
+    """The value position of every slot in a sum of digits."""
+    return tuple(
+        key[limb] // stride % max(width, 1)
+        for (limb, stride), width in zip(places, widths, strict=True)
+    )

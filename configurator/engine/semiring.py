@@ -79,8 +79,44 @@ class Semiring(Protocol):
         """Sum at each level over the rows whose range ``first .. end - 1`` contains it."""
 
 
-class Boolean:
+class _Sums:
+    """Semirings whose sum is the ordinary one, brought back to what is counted afterwards."""
+
+    def _reduced(self, sums: AnyArray) -> AnyArray:
+        return sums
+
+    def prefix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Running sum."""
+        before = _sums_before(values)
+        return self._reduced(before[1:] - before[segments.first])
+
+    def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
+        """Running sum from the end."""
+        before = _sums_before(values)
+        return self._reduced(before[segments.end] - before[:-1])
+
+    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
+        """Sum over the range, by differences of one running sum."""
+        before = _sums_before(values)
+        return self._reduced(before[end] - before[first])
+
+    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
+        """Running sum of what begins less what ends at each level."""
+        if values.dtype == np.float64:
+            begins = np.bincount(first, weights=values, minlength=levels + 1)
+            changes = begins - np.bincount(end, weights=values, minlength=levels + 1)
+        else:
+            changes = np.zeros(levels + 1, dtype=np.int64)
+            np.add.at(changes, first, values)
+            np.subtract.at(changes, end, values)
+        return self._reduced(np.cumsum(changes)[:levels])
+
+
+class Boolean(_Sums):
     """Exists / does not exist; arrays of bool."""
+
+    def _reduced(self, sums: AnyArray) -> AnyArray:
+        return sums > 0
 
     def ones(self, rows: int) -> AnyArray:
         """True on every row."""
@@ -96,24 +132,8 @@ class Boolean:
         found[ids[values]] = True
         return found
 
-    def prefix(self, values: AnyArray, segments: Segments) -> AnyArray:
-        """Whether any level up to this one is true."""
-        return _running(values.astype(np.int64), segments) > 0
 
-    def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
-        """Whether any level from this one on is true."""
-        return _running_back(values.astype(np.int64), segments) > 0
-
-    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
-        """Whether any level of the range is true."""
-        return _range_sum(values.astype(np.int64), first, end) > 0
-
-    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
-        """Whether any range over the level is true."""
-        return _covering_sum(values.astype(np.int64), first, end, levels) > 0
-
-
-class Counting:
+class Counting(_Sums):
     """Numbers of builds in 64-bit floats; exact while no value reaches 2^53."""
 
     def ones(self, rows: int) -> AnyArray:
@@ -128,24 +148,8 @@ class Counting:
         """Sum of counts by group."""
         return np.bincount(ids, weights=values, minlength=groups)
 
-    def prefix(self, values: AnyArray, segments: Segments) -> AnyArray:
-        """Running sum of counts."""
-        return _running(values, segments)
 
-    def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
-        """Running sum of counts from the end."""
-        return _running_back(values, segments)
-
-    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
-        """Sum of counts over the range."""
-        return _range_sum(values, first, end)
-
-    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
-        """Sum of counts of the ranges over the level."""
-        return _covering_sum(values, first, end, levels)
-
-
-class Residues:
+class Residues(_Sums):
     """Numbers of builds modulo one prime below 2^31, in int64.
 
     Products stay below 2^62 and sums of up to 2^21 rows below 2^53, so nothing is lost before
@@ -155,6 +159,9 @@ class Residues:
 
     def __init__(self, prime: int) -> None:
         self.prime = prime
+
+    def _reduced(self, sums: AnyArray) -> AnyArray:
+        return sums % self.prime
 
     def ones(self, rows: int) -> AnyArray:
         """One build a row."""
@@ -173,51 +180,10 @@ class Residues:
             np.add.at(sums, ids, values)
         return sums % self.prime
 
-    def prefix(self, values: AnyArray, segments: Segments) -> AnyArray:
-        """Running sum, reduced."""
-        return _running(values, segments) % self.prime
 
-    def suffix(self, values: AnyArray, segments: Segments) -> AnyArray:
-        """Running sum from the end, reduced."""
-        return _running_back(values, segments) % self.prime
-
-    def between(self, values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
-        """Sum over the range, reduced."""
-        return _range_sum(values, first, end) % self.prime
-
-    def cover(self, values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
-        """Sum of the ranges over the level, reduced."""
-        return _covering_sum(values, first, end, levels) % self.prime
-
-
-def _running(values: AnyArray, segments: Segments) -> AnyArray:
-    """Cumulative sum that starts again at every segment."""
-    before = np.zeros(len(values) + 1, dtype=values.dtype)
+def _sums_before(values: AnyArray) -> AnyArray:
+    """Sum of all values before each place, ``(levels,) -> (levels + 1,)``; bool as integers."""
+    kind = np.int64 if values.dtype == np.bool_ else values.dtype
+    before = np.zeros(len(values) + 1, dtype=kind)
     np.cumsum(values, out=before[1:])
-    return before[1:] - before[segments.first]
-
-
-def _running_back(values: AnyArray, segments: Segments) -> AnyArray:
-    """Sum from each level to the end of its segment."""
-    before = np.zeros(len(values) + 1, dtype=values.dtype)
-    np.cumsum(values, out=before[1:])
-    return before[segments.end] - before[:-1]
-
-
-def _range_sum(values: AnyArray, first: IntArray, end: IntArray) -> AnyArray:
-    """Sum of ``values[first:end]`` for each range, by differences of one running sum."""
-    before = np.zeros(len(values) + 1, dtype=values.dtype)
-    np.cumsum(values, out=before[1:])
-    return before[end] - before[first]
-
-
-def _covering_sum(values: AnyArray, first: IntArray, end: IntArray, levels: int) -> AnyArray:
-    """Running sum of what begins less what ends at each level."""
-    if values.dtype == np.float64:
-        begins = np.bincount(first, weights=values, minlength=levels + 1)
-        ends = np.bincount(end, weights=values, minlength=levels + 1)
-        return np.cumsum(begins - ends)[:levels]
-    changes = np.zeros(levels + 1, dtype=np.int64)
-    np.add.at(changes, first, values)
-    np.subtract.at(changes, end, values)
-    return np.cumsum(changes)[:levels]
+    return before
