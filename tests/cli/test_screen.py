@@ -236,7 +236,7 @@ def test_the_summary_is_json_with_counts_and_duration(tmp_path, capsys, small_ca
 
 
 def test_progress_is_for_a_person_alone(tmp_path, capsys, monkeypatch, small_catalog):
-    path = listed(tmp_path, 70)
+    path = listed(tmp_path, 20)
     common = asked(path, small_catalog)
     run(common)
     assert "\r" not in capsys.readouterr().err
@@ -245,7 +245,7 @@ def test_progress_is_for_a_person_alone(tmp_path, capsys, monkeypatch, small_cat
     out, err = capsys.readouterr()
 
     assert "\r4 rows" in err
-    assert "\r70 rows, " in err
+    assert "\r20 rows, " in err
     assert "results a second" in err
     assert re.search(r"\r +\r", err)  # the line goes when the run is over
     assert "\r" not in out
