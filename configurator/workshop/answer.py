@@ -214,6 +214,8 @@ class Answer:
         progress : callable, optional
             Told how far a long run is.
         """
+        if not any(self.counts[level] for level in self.levels):
+            return ()  # some slot may have no part left, over which nothing can be worked out
         space = self.spaces[self.levels[-1]]
         front = front_of(space, figures, self.grid, self.picks, progress)
         return self.described_builds(front)

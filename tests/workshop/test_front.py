@@ -79,3 +79,11 @@ def test_every_pair_of_sortable_figures_has_a_front(answer: Answer) -> None:
     for first, second in product(names, names):
         if first != second:
             assert answer.front([figure_named(first), figure_named(second)])
+
+
+def test_between_no_builds_there_is_no_trade_off():
+    answer = shipped_answer("grip-mortar", "grip-dots")
+    figures = [figure_named(name) for name in ("cost_index", "head_mass_kg")]
+
+    assert answer.count == 0
+    assert answer.front(figures) == ()
