@@ -20,6 +20,7 @@ from configurator.explain.conflict_problem import ConflictProblem, some_build
 from configurator.explain.counts import Counts
 from configurator.explain.wishes import fields_moved, reads
 from configurator.physics.domain import PhysicsDomainError
+from configurator.request.orders import ORDERS
 from configurator.request.question import Question
 from configurator.rules.counting import Count
 from configurator.rules.duty import duty_of
@@ -118,6 +119,8 @@ class WhatIf:
         evidence : Evidence, optional
             What the shop would have measured, where it differs.
         """
+        if self._bare(question):
+            return Counts(0, 0, 0)
         try:
             with np.errstate(all="ignore"):
                 count = self._count(question, evidence)
@@ -131,6 +134,10 @@ class WhatIf:
 
     def best(self, question: Question) -> tuple[State, dict[str, Part]] | None:
         """The first build of a changed request's list with its state; None if it has none."""
+        if self._bare(question):
+            return None
+        if question.sort != ORDERS[0]:
+            return self._first(question)
         try:
             with np.errstate(all="ignore"):
                 count = self._count(question)
@@ -141,11 +148,19 @@ class WhatIf:
         except PhysicsDomainError:
             return None
         except TooWideError:
-            found = self.answer(question)
-            first = None if found is None else found.first
-            return None if first is None else (first.state, dict(first.parts))
+            return self._first(question)
         parts = self._frame.parts.items()
         return level, {s: every[at] for (s, every), at in zip(parts, places, strict=True)}
+
+    def _first(self, question: Question) -> tuple[State, dict[str, Part]] | None:
+        """The same by the one door."""
+        found = self.answer(question)
+        first = None if found is None else found.first
+        return None if first is None else (first.state, dict(first.parts))
+
+    def _bare(self, question: Question) -> bool:
+        """Whether picks and exclusions leave a slot without any part."""
+        return not all(flags.any() for flags in self._wished(question).values())
 
     @cached_property
     def _order(self) -> BuildOrder:

@@ -175,6 +175,9 @@ def _covers(ask: str, field: str, side: str) -> bool:
 def reason_for_none(answer: Answer) -> str:
     """Why there is no build: the rule that cuts most, or rules that no build passes together."""
     emptied = [slot for slot, places in answer.live.items() if not len(places)]
+    bare = [slot for slot in emptied if not answer.frame.parts[slot]]
+    if bare:
+        return f"no part may stand in slot {bare[0]}"
     decisive = [cut for cut in answer.cuts if set(cut.slots) & set(emptied)]
     if decisive:
         cut = decisive[0]

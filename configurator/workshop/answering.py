@@ -26,6 +26,7 @@ from configurator.rules.fluid import fluid_of
 from configurator.rules.frame import Frame
 from configurator.rules.mixed import mixed_fluid, volume_shares
 from configurator.rules.propagation import Propagation
+from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.ruleset import RuleSet
 from configurator.rules.space import spaces_of
 from configurator.rules.subject import Subject
@@ -122,7 +123,9 @@ def _works(material: Material, process: Process, catalog: Catalog) -> bool:
 def _answer(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
     subject = subject_of(question, catalog, evidence)
     frame = Frame(parts_of(question, catalog))
-    rules = RuleSet(frame, [prefix for prefix, _ in subject.filled.material.components])
+    # Where a slot has no part at all, no rule has anything to be heard on.
+    heard = RULEBOOK if all(frame.parts.values()) else ()
+    rules = RuleSet(frame, [prefix for prefix, _ in subject.filled.material.components], heard)
     left = Propagation(Evaluation(rules, (subject,)))
     live = {slot: np.flatnonzero(flags[0]) for slot, flags in left.live.items()}
     return Answer(
