@@ -196,10 +196,10 @@ def _same(one: Path, other: Path) -> bool:
 
 
 def _run(entries: MaterialList, setup: Setup, options: Options) -> int:
-    from configurator.report.lines import plural
     from configurator.screen.run import screen
     from configurator.screen.store import Kept
     from configurator.screen.summary import summary_json, summary_line
+    from configurator.units.display import plural
 
     told = entries.warnings
     complain(*told)

@@ -196,11 +196,11 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
 
     Exit code 0 if the head is accepted, 1 if the trial is extended or the head rejected.
     """
-    from configurator.report.lines import plural
     from configurator.report.trial_verdict import evaluation_json, evaluation_table
     from configurator.trial.evaluate import evaluate as evaluated
     from configurator.trial.form_reader import load_weighings
     from configurator.trial.record import records_of
+    from configurator.units.display import plural
     from configurator.workshop.head_record import add_records
 
     found = evaluated([load_weighings(path) for path in forms])

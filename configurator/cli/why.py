@@ -41,7 +41,7 @@ Examples:
     show_default=True,
     help="Most reasons to tell.",
 )
-@click.option("--quick", is_flag=True, help="Leave out remedies and flip points.")
+@click.option("--quick", is_flag=True, help="Leave out remedies and break points.")
 @format_option("table", "json")
 @click.pass_context
 def why(

@@ -7,11 +7,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from configurator.explain.blame import called, counted
 from configurator.explain.break_points import BreakPoint, BreakPoints
 from configurator.explain.conflict import Conflict, Conflicts, Step
+from configurator.explain.counts import Counts
+from configurator.explain.gap_cost import Measurement
 from configurator.explain.nearest import Miss
-from configurator.explain.remedy import Move, Remedies, Remedy
+from configurator.explain.remedy import Move, Remedy
 from configurator.explain.wishes import Datum
 from configurator.rules.finding import Finding
-from configurator.units.display import figures, show_value
+from configurator.units.display import figures, plural, show_value, spaced
+
+HOURS_NOTE = "Hours are common practice, without a source: they put tests in order, no more."
 
 FAR = 10.0
 """Excess from which a factor says more than per cent."""
@@ -126,7 +130,7 @@ def remedy_sentence(remedy: Remedy, picked: Mapping[str, str]) -> str:
         for slot, name in remedy.example.items()
         if slot not in picked and (slot, name) != ("mixing", "none")
     )
-    builds = f"{remedy.builds:,}".replace(",", " ")
+    builds = spaced(remedy.builds)
     word = "build, which" if remedy.builds == 1 else "builds, the first of which"
     state = "fits" if remedy.state == "fits" else f"is {remedy.state}"
     return f"{changes} -> {builds} {word} {state}{f' ({parts})' if parts else ''}; up to {grantors}"
@@ -142,21 +146,6 @@ def _change(move: Move) -> str:
         bound = "up to "
     tail = f"; {short} is not enough" if short and short != becomes else ""
     return f"{adjustment.title} {bound}{becomes} instead of {adjustment.now}{tail}"
-
-
-def remedies_sentences(remedies: Remedies, picked: Mapping[str, str]) -> Iterator[str]:
-    """Yield what would open a build, or that nothing of what was tried does."""
-    if remedies.single:
-        for remedy in remedies.single:
-            yield remedy_sentence(remedy, picked)
-    elif remedies.complete:
-        yield "No single change of what was tried opens a build."
-    for remedy in remedies.pairs:
-        yield remedy_sentence(remedy, picked)
-    if not remedies.single and not remedies.pairs and remedies.complete:
-        yield "Nor do two of them together."
-    if not remedies.complete:
-        yield "The time was up before everything was tried; there may be more."
 
 
 def margin_sentence(finding: Finding) -> str:
@@ -203,6 +192,42 @@ def break_points_sentences(found: BreakPoints) -> Iterator[str]:
         yield f"stands as far as was tried: {_and(held)}"
     if not found.complete:
         yield "the time was up before everything was moved"
+
+
+def measurement_sentences(each: Measurement) -> Iterator[str]:
+    """Yield what knowing a datum would settle, and what it takes."""
+    effort = each.effort
+    if each.settled:
+        yield (
+            f"Settles {plural(each.settled, 'unproven build')} whichever way it turns out, "
+            f"{spaced(round(each.settled_per_hour))} for each hour at the bench."
+        )
+    elif each.at_stake:
+        yield "Settles no build whichever way it turns out, but much may hang on it."
+    texts = [f"{end.text}: {_counts(end.counts)}" for end in each.ends]
+    if len({end.counts for end in each.ends}) == 1:
+        yield f"At either end: {_counts(each.ends[0].counts)}."
+    else:
+        yield f"If {'; if '.join(texts)}."
+    if each.decision is not None:
+        decision = each.decision
+        yield (
+            f"It decides on the first build at {decision.text}: below that {decision.below}, "
+            f"from there on {decision.above}."
+        )
+    yield (
+        f"Test: {each.test} ({effort.method}: {figures(effort.hours)} h at the bench, "
+        f"{figures(effort.wait)} h until the result)."
+    )
+
+
+def _counts(counts: Counts) -> str:
+    if not counts.total:
+        return "no build"
+    return (
+        f"{plural(counts.total, 'build')} ({spaced(counts.fits)} fits, "
+        f"{spaced(counts.marginal)} marginal, {spaced(counts.unproven)} unproven)"
+    )
 
 
 def _sentence_case(texts: Sequence[str]) -> list[str]:

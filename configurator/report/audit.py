@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from configurator.catalog.audit import AuditNote
 from configurator.catalog.catalog import Catalog
 from configurator.report.heading import catalog_in_words
-from configurator.report.lines import plural, wrapped
+from configurator.report.lines import wrapped
 from configurator.report.machine import csv_text, json_text
 from configurator.report.table import WIDTH
+from configurator.units.display import plural
 
 SCHEMA = 1
 

@@ -7,9 +7,10 @@ from typing import Any
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.chemistry.evidence_files import KEYS
-from configurator.report.lines import columns, plural, wrapped
+from configurator.report.lines import columns, wrapped
 from configurator.report.machine import csv_text, json_text
 from configurator.report.table import WIDTH
+from configurator.units.display import plural
 
 SCHEMA = 1
 

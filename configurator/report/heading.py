@@ -7,14 +7,14 @@ from collections.abc import Iterator
 from pydantic import BaseModel
 
 from configurator.catalog.catalog import Catalog
-from configurator.report.lines import labelled, plural, spaced
+from configurator.report.lines import labelled
 from configurator.report.page import Page
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
 from configurator.rules.duty import Duty
 from configurator.rules.finding import LISTED
-from configurator.units.display import show, show_interval
+from configurator.units.display import plural, show, show_interval, spaced
 from configurator.units.interval import Basis
 from configurator.units.kinds import TEMPERATURE, VOLUME, VOLUME_FLOW
 from configurator.units.quantity import Quantity

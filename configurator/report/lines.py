@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from configurator.errors import shown
 from configurator.rules.finding import State
+
+if TYPE_CHECKING:
+    from configurator.explain.paragraphs import Paragraph
 
 GAP = 2
 """Blanks between two columns."""
@@ -48,28 +52,6 @@ def _cell(character: str) -> int:
 def padded(text: str, width: int) -> str:
     """Return a text filled with blanks on its right up to a width in cells."""
     return text + " " * (width - cells(text))
-
-
-def spaced(number: int) -> str:
-    """Return a count with its thousands apart.
-
-    Examples
-    --------
-    >>> spaced(12960), spaced(48)
-    ('12 960', '48')
-    """
-    return f"{number:,}".replace(",", " ")
-
-
-def plural(number: int, word: str) -> str:
-    """Return a count with its word.
-
-    Examples
-    --------
-    >>> plural(1, "build"), plural(1200, "build")
-    ('1 build', '1 200 builds')
-    """
-    return f"{spaced(number)} {word}" + ("" if number == 1 else "s")
 
 
 def wrapped(text: str, width: int, *, first: str = "", rest: str = "") -> list[str]:
@@ -139,6 +121,29 @@ def labelled(pairs: Iterable[tuple[str, str]], width: int) -> list[str]:
     lines: list[str] = []
     for label, text in entries:
         lines += wrapped(text, width, first=padded(label, indent), rest=" " * indent)
+    return lines
+
+
+BEFORE: dict[str, tuple[str, str]] = {
+    "heading": ("", ""),
+    "plain": ("", ""),
+    "item": ("  - ", "    "),
+    "step": ("  ", "     "),
+    "under": ("     ", "       "),
+    "entry": ("", "   "),
+    "below": ("   ", "   "),
+}
+"""What the first line of a sentence and its others begin with, by its form."""
+
+
+def laid_out(paragraphs: Iterable[Paragraph], width: int) -> list[str]:
+    """Lay out paragraphs of an explanation with a free line between two."""
+    lines: list[str] = []
+    for paragraph in paragraphs:
+        lines += [""] if lines else []
+        for sentence in paragraph:
+            first, rest = BEFORE[sentence.form]
+            lines += wrapped(sentence.text, width, first=first, rest=rest)
     return lines
 
 

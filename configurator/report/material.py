@@ -12,12 +12,12 @@ from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Costs, End, Measurement
 from configurator.explain.material_check import MaterialCheck, Touch
 from configurator.report.heading import catalog_in_words
-from configurator.report.lines import columns, labelled, spaced, wrapped
+from configurator.report.lines import columns, labelled, wrapped
 from configurator.report.machine import json_text, number
 from configurator.report.table import WIDTH
 from configurator.request.intake import Gap
 from configurator.request.process import Process
-from configurator.units.display import show
+from configurator.units.display import show, spaced
 
 SCHEMA = 1
 

@@ -10,9 +10,10 @@ from pydantic import BaseModel
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Part
 from configurator.report.heading import catalog_in_words, invented_in_words
-from configurator.report.lines import columns, plural, wrapped
+from configurator.report.lines import columns, wrapped
 from configurator.report.machine import csv_text, json_text, number
 from configurator.report.table import WIDTH
+from configurator.units.display import plural
 from configurator.units.quantity import Quantity
 
 SCHEMA = 1

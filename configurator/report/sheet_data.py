@@ -10,7 +10,6 @@ from pydantic import BaseModel
 from configurator.catalog.parts import Drive, FittedPart, Mixing, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
 from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words
-from configurator.report.lines import spaced
 from configurator.report.settings import settings_of
 from configurator.report.settings_kind import Setting
 from configurator.report.sheet_rejected import Rejected, nearest_rejected
@@ -19,7 +18,7 @@ from configurator.rules.applied import apply_rules
 from configurator.rules.finding import Finding, State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.trial.head import Head, head_of, one
-from configurator.units.display import figures, show_quantity
+from configurator.units.display import figures, show_quantity, spaced
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 from configurator.workshop.answer import Answer

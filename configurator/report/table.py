@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 
 from configurator.chemistry.caution_texts import DEFER
 from configurator.report.heading import heading
-from configurator.report.lines import coloured, columns, labelled, plural, wrapped
+from configurator.report.lines import coloured, columns, labelled, wrapped
 from configurator.report.nothing import why_nothing
 from configurator.report.page import Page
 from configurator.rules.finding import Finding, State
-from configurator.units.display import figures
+from configurator.units.display import figures, plural
 from configurator.workshop.told import RankedBuild
 
 WIDTH = 100

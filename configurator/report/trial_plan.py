@@ -7,14 +7,14 @@ from typing import Any
 
 from configurator.chemistry.caution_texts import DEFER
 from configurator.chemistry.cautions import Caution
-from configurator.report.lines import labelled, plural, wrapped
+from configurator.report.lines import labelled, wrapped
 from configurator.report.machine import json_text, number
 from configurator.report.sheet_page import render
 from configurator.report.table import WIDTH
 from configurator.trial.blocks import PURPOSE
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.planning import Sizing
-from configurator.units.display import figures, show_value
+from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
 
 SCHEMA = 1

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from configurator.report.lines import columns, plural, wrapped
+from configurator.report.lines import columns, wrapped
 from configurator.report.table import WIDTH
-from configurator.units.display import figures
+from configurator.units.display import figures, plural
 from configurator.workshop.head_record import HeadRecord
 
 _HEADS = ("date", "trial", "material", "cavity", "stator", "mL a turn", "slip mL/min", "verdict")

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from configurator.report.lines import columns, labelled, plural, wrapped
+from configurator.report.lines import columns, labelled, wrapped
 from configurator.report.machine import json_text, number
 from configurator.report.table import WIDTH
 from configurator.trial.evaluate import SideResult, TrialEvaluation
 from configurator.trial.shots import Level
 from configurator.trial.slip_map import Estimate
-from configurator.units.display import figures, show_value
+from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE
 
 SCHEMA = 1

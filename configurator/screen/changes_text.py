@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from configurator.errors import UsageError
-from configurator.report.lines import cut, plural, spaced, wrapped
+from configurator.report.lines import cut, wrapped
 from configurator.report.written import write_file
 from configurator.screen.changes import CAUSES, KINDS, TOLD, UNEXPLAINED, Change, Kind
 from configurator.screen.result_columns import Value
 from configurator.screen.writers import SUFFIXES, Form, head_bytes, rows_bytes
+from configurator.units.display import plural, spaced
 
 HEADS = (
     "change",

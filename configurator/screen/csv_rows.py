@@ -14,11 +14,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from configurator.errors import Fault, InputError, shown
-from configurator.report.lines import plural
 from configurator.report.machine import unguarded
 from configurator.screen.header import Header, read_header
 from configurator.screen.lines import Line, Lines
 from configurator.screen.row import MAX_CELL, MAX_COLUMNS, MAX_LINE, Row, place
+from configurator.units.display import plural
 
 SEPARATORS = ("\t", ";", ",")
 """The likelier first: a comma also stands inside text."""

@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from configurator.report.heading import catalog_in_words
-from configurator.report.lines import labelled, plural, wrapped
+from configurator.report.lines import labelled, wrapped
 from configurator.report.machine import csv_text, json_text
 from configurator.rules.finding import LISTED
 from configurator.screen.digests import rules_digest, tool_version
 from configurator.screen.gap_findings import Gaps, Ranked
 from configurator.screen.hypothetical.every import CAVEAT, DERIVATIONS
+from configurator.units.display import plural
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""

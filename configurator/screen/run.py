@@ -12,7 +12,6 @@ from itertools import islice
 from typing import Protocol
 
 from configurator.errors import Fault, InputError, UsageError
-from configurator.report.lines import plural
 from configurator.request.material import Material
 from configurator.screen.chunk import Chunk, JudgedChunk, ListRow, Setup
 from configurator.screen.chunk_judge import judge_chunk, own_version
@@ -20,6 +19,7 @@ from configurator.screen.digests import rules_digest, shortened, tool_version
 from configurator.screen.journal import ANEW, Fingerprint
 from configurator.screen.store import Store
 from configurator.screen.tally import Tally
+from configurator.units.display import plural
 
 Crew = Callable[[Setup, Iterator[Chunk]], Generator[JudgedChunk]]
 """Whoever judges: takes chunks as it needs them, gives them back judged and in order."""

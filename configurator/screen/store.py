@@ -9,7 +9,6 @@ from types import TracebackType
 from typing import Protocol, Self
 
 from configurator.errors import Fault, InputError
-from configurator.report.lines import plural
 from configurator.screen.journal import (
     ANEW,
     Fingerprint,
@@ -23,6 +22,7 @@ from configurator.screen.journal import (
 from configurator.screen.results_file import ResultsFile
 from configurator.screen.tally import Tally
 from configurator.screen.writers import Form
+from configurator.units.display import plural
 
 
 class Store(Protocol):

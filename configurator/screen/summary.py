@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from configurator.report.lines import plural, spaced
 from configurator.report.machine import json_text, number
 from configurator.screen.chunk import Setup
 from configurator.screen.digests import rules_digest, shortened, tool_version
 from configurator.screen.tally import Tally
+from configurator.units.display import plural, spaced
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""

@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from configurator.catalog.parts import Part
-from configurator.report.lines import plural
 from configurator.request.intake import Gap
 from configurator.request.material import Material
 from configurator.request.process import Process
@@ -17,6 +16,7 @@ from configurator.request.question import Question
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.rulebook import RULEBOOK
+from configurator.units.display import plural
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 from configurator.workshop.workshop import Workshop

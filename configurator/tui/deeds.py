@@ -201,19 +201,19 @@ class Deeds:
         self.hw.push_screen(MapScreen())
 
     def further(self) -> None:
-        """Search beside the screen: remedies for what is out, flip points for a build."""
+        """Search beside the screen: remedies for what is out, break points for a build."""
         session, screen = self.hw.session, self.screen
         answer, wish = session.answer, session.wish
         if answer is None or session.stale:
             self.hw.say("nothing is answered yet")
             return
-        from configurator.tui.further import flips_said, remedies_said
+        from configurator.tui.further import break_points_said, remedies_said
 
         slot, option, build = screen.parts.slot, screen.parts.option, screen.builds.build
         of_build = screen.asked_by == "4" and build is not None
         if answer.count and of_build and build is not None:
             about = f"how far build {build.rank} holds"
-            self.hw.search(lambda stale: (about, flips_said(answer, build, stale)))
+            self.hw.search(lambda stale: (about, break_points_said(answer, wish, build, stale)))
         elif not answer.count and (screen.asked_by == "4" or option is None or slot is None):
             self.hw.search(lambda stale: ("remedies", remedies_said(answer, wish, {}, stale)))
         elif slot is not None and option is not None and not option.left:
@@ -234,7 +234,9 @@ class Deeds:
             return
         from configurator.tui.further import measures_said
 
-        self.hw.search(lambda stale: ("what to measure", measures_said(answer, stale)))
+        self.hw.search(
+            lambda stale: ("what to measure", measures_said(answer, session.wish, stale))
+        )
         self._searching()
 
     def _searching(self) -> None:

@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
-from typing import Any
+from collections.abc import Callable, Mapping
 
-from pydantic import BaseModel
-
-from configurator.explain.break_points import BreakPoint, break_points_of
-from configurator.explain.gap_cost import Measurement
+from configurator.explain.break_points import break_points_of
 from configurator.explain.measure import measurements
-from configurator.explain.prose import conflict_sentences
-from configurator.explain.remedy import Remedy as Found
+from configurator.explain.paragraphs import (
+    break_point_paragraph,
+    conflict_paragraphs,
+    measurement_paragraphs,
+    remedy_paragraph,
+)
 from configurator.explain.remedy import remedies_for
 from configurator.explain.what_if import WhatIf
-from configurator.report.lines import plural
-from configurator.request.question import Question
 from configurator.tui.desk import IsStale, NobodyWaitsError
-from configurator.tui.model_tables import plain
-from configurator.tui.said import Remedy, Said
+from configurator.tui.said import Said, said
 from configurator.tui.wish import Wish
-from configurator.units.display import figures
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 
 MOST_CONFLICTS = 2
-"""Different reasons that are told before the remedies."""
-
-MOST_FLIPS = 12
-"""Flip points that are told: the nearest are those that matter."""
+"""Different reasons that are told after the remedies."""
 
 
 def _watching(is_stale: IsStale) -> Callable[[str], None]:
@@ -63,38 +55,14 @@ def remedies_said(
     """
     what_if = WhatIf(answer, given)
     found = remedies_for(what_if, progress=_watching(is_stale))
-    told = (*found.single, *found.pairs)
-    said = []
-    if told:
-        said.append(Said("Nearest changes that bring a build back, each solved anew:", "strong"))
-    for remedy in told:
-        said.extend(_remedy_said(answer, wish, given, remedy))
-    if not told:
-        said.append(Said("No change of one or two things was found that opens a build.", "out"))
-    if found.hopeless:
-        said.append(Said(f"Changed alone, these open nothing: {', '.join(found.hopeless)}."))
-    if not found.complete:
-        said.append(Said("The time ran out before everything was tried."))
-    for conflict in what_if.problem.conflicts(MOST_CONFLICTS).found:
-        said.append(Said("Step by step, what leaves nothing:", "strong"))
-        said.extend(Said(f"  {sentence}") for sentence in conflict_sentences(conflict))
-    return tuple(said)
+    conflicts = conflict_paragraphs(what_if.problem.conflicts(MOST_CONFLICTS))
+    paragraphs = (remedy_paragraph(found, given), *conflicts)
+    return tuple(said(paragraphs, wish, answer.subject.question, given))
 
 
-def _remedy_said(
-    answer: Answer, wish: Wish, given: Mapping[str, str], remedy: Found
-) -> Iterator[Said]:
-    words = " and ".join(
-        f"{each.adjustment.title} {each.adjustment.now} -> {each.becomes}" for each in remedy.moves
-    )
-    changed = wish_after(wish, answer.subject.question, remedy.question)
-    picks = {**changed.picks, **given}
-    yield Said(f"  {words}", "accent", Remedy(words, replace(changed, picks=picks)))
-    who = ", ".join(dict.fromkeys(each.adjustment.grants for each in remedy.moves))
-    yield Said(f"    {plural(remedy.builds, 'build')}, the first is {remedy.state}; ask {who}")
-
-
-def flips_said(answer: Answer, build: RankedBuild, is_stale: IsStale) -> tuple[Said, ...]:
+def break_points_said(
+    answer: Answer, wish: Wish, build: RankedBuild, is_stale: IsStale
+) -> tuple[Said, ...]:
     """How far each quantity may move before a build is ruled out, the nearest first.
 
     Raises
@@ -103,32 +71,10 @@ def flips_said(answer: Answer, build: RankedBuild, is_stale: IsStale) -> tuple[S
         If nobody waits any more.
     """
     found = break_points_of(answer, build.parts, progress=_watching(is_stale))
-    said = [Said(f"Build {build.rank} breaks when, by itself:", "strong")]
-    for flip in found.points[:MOST_FLIPS]:
-        said.extend(_flip_said(flip))
-    if not found.points:
-        said.append(Said("  nothing that was moved breaks it", "fits"))
-    if found.headrooms:
-        held = ", ".join(f"{each.adjustment.title} up to {each.up_to}" for each in found.headrooms)
-        said.append(Said(f"It holds for: {held}."))
-    if not found.complete:
-        said.append(Said("The time ran out before everything was moved."))
-    return tuple(said)
+    return tuple(said([break_point_paragraph(found)], wish, answer.subject.question))
 
 
-def _flip_said(flip: BreakPoint) -> Iterator[Said]:
-    moved = flip.adjustment
-    way = "rises" if moved.more else "falls"
-    yield Said(f"  {moved.title} {way} from {moved.now} to {flip.at}", "marginal")
-    yield Said(f"    {flip.finding.rule}: {flip.finding.reason}")
-    if flip.takes_over is None:
-        yield Said("    then no build is left", "out")
-    elif flip.differs:
-        others = ", ".join(f"{slot} {flip.takes_over[slot]}" for slot in flip.differs)
-        yield Said(f"    then the first build has: {others}")
-
-
-def measures_said(answer: Answer, is_stale: IsStale) -> tuple[Said, ...]:
+def measures_said(answer: Answer, wish: Wish, is_stale: IsStale) -> tuple[Said, ...]:
     """What could be measured, the most telling first.
 
     Raises
@@ -137,65 +83,4 @@ def measures_said(answer: Answer, is_stale: IsStale) -> tuple[Said, ...]:
         If nobody waits any more.
     """
     found = measurements(answer, progress=_watching(is_stale))
-    said = []
-    if found.useful:
-        said.append(Said("What to measure first, by builds settled an hour:", "strong"))
-    for each in found.useful:
-        said.extend(_measure_said(each))
-    if not found.useful:
-        said.append(Said("No build hangs on anything that is missing or wide.", "fits"))
-    if found.idle:
-        idle = ", ".join(each.field for each in found.idle)
-        said.append(Said(f"Missing or wide, but no build hangs on it here: {idle}."))
-    return tuple(said)
-
-
-def _measure_said(each: Measurement) -> Iterator[Said]:
-    yield Said(f"  {each.field}: {each.says}", "unproven")
-    yield Said(f"    {each.test}")
-    yield Said(
-        f"    settles {plural(each.settled, 'build')}, puts {plural(each.at_stake, 'build')} "
-        f"at stake, about {figures(each.effort.hours)} h of work"
-    )
-    if each.decision is not None:
-        decision = each.decision
-        yield Said(
-            f"    the first build is {decision.below} below {decision.text}, {decision.above} above"
-        )
-
-
-def wish_after(wish: Wish, before: Question, after: Question) -> Wish:
-    """The wish that asks for a changed request; what did not change keeps its own words.
-
-    Parameters
-    ----------
-    wish : Wish
-        What was asked.
-    before, after : Question
-        What it made, and what it should make.
-    """
-    for document, old, new in (
-        (wish.material, before.material, after.material),
-        (wish.process, before.process, after.process),
-    ):
-        if document is not None and old != new:
-            tables = _merged(document.tables, old, new)
-            wish = wish.with_document(replace(document, tables=tables, edited=True))
-    return replace(wish, picks=dict(after.picks), without=dict(after.without))
-
-
-def _merged(tables: Mapping[str, Any], old: BaseModel, new: BaseModel) -> dict[str, Any]:
-    """The tables of the new model, with the words of the old one where nothing changed."""
-    found = dict(tables)
-    for name, info in type(new).model_fields.items():
-        key = info.alias or name
-        was, becomes = getattr(old, name, None), getattr(new, name)
-        if was == becomes:
-            continue
-        if becomes is None or becomes == ():
-            found.pop(key, None)
-        elif isinstance(becomes, BaseModel) and isinstance(was, type(becomes)):
-            found[key] = _merged(tables.get(key, {}), was, becomes)
-        else:
-            found[key] = plain(becomes)
-    return found
+    return tuple(said(measurement_paragraphs(found), wish, answer.subject.question))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 HELP: tuple[tuple[str, str, str], ...] = (
     ("w", "why", "why: the reasons for what the cursor is on"),
-    ("r", "further", "reach further: remedies for what is out, flip points of a build"),
+    ("r", "further", "reach further: remedies for what is out, break points of a build"),
     ("u", "unknowns", "what is unknown or wide: what to measure first"),
     ("z", "undo", "undo the last change, without limit"),
     ("y", "redo", "do it again"),

@@ -12,7 +12,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal
 from textual.screen import Screen
 
-from configurator.report.lines import spaced
 from configurator.rules.finding import LISTED
 from configurator.tui.choosing import Chooser, Entry
 from configurator.tui.deeds import Deeds
@@ -37,6 +36,7 @@ from configurator.tui.reasons import (
 from configurator.tui.said import Said
 from configurator.tui.screen_sizes import WIDE, fit
 from configurator.tui.spans import Span, short_count
+from configurator.units.display import spaced
 
 if TYPE_CHECKING:
     from configurator.tui.app import HeadwrightApp

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from configurator.tui.board import Option, Slot, Stand
-from configurator.tui.said import Said
+from configurator.tui.said import Said, said
 from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
+    from configurator.explain.paragraphs import Paragraph
     from configurator.workshop.answer import Answer
     from configurator.workshop.told import RankedBuild
 
@@ -22,15 +23,21 @@ def about_part(slot: Slot, option: Option) -> str:
     return f"{slot.name} {option.name}"
 
 
+def _reasons(
+    about: str, answer: Answer, wish: Wish, paragraphs: Callable[[], Iterable[Paragraph]]
+) -> Reasons:
+    return lambda: (about, tuple(said(paragraphs(), wish, answer.subject.question)))
+
+
 def reasons_for_none(answer: Answer, wish: Wish) -> Reasons:
     """The reasons for there being no build at all."""
 
-    def work() -> tuple[str, tuple[Said, ...]]:
-        from configurator.tui.why import why_nothing
+    def paragraphs() -> Iterable[Paragraph]:
+        from configurator.explain.paragraphs import none_paragraphs
 
-        return "no build", why_nothing(answer, wish)
+        return none_paragraphs(answer)
 
-    return work
+    return _reasons("no build", answer, wish, paragraphs)
 
 
 def reasons_of_build(answer: Answer, wish: Wish, build: RankedBuild | None) -> Reasons | None:
@@ -39,14 +46,13 @@ def reasons_of_build(answer: Answer, wish: Wish, build: RankedBuild | None) -> R
         return reasons_for_none(answer, wish)
     if build is None:
         return None
-    gaps = answer.subject.filled.notes
 
-    def work() -> tuple[str, tuple[Said, ...]]:
-        from configurator.tui.why import why_build
+    def paragraphs() -> Iterable[Paragraph]:
+        from configurator.explain.paragraphs import build_paragraphs
 
-        return f"build {build.rank}", why_build(build, gaps)
+        return build_paragraphs(build, answer.subject.filled.notes)
 
-    return work
+    return _reasons(f"build {build.rank}", answer, wish, paragraphs)
 
 
 def reasons_of_part(
@@ -58,9 +64,9 @@ def reasons_of_part(
     if not answer.count and option.left == 0 and option.stand is not Stand.OUT:
         return reasons_for_none(answer, wish)
 
-    def work() -> tuple[str, tuple[Said, ...]]:
-        from configurator.tui.why import why_part
+    def paragraphs() -> Iterable[Paragraph]:
+        from configurator.explain.paragraphs import part_paragraphs
 
-        return about_part(slot, option), why_part(answer, wish, slot.name, option.name)
+        return part_paragraphs(answer, slot.name, option.name)
 
-    return work
+    return _reasons(about_part(slot, option), answer, wish, paragraphs)

@@ -11,7 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Input
 
-from configurator.report.lines import cut, plural, spaced
+from configurator.report.lines import cut
 from configurator.screen.tally import STATES
 from configurator.tui.choosing import Chooser, Entry, PageScreen
 from configurator.tui.key_page import key_lines
@@ -24,6 +24,7 @@ from configurator.tui.review.listing import SORTS
 from configurator.tui.review.result_row import MARKS, said_of, whole_row
 from configurator.tui.said import Said
 from configurator.tui.screen_sizes import fit
+from configurator.units.display import plural, spaced
 
 if TYPE_CHECKING:
     from configurator.tui.app import HeadwrightApp

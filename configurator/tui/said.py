@@ -2,9 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from configurator.tui.wish import Wish
+from configurator.tui.wish import Wish, wish_after
+
+if TYPE_CHECKING:
+    from configurator.explain.paragraphs import Paragraph
+    from configurator.request.question import Question
+
+INDENTS = {"item": "  ", "step": "  ", "under": "    ", "below": "    "}
+"""What stands before a sentence, by its form; nothing before the others."""
+
+STYLES = {"ruled out": "out"}
+"""Tones that go by another name among the styles."""
 
 
 @dataclass(frozen=True)
@@ -40,3 +52,33 @@ class Said:
     text: str
     style: str = ""
     remedy: Remedy | None = None
+
+
+def said(
+    paragraphs: Iterable[Paragraph],
+    wish: Wish,
+    before: Question,
+    given: Mapping[str, str] | None = None,
+) -> Iterator[Said]:
+    """Lay paragraphs out for a panel: what a sentence would ask is what Enter does on it.
+
+    Parameters
+    ----------
+    paragraphs : iterable of Paragraph
+        What is said.
+    wish : Wish
+        What was asked.
+    before : Question
+        The request that it made.
+    given : Mapping[str, str], optional
+        Parts that are picked with every remedy, by slot.
+    """
+    for sentence in (each for paragraph in paragraphs for each in paragraph):
+        remedy = None
+        style = "strong" if sentence.form == "heading" else sentence.tone
+        if sentence.offer is not None:
+            after = wish_after(wish, before, sentence.offer.question)
+            picks = {**after.picks, **(given or {})}
+            remedy, style = Remedy(sentence.offer.words, replace(after, picks=picks)), "accent"
+        text = INDENTS.get(sentence.form, "") + sentence.text
+        yield Said(text, STYLES.get(style, style), remedy)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import TypeAlias
 
 from configurator.errors import shown
-from configurator.report.lines import LONGEST_TEXT, cells, cut, padded, spaced, wrapped
+from configurator.report.lines import LONGEST_TEXT, cells, cut, padded, wrapped
 from configurator.rules.finding import State
+from configurator.units.display import spaced
 
 Span: TypeAlias = tuple[str, str]
 """A text and the name of its style; the empty name is plain."""

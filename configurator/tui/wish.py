@@ -6,11 +6,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from pydantic import BaseModel
+
 from configurator.errors import Fault
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
 from configurator.tui.document import Document
+from configurator.tui.model_tables import plain
 
 
 @dataclass(frozen=True)
@@ -92,3 +95,40 @@ class Wish:
         if not parts:
             return Question(material, process), ()
         return Question(material, process, self.picks, self.without), ()
+
+
+def wish_after(wish: Wish, before: Question, after: Question) -> Wish:
+    """The wish that asks for a changed request; what did not change keeps its own words.
+
+    Parameters
+    ----------
+    wish : Wish
+        What was asked.
+    before, after : Question
+        What it made, and what it should make.
+    """
+    for document, old, new in (
+        (wish.material, before.material, after.material),
+        (wish.process, before.process, after.process),
+    ):
+        if document is not None and old != new:
+            tables = _merged(document.tables, old, new)
+            wish = wish.with_document(replace(document, tables=tables, edited=True))
+    return replace(wish, picks=dict(after.picks), without=dict(after.without))
+
+
+def _merged(tables: Mapping[str, Any], old: BaseModel, new: BaseModel) -> dict[str, Any]:
+    """The tables of the new model, with the words of the old one where nothing changed."""
+    found = dict(tables)
+    for name, info in type(new).model_fields.items():
+        key = info.alias or name
+        was, becomes = getattr(old, name, None), getattr(new, name)
+        if was == becomes:
+            continue
+        if becomes is None or becomes == ():
+            found.pop(key, None)
+        elif isinstance(becomes, BaseModel) and isinstance(was, type(becomes)):
+            found[key] = _merged(tables.get(key, {}), was, becomes)
+        else:
+            found[key] = plain(becomes)
+    return found

@@ -232,3 +232,25 @@ def quantity_from(interval: Interval, kind: Kind, basis: Basis, note: str = "") 
     if not kind.allows(interval):
         raise ValueError(f"{kind.a_name} must be {kind.bounds_in_words}, got {interval}")
     return Quantity(text_for(interval, kind), kind, interval, basis, note)
+
+
+def spaced(number: int) -> str:
+    """Return a count with its thousands apart.
+
+    Examples
+    --------
+    >>> spaced(12960), spaced(48)
+    ('12 960', '48')
+    """
+    return f"{number:,}".replace(",", " ")
+
+
+def plural(number: int, word: str) -> str:
+    """Return a count with its word.
+
+    Examples
+    --------
+    >>> plural(1, "build"), plural(1200, "build")
+    ('1 build', '1 200 builds')
+    """
+    return f"{spaced(number)} {word}" + ("" if number == 1 else "s")

@@ -1,4 +1,4 @@
-"""Searches on demand: remedies that are applied as wishes, flip points, and giving up."""
+"""Searches on demand: remedies that are applied as wishes, break points, and giving up."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from tui_worlds import asked
 from configurator.explain.measure import measurements
 from configurator.tui.further import (
     NobodyWaitsError,
-    flips_said,
+    break_points_said,
     measures_said,
     remedies_said,
-    wish_after,
 )
+from configurator.tui.wish import wish_after
 
 
 def solved(session):
@@ -51,25 +51,28 @@ def test_a_remedy_for_a_part_keeps_that_part(examples):
         assert session.workshop.answer(remedy.wish.question()[0]).count > 0
 
 
-def test_flip_points_name_the_rule_that_gives_way(examples):
+def test_break_points_name_the_rule_that_gives_way(examples):
     session = solved(asked(examples, "plain", "flow"))
     (build,) = session.answer.builds(limit=1)
-    said = "\n".join(entry.text for entry in flips_said(session.answer, build, never))
+    said = "\n".join(
+        entry.text for entry in break_points_said(session.answer, session.wish, build, never)
+    )
 
-    assert "Build 1 breaks when" in said
-    assert "rises from" in said
+    assert said.startswith("How far each quantity may move by itself:")
+    assert "breaks at" in said
+    assert "stands as far as was tried" in said
     assert any(finding.rule in said for finding in build.findings)
 
 
 def test_what_to_measure_is_what_the_builds_hang_on(examples):
     session = solved(asked(examples, "unseen", "flow"))
-    said = "\n".join(entry.text for entry in measures_said(session.answer, never))
+    said = "\n".join(entry.text for entry in measures_said(session.answer, session.wish, never))
     found = measurements(session.answer)
 
     assert found.useful
     assert all(each.test in said for each in found.useful)
     with pytest.raises(NobodyWaitsError):
-        measures_said(session.answer, lambda: True)
+        measures_said(session.answer, session.wish, lambda: True)
 
 
 def test_a_search_ends_when_nobody_waits(examples):
@@ -106,7 +109,7 @@ def test_a_key_finds_remedies_and_enter_applies_one(examples):
     async def steps(driver):
         await driver.press("4", "r")
         why = driver.app.main.why
-        assert "Nearest changes" in driver.text
+        assert "Would open it:" in driver.text
         why.go(next(at for at, line in enumerate(why._lines) if line[1] is not None))
         await driver.press("enter")
         assert session.answer.count > 0

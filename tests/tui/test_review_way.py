@@ -23,7 +23,7 @@ async def try_a_remedy(driver):
     session = driver.app.session
     await driver.press("r")
     why = driver.app.main.why
-    assert "Nearest changes that bring a build back" in driver.text
+    assert "Would open it:" in driver.text
     why.go(next(at for at, (_, remedy) in enumerate(why._lines) if remedy is not None))
     await driver.press("enter")
     assert session.answer.count > 0

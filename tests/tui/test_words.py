@@ -22,8 +22,8 @@ from configurator.tui.compare_page import WIDEST, compared, marked_builds
 from configurator.tui.exporting import FORMS, exported
 from configurator.tui.form import fields_of
 from configurator.tui.needs import lifted, needs_of
+from configurator.tui.reasons import reasons_for_none, reasons_of_build, reasons_of_part
 from configurator.tui.session import Session, key_of
-from configurator.tui.why import why_build, why_nothing, why_part
 from configurator.workshop.workshop import Workshop
 
 
@@ -41,9 +41,15 @@ def text_of(said):
     return "\n".join(entry.text for entry in said)
 
 
+def why_part(session, slot, name):
+    found = session.board.slot(slot)
+    option = next(option for option in found.options if option.name == name)
+    return reasons_of_part(session.answer, session.wish, found, option)()[1]
+
+
 def test_a_part_that_a_rule_shuts_out_is_told_with_number_source_and_basis(examples):
     session = solved(asked(examples, "gritty", "flow"))
-    said = text_of(why_part(session.answer, session.wish, "outlet", "tip"))
+    said = text_of(why_part(session, "outlet", "tip"))
 
     assert "tip bore against largest particle" in said
     assert "source: " in said
@@ -56,7 +62,7 @@ def test_a_part_that_a_pick_shuts_out_has_a_remedy_that_brings_it_back(session):
     board = session.board
     out = next(option for option in board.slot("cavity").options if option.name == "one-ml")
     assert out.left == 0
-    said = why_part(session.answer, session.wish, "cavity", "one-ml")
+    said = why_part(session, "cavity", "one-ml")
     remedies = [entry.remedy for entry in said if entry.remedy is not None]
 
     assert [remedy.words for remedy in remedies] == ["free size"]
@@ -69,9 +75,9 @@ def test_a_part_that_a_pick_shuts_out_has_a_remedy_that_brings_it_back(session):
 
 def test_without_builds_the_reasons_name_slots_rules_and_numbers(examples):
     session = solved(asked(examples, "gritty", "flow"))
-    said = text_of(why_nothing(session.answer, session.wish))
+    said = text_of(reasons_for_none(session.answer, session.wish)()[1])
 
-    assert said.startswith("No build is left.")
+    assert said.startswith("No build is left. The rule that cuts most is '")
     assert "No part is left for: cavity, outlet." in said
     assert "1.5 mm" in said
 
@@ -80,7 +86,7 @@ def test_picks_that_leave_nothing_are_freed_one_by_one(session):
     session.pick("size", "tall")
     session.pick("cavity", "one-ml")
     assert session.answer.count == 0
-    said = why_nothing(session.answer, session.wish)
+    _, said = reasons_for_none(session.answer, session.wish)()
     remedies = {entry.remedy.words: entry.remedy for entry in said if entry.remedy}
 
     assert set(remedies) == {"free size", "free cavity"}
@@ -93,7 +99,7 @@ def test_picks_that_leave_nothing_are_freed_one_by_one(session):
 def test_a_build_is_told_with_every_rule_once(session):
     build = session.answer.builds(limit=10_000)[-1]
     assert build.state is State.MARGINAL
-    said = text_of(why_build(build))
+    said = text_of(reasons_of_build(session.answer, session.wish, build)()[1])
 
     for finding in build.findings:
         assert finding.rule in said

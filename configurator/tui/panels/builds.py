@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from configurator.report.lines import spaced
 from configurator.tui.board import STATE_MARKS
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.said import Said
 from configurator.tui.session import key_of
 from configurator.tui.spans import STATE_STYLES, Spans, paragraph, short_count
-from configurator.units.display import figures
+from configurator.units.display import figures, spaced
 
 if TYPE_CHECKING:
     from configurator.tui.build_list import BuildList

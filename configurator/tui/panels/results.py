@@ -9,10 +9,11 @@ from textual import events
 from textual.message import Message
 
 from configurator.errors import InputError
-from configurator.report.lines import cells, cut, spaced
+from configurator.report.lines import cells, cut
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.review.result_row import MARKS, STYLES, ResultRow
 from configurator.tui.spans import Span, Spans, column, paragraph, short_count
+from configurator.units.display import spaced
 
 if TYPE_CHECKING:
     from configurator.tui.review.review import Review

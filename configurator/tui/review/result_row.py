@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from configurator.report.lines import plural, spaced
 from configurator.rules.finding import State
 from configurator.screen.result_columns import NAMES
 from configurator.screen.row_material import short_name
@@ -15,7 +14,7 @@ from configurator.tui.board import STATE_MARKS
 from configurator.tui.review.wanted import OWN_NAMES
 from configurator.tui.said import Said
 from configurator.tui.spans import STATE_STYLES
-from configurator.units.display import figures
+from configurator.units.display import figures, plural, spaced
 
 NO_ANSWER = "#"
 """Mark of a row that was not read or not judged."""
