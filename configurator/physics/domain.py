@@ -62,16 +62,22 @@ def entries(values: Array, shape: tuple[int, ...], places: NDArray[np.intp]) -> 
     return values.reshape(-1)[index]
 
 
-def weighted_sum(weights: Array, values: Array) -> Array:
-    """Return the sum over the first axis, each of its entries times a weight.
+def in_one_order(values: Array) -> Array:
+    """Return the sum over the first axis, its entries added up one after the other.
 
-    Added up in one order whatever the size, as a library for matrices would not: no digit of an
-    entry hangs on how many others are worked out beside it.
+    However many columns stand side by side, no digit of one hangs on the others.
     """
+    rows = np.ascontiguousarray(values).reshape(len(values), -1)
+    if rows.shape[1] == 1:  # a single column would be added up in pairs
+        rows = np.repeat(rows, 2, axis=1)
+        return np.asarray(rows.sum(axis=0)[:1]).reshape(values.shape[1:])
+    return np.asarray(rows.sum(axis=0)).reshape(values.shape[1:])
+
+
+def weighted_sum(weights: Array, values: Array) -> Array:
+    """Return the sum over the first axis, each of its entries times a weight, in one order."""
     products = np.multiply(weights[:, None], values.reshape(len(weights), -1), order="C")
-    if products.shape[1] == 1:  # a single column would be added up in pairs
-        return np.asarray(np.repeat(products, 2, axis=1).sum(axis=0)[:1]).reshape(values.shape[1:])
-    return np.asarray(products.sum(axis=0)).reshape(values.shape[1:])
+    return in_one_order(products).reshape(values.shape[1:])
 
 
 def _refuse(name: str, value: Floats, demand: str) -> PhysicsDomainError:

@@ -26,7 +26,7 @@ NEAR_NEWTONIAN_SLOPE = 0.8
 class MeasuredCurve(FlowCurve):
     """Measured points, interpolated as power laws from each point to the next.
 
-    Both columns must rise from point to point; scattered points are for `fit_flow_curve`.
+    Both columns must rise from point to point; scattered points are for `fit_flow_curves`.
     Outside the points the end lines are prolonged: the answer is then an extrapolation. Points
     alone do not show a yield stress, so it is NaN (unknown), unless the material is close to
     Newtonian at the low end, where it is taken as 0.

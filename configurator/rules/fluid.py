@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.physics.domain import Floats
-from configurator.physics.fitting import Fit, fit_flow_curve
+from configurator.physics.domain import Floats, PhysicsDomainError
+from configurator.physics.fitting import Points, fit_flow_curves
 from configurator.physics.rheology import (
     Bingham,
     Carreau,
@@ -26,10 +27,10 @@ from configurator.physics.temperature import (
     activation_energy_from_points,
     arrhenius_factor,
 )
-from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
+from configurator.request.flow_bounds import FlowBounds, flow_bounds
 from configurator.request.material import MODEL_KEYS, Component, Flow
 from configurator.units.display import show_value
-from configurator.units.interval import Basis, Interval
+from configurator.units.interval import Interval
 from configurator.units.kinds import TEMPERATURE
 
 SAME_MOVE = 1e-9
@@ -47,6 +48,8 @@ MODELS: dict[str, Callable[..., FlowCurve]] = {
     "carreau": Carreau,
 }
 """Flow curve of each model; its arguments stand in the order of `MODEL_KEYS`."""
+
+Curves = tuple[FlowCurve, FlowCurve, FlowCurve]
 
 AMBIENT_PRESSURE = 101_325.0
 """Standard atmosphere, Pa."""
@@ -93,7 +96,7 @@ class Fluid:
         return low, middle, high
 
 
-def fluid_of(component: Component, temperature: Interval) -> Fluid:
+def fluid_of(component: Component, temperature: Interval, fitted: Curves | None = None) -> Fluid:
     """Work out the ends of a component's flow over the process temperatures.
 
     Parameters
@@ -102,28 +105,62 @@ def fluid_of(component: Component, temperature: Interval) -> Fluid:
         With the gaps filled.
     temperature : Interval
         Of the process. [K]
+    fitted : tuple of FlowCurve, optional
+        Through its measured points, thin to thick, where they are known already.
     """
     flow = component.flow
     bounds = flow_bounds(flow)
+    if fitted is None:
+        measured = flow.points is not None
+        fitted = _through_points(_Measured.of(bounds)) if measured else _stated(bounds)
+    thin, nominal, thick = fitted
     factors = _temperature_factors(flow, temperature)
-    measured = flow.points is not None
-    thin, nominal, thick = _measured(bounds) if measured else _stated(bounds)
-    curves = (
-        thin.scaled(factors.low),
-        nominal.scaled(factors.nominal),
-        thick.scaled(factors.high),
-    )
-    guessed = flow.activation_energy is not None and (
-        flow.activation_energy.basis is Basis.ESTIMATED
-    )
+    guessed = flow.activation_energy is not None and flow.activation_energy.estimated
     return Fluid(
-        curves=curves,
+        curves=(
+            thin.scaled(factors.low),
+            nominal.scaled(factors.nominal),
+            thick.scaled(factors.high),
+        ),
         density=math.nan if component.density is None else component.density.nominal,
-        highest_rate=_highest_rate(flow) if measured else math.inf,
+        highest_rate=math.inf if flow.points is None else _highest_rate(flow),
         estimated=bounds.estimated or guessed,
         thin_words=_at_words("thinnest", temperature.high),
         thick_words=_at_words("thickest", temperature.low),
     )
+
+
+def fluids_of(components: Sequence[Component], temperature: Interval) -> list[Fluid | None]:
+    """Work out many components at once: their measured points are fitted together.
+
+    Parameters
+    ----------
+    components : sequence of Component
+        With the gaps filled.
+    temperature : Interval
+        Of the process. [K]
+
+    Returns
+    -------
+    list of Fluid or None
+        None for a component whose figures are beyond the formulas; `fluid_of` says why.
+    """
+    points = {
+        place: _Measured.of(flow_bounds(component.flow))
+        for place, component in enumerate(components)
+        if component.flow.points is not None
+    }
+    try:
+        through = dict(zip(points, _curves_of(list(points.values())), strict=True))
+    except PhysicsDomainError:
+        through = {}  # some points cannot be fitted: each by itself
+    found: list[Fluid | None] = []
+    for place, component in enumerate(components):
+        try:
+            found.append(fluid_of(component, temperature, through.get(place)))
+        except PhysicsDomainError:
+            found.append(None)
+    return found
 
 
 @lru_cache(maxsize=64)  # thousands of materials share the temperatures of one process
@@ -167,9 +204,6 @@ def _temperature_factors(flow: Flow, temperature: Interval) -> Interval:
     return Interval(min(*ends, nominal), nominal, max(*ends, nominal))
 
 
-Curves = tuple[FlowCurve, FlowCurve, FlowCurve]
-
-
 def _stated(bounds: FlowBounds) -> Curves:
     """Thin, nominal and thick curve of stated parameters."""
     thin, nominal, thick = (
@@ -179,29 +213,56 @@ def _stated(bounds: FlowBounds) -> Curves:
     return thin, nominal, thick
 
 
-def _measured(bounds: FlowBounds) -> Curves:
+class _Measured(NamedTuple):
+    """Measured rates, and the stresses of the thin, the nominal and the thick end."""
+
+    rates: tuple[float, ...]
+    thin: tuple[float, ...]
+    nominal: tuple[float, ...]
+    thick: tuple[float, ...]
+
+    @classmethod
+    def of(cls, bounds: FlowBounds) -> _Measured:
+        ends = (bounds.thin, bounds.nominal, bounds.thick)
+        return cls(bounds.nominal.rates, *(end.stresses for end in ends))
+
+    def moved(self, end: tuple[float, ...]) -> float | None:
+        """The factor between an end and the nominal stresses, if it is one for all of them."""
+        factors = [a / b for a, b in zip(end, self.nominal, strict=True)]
+        alike = max(factors) - min(factors) < SAME_MOVE * max(factors)
+        return factors[0] if alike else None
+
+
+@lru_cache(maxsize=64)  # an explanation asks for the same material hundreds of times
+def _through_points(measured: _Measured) -> Curves:
+    return _curves_of([measured])[0]
+
+
+def _curves_of(measured: Sequence[_Measured]) -> list[Curves]:
     """Thin, nominal and thick curve of measured points.
 
     The model that describes the nominal points serves the ends too: moved as a whole where
     they are, else fitted again. Points that no model describes stand for themselves.
     """
-    stated = bounds.nominal
-    fit = _fit(stated.rates, stated.stresses, None)
-    if not fit.accepted:
-        thin, nominal, thick = (
-            MeasuredCurve(end.rates, end.stresses) for end in (bounds.thin, stated, bounds.thick)
-        )
-        return thin, nominal, thick
+    fits = fit_flow_curves(points=[Points(each.rates, each.nominal) for each in measured])
+    again = {
+        (place, end): Points(each.rates, end, fit.curve.name)
+        for place, (each, fit) in enumerate(zip(measured, fits, strict=True))
+        if fit.accepted
+        for end in (each.thin, each.thick)
+        if each.moved(end) is None
+    }
+    refitted = dict(zip(again, fit_flow_curves(points=list(again.values())), strict=True))
 
-    def end_curve(end: FlowParameters) -> FlowCurve:
-        moved = [a / b for a, b in zip(end.stresses, stated.stresses, strict=True)]
-        if max(moved) - min(moved) < SAME_MOVE * max(moved):
-            return fit.curve.scaled(moved[0])
-        return _fit(end.rates, end.stresses, fit.curve.name).curve
+    def end_curve(place: int, end: tuple[float, ...]) -> FlowCurve:
+        fit, moved = fits[place], measured[place].moved(end)
+        if not fit.accepted:
+            return MeasuredCurve(measured[place].rates, end)
+        if moved is None:
+            return refitted[place, end].curve
+        return fit.curve if end is measured[place].nominal else fit.curve.scaled(moved)
 
-    return end_curve(bounds.thin), fit.curve, end_curve(bounds.thick)
-
-
-@lru_cache(maxsize=64)  # an explanation asks for the same material hundreds of times
-def _fit(rates: tuple[float, ...], stresses: tuple[float, ...], model: str | None) -> Fit:
-    return fit_flow_curve(rates=rates, stresses=stresses, model=model)
+    return [
+        (end_curve(place, each.thin), end_curve(place, each.nominal), end_curve(place, each.thick))
+        for place, each in enumerate(measured)
+    ]

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -22,7 +21,6 @@ from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
 from configurator.rules.batched import batch_key
-from configurator.rules.duty import Duty, duty_of
 from configurator.rules.finding import LISTED, State
 from configurator.rules.subject import Subject
 from configurator.screen.bench import Bench
@@ -32,7 +30,7 @@ from configurator.screen.lost import reasons_for_lost, where_builds_run_out
 from configurator.screen.solved import solve
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.screen.worded import Verbal
-from configurator.workshop.answering import parts_of, subject_of
+from configurator.workshop.answering import parts_of, subjects_of
 from configurator.workshop.workshop import Workshop
 
 TOGETHER = 48
@@ -58,10 +56,6 @@ class Judge:
     workshop: Workshop
     _bench: Bench | None = field(default=None, init=False)
 
-    @cached_property
-    def _duty(self) -> Duty:
-        return duty_of(self.process)
-
     def verdicts(self, materials: Sequence[Material]) -> list[Verdict]:
         """One row for each material, in their order.
 
@@ -72,8 +66,9 @@ class Judge:
         """
         found: dict[int, Verdict] = {}
         kins: dict[Hashable, list[tuple[int, Subject]]] = {}
-        for number, material in enumerate(materials):
-            subject = self._subject(material)
+        for number, (material, subject) in enumerate(
+            zip(materials, self._subjects(materials), strict=True)
+        ):
             if subject is None:
                 found[number] = self._alone(material)
             else:
@@ -85,21 +80,25 @@ class Judge:
             found |= dict(zip(numbers, self._of_kin(subjects), strict=True))
         return [found[number] for number in range(len(materials))]
 
-    def _subject(self, material: Material) -> Subject | None:
-        """A material worked out, or None if it has to be judged alone."""
-        if material.two_part or self.workshop.evidence.records:
-            return None
-        try:
-            question = Question(material, self.process)
-            shop = self.workshop
-            subject = subject_of(question, shop.catalog, shop.evidence, self._duty)
-        except REFUSALS:
-            return None
-        if self._bench is None:
-            if not all(parts_of(question, shop.catalog).values()):
-                return None  # a table over no part at all cannot be laid out
-            self._bench = Bench(self.process, self.workshop.catalog, subject)
-        return subject if self._bench.exact else None
+    def _subjects(self, materials: Sequence[Material]) -> list[Subject | None]:
+        """Each material worked out, or None if it has to be judged alone."""
+        shop = self.workshop
+        found: list[Subject | None] = [None] * len(materials)
+        if shop.evidence.records:
+            return found
+        places = [at for at, material in enumerate(materials) if not material.two_part]
+        questions = [Question(materials[at], self.process) for at in places]
+        for at, subject in zip(
+            places, subjects_of(questions, shop.catalog, shop.evidence), strict=True
+        ):
+            if subject is None:
+                continue
+            if self._bench is None:
+                if not all(parts_of(subject.question, shop.catalog).values()):
+                    continue  # a table over no part at all cannot be laid out
+                self._bench = Bench(self.process, shop.catalog, subject)
+            found[at] = subject if self._bench.exact else None
+        return found
 
     def _alone(self, material: Material) -> Verdict:
         try:

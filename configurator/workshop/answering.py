@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -14,7 +16,7 @@ from configurator.catalog.parts import Mixing, Part
 from configurator.chemistry.evidence import Evidence
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.physics.domain import PhysicsDomainError
-from configurator.request.intake import fill_gaps
+from configurator.request.intake import Filled, fill_gaps
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
@@ -22,7 +24,7 @@ from configurator.rules.case import slots_of
 from configurator.rules.cautions import cautions_for
 from configurator.rules.duty import Duty, duty_of
 from configurator.rules.evaluation import Evaluation
-from configurator.rules.fluid import fluid_of
+from configurator.rules.fluid import Fluid, fluid_of, fluids_of
 from configurator.rules.frame import Frame
 from configurator.rules.mixed import mixed_fluid, volume_shares
 from configurator.rules.propagation import Propagation
@@ -140,9 +142,7 @@ def _answer(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
     )
 
 
-def subject_of(
-    question: Question, catalog: Catalog, evidence: Evidence, duty: Duty | None = None
-) -> Subject:
+def subject_of(question: Question, catalog: Catalog, evidence: Evidence) -> Subject:
     """What is asked, worked out once: gaps filled, duty and fluids at their ends.
 
     Parameters
@@ -153,14 +153,71 @@ def subject_of(
         What can be built from.
     evidence : Evidence
         What the shop has measured.
-    duty : Duty, optional
-        Of the request's process, where it is known already.
     """
     filled = fill_gaps(question.material)
-    duty = duty or duty_of(question.process)
-    fluids = tuple(
-        fluid_of(component, duty.temperature) for _, component in filled.material.components
+    duty = duty_of(question.process)
+    components = [component for _, component in filled.material.components]
+    fluids = tuple(fluid_of(component, duty.temperature) for component in components)
+    return _subject(
+        question, filled=filled, catalog=catalog, evidence=evidence, duty=duty, fluids=fluids
     )
+
+
+def subjects_of(
+    questions: Sequence[Question], catalog: Catalog, evidence: Evidence
+) -> list[Subject | None]:
+    """What is asked by many questions: measured points of all of them are fitted together.
+
+    Parameters
+    ----------
+    questions : sequence of Question
+        All about one process.
+    catalog : Catalog
+        What can be built from.
+    evidence : Evidence
+        What the shop has measured.
+
+    Returns
+    -------
+    list of Subject or None
+        None for a question beyond the reach of the formulas; by itself it says why.
+    """
+    if not questions:
+        return []
+    duty = duty_of(questions[0].process)
+    every = [fill_gaps(question.material) for question in questions]
+    fluids = iter(
+        fluids_of(
+            [component for filled in every for _, component in filled.material.components],
+            duty.temperature,
+        )
+    )
+    found: list[Subject | None] = [None] * len(questions)
+    for at, (question, filled) in enumerate(zip(questions, every, strict=True)):
+        count = len(filled.material.components)
+        known = tuple(fluid for fluid in islice(fluids, count) if fluid is not None)
+        if len(known) == count:
+            with suppress(PhysicsDomainError):
+                found[at] = _subject(
+                    question,
+                    filled=filled,
+                    catalog=catalog,
+                    evidence=evidence,
+                    duty=duty,
+                    fluids=known,
+                )
+    return found
+
+
+def _subject(
+    question: Question,
+    *,
+    filled: Filled,
+    catalog: Catalog,
+    evidence: Evidence,
+    duty: Duty,
+    fluids: tuple[Fluid, ...],
+) -> Subject:
     mix = filled.material.mix
     shares = volume_shares(filled.material, fluids)
     return Subject(

@@ -15,7 +15,7 @@ import pytest
 import configurator.physics
 
 # What the equations are written with; neither is an equation, and `array(value)` reads well.
-PLUMBING = {"domain", "many_curves", "root"}
+PLUMBING = {"domain", "least_squares", "many_curves", "root"}
 
 MODULES = [
     importlib.import_module(f"configurator.physics.{found.name}")

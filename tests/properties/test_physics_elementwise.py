@@ -202,8 +202,7 @@ OTHERS: dict[str, Any] = {
 SPECIAL: dict[str, dict[str, float]] = {"deposit.corner_speed": {"radius": 2e-3}}
 # Fits take lists; the inner integral is called by solvers with values that were checked before.
 NO_FLOATS = {
-    "fitting.fit_flow_curve",
-    "fitting.least_squares",
+    "fitting.fit_flow_curves",
     "rabinowitsch.newtonian_rate_ratio",
 }
 # Two sides of an error: what is known of one side does not wait for the other.
