@@ -152,13 +152,14 @@ def test_killed_and_resumed_at_random_moments_it_comes_to_the_same_bytes(
     subprocess.run(
         [*common, "--out", str(whole)], cwd=ROOT, check=False, timeout=120, capture_output=True
     )
-    kills = 10 if form == "csv" else 2
+    # Ends at every step of the disk, in either form, are tried within one process elsewhere.
+    kills = 6 if form == "csv" else 1
     seen = killed_and_resumed(
         [*common, "--out", str(out), "--resume"],
         out,
         whole.read_bytes(),
         kills=kills,
-        delay=0.8,
+        delay=0.8 if form == "csv" else 0.2,
         seed=20260504,
         folder=ROOT,
     )
