@@ -15,11 +15,11 @@ from typing import Any, get_args
 
 from configurator.chemistry.evidence import EvidenceRecord
 from configurator.request.material import Flow, FlowPoint
-from configurator.request.material_sense import MATERIAL_LOOKS
+from configurator.request.material_sense import MATERIAL_CHECKS
 from configurator.request.movable import Movable, beside, grants, movables, title_of
 from configurator.request.path import value_at
 from configurator.request.process import Control
-from configurator.request.process_sense import PROCESS_LOOKS
+from configurator.request.process_sense import PROCESS_CHECKS
 from configurator.request.question import Question
 from configurator.units.display import figures, quantity_from, show_interval
 from configurator.units.interval import Basis, Interval
@@ -142,8 +142,8 @@ def with_adjustment(adjustment: Adjustment, question: Question, setting: float) 
 
 
 def _makes_sense(question: Question) -> bool:
-    looks = ((question.material, MATERIAL_LOOKS), (question.process, PROCESS_LOOKS))
-    for model, every in looks:
+    checks = ((question.material, MATERIAL_CHECKS), (question.process, PROCESS_CHECKS))
+    for model, every in checks:
         for look in every:
             value = value_at(model, ".".join(look.path))
             if value is not None and any(True for _ in look.check(value)):

@@ -16,7 +16,7 @@ from configurator.catalog.parts import Part
 from configurator.explain.adjustment import Adjustment, adjustments_of, with_adjustment
 from configurator.explain.crossing import root_of_line
 from configurator.explain.deadline import Deadline, Progress
-from configurator.explain.one_build import Look, OneBuild
+from configurator.explain.one_build import BuildEvaluation, OneBuild
 from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.question import Question
@@ -185,7 +185,7 @@ class _Moved:
     build: OneBuild
     adjustment: Adjustment
 
-    def look(self, setting: float) -> Look | None:
+    def look(self, setting: float) -> BuildEvaluation | None:
         """The build at a setting; None where that is no value."""
         changed = with_adjustment(self.adjustment, self.what_if.question, setting)
         return None if changed is None else self.build.under(self.what_if.subject(changed))

@@ -8,7 +8,7 @@ from typing import Literal
 
 from configurator.explain.blame import Group
 from configurator.explain.nearest import Miss
-from configurator.explain.wishes import Datum
+from configurator.explain.request_data import Datum
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from configurator.explain.blame import Group, fold, some
 from configurator.explain.conflict import Conflict, Conflicts, Step
 from configurator.explain.deadline import Deadline
 from configurator.explain.nearest import Miss, miss_of, nearest_place
-from configurator.explain.wishes import Datum, fields_asked, stated
+from configurator.explain.request_data import Datum, fields_asked, stated
 from configurator.request.movable import US
 from configurator.rules.applied import Applied, best_states
 from configurator.rules.counting import Count

@@ -9,7 +9,7 @@ import numpy as np
 
 from configurator.catalog.parts import Part
 from configurator.explain.chosen import rows_of
-from configurator.explain.wishes import fields_moved, reads
+from configurator.explain.request_data import fields_moved
 from configurator.rules.applied import Applied, apply_rule, judgements
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Grades, Total
@@ -63,7 +63,7 @@ class OneBuild:
         able = (number for number in range(len(self.judgements)) if number not in capped)
         return tuple(sorted(able, key=lambda number: len(self.judgements[number][0].parts)))
 
-    def under(self, subject: Subject) -> Look:
+    def under(self, subject: Subject) -> BuildEvaluation:
         """The build under a changed request.
 
         Parameters
@@ -71,7 +71,7 @@ class OneBuild:
         subject : Subject
             The changed request worked out.
         """
-        return Look(
+        return BuildEvaluation(
             self, self.case.under(subject), self._moved(fields_moved(self.subject, subject))
         )
 
@@ -80,12 +80,12 @@ class OneBuild:
             self._by_fields[fields] = frozenset(
                 number
                 for number, (rule, _) in enumerate(self.judgements)
-                if any(reads(rule.asks, field) for field in fields)
+                if any(map(rule.reads, fields))
             )
         return self._by_fields[fields]
 
 
-class Look:
+class BuildEvaluation:
     """One build under one request; rules are heard when they are asked for.
 
     Parameters

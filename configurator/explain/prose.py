@@ -11,7 +11,7 @@ from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Measurement
 from configurator.explain.nearest import Miss
 from configurator.explain.remedy import Move, Remedy
-from configurator.explain.wishes import Datum
+from configurator.explain.request_data import Datum
 from configurator.rules.finding import Finding
 from configurator.units.display import figures, plural, show_value, spaced
 

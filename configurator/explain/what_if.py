@@ -18,7 +18,7 @@ from configurator.engine.eliminate import TooWideError
 from configurator.errors import CatalogError
 from configurator.explain.conflict_problem import ConflictProblem, some_build
 from configurator.explain.counts import Counts
-from configurator.explain.wishes import fields_moved, reads
+from configurator.explain.request_data import fields_moved
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.orders import ORDERS
 from configurator.request.question import Question
@@ -205,8 +205,7 @@ class WhatIf:
         return frozenset(
             each.number
             for each in self.evaluation.rules.judgements
-            if any(reads(each.rule.asks, field) for field in fields)
-            or (soaked and each.rule.family == "chemistry")
+            if any(map(each.rule.reads, fields)) or (soaked and each.rule.family == "chemistry")
         )
 
     def _wished(self, question: Question) -> Flags:

@@ -12,6 +12,7 @@ from configurator.explain.chosen import completed, judged, parts_named
 from configurator.explain.conflict import Conflict, Conflicts
 from configurator.explain.conflict_problem import CONFLICTS
 from configurator.explain.deadline import Progress
+from configurator.explain.neighbours import neighbours
 from configurator.explain.remedy import BUDGET, Remedies, remedies_for
 from configurator.explain.what_if import WhatIf
 from configurator.rules.finding import Finding, State
@@ -134,7 +135,13 @@ def why(
         count=0,
         conflicts=problem.conflicts(limit, alone),
         alone=tuple(problem.told(frozenset({item})) for item in alone),
-        swaps=_swaps_of_build(answer, whole) if whole is not None else _swaps(here, parts),
+        swaps=_swaps(here, parts)
+        if whole is None
+        else tuple(
+            Swap(each.slot, each.part.name, each.state.words)
+            for each in neighbours(answer, whole)
+            if each.state is not State.RULED_OUT
+        ),
     )
     if build is not None:
         broken = tuple(each for each in build.findings if each.state is State.RULED_OUT)
@@ -165,20 +172,3 @@ def _swaps(here: Answer, parts: Mapping[str, Part]) -> tuple[Swap, ...]:
             if int(left[slot][at]):
                 found.append(Swap(slot, here.frame.parts[slot][int(place)].name, ""))
     return tuple(found)
-
-
-def _swaps_of_build(answer: Answer, whole: Mapping[str, Part]) -> tuple[Swap, ...]:
-    tries = [
-        (slot, part)
-        for slot, standing in answer.frame.parts.items()
-        for part in standing
-        if part.name != whole[slot].name
-    ]
-    if not tries:
-        return ()
-    builds = [{**whole, slot: part} for slot, part in tries]
-    return tuple(
-        Swap(slot, part.name, build.state.words)
-        for (slot, part), build in zip(tries, judged(answer, builds), strict=True)
-        if build.state is not State.RULED_OUT
-    )

@@ -9,10 +9,10 @@ from pydantic import BaseModel
 
 from configurator.catalog.parts import Drive, FittedPart, Mixing, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
+from configurator.explain.neighbours import Neighbour, nearest_rejected
 from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words
 from configurator.report.settings import settings_of
 from configurator.report.settings_kind import Setting
-from configurator.report.sheet_rejected import Rejected, nearest_rejected
 from configurator.request.intake import Gap
 from configurator.rules.applied import apply_rules
 from configurator.rules.finding import Finding, State
@@ -71,7 +71,7 @@ class SheetData:
         Title, value and unit of each figure.
     reasons : tuple of str
         Why this one.
-    rejected : tuple of Rejected
+    rejected : tuple of Neighbour
         The nearest alternatives that are ruled out.
     settings : tuple of Setting
         Where to start.
@@ -89,7 +89,7 @@ class SheetData:
     joints: tuple[JointLine, ...]
     figures: tuple[tuple[str, str, str], ...]
     reasons: tuple[str, ...]
-    rejected: tuple[Rejected, ...]
+    rejected: tuple[Neighbour, ...]
     settings: tuple[Setting, ...]
     assumptions: tuple[Assumption, ...]
     open: tuple[Finding, ...]

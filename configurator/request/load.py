@@ -13,10 +13,10 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from configurator.errors import Fault, InputError, did_you_mean
 from configurator.reading import ReadFault, read_toml
 from configurator.request.material import Material
-from configurator.request.material_sense import MATERIAL_LOOKS
+from configurator.request.material_sense import MATERIAL_CHECKS
 from configurator.request.process import Process
-from configurator.request.process_sense import PROCESS_LOOKS
-from configurator.request.remark import Look
+from configurator.request.process_sense import PROCESS_CHECKS
+from configurator.request.remark import FieldCheck
 from configurator.units.interval import Basis
 from configurator.units.validation import faults_from_validation
 
@@ -75,12 +75,12 @@ def material_from(tables: Mapping[str, Any], where: str) -> Material:
     where : str
         How to name their origin in a fault: a path, or a row of a list.
     """
-    return _made(Material, tables, where, MATERIAL_LOOKS)
+    return _made(Material, tables, where, MATERIAL_CHECKS)
 
 
 def process_from(tables: Mapping[str, Any], where: str) -> Process:
     """Make a process of tables that were already read; the same as `material_from` otherwise."""
-    return _made(Process, tables, where, PROCESS_LOOKS)
+    return _made(Process, tables, where, PROCESS_CHECKS)
 
 
 def material_files(folder: Path) -> tuple[str, ...]:
@@ -152,7 +152,7 @@ def _tables(path: Path, names: Iterable[str]) -> dict[str, Any]:
 
 
 def _made(
-    model: type[_Model], tables: Mapping[str, Any], where: str, looks: Iterable[Look]
+    model: type[_Model], tables: Mapping[str, Any], where: str, checks: Iterable[FieldCheck]
 ) -> _Model:
     context = {"basis": _basis(tables)}
     made: _Model | None = None
@@ -161,11 +161,11 @@ def _made(
         made = model.model_validate(dict(tables), context=context)
     except ValidationError as error:
         faults.extend(faults_from_validation(error, where, model=model))
-    for look in looks:
+    for check in checks:
         source = tables if made is None else made
-        for value in _values(source, look, context):
-            for remark in look.check(value):
-                field = ".".join(look.path)
+        for value in _values(source, check, context):
+            for remark in check.check(value):
+                field = ".".join(check.path)
                 join = "." if remark.field and not remark.field.startswith("[") else ""
                 faults.append(
                     Fault(where, f"{field}{join}{remark.field}", remark.given, remark.accepted)
@@ -183,10 +183,10 @@ def _basis(tables: Mapping[str, Any]) -> Basis:
         return Basis.DATASHEET
 
 
-def _values(source: object, look: Look, context: Mapping[str, Basis]) -> Iterator[Any]:
+def _values(source: object, check: FieldCheck, context: Mapping[str, Basis]) -> Iterator[Any]:
     """Yield the value at a place, unless it is absent or has faults of its own."""
     value = source
-    for key in look.path:
+    for key in check.path:
         if isinstance(value, Mapping):
             value = value.get(key)
         else:
@@ -195,7 +195,7 @@ def _values(source: object, look: Look, context: Mapping[str, Basis]) -> Iterato
         return
     if not isinstance(source, BaseModel):
         try:
-            value = _adapter(look.kind).validate_python(value, context=context)
+            value = _adapter(check.kind).validate_python(value, context=context)
         except ValidationError:
             return
     yield value

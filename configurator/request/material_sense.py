@@ -23,7 +23,7 @@ from configurator.request.material import (
     Title,
 )
 from configurator.request.remark import (
-    Look,
+    FieldCheck,
     Remark,
     in_words,
     not_above,
@@ -214,17 +214,17 @@ def look_at_mix(mix: Mix) -> Iterator[Remark]:
     yield from _temperature(mix.pot_life.at, "pot_life.at")
 
 
-def _looks() -> Iterator[Look]:
-    yield Look(("title",), Title, one_line)
-    yield Look(("note",), Note, unprintable)
+def _checks() -> Iterator[FieldCheck]:
+    yield FieldCheck(("title",), Title, one_line)
+    yield FieldCheck(("note",), Note, unprintable)
     for part in ("component", "a", "b"):
-        yield Look((part, "flow"), Flow, look_at_flow)
-        yield Look((part, "density"), Density, look_at_density)
-        yield Look((part, "filler"), Filler, look_at_filler)
-        yield Look((part, "constituents"), tuple[Share, ...], look_at_shares)
-        yield Look((part, "flash_point"), Temperature, _look_at_flash_point)
-        yield Look((part,), Component, look_at_component)
-    yield Look(("mix",), Mix, look_at_mix)
+        yield FieldCheck((part, "flow"), Flow, look_at_flow)
+        yield FieldCheck((part, "density"), Density, look_at_density)
+        yield FieldCheck((part, "filler"), Filler, look_at_filler)
+        yield FieldCheck((part, "constituents"), tuple[Share, ...], look_at_shares)
+        yield FieldCheck((part, "flash_point"), Temperature, _look_at_flash_point)
+        yield FieldCheck((part,), Component, look_at_component)
+    yield FieldCheck(("mix",), Mix, look_at_mix)
 
 
 def _look_at_flash_point(flash_point: Quantity) -> Iterator[Remark]:
@@ -232,5 +232,5 @@ def _look_at_flash_point(flash_point: Quantity) -> Iterator[Remark]:
     yield from outside(flash_point, "", low, high, "a flash point from -100 degC to 500 degC")
 
 
-MATERIAL_LOOKS: tuple[Look, ...] = tuple(_looks())
+MATERIAL_CHECKS: tuple[FieldCheck, ...] = tuple(_checks())
 """Every place of a material file that is looked at."""

@@ -10,7 +10,14 @@ from collections.abc import Iterator
 
 from configurator.request.material import Note, Title
 from configurator.request.process import Bead, Deposit, Dots, Potting
-from configurator.request.remark import Look, Remark, not_above, one_line, outside, unprintable
+from configurator.request.remark import (
+    FieldCheck,
+    Remark,
+    not_above,
+    one_line,
+    outside,
+    unprintable,
+)
 from configurator.units.fields import Fraction, Pressure, Temperature
 from configurator.units.quantity import Quantity
 
@@ -79,15 +86,15 @@ def look_at_pressure(pressure: Quantity) -> Iterator[Remark]:
     yield from outside(pressure, "", 0.0, HIGHEST_PRESSURE, "a pressure of at most 400 bar")
 
 
-PROCESS_LOOKS: tuple[Look, ...] = (
-    Look(("title",), Title, one_line),
-    Look(("note",), Note, unprintable),
-    Look(("deposit",), Deposit, look_at_deposit),
-    Look(("tolerance",), Fraction, look_at_tolerance),
-    Look(("confidence",), Fraction, look_at_confidence),
-    Look(("temperature",), Temperature, look_at_temperature),
-    Look(("feed_pressure",), Pressure, look_at_pressure),
-    Look(("back_pressure",), Pressure, look_at_pressure),
-    Look(("mixing_quality",), Fraction, look_at_mixing_quality),
+PROCESS_CHECKS: tuple[FieldCheck, ...] = (
+    FieldCheck(("title",), Title, one_line),
+    FieldCheck(("note",), Note, unprintable),
+    FieldCheck(("deposit",), Deposit, look_at_deposit),
+    FieldCheck(("tolerance",), Fraction, look_at_tolerance),
+    FieldCheck(("confidence",), Fraction, look_at_confidence),
+    FieldCheck(("temperature",), Temperature, look_at_temperature),
+    FieldCheck(("feed_pressure",), Pressure, look_at_pressure),
+    FieldCheck(("back_pressure",), Pressure, look_at_pressure),
+    FieldCheck(("mixing_quality",), Fraction, look_at_mixing_quality),
 )
 """Every place of a process file that is looked at."""

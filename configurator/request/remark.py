@@ -23,7 +23,7 @@ class Remark:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class FieldCheck:
     """One place of a file and what to check there."""
 
     path: tuple[str, ...]

@@ -18,6 +18,22 @@ Build = Mapping[str, Part]
 """One part a slot."""
 
 
+MIX_FLOW = tuple(f"material.mix.{key}" for key in ("mixed_viscosity", "pot_life", "ratio", "by"))
+"""What of a mix moves its pressure or the flow of each side; its tolerance has a rule of its own."""
+
+BEHIND: Mapping[str, tuple[str, ...]] = {
+    "component.flow": (
+        "process.temperature",
+        "process.back_pressure",
+        "component.density",
+        *MIX_FLOW,
+    ),
+    "process.deposit": ("component.density", *MIX_FLOW),
+}
+"""Request fields behind one that a rule asks for, which move the rule with it: pressure and slip
+follow temperature, mix and the pressure at the mouth; a ratio by mass lets density move flows."""
+
+
 @dataclass(frozen=True, slots=True)
 class Words:
     """What a rule without numbers says of one build."""
@@ -75,6 +91,21 @@ class Rule:
     practice: tuple[str, ...] = ()
     whole: bool = False
     grows_with_slip: bool = False
+
+    def reads(self, field: str) -> bool:
+        """Whether a request field, as a file names it, moves the rule; estimates left aside.
+
+        Fields of either component count for both, as the one moves the flow of the other.
+        """
+        root, _, rest = field.partition(".")
+        path = {"process": field}.get(root, f"material.{field}")
+        if root in ("component", "a", "b"):
+            path = f"component.{rest}"
+        behind = (each for ask in self.asks for each in (ask, *BEHIND.get(ask, ())))
+        return any(
+            f"{path}.".startswith(f"{each}.") or f"{each}.".startswith(f"{path}.")
+            for each in behind
+        )
 
     @property
     def slots(self) -> tuple[str, ...]:

@@ -45,7 +45,6 @@ NAMED_TWICE = {
     "Entry",
     "Group",
     "Line",
-    "Look",
     "Options",
     "Part",
     "Remedy",

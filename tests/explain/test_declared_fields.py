@@ -16,7 +16,7 @@ from pydantic import BaseModel
 
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.chemistry.evidence import Evidence
-from configurator.explain.wishes import fields_moved, reads
+from configurator.explain.request_data import fields_moved
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.load import load_material, load_process
 from configurator.request.question import Question
@@ -121,7 +121,7 @@ def test_a_rule_that_a_datum_moves_names_it(material, process):
     rows = np.stack([random.integers(0, len(each), BUILDS) for each in parts.values()], axis=1)
     frame = Frame(parts, rows)
     base, before = _said(question, frame)
-    named = {rule.name: rule.asks for rule in RULEBOOK}
+    named = {rule.name: rule for rule in RULEBOOK}
     data = [*_data("process", question.process), *_data("", question.material)]
     moved_rules, silent = set(), set()
     for field, value in data:
@@ -134,7 +134,7 @@ def test_a_rule_that_a_datum_moves_names_it(material, process):
             for (rule, prefix), said in after.items():
                 if not _alike(said, before[rule, prefix]):
                     moved_rules.add(rule)
-                    if not any(reads(named[rule], each) for each in fields):
+                    if not any(map(named[rule].reads, fields)):
                         silent.add((rule, field))
     assert not silent
     assert len(moved_rules) > 20

@@ -10,6 +10,7 @@ from pydantic import BaseModel
 from configurator.request.material import Share, component_key
 from configurator.request.movable import grants
 from configurator.request.path import value_at
+from configurator.rules.rule import Rule
 from configurator.rules.subject import Subject
 from configurator.units.quantity import Quantity
 
@@ -18,11 +19,6 @@ UNTOLD = frozenset({"schema_version", "name", "title", "note", "invented", "basi
 
 IDLE = frozenset({"schema_version", "title", "note", "invented"})
 """Keys of a request that no rule reads."""
-
-
-MIX_FLOW = ("", "mixed_viscosity", "pot_life", "ratio", "by")
-"""Data of a mix that move its pressure or the flow of each side; the tolerance of the ratio has a
-rule of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,42 +97,15 @@ def _word(value: object) -> str:
     return value if isinstance(value, str) else ""
 
 
-def reads(asks: Iterable[str], field: str) -> bool:
-    """Whether a rule that names the fields it asks for follows one field, estimates left aside.
-
-    Pressure and slip follow the flow of the material, and with it temperature, the pressure at
-    the mouth, the other component and the mix; a ratio by mass makes the density move each
-    side's flow.
-    """
-    root, _, rest = field.partition(".")
-    return any(_reads(ask, root, rest) for ask in asks)
-
-
-def could_read(asks: Iterable[str], field: str) -> bool:
+def could_read(rule: Rule, field: str) -> bool:
     """Whether a change of a field could move a rule, also through what fills a gap.
 
     Generous on purpose: a rule that is wrongly taken to read a field costs a solve; one that is
     wrongly left out would hide a remedy.
     """
-    named = tuple(asks)
-    return reads(named, field) or any(
-        _estimated_from(ask.partition(".")[2], field) for ask in named
+    return rule.reads(field) or any(
+        _estimated_from(ask.partition(".")[2], field) for ask in rule.asks
     )
-
-
-def _reads(ask: str, root: str, rest: str) -> bool:
-    asked_root, _, asked = ask.partition(".")
-    if root == "process":
-        named = asked_root == "process" and _one_in_other(asked, rest)
-        return named or (asked == "flow" and rest in ("temperature", "back_pressure"))
-    if root == "mix":
-        named = asked_root == "material" and _one_in_other(asked, f"mix.{rest}")
-        return named or (asked in ("flow", "deposit") and rest.partition(".")[0] in MIX_FLOW)
-    if root == "trigger":
-        return asked_root == "material"
-    if rest == "density" and asked in ("deposit", "flow"):
-        return True
-    return asked_root == "component" and _one_in_other(asked, rest)
 
 
 def _estimated_from(asked: str, field: str) -> bool:
@@ -147,10 +116,6 @@ def _estimated_from(asked: str, field: str) -> bool:
     if rest.startswith("constituents"):
         return asked.startswith(("constituents", "complete", "flow", "density"))
     return field == "trigger" and asked.startswith(("flow", "density"))
-
-
-def _one_in_other(first: str, second: str) -> bool:
-    return f"{first}.".startswith(f"{second}.") or f"{second}.".startswith(f"{first}.")
 
 
 def fields_moved(old: Subject, new: Subject) -> frozenset[str]:
