@@ -16,6 +16,7 @@ from configurator.errors import HeadwrightError, shown
 from configurator.request.question import Question
 from configurator.tui.autosave import keep
 from configurator.tui.desk import Delivery, Desk, IsStale, NobodyWaitsError
+from configurator.tui.draft import Draft
 from configurator.tui.engine import drawn, timed
 from configurator.tui.glyphs import ASCII, LINES
 from configurator.tui.line_panel import LinePanel
@@ -25,7 +26,6 @@ from configurator.tui.need_counts import NeedCounts, counted
 from configurator.tui.needs import Need
 from configurator.tui.session import Session
 from configurator.tui.themes import THEMES
-from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
     from configurator.tui.review.rebuilt import Bench
@@ -106,7 +106,7 @@ class HeadwrightApp(App[None]):
         self.ascii_only = ascii_only
         self.glyphs = ASCII if ascii_only else LINES
         self.options = tuple(options)
-        self.need_counts = NeedCounts(Wish(), 0)
+        self.need_counts = NeedCounts(Draft(), 0)
         self.last_words = ""
         self.solve = solve or session.workshop.answer
         self._bench = bench
@@ -252,7 +252,7 @@ class HeadwrightApp(App[None]):
         ledger = self.need_counts
 
         def work(_: object) -> object:
-            return ledger, need, wanted, way, counted(ledger.wish, wanted, way, self.solve)
+            return ledger, need, wanted, way, counted(ledger.draft, wanted, way, self.solve)
 
         self._solver.ask("needs", work)
 
@@ -285,8 +285,8 @@ class HeadwrightApp(App[None]):
         session = self.session
         if session.answer is None or session.stale:
             return
-        if self.need_counts.wish != session.wish or self.need_counts.now != session.answer.count:
-            self.need_counts = NeedCounts(session.wish, session.answer.count)
+        if self.need_counts.draft != session.draft or self.need_counts.now != session.answer.count:
+            self.need_counts = NeedCounts(session.draft, session.answer.count)
             self._solver.drop("needs")
 
     def _deliver(self, delivery: Delivery) -> None:

@@ -12,10 +12,10 @@ from typing import Any
 from configurator.request.orders import ORDERS
 from configurator.tui.command_line import kept_file
 from configurator.tui.document import Document, Kind
+from configurator.tui.draft import Draft, Lifted
 from configurator.tui.files import write
 from configurator.tui.session import MOST_MARKED, Session
 from configurator.tui.toml_text import toml_text
-from configurator.tui.wish import Lifted, Wish
 
 SCHEMA = 1
 KEPT = 5
@@ -45,7 +45,7 @@ def keep(session: Session, folder: Path) -> None:
         If the folder cannot be written.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    for document in (session.wish.material, session.wish.process):
+    for document in (session.draft.material, session.draft.process):
         if document is not None and document.edited:
             write(kept_file(folder, document.kind), toml_text(document.tables))
     write(folder / "session.json", json.dumps(_data(session), indent=1) + "\n")
@@ -73,12 +73,12 @@ def bring_back(session: Session, folder: Path) -> bool:
     """Put the kept session in place of a fresh one; False if there is none that can be read."""
     try:
         data = json.loads((folder / "session.json").read_text(encoding="utf-8"))
-        wish = _wish(data, session)
+        draft = _draft(data, session)
     except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return False
-    if wish is None:
+    if draft is None:
         return False
-    session.put(wish)
+    session.put(draft)
     session.strict = data.get("strict") is True
     session.sort = data["sort"] if data.get("sort") in ORDERS else ORDERS[0]
     marked = data.get("marked")
@@ -92,16 +92,16 @@ def bring_back(session: Session, folder: Path) -> bool:
 
 
 def _data(session: Session) -> Mapping[str, Any]:
-    wish = session.wish
+    draft = session.draft
     return {
         "schema": SCHEMA,
-        "material": _document(wish.material),
-        "process": _document(wish.process),
-        "picks": dict(wish.picks),
-        "without": {slot: sorted(parts) for slot, parts in wish.without.items()},
+        "material": _document(draft.material),
+        "process": _document(draft.process),
+        "picks": dict(draft.picks),
+        "without": {slot: sorted(parts) for slot, parts in draft.without.items()},
         "lifted": {
             key: {"title": off.title, "words": off.words, "before": off.before}
-            for key, off in wish.lifted.items()
+            for key, off in draft.lifted.items()
         },
         "sort": session.sort,
         "strict": session.strict,
@@ -119,8 +119,8 @@ def _document(document: Document | None) -> Mapping[str, Any] | None:
     }
 
 
-def _wish(data: Mapping[str, Any], session: Session) -> Wish | None:
-    """The wish of a file, without parts that the catalog does not have."""
+def _draft(data: Mapping[str, Any], session: Session) -> Draft | None:
+    """The draft of a file, without parts that the catalog does not have."""
     if data["schema"] != SCHEMA:
         return None
     parts = session.workshop.catalog.parts
@@ -133,7 +133,7 @@ def _wish(data: Mapping[str, Any], session: Session) -> Wish | None:
         slot: frozenset(part for part in entries if known(slot, part))
         for slot, entries in data["without"].items()
     }
-    wish = Wish(
+    draft = Draft(
         picks={slot: part for slot, part in data["picks"].items() if known(slot, part)},
         without={slot: entries for slot, entries in without.items() if entries},
         lifted={
@@ -143,8 +143,8 @@ def _wish(data: Mapping[str, Any], session: Session) -> Wish | None:
     )
     for kind in ("process", "material"):
         if data[kind] is not None:
-            wish = wish.with_document(_read(kind, data[kind]))
-    return wish
+            draft = draft.with_document(_read(kind, data[kind]))
+    return draft
 
 
 def _read(kind: Kind, data: Mapping[str, Any]) -> Document:

@@ -23,14 +23,14 @@ def command_line(session: Session, files: Path, options: Sequence[str] = ()) -> 
     options : sequence of str
         What the screen was started with beside the question, as `--catalog DIR`.
     """
-    wish = session.wish
-    if wish.material is None or wish.process is None:
+    draft = session.draft
+    if draft.material is None or draft.process is None:
         return ""
-    words = ["headwright", "builds", _name(wish.material, files), _name(wish.process, files)]
+    words = ["headwright", "builds", _name(draft.material, files), _name(draft.process, files)]
     words += options
-    for slot, part in wish.picks.items():
+    for slot, part in draft.picks.items():
         words += ["--pick", f"{slot}={part}"]
-    for slot, parts in wish.without.items():
+    for slot, parts in draft.without.items():
         for part in sorted(parts):
             words += ["--without", f"{slot}={part}"]
     if session.sort != ORDERS[0]:

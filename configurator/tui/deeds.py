@@ -111,8 +111,8 @@ class Deeds:
 
     def files(self) -> None:
         """Ask for a folder, and keep both documents there."""
-        wish = self.hw.session.wish
-        documents = [entry for entry in (wish.material, wish.process) if entry is not None]
+        draft = self.hw.session.draft
+        documents = [entry for entry in (draft.material, draft.process) if entry is not None]
         if not documents:
             self.hw.say("nothing to keep yet")
             return
@@ -203,7 +203,7 @@ class Deeds:
     def further(self) -> None:
         """Search beside the screen: remedies for what is out, break points for a build."""
         session, screen = self.hw.session, self.screen
-        answer, wish = session.answer, session.wish
+        answer, draft = session.answer, session.draft
         if answer is None or session.stale:
             self.hw.say("nothing is answered yet")
             return
@@ -213,13 +213,13 @@ class Deeds:
         of_build = screen.asked_by == "4" and build is not None
         if answer.count and of_build and build is not None:
             about = f"how far build {build.rank} holds"
-            self.hw.search(lambda stale: (about, break_points_said(answer, wish, build, stale)))
+            self.hw.search(lambda stale: (about, break_points_said(answer, draft, build, stale)))
         elif not answer.count and (screen.asked_by == "4" or option is None or slot is None):
-            self.hw.search(lambda stale: ("remedies", remedies_said(answer, wish, {}, stale)))
+            self.hw.search(lambda stale: ("remedies", remedies_said(answer, draft, {}, stale)))
         elif slot is not None and option is not None and not option.left:
             given = {slot.name: option.name}
             about = f"remedies for {option.name}"
-            self.hw.search(lambda stale: (about, remedies_said(answer, wish, given, stale)))
+            self.hw.search(lambda stale: (about, remedies_said(answer, draft, given, stale)))
         else:
             self.hw.say("this part is not out; in Builds, r finds how far a build holds")
             return
@@ -235,7 +235,7 @@ class Deeds:
         from configurator.tui.further import measures_said
 
         self.hw.search(
-            lambda stale: ("what to measure", measures_said(answer, session.wish, stale))
+            lambda stale: ("what to measure", measures_said(answer, session.draft, stale))
         )
         self._searching()
 
@@ -248,7 +248,7 @@ class Deeds:
 
     def export(self) -> None:
         """Choose a form and a file."""
-        if self.hw.session.wish.question()[0] is None:
+        if self.hw.session.draft.question()[0] is None:
             self.hw.say("nothing to export yet")
             return
         from configurator.tui.exporting import FORMS
@@ -259,8 +259,12 @@ class Deeds:
     def _export_as(self, form: str) -> None:
         from configurator.tui.exporting import ENDINGS
 
-        wish = self.hw.session.wish
-        stem = f"{wish.material.name}-{wish.process.name}" if wish.material and wish.process else ""
+        draft = self.hw.session.draft
+        stem = (
+            f"{draft.material.name}-{draft.process.name}"
+            if draft.material and draft.process
+            else ""
+        )
         ending = ENDINGS.get(form, form)
         prompt = Prompt("Write to which file?", str(Path.cwd() / f"{stem or 'builds'}.{ending}"))
         self.hw.push_screen(prompt, partial(self._export_to, form))

@@ -15,8 +15,8 @@ from configurator.explain.paragraphs import (
 from configurator.explain.remedy import remedies_for
 from configurator.explain.what_if import WhatIf
 from configurator.tui.desk import IsStale, NobodyWaitsError
+from configurator.tui.draft import Draft
 from configurator.tui.said import Said, said
-from configurator.tui.wish import Wish
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 
@@ -33,15 +33,15 @@ def _watching(is_stale: IsStale) -> Callable[[str], None]:
 
 
 def remedies_said(
-    answer: Answer, wish: Wish, given: Mapping[str, str], is_stale: IsStale
+    answer: Answer, draft: Draft, given: Mapping[str, str], is_stale: IsStale
 ) -> tuple[Said, ...]:
     """Changes of the duty or the picks that open a build, each applied by Enter.
 
     Parameters
     ----------
     answer : Answer
-        To the wish.
-    wish : Wish
+        To the draft.
+    draft : Draft
         What is asked.
     given : Mapping[str, str]
         Parts that have to stay, by slot: the one that somebody wants back.
@@ -57,11 +57,11 @@ def remedies_said(
     found = remedies_for(what_if, progress=_watching(is_stale))
     conflicts = conflict_paragraphs(what_if.problem.conflicts(MOST_CONFLICTS))
     paragraphs = (remedy_paragraph(found, given), *conflicts)
-    return tuple(said(paragraphs, wish, answer.subject.question, given))
+    return tuple(said(paragraphs, draft, answer.subject.question, given))
 
 
 def break_points_said(
-    answer: Answer, wish: Wish, build: RankedBuild, is_stale: IsStale
+    answer: Answer, draft: Draft, build: RankedBuild, is_stale: IsStale
 ) -> tuple[Said, ...]:
     """How far each quantity may move before a build is ruled out, the nearest first.
 
@@ -71,10 +71,10 @@ def break_points_said(
         If nobody waits any more.
     """
     found = break_points_of(answer, build.parts, progress=_watching(is_stale))
-    return tuple(said([break_point_paragraph(found)], wish, answer.subject.question))
+    return tuple(said([break_point_paragraph(found)], draft, answer.subject.question))
 
 
-def measures_said(answer: Answer, wish: Wish, is_stale: IsStale) -> tuple[Said, ...]:
+def measures_said(answer: Answer, draft: Draft, is_stale: IsStale) -> tuple[Said, ...]:
     """What could be measured, the most telling first.
 
     Raises
@@ -83,4 +83,4 @@ def measures_said(answer: Answer, wish: Wish, is_stale: IsStale) -> tuple[Said, 
         If nobody waits any more.
     """
     found = measurements(answer, progress=_watching(is_stale))
-    return tuple(said(measurement_paragraphs(found), wish, answer.subject.question))
+    return tuple(said(measurement_paragraphs(found), draft, answer.subject.question))

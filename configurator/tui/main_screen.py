@@ -114,7 +114,7 @@ class MainScreen(Screen[None]):
     def on_mount(self) -> None:
         """Start in Duty, or in Parts where there is a question already."""
         self._fit()
-        self.action_panel("2" if self.hw.session.wish.duty else "1")
+        self.action_panel("2" if self.hw.session.draft.duty else "1")
         self.hw.begin()
 
     def on_resize(self, _event: events.Resize) -> None:
@@ -177,7 +177,7 @@ class MainScreen(Screen[None]):
     def renew(self) -> None:
         """Draw every panel from the session."""
         session = self.hw.session
-        asked = session.wish.material, session.wish.process, session.stale, session.faults
+        asked = session.draft.material, session.draft.process, session.stale, session.faults
         if asked != self._asked:  # picks leave the fields as they are
             self._asked = asked
             self.duty.renew()
@@ -190,16 +190,16 @@ class MainScreen(Screen[None]):
             self.needs.renew()
         self.show_top()
         self.ask_why()
-        answer, wish = session.answer, session.wish
+        answer, draft = session.answer, session.draft
         if answer is not None and not answer.count:
-            self.hw.work_out("nothing", reasons_for_none(answer, wish))
+            self.hw.work_out("nothing", reasons_for_none(answer, draft))
 
     def show_top(self) -> None:
         """Say what is asked and how many builds are left."""
         session = self.hw.session
         names = " + ".join(
             document.name or document.kind
-            for document in (session.wish.material, session.wish.process)
+            for document in (session.draft.material, session.draft.process)
             if document is not None
         )
         self.query_one("#top", Bar).show(
@@ -292,13 +292,13 @@ class MainScreen(Screen[None]):
     def ask_why(self) -> None:
         """Have the reasons worked out for what the cursor is on."""
         session = self.hw.session
-        answer, wish = session.answer, session.wish
+        answer, draft = session.answer, session.draft
         if answer is None or session.stale:
             return
         if self.asked_by == "4":
-            work = reasons_of_build(answer, wish, self.builds.build)
+            work = reasons_of_build(answer, draft, self.builds.build)
         else:
-            work = reasons_of_part(answer, wish, self.parts.slot, self.parts.option)
+            work = reasons_of_part(answer, draft, self.parts.slot, self.parts.option)
         if work is not None:
             self.hw.work_out("why", work)
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from configurator.errors import InputError
 from configurator.request.question import Question
+from configurator.tui.draft import Draft
 from configurator.tui.needs import Need, lifted, needs_of, stepped
 from configurator.tui.spans import short_count
-from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
     from configurator.workshop.answer import Answer
@@ -24,18 +24,18 @@ Key = tuple[str, str]
 
 
 class NeedCounts:
-    """What is known of one wish.
+    """What is known of one draft.
 
     Parameters
     ----------
-    wish : Wish
-        What it belongs to; another wish needs another ledger.
+    draft : Draft
+        What it belongs to; another draft needs another ledger.
     now : int
         Builds under it.
     """
 
-    def __init__(self, wish: Wish, now: int) -> None:
-        self.wish = wish
+    def __init__(self, draft: Draft, now: int) -> None:
+        self.draft = draft
         self.now = now
         self._found: dict[Key, int | str] = {}
 
@@ -66,17 +66,17 @@ class NeedCounts:
             for way in WAYS:
                 if (first.key, way) not in self._found:
                     yield first, way
-        for need in needs_of(self.wish):
+        for need in needs_of(self.draft):
             if not need.lifted and (need.key, "off") not in self._found:
                 yield need, "off"
 
 
-def counted(wish: Wish, need: Need, way: str, configured: Configured) -> int | str:
-    """Solve a wish with one need changed, and count; words where that is no question.
+def counted(draft: Draft, need: Need, way: str, configured: Configured) -> int | str:
+    """Solve a draft with one need changed, and count; words where that is no question.
 
     Parameters
     ----------
-    wish : Wish
+    draft : Draft
         As it is.
     need : Need
         What changes.
@@ -85,7 +85,7 @@ def counted(wish: Wish, need: Need, way: str, configured: Configured) -> int | s
     configured : callable
         Gives the answer to a request.
     """
-    changed = lifted(wish, need) if way == "off" else stepped(wish, need, looser=way == "looser")
+    changed = lifted(draft, need) if way == "off" else stepped(draft, need, looser=way == "looser")
     if changed is None:
         return "has to be" if way == "off" else "no step"
     question, faults = changed.question(parts=False)

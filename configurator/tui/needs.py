@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from configurator.tui.document import Document, Kind
+from configurator.tui.draft import Draft, Lifted
 from configurator.tui.form import Field, fields_of
-from configurator.tui.wish import Lifted, Wish
 from configurator.units.display import text_for
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis, Interval
@@ -76,30 +76,30 @@ class Need:
     lifted: bool = False
 
 
-def needs_of(wish: Wish) -> tuple[Need, ...]:
-    """Every need of a wish in the order of its files, then the picks, then what is lifted."""
+def needs_of(draft: Draft) -> tuple[Need, ...]:
+    """Every need of a draft in the order of its files, then the picks, then what is lifted."""
     standing = [
         Need(f"{document.kind}:{path}", _title(path), _shown(document, path))
-        for document in (wish.process, wish.material)
+        for document in (draft.process, draft.material)
         if document is not None
         for path in _paths(document)
     ]
-    standing += [Need(f"pick:{slot}", f"pick {slot}", part) for slot, part in wish.picks.items()]
+    standing += [Need(f"pick:{slot}", f"pick {slot}", part) for slot, part in draft.picks.items()]
     standing += [
         Need(f"without:{slot}={part}", f"without {slot}", part)
-        for slot, parts in wish.without.items()
+        for slot, parts in draft.without.items()
         for part in sorted(parts)
     ]
     off = [
-        Need(key, lifted.title, lifted.words, lifted=True) for key, lifted in wish.lifted.items()
+        Need(key, lifted.title, lifted.words, lifted=True) for key, lifted in draft.lifted.items()
     ]
-    return (*(need for need in standing if need.key not in wish.lifted), *off)
+    return (*(need for need in standing if need.key not in draft.lifted), *off)
 
 
-def stepped(wish: Wish, need: Need, *, looser: bool) -> Wish | None:
-    """The wish with one need a step looser or tighter; None where it has no steps."""
+def stepped(draft: Draft, need: Need, *, looser: bool) -> Draft | None:
+    """The draft with one need a step looser or tighter; None where it has no steps."""
     kind, _, path = need.key.partition(":")
-    document = _document(wish, kind)
+    document = _document(draft, kind)
     if need.lifted or document is None:
         return None
     pull, field = _pull(document, path), _field(document, path)
@@ -112,7 +112,7 @@ def stepped(wish: Wish, need: Need, *, looser: bool) -> Wish | None:
     moved = _moved(quantity, pull, looser=looser)
     if moved is None or not field.kind.allows(moved):
         return None
-    return wish.with_document(document.with_value(path, text_for(moved, field.kind)))
+    return draft.with_document(document.with_value(path, text_for(moved, field.kind)))
 
 
 def _moved(quantity: Quantity, pull: Pull, *, looser: bool) -> Interval | None:
@@ -129,44 +129,44 @@ def _moved(quantity: Quantity, pull: Pull, *, looser: bool) -> Interval | None:
     return interval.scaled(STEP if looser == (pull == "more") else 1 / STEP)
 
 
-def lifted(wish: Wish, need: Need) -> Wish | None:
-    """The wish without a need; None where it cannot be taken away."""
+def lifted(draft: Draft, need: Need) -> Draft | None:
+    """The draft without a need; None where it cannot be taken away."""
     kind, _, path = need.key.partition(":")
     if kind == "pick":
-        left = {slot: part for slot, part in wish.picks.items() if slot != path}
-        return _off(replace(wish, picks=left), need, need.value)
+        left = {slot: part for slot, part in draft.picks.items() if slot != path}
+        return _off(replace(draft, picks=left), need, need.value)
     if kind == "without":
         slot, _, part = path.partition("=")
-        fewer = {**wish.without, slot: wish.without[slot] - {part}}
+        fewer = {**draft.without, slot: draft.without[slot] - {part}}
         kept = {slot: parts for slot, parts in fewer.items() if parts}
-        return _off(replace(wish, without=kept), need, need.value)
-    document = _document(wish, kind)
+        return _off(replace(draft, without=kept), need, need.value)
+    document = _document(draft, kind)
     if document is None:
         return None
     if ".constituents=" in path:
-        return _without_constituent(wish, need, document, path)
+        return _without_constituent(draft, need, document, path)
     before = document.at(path)
     instead = _instead(document, path)
     if instead is NotImplemented:
         return None
-    return _off(wish.with_document(document.with_value(path, instead)), need, before)
+    return _off(draft.with_document(document.with_value(path, instead)), need, before)
 
 
-def restored(wish: Wish, need: Need) -> Wish | None:
-    """The wish with a lifted need back; None if it was not lifted."""
-    if need.key not in wish.lifted:
+def restored(draft: Draft, need: Need) -> Draft | None:
+    """The draft with a lifted need back; None if it was not lifted."""
+    if need.key not in draft.lifted:
         return None
-    before = wish.lifted[need.key].before
-    rest = {key: entry for key, entry in wish.lifted.items() if key != need.key}
-    wish = replace(wish, lifted=rest)
+    before = draft.lifted[need.key].before
+    rest = {key: entry for key, entry in draft.lifted.items() if key != need.key}
+    draft = replace(draft, lifted=rest)
     kind, _, path = need.key.partition(":")
     if kind == "pick":
-        return replace(wish, picks={**wish.picks, path: before})
+        return replace(draft, picks={**draft.picks, path: before})
     if kind == "without":
         slot = path.partition("=")[0]
-        parts = wish.without.get(slot, frozenset()) | {before}
-        return replace(wish, without={**wish.without, slot: parts})
-    document = _document(wish, kind)
+        parts = draft.without.get(slot, frozenset()) | {before}
+        return replace(draft, without={**draft.without, slot: parts})
+    document = _document(draft, kind)
     if document is None:
         return None
     if ".constituents=" in path:
@@ -174,24 +174,24 @@ def restored(wish: Wish, need: Need) -> Wish | None:
         entries = [*(document.at(whole) or [])]
         place, entry = before
         entries.insert(place, entry)
-        return wish.with_document(document.with_value(whole, entries))
-    return wish.with_document(document.with_value(path, before))
+        return draft.with_document(document.with_value(whole, entries))
+    return draft.with_document(document.with_value(path, before))
 
 
-def _without_constituent(wish: Wish, need: Need, document: Document, path: str) -> Wish | None:
+def _without_constituent(draft: Draft, need: Need, document: Document, path: str) -> Draft | None:
     """Constituents go by name: their places move when one of them goes."""
     whole, _, name = path.partition("=")
     entries = document.at(whole) or []
     for place, entry in enumerate(entries):
         if entry.get("name") == name:
             changed = document.with_value(f"{whole}[{place}]", None)
-            return _off(wish.with_document(changed), need, (place, entry))
+            return _off(draft.with_document(changed), need, (place, entry))
     return None
 
 
-def _off(wish: Wish, need: Need, before: Any) -> Wish:
+def _off(draft: Draft, need: Need, before: Any) -> Draft:
     entry = Lifted(need.title, need.value, before)
-    return replace(wish, lifted={**wish.lifted, need.key: entry})
+    return replace(draft, lifted={**draft.lifted, need.key: entry})
 
 
 def _instead(document: Document, path: str) -> Any:
@@ -257,5 +257,5 @@ def _field(document: Document, path: str) -> Field | None:
     return next((field for field in fields_of(document) if field.path == path), None)
 
 
-def _document(wish: Wish, kind: str) -> Document | None:
-    return {"material": wish.material, "process": wish.process}.get(kind)
+def _document(draft: Draft, kind: str) -> Document | None:
+    return {"material": draft.material, "process": draft.process}.get(kind)

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from configurator.tui.board import Option, Slot, Stand
+from configurator.tui.draft import Draft
 from configurator.tui.said import Said, said
-from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
     from configurator.explain.paragraphs import Paragraph
@@ -24,12 +24,12 @@ def about_part(slot: Slot, option: Option) -> str:
 
 
 def _reasons(
-    about: str, answer: Answer, wish: Wish, paragraphs: Callable[[], Iterable[Paragraph]]
+    about: str, answer: Answer, draft: Draft, paragraphs: Callable[[], Iterable[Paragraph]]
 ) -> Reasons:
-    return lambda: (about, tuple(said(paragraphs(), wish, answer.subject.question)))
+    return lambda: (about, tuple(said(paragraphs(), draft, answer.subject.question)))
 
 
-def reasons_for_none(answer: Answer, wish: Wish) -> Reasons:
+def reasons_for_none(answer: Answer, draft: Draft) -> Reasons:
     """The reasons for there being no build at all."""
 
     def paragraphs() -> Iterable[Paragraph]:
@@ -37,13 +37,13 @@ def reasons_for_none(answer: Answer, wish: Wish) -> Reasons:
 
         return none_paragraphs(answer)
 
-    return _reasons("no build", answer, wish, paragraphs)
+    return _reasons("no build", answer, draft, paragraphs)
 
 
-def reasons_of_build(answer: Answer, wish: Wish, build: RankedBuild | None) -> Reasons | None:
+def reasons_of_build(answer: Answer, draft: Draft, build: RankedBuild | None) -> Reasons | None:
     """The reasons behind a build of the list, or behind there being none."""
     if not answer.count:
-        return reasons_for_none(answer, wish)
+        return reasons_for_none(answer, draft)
     if build is None:
         return None
 
@@ -52,21 +52,21 @@ def reasons_of_build(answer: Answer, wish: Wish, build: RankedBuild | None) -> R
 
         return build_paragraphs(build, answer.subject.filled.notes)
 
-    return _reasons(f"build {build.rank}", answer, wish, paragraphs)
+    return _reasons(f"build {build.rank}", answer, draft, paragraphs)
 
 
 def reasons_of_part(
-    answer: Answer, wish: Wish, slot: Slot | None, option: Option | None
+    answer: Answer, draft: Draft, slot: Slot | None, option: Option | None
 ) -> Reasons | None:
     """The reasons behind a part; of a pick that leaves nothing, why nothing is left."""
     if slot is None or option is None:
         return None
     if not answer.count and option.left == 0 and option.stand is not Stand.OUT:
-        return reasons_for_none(answer, wish)
+        return reasons_for_none(answer, draft)
 
     def paragraphs() -> Iterable[Paragraph]:
         from configurator.explain.paragraphs import part_paragraphs
 
         return part_paragraphs(answer, slot.name, option.name)
 
-    return _reasons(about_part(slot, option), answer, wish, paragraphs)
+    return _reasons(about_part(slot, option), answer, draft, paragraphs)

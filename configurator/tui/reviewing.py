@@ -13,6 +13,7 @@ from configurator.screen.verdict import NOT_READ
 from configurator.tui.autosave import set_aside
 from configurator.tui.choosing import Prompt
 from configurator.tui.command_line import command_line
+from configurator.tui.draft import Draft
 from configurator.tui.files import write
 from configurator.tui.review.rebuilt import Bench, Rebuilt, rebuild
 from configurator.tui.review.result_row import ResultRow
@@ -21,7 +22,6 @@ from configurator.tui.review_screen import ReviewScreen
 from configurator.tui.said import Said
 from configurator.tui.session import Session
 from configurator.tui.toml_text import toml_text
-from configurator.tui.wish import Wish
 
 if TYPE_CHECKING:
     from configurator.tui.app import HeadwrightApp
@@ -164,14 +164,14 @@ class Reviewing:
 
     def open_row(self) -> None:
         """Put the question of a row to the session, or say why that cannot be."""
-        review, wish = self.review, None
+        review, draft = self.review, None
         row = None if review is None else review.here
         if review is None or row is None:
             self._say("no row under the cursor")
             return
         rebuilt = rebuild(row, review.bench)
-        wish = self._wish(row, rebuilt)
-        if wish is None:
+        draft = self._draft(row, rebuilt)
+        if draft is None:
             return
         if not self._set_aside and self._app.folder is not None:
             with contextlib.suppress(OSError):  # a folder that cannot be written is told below
@@ -180,20 +180,20 @@ class Reviewing:
         words = "; ".join(
             [f"row {row.number} of {review.path.name}, v goes back", *rebuilt.differs]
         )
-        self._app.session.put(wish)
+        self._app.session.put(draft)
         self._app.pop_screen()
         lost = f"{words}; its best build is not in this list"
         self._app.listed.seek(parts_of(row.text("best_build")), lost)
         self._app.main.action_panel("4")
         self._app.changed(words)
 
-    def _wish(self, row: ResultRow, rebuilt: Rebuilt) -> Wish | None:
+    def _draft(self, row: ResultRow, rebuilt: Rebuilt) -> Draft | None:
         """The question of a row; None, and a word why, if it cannot be put."""
         if rebuilt.material is None or rebuilt.process is None:
             why = " | ".join(rebuilt.refusals)
             self._say(f"row {row.number} cannot be opened: {why}")
             return None
-        return Wish().with_document(rebuilt.process).with_document(rebuilt.material)
+        return Draft().with_document(rebuilt.process).with_document(rebuilt.material)
 
     def show_line(self) -> None:
         """Show the command that answers a row, with its material as a file."""
@@ -202,25 +202,25 @@ class Reviewing:
         if review is None or row is None:
             self._say("no row under the cursor")
             return
-        wish = self._wish(row, rebuild(row, review.bench))
-        if wish is None or wish.material is None:
+        draft = self._draft(row, rebuild(row, review.bench))
+        if draft is None or draft.material is None:
             return
         notes = []
-        if wish.material.edited:
+        if draft.material.edited:
             if app.folder is None:
                 self._say("there is no folder to keep the row's material in")
                 return
-            path = app.folder / KEPT / f"{wish.material.name}.toml"
+            path = app.folder / KEPT / f"{draft.material.name}.toml"
             try:
                 path.parent.mkdir(parents=True, exist_ok=True)
-                write(path, toml_text(wish.material.tables))
+                write(path, toml_text(draft.material.tables))
             except OSError as error:
                 self._say(f"not written: {error.strerror or error}")
                 return
-            wish = wish.with_document(replace(wish.material, source=str(path), edited=False))
+            draft = draft.with_document(replace(draft.material, source=str(path), edited=False))
             notes.append("The material of the row is in the file that it names.")
         asked = Session(app.session.workshop, app.session.examples)
-        asked.put(wish)
+        asked.put(draft)
         command = command_line(asked, app.folder or Path(), app.options)
         app.main.deeds.show_command(command, notes)
 

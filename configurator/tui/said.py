@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from configurator.tui.wish import Wish, wish_after
+from configurator.tui.draft import Draft, draft_after
 
 if TYPE_CHECKING:
     from configurator.explain.paragraphs import Paragraph
@@ -27,12 +27,12 @@ class Remedy:
     ----------
     words : str
         What it changes.
-    wish : Wish
-        The wish after it.
+    draft : Draft
+        The draft after it.
     """
 
     words: str
-    wish: Wish
+    draft: Draft
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class Said:
 
 def said(
     paragraphs: Iterable[Paragraph],
-    wish: Wish,
+    draft: Draft,
     before: Question,
     given: Mapping[str, str] | None = None,
 ) -> Iterator[Said]:
@@ -66,7 +66,7 @@ def said(
     ----------
     paragraphs : iterable of Paragraph
         What is said.
-    wish : Wish
+    draft : Draft
         What was asked.
     before : Question
         The request that it made.
@@ -77,7 +77,7 @@ def said(
         remedy = None
         style = "strong" if sentence.form == "heading" else sentence.tone
         if sentence.offer is not None:
-            after = wish_after(wish, before, sentence.offer.question)
+            after = draft_after(draft, before, sentence.offer.question)
             picks = {**after.picks, **(given or {})}
             remedy, style = Remedy(sentence.offer.words, replace(after, picks=picks)), "accent"
         text = INDENTS.get(sentence.form, "") + sentence.text

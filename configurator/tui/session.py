@@ -1,4 +1,4 @@
-"""The state behind the screens, with no screen in it: wishes, undo, the answer, the marks."""
+"""The state behind the screens, with no screen in it: drafts, undo, the answer, the marks."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from configurator.request.orders import ORDERS
 from configurator.request.question import Question
 from configurator.tui.board import Board, board_of
 from configurator.tui.document import Document, Kind, blank, open_document
+from configurator.tui.draft import Draft
 from configurator.tui.form import Field, value_of
-from configurator.tui.wish import Wish
 from configurator.workshop.named_parts import check_names
 
 if TYPE_CHECKING:
@@ -47,48 +47,48 @@ class Session:
     def __init__(self, workshop: Workshop, examples: Path) -> None:
         self.workshop = workshop
         self.examples = examples
-        self.wish = Wish()
+        self.draft = Draft()
         self._order = (ORDERS[0], False)
         self.marked: tuple[BuildKey, ...] = ()
         self.before: Answer | None = None
         """The answer before the last change, to say what the change did."""
-        self._past: list[Wish] = []
-        self._future: list[Wish] = []
+        self._past: list[Draft] = []
+        self._future: list[Draft] = []
         self._base: Answer | None = None
         self._based_on: tuple[Mapping[str, Any], Mapping[str, Any]] | None = None
 
     # What is asked
 
-    def put(self, wish: Wish) -> bool:
-        """Take a new wish, so that undo brings the present one back; False if it is the same."""
-        if wish == self.wish:
+    def put(self, draft: Draft) -> bool:
+        """Take a new draft, so that undo brings the present one back; False if it is the same."""
+        if draft == self.draft:
             return False
         self.before = self.answer
-        self._past.append(self.wish)
+        self._past.append(self.draft)
         self._future.clear()
-        self._move(wish)
+        self._move(draft)
         return True
 
     def undo(self) -> bool:
-        """Go back by one wish; False at the first."""
+        """Go back by one draft; False at the first."""
         if not self._past:
             return False
         self.before = self.answer
-        self._future.append(self.wish)
+        self._future.append(self.draft)
         self._move(self._past.pop())
         return True
 
     def redo(self) -> bool:
-        """Go forth by one wish; False at the last."""
+        """Go forth by one draft; False at the last."""
         if not self._future:
             return False
         self.before = self.answer
-        self._past.append(self.wish)
+        self._past.append(self.draft)
         self._move(self._future.pop())
         return True
 
-    def _move(self, wish: Wish) -> None:
-        self.wish = wish
+    def _move(self, draft: Draft) -> None:
+        self.draft = draft
         for name in ("checked", "answer", "board"):
             self.__dict__.pop(name, None)
 
@@ -100,7 +100,7 @@ class Session:
         InputError
             If there is none.
         """
-        return self.put(self.wish.with_document(open_document(kind, name_or_path, self.examples)))
+        return self.put(self.draft.with_document(open_document(kind, name_or_path, self.examples)))
 
     def start_with(self, picks: Mapping[str, str], without: Mapping[str, frozenset[str]]) -> None:
         """Fix and exclude parts from the start.
@@ -114,18 +114,18 @@ class Session:
             return
         from configurator.rules.case import slots_of  # with it comes the engine
 
-        material = self.wish.material
+        material = self.draft.material
         slots = slots_of(two_part=material is not None and material.two_part)
         check_names(self.workshop.catalog, slots, picks, without)
-        self._move(replace(self.wish, picks=picks, without=without))
+        self._move(replace(self.draft, picks=picks, without=without))
 
     def start_blank(self, kind: Kind) -> bool:
         """Start a material or process by hand."""
-        return self.put(self.wish.with_document(blank(kind)))
+        return self.put(self.draft.with_document(blank(kind)))
 
     def document(self, kind: Kind) -> Document | None:
         """The material or the process."""
-        return self.wish.material if kind == "material" else self.wish.process
+        return self.draft.material if kind == "material" else self.draft.process
 
     def type(self, kind: Kind, field: Field, text: str) -> bool:
         """Take what was typed at a field, right or wrong: faults are shown beside it."""
@@ -134,9 +134,9 @@ class Session:
             return False
         changed = document.with_value(field.path, value_of(field, text))
         lifted = {
-            key: entry for key, entry in self.wish.lifted.items() if key != f"{kind}:{field.path}"
+            key: entry for key, entry in self.draft.lifted.items() if key != f"{kind}:{field.path}"
         }
-        return self.put(replace(self.wish.with_document(changed), lifted=lifted))
+        return self.put(replace(self.draft.with_document(changed), lifted=lifted))
 
     def rest_on(self, kind: Kind, field: Field, basis: str) -> bool:
         """Say what a quantity rests on."""
@@ -144,22 +144,22 @@ class Session:
         if document is None or field.kind is None or not field.text:
             return False
         value = {"value": field.text, "basis": basis}
-        return self.put(self.wish.with_document(document.with_value(field.path, value)))
+        return self.put(self.draft.with_document(document.with_value(field.path, value)))
 
     def named_as_files(self, paths: Sequence[Path]) -> None:
         """Know the documents by the files that they were just written to; nothing to undo."""
         written = iter(paths)
-        wish = self.wish
-        for document in (wish.material, wish.process):
+        draft = self.draft
+        for document in (draft.material, draft.process):
             if document is not None:
                 source = str(next(written))
-                wish = wish.with_document(replace(document, source=source, edited=False))
-        self._move(wish)
+                draft = draft.with_document(replace(document, source=source, edited=False))
+        self._move(draft)
 
     @cached_property
     def checked(self) -> tuple[Question | None, tuple[Fault, ...]]:
         """The request without its parts, or its faults."""
-        return self.wish.question(parts=False)
+        return self.draft.question(parts=False)
 
     @property
     def faults(self) -> tuple[Fault, ...]:
@@ -172,12 +172,12 @@ class Session:
     def to_solve(self) -> Question | None:
         """What has to be configured for the screen to be true; None if nothing has."""
         question, _ = self.checked
-        return None if question is None or self._based_on == self.wish.duty else question
+        return None if question is None or self._based_on == self.draft.duty else question
 
     @property
     def stale(self) -> bool:
-        """True while the counts shown belong to an earlier wish."""
-        return self._based_on != self.wish.duty or bool(self.faults)
+        """True while the counts shown belong to an earlier draft."""
+        return self._based_on != self.draft.duty or bool(self.faults)
 
     def solved(self, base: Answer) -> None:
         """Take the answer to a request without parts, if it is still the one asked."""
@@ -187,7 +187,7 @@ class Session:
         asked = base.subject.question
         if (asked.material, asked.process) != (question.material, question.process):
             return
-        self._base, self._based_on = base, self.wish.duty
+        self._base, self._based_on = base, self.draft.duty
         for name in ("answer", "board"):
             self.__dict__.pop(name, None)
 
@@ -200,8 +200,8 @@ class Session:
         sort, strict = self._order
         asked = replace(
             self._base.question,
-            picks={slot: part for slot, part in self.wish.picks.items() if slot in slots},
-            without={slot: parts for slot, parts in self.wish.without.items() if slot in slots},
+            picks={slot: part for slot, part in self.draft.picks.items() if slot in slots},
+            without={slot: parts for slot, parts in self.draft.without.items() if slot in slots},
             sort=sort,
             strict=strict,
         )
@@ -216,29 +216,29 @@ class Session:
 
     def pick(self, slot: str, part: str) -> bool:
         """Fix a part, or free its slot if it was fixed; an excluded part comes back."""
-        wish = self._included(slot, part)
-        picks = dict(wish.picks)
+        draft = self._included(slot, part)
+        picks = dict(draft.picks)
         if picks.get(slot) == part:
             del picks[slot]
         else:
             picks[slot] = part
-        return self.put(replace(wish, picks=picks))
+        return self.put(replace(draft, picks=picks))
 
     def exclude(self, slot: str, part: str) -> bool:
         """Exclude a part, or let it in again."""
-        if part in self.wish.without.get(slot, ()):
+        if part in self.draft.without.get(slot, ()):
             return self.put(self._included(slot, part))
-        picks = {at: name for at, name in self.wish.picks.items() if (at, name) != (slot, part)}
-        excluded = self.wish.without.get(slot, frozenset()) | {part}
+        picks = {at: name for at, name in self.draft.picks.items() if (at, name) != (slot, part)}
+        excluded = self.draft.without.get(slot, frozenset()) | {part}
         return self.put(
-            replace(self.wish, picks=picks, without={**self.wish.without, slot: excluded})
+            replace(self.draft, picks=picks, without={**self.draft.without, slot: excluded})
         )
 
-    def _included(self, slot: str, part: str) -> Wish:
-        if part not in self.wish.without.get(slot, ()):
-            return self.wish
-        left = {**self.wish.without, slot: self.wish.without[slot] - {part}}
-        return replace(self.wish, without={at: parts for at, parts in left.items() if parts})
+    def _included(self, slot: str, part: str) -> Draft:
+        if part not in self.draft.without.get(slot, ()):
+            return self.draft
+        left = {**self.draft.without, slot: self.draft.without[slot] - {part}}
+        return replace(self.draft, without={at: parts for at, parts in left.items() if parts})
 
     # Builds
 
@@ -256,7 +256,7 @@ class Session:
     @property
     def question(self) -> Question | None:
         """All that is asked, with parts and order; None if it cannot be asked."""
-        asked, _ = self.wish.question()
+        asked, _ = self.draft.question()
         sort, strict = self._order
         return None if asked is None else replace(asked, sort=sort, strict=strict)
 

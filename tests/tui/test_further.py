@@ -1,4 +1,4 @@
-"""Searches on demand: remedies that are applied as wishes, break points, and giving up."""
+"""Searches on demand: remedies that are applied to the draft, break points, and giving up."""
 
 from __future__ import annotations
 
@@ -9,13 +9,13 @@ from tui_driving import drive
 from tui_worlds import asked
 
 from configurator.explain.measure import measurements
+from configurator.tui.draft import draft_after
 from configurator.tui.further import (
     NobodyWaitsError,
     break_points_said,
     measures_said,
     remedies_said,
 )
-from configurator.tui.wish import wish_after
 
 
 def solved(session):
@@ -29,12 +29,12 @@ def never() -> bool:
 
 def test_every_remedy_that_is_told_has_builds_when_it_is_applied(examples):
     session = solved(asked(examples, "gritty", "flow"))
-    said = remedies_said(session.answer, session.wish, {}, never)
+    said = remedies_said(session.answer, session.draft, {}, never)
     remedies = [entry.remedy for entry in said if entry.remedy is not None]
 
     assert remedies
     for remedy in remedies:
-        question, faults = remedy.wish.question()
+        question, faults = remedy.draft.question()
         assert faults == ()
         assert session.workshop.answer(question).count > 0
 
@@ -42,20 +42,20 @@ def test_every_remedy_that_is_told_has_builds_when_it_is_applied(examples):
 def test_a_remedy_for_a_part_keeps_that_part(examples):
     session = solved(asked(examples, "plain", "flow"))
     session.pick("size", "tall")
-    said = remedies_said(session.answer, session.wish, {"cavity": "one-ml"}, never)
+    said = remedies_said(session.answer, session.draft, {"cavity": "one-ml"}, never)
     remedies = [entry.remedy for entry in said if entry.remedy is not None]
 
     assert remedies
     for remedy in remedies:
-        assert remedy.wish.picks["cavity"] == "one-ml"
-        assert session.workshop.answer(remedy.wish.question()[0]).count > 0
+        assert remedy.draft.picks["cavity"] == "one-ml"
+        assert session.workshop.answer(remedy.draft.question()[0]).count > 0
 
 
 def test_break_points_name_the_rule_that_gives_way(examples):
     session = solved(asked(examples, "plain", "flow"))
     (build,) = session.answer.builds(limit=1)
     said = "\n".join(
-        entry.text for entry in break_points_said(session.answer, session.wish, build, never)
+        entry.text for entry in break_points_said(session.answer, session.draft, build, never)
     )
 
     assert said.startswith("How far each quantity may move by itself:")
@@ -66,26 +66,26 @@ def test_break_points_name_the_rule_that_gives_way(examples):
 
 def test_what_to_measure_is_what_the_builds_hang_on(examples):
     session = solved(asked(examples, "unseen", "flow"))
-    said = "\n".join(entry.text for entry in measures_said(session.answer, session.wish, never))
+    said = "\n".join(entry.text for entry in measures_said(session.answer, session.draft, never))
     found = measurements(session.answer)
 
     assert found.useful
     assert all(each.test in said for each in found.useful)
     with pytest.raises(NobodyWaitsError):
-        measures_said(session.answer, session.wish, lambda: True)
+        measures_said(session.answer, session.draft, lambda: True)
 
 
 def test_a_search_ends_when_nobody_waits(examples):
     session = solved(asked(examples, "gritty", "flow"))
 
     with pytest.raises(NobodyWaitsError):
-        remedies_said(session.answer, session.wish, {}, lambda: True)
+        remedies_said(session.answer, session.draft, {}, lambda: True)
 
 
-def test_a_wish_after_a_change_makes_the_changed_request_and_keeps_other_words(examples):
+def test_a_draft_after_a_change_makes_the_changed_request_and_keeps_other_words(examples):
     session = solved(asked(examples, "plain", "flow"))
-    before = session.wish.question()[0]
-    other = asked(examples, "gritty", "mixed").wish.question()[0]
+    before = session.draft.question()[0]
+    other = asked(examples, "gritty", "mixed").draft.question()[0]
     filler = other.material.component.filler
     component = before.material.component.model_copy(update={"filler": filler, "complete": False})
     after = replace(
@@ -94,13 +94,13 @@ def test_a_wish_after_a_change_makes_the_changed_request_and_keeps_other_words(e
         process=before.process.model_copy(update={"tolerance": other.process.tolerance}),
         picks={"stator": "stiff"},
     )
-    wish = wish_after(session.wish, before, after)
-    question, faults = wish.question()
+    draft = draft_after(session.draft, before, after)
+    question, faults = draft.question()
 
     assert faults == ()
     assert question == after
-    assert wish.material.at("component.flow.viscosity") == "10 Pa*s"
-    assert wish_after(session.wish, before, before) == session.wish
+    assert draft.material.at("component.flow.viscosity") == "10 Pa*s"
+    assert draft_after(session.draft, before, before) == session.draft
 
 
 def test_a_key_finds_remedies_and_enter_applies_one(examples):

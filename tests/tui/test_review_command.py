@@ -37,7 +37,7 @@ def test_it_opens_results(opened, path):
     ((app, _),) = opened
     assert len(app.reviewing.review) == 2
     assert app.ascii_only
-    assert app.session.wish.material is None
+    assert app.session.draft.material is None
 
 
 def test_shipped_materials_are_rebuilt_with_the_shipped_catalog(opened, tmp_path, capsys):

@@ -360,7 +360,7 @@ def test_the_question_of_a_row_has_the_answer_of_the_row(path, beside, examples)
             continue
         found = rebuild(each, beside)
         session = Session(Workshop(small_catalog()), examples)
-        session.put(session.wish.with_document(found.process).with_document(found.material))
+        session.put(session.draft.with_document(found.process).with_document(found.material))
         answer = session.workshop.answer(session.to_solve)
         for level in LISTED:
             assert answer.counts[level] == each.cells[level.words]

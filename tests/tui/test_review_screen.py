@@ -175,7 +175,7 @@ def test_a_row_that_cannot_be_rebuilt_says_why_at_once_in_one_line(path, example
         await driver.press(*["up"] * 4, "enter")
         assert "row 4 cannot be opened: the list, line 5: viscosity" in driver.app.last_words
         assert "Cannot be opened: it was not read." in driver.text
-        assert driver.app.session.wish.material is None
+        assert driver.app.session.draft.material is None
 
     review(lost, examples, steps)
 
@@ -247,16 +247,16 @@ def test_place_filter_and_order_are_kept_while_somebody_is_in_the_panels(path, e
 def test_the_session_before_is_not_lost(path, examples, tmp_path):
     """The first row that is opened sets it aside on disk, and z brings it back."""
     session = asked(examples, "gritty", "flow")
-    before = session.wish
+    before = session.draft
 
     async def steps(driver):
         await driver.press("v")
         assert "gritty + flow" in driver.text  # asked only now that it is seen
         assert "0 of 432 builds" in driver.text
         await driver.press("v", "enter")
-        assert session.wish != before
+        assert session.draft != before
         await driver.press("z")
-        assert session.wish == before
+        assert session.draft == before
         await driver.press("q")
 
     (tmp_path / "session.json").write_text("{}")

@@ -75,8 +75,8 @@ def test_every_text_on_every_screen_can_be_read_in_every_theme(examples):
         for keys in ways:
             await driver.press(*keys)
             if keys[-1] == "1":
-                document = session.wish.material.with_value("component.density", "heavy")
-                session.put(session.wish.with_document(document))
+                document = session.draft.material.with_value("component.density", "heavy")
+                session.put(session.draft.with_document(document))
                 driver.app.changed()
             for name, theme in THEMES.items():
                 driver.app.theme = theme.name
@@ -140,8 +140,8 @@ def test_a_hostile_title_is_shown_as_text(examples):
 def test_a_hostile_name_in_a_document_is_shown_as_text(examples):
     session = asked(examples, "plain", "flow")
     for path in ("name", "title"):
-        document = session.wish.material.with_value(path, "[red]\x1b]0;x\x07[/]")
-        session.put(session.wish.with_document(document))
+        document = session.draft.material.with_value(path, "[red]\x1b]0;x\x07[/]")
+        session.put(session.draft.with_document(document))
 
     async def steps(driver):
         await driver.press("1")
@@ -209,11 +209,11 @@ def test_letters_are_typed_into_a_field_and_do_nothing_else(examples):
         await driver.settle()
         assert driver.app.is_running
         await driver.press("escape")
-        assert session.wish.material.title == "An invented liquid"
+        assert session.draft.material.title == "An invented liquid"
         await driver.press("enter")
         await driver.pilot.press(*"qz")
         await driver.press("enter")
-        assert session.wish.material.title == "An invented liquidqz"
+        assert session.draft.material.title == "An invented liquidqz"
 
     drive(session, steps)
 
@@ -229,10 +229,10 @@ def test_a_mouse_goes_there_and_a_second_click_acts(examples):
         await driver.pilot.click("#parts", offset=(4, top + 2))
         await driver.settle()
         assert parts.cursor == 1
-        assert session.wish.picks == {}
+        assert session.draft.picks == {}
         await driver.pilot.click("#parts", offset=(4, top + 2))
         await driver.settle()
-        assert session.wish.picks == {"stator": parts.slot.options[1].name}
+        assert session.draft.picks == {"stator": parts.slot.options[1].name}
 
     drive(session, steps)
 
@@ -257,7 +257,7 @@ def test_a_slow_engine_blocks_no_key_and_shows_that_it_works(examples):
         app = driver.app
         gate.clear()
         for text in ("3 %", "4 %", "5 %", "6 %"):
-            field = next(f for f in fields_of(session.wish.process) if f.path == "tolerance")
+            field = next(f for f in fields_of(session.draft.process) if f.path == "tolerance")
             session.type("process", field, text)
             app.changed()
             await driver.pilot.pause()

@@ -48,7 +48,7 @@ def test_counts_under_picks_are_those_of_configure(session):
     session.pick("stator", "stiff")
     session.exclude("outlet", "odd")
 
-    question, _ = session.wish.question()
+    question, _ = session.draft.question()
     fresh = Workshop(small_catalog()).answer(question)
     assert session.to_solve is None
     assert session.answer.counts == fresh.counts
@@ -70,15 +70,15 @@ def test_a_pick_is_swapped_freed_and_undone(session):
     all_builds = session.answer.count
     session.pick("stator", "stiff")
     session.pick("stator", "soft")
-    assert session.wish.picks == {"stator": "soft"}
+    assert session.draft.picks == {"stator": "soft"}
     session.pick("stator", "soft")
-    assert session.wish.picks == {}
+    assert session.draft.picks == {}
     assert session.answer.count == all_builds
 
     assert [session.undo() for _ in range(3)] == [True, True, True]
-    assert session.wish.picks == {}
+    assert session.draft.picks == {}
     assert [session.redo() for _ in range(2)] == [True, True]
-    assert session.wish.picks == {"stator": "soft"}
+    assert session.draft.picks == {"stator": "soft"}
 
 
 def test_a_new_change_forgets_what_was_undone(session):
@@ -92,13 +92,13 @@ def test_a_new_change_forgets_what_was_undone(session):
 def test_excluding_a_picked_part_frees_it_and_picking_an_excluded_one_brings_it_back(session):
     session.pick("drive", "slow")
     session.exclude("drive", "slow")
-    assert session.wish.picks == {}
+    assert session.draft.picks == {}
     stands = {option.name: option.stand for option in session.board.slot("drive").options}
     assert stands["slow"] is Stand.EXCLUDED
 
     session.pick("drive", "slow")
-    assert session.wish.without == {}
-    assert session.wish.picks == {"drive": "slow"}
+    assert session.draft.without == {}
+    assert session.draft.picks == {"drive": "slow"}
 
 
 def test_the_last_part_that_is_left_says_so(session):
@@ -124,7 +124,7 @@ def test_a_fault_keeps_the_old_answer_and_says_that_it_is_old(session):
 
 
 def test_an_answer_to_another_question_is_not_taken(session):
-    other = session.workshop.answer(session.wish.question(parts=False)[0])
+    other = session.workshop.answer(session.draft.question(parts=False)[0])
     session.type("process", field_at(session, "process", "tolerance"), "3 %")
     session.solved(other)
 
@@ -147,7 +147,7 @@ def test_picks_of_sides_go_when_the_material_has_none(examples):
     session.pick("outlet", "wide")
     session.open("material", "plain")
 
-    assert session.wish.picks == {"outlet": "wide"}
+    assert session.draft.picks == {"outlet": "wide"}
 
 
 def test_at_most_four_builds_are_marked_and_a_mark_goes_by_parts(session):

@@ -52,7 +52,7 @@ def test_an_engineer_goes_from_a_data_sheet_to_compared_builds(examples, tmp_pat
 
         # Pick a stator, go down the builds, mark two, compare them.
         await driver.press("2", *["right"] * 4, "down", "enter")
-        assert session.wish.picks == {"stator": "stiff"}
+        assert session.draft.picks == {"stator": "stiff"}
         assert "(-72)" in driver.text
         await driver.press("4", "m", "down", "down", "down", "down", "m", "c")
         assert "2 builds, where they differ" in driver.text
@@ -74,7 +74,7 @@ def test_an_engineer_goes_from_a_data_sheet_to_compared_builds(examples, tmp_pat
     drive(session, steps, folder=tmp_path / "session")
 
     kept = load_process(folder / "my-process.toml", folder=folder)
-    assert kept == session.wish.question()[0].process
+    assert kept == session.draft.question()[0].process
     assert "72 of 432 combinations" in (folder / "builds.txt").read_text()
     assert session.answer.count == 72
 
@@ -88,28 +88,28 @@ def test_a_new_hire_goes_from_an_example_to_a_remedy_applied_and_undone(examples
         await driver.press("6")
         assert "144 builds now" in driver.text
         await driver.press("down", "left")
-        assert session.wish.process.at("tolerance") == "2.5 %"
+        assert session.draft.process.at("tolerance") == "2.5 %"
         await driver.press("z")
-        assert session.wish.process.at("tolerance") == "2 %"
+        assert session.draft.process.at("tolerance") == "2 %"
         await driver.press("down", "o")
         await driver.press("o")
-        assert session.wish.lifted == {}
+        assert session.draft.lifted == {}
 
         # Pick a size; a cavity of the other one is out, and Why says what brings it back.
         await driver.press("2", "down", "enter")
-        assert session.wish.picks == {"size": "tall"}
+        assert session.draft.picks == {"size": "tall"}
         await driver.press("right", "w")
         parts, why = driver.app.main.parts, driver.app.main.why
         assert parts.option.name == "one-ml"
         assert "free size" in driver.text
         why.go(next(at for at, line in enumerate(why._lines) if line[1] is not None))
         await driver.press("enter")
-        assert session.wish.picks == {}
+        assert session.draft.picks == {}
         assert driver.line_with("free size (z undoes it)")
         await driver.press("z")
-        assert session.wish.picks == {"size": "tall"}
+        assert session.draft.picks == {"size": "tall"}
         await driver.press("y", "z", "z")
-        assert session.wish.picks == {}
+        assert session.draft.picks == {}
 
         # Help lists marks and keys.
         await driver.press("question_mark")
@@ -134,7 +134,7 @@ def test_a_reviewer_reads_a_result_without_builds_and_gets_the_command(examples,
         panel.go(keys.index("material:component.filler"))
         await driver.settle()
         await driver.press("o")
-        assert session.wish.lifted
+        assert session.draft.lifted
         assert session.answer.count > 0
         await driver.press("l")
         assert "headwright builds" in driver.text
@@ -145,7 +145,7 @@ def test_a_reviewer_reads_a_result_without_builds_and_gets_the_command(examples,
     # Leaving lost nothing: another session goes on where this one ended.
     again = Session(session.workshop, examples)
     assert bring_back(again, tmp_path)
-    assert again.wish == session.wish
+    assert again.draft == session.draft
     tables = tomli.loads((tmp_path / "material.toml").read_text())
     assert "filler" not in tables["component"]
 
@@ -162,6 +162,6 @@ def test_json_is_exported_with_every_pick(examples, tmp_path):
 
     drive(session, steps)
     data = json.loads((tmp_path / "out.json").read_text())
-    fresh = session.workshop.answer(session.wish.question()[0])
+    fresh = session.workshop.answer(session.draft.question()[0])
     assert data["count"] == fresh.count == 72
     assert data["considered"] == fresh.considered

@@ -44,7 +44,7 @@ def text_of(said):
 def why_part(session, slot, name):
     found = session.board.slot(slot)
     option = next(option for option in found.options if option.name == name)
-    return reasons_of_part(session.answer, session.wish, found, option)()[1]
+    return reasons_of_part(session.answer, session.draft, found, option)()[1]
 
 
 def test_a_part_that_a_rule_shuts_out_is_told_with_number_source_and_basis(examples):
@@ -66,7 +66,7 @@ def test_a_part_that_a_pick_shuts_out_has_a_remedy_that_brings_it_back(session):
     remedies = [entry.remedy for entry in said if entry.remedy is not None]
 
     assert [remedy.words for remedy in remedies] == ["free size"]
-    session.put(remedies[0].wish)
+    session.put(remedies[0].draft)
     back = next(
         option for option in session.board.slot("cavity").options if option.name == "one-ml"
     )
@@ -75,7 +75,7 @@ def test_a_part_that_a_pick_shuts_out_has_a_remedy_that_brings_it_back(session):
 
 def test_without_builds_the_reasons_name_slots_rules_and_numbers(examples):
     session = solved(asked(examples, "gritty", "flow"))
-    said = text_of(reasons_for_none(session.answer, session.wish)()[1])
+    said = text_of(reasons_for_none(session.answer, session.draft)()[1])
 
     assert said.startswith("No build is left. The rule that cuts most is '")
     assert "No part is left for: cavity, outlet." in said
@@ -86,12 +86,12 @@ def test_picks_that_leave_nothing_are_freed_one_by_one(session):
     session.pick("size", "tall")
     session.pick("cavity", "one-ml")
     assert session.answer.count == 0
-    _, said = reasons_for_none(session.answer, session.wish)()
+    _, said = reasons_for_none(session.answer, session.draft)()
     remedies = {entry.remedy.words: entry.remedy for entry in said if entry.remedy}
 
     assert set(remedies) == {"free size", "free cavity"}
     for remedy in remedies.values():
-        session.put(remedy.wish)
+        session.put(remedy.draft)
         assert session.answer.count > 0
         session.undo()
 
@@ -99,7 +99,7 @@ def test_picks_that_leave_nothing_are_freed_one_by_one(session):
 def test_a_build_is_told_with_every_rule_once(session):
     build = session.answer.builds(limit=10_000)[-1]
     assert build.state is State.MARGINAL
-    said = text_of(reasons_of_build(session.answer, session.wish, build)()[1])
+    said = text_of(reasons_of_build(session.answer, session.draft, build)()[1])
 
     for finding in build.findings:
         assert finding.rule in said
@@ -122,7 +122,7 @@ def test_a_comparison_on_the_screen_is_that_of_the_command(session):
 def test_marks_outlive_a_new_answer_and_say_when_a_part_is_out(session):
     builds = session.answer.builds(limit=2)
     keys = [key_of(build) for build in builds]
-    field = next(f for f in fields_of(session.wish.process) if f.path == "tolerance")
+    field = next(f for f in fields_of(session.draft.process) if f.path == "tolerance")
     session.type("process", field, "3 %")
     solved(session)
     again = marked_builds(session.answer, keys)
@@ -181,7 +181,7 @@ def test_the_command_gives_what_is_on_the_screen(session, examples, tmp_path):
     )
     assert counted_by(command_line(session, tmp_path), examples) == session.answer.count
 
-    field = next(f for f in fields_of(session.wish.process) if f.path == "deposit.flow")
+    field = next(f for f in fields_of(session.draft.process) if f.path == "deposit.flow")
     session.type("process", field, "70..90 mL/min")
     solved(session)
     keep(session, tmp_path)
@@ -203,14 +203,14 @@ def test_before_a_question_there_is_no_command(examples, tmp_path):
 
 
 def test_a_session_comes_back_as_it_was(session, examples, tmp_path):
-    field = next(f for f in fields_of(session.wish.process) if f.path == "tolerance")
+    field = next(f for f in fields_of(session.draft.process) if f.path == "tolerance")
     session.type("process", field, "3,5 %")
     session.pick("stator", "stiff")
     session.exclude("outlet", "odd")
     session.put(
         lifted(
-            session.wish,
-            next(n for n in needs_of(session.wish) if n.key == "process:feed_pressure"),
+            session.draft,
+            next(n for n in needs_of(session.draft) if n.key == "process:feed_pressure"),
         )
     )
     session.mark(session.answer.builds(limit=1)[0])
@@ -219,7 +219,7 @@ def test_a_session_comes_back_as_it_was(session, examples, tmp_path):
 
     other = Session(Workshop(small_catalog()), examples)
     assert bring_back(other, tmp_path)
-    assert other.wish == session.wish
+    assert other.draft == session.draft
     assert other.faults == session.faults
     assert other.marked == session.marked
     assert (other.sort, other.strict) == (session.sort, session.strict)
@@ -242,7 +242,7 @@ def test_a_broken_file_is_no_session(text, examples, tmp_path):
     session = asked(examples)
 
     assert not bring_back(session, tmp_path)
-    assert session.wish.material is None
+    assert session.draft.material is None
 
 
 def test_parts_that_the_catalog_lost_are_left_out(session, examples, tmp_path):
@@ -256,8 +256,8 @@ def test_parts_that_the_catalog_lost_are_left_out(session, examples, tmp_path):
     other = Session(Workshop(small_catalog()), examples)
 
     assert bring_back(other, tmp_path)
-    assert other.wish.picks == {"stator": "stiff"}
-    assert other.wish.without == {}
+    assert other.draft.picks == {"stator": "stiff"}
+    assert other.draft.without == {}
 
 
 def test_earlier_sessions_are_kept_to_a_number(session, tmp_path):
@@ -291,7 +291,7 @@ def test_an_answer_under_other_picks_shares_what_was_dear(session):
 
 @pytest.mark.parametrize("form", list(FORMS))
 def test_every_form_of_export_is_written_from_one_answer(session, form):
-    answer = session.workshop.answer(session.wish.question()[0])
+    answer = session.workshop.answer(session.draft.question()[0])
     if form == "sheet":
         pytest.importorskip("matplotlib")
         pytest.importorskip("jinja2")

@@ -34,7 +34,7 @@ class NeedsPanel(LinePanel):
 
     @property
     def counts(self) -> NeedCounts:
-        """What has been counted for the wish of now."""
+        """What has been counted for the draft of now."""
         return self.hw.need_counts
 
     @property
@@ -45,7 +45,7 @@ class NeedsPanel(LinePanel):
     def renew(self) -> None:
         """Lay the ledger out anew."""
         here = self.need
-        self.needs = needs_of(self.hw.session.wish)
+        self.needs = needs_of(self.hw.session.draft)
         if here is not None:
             keys = [need.key for need in self.needs]
             if here.key in keys:
@@ -99,10 +99,10 @@ class NeedsPanel(LinePanel):
         return [line for text in said if text for line in paragraph(text, width, "accent")[:2]]
 
     def _step(self, need: Need, *, looser: bool) -> str:
-        wish = stepped(self.hw.session.wish, need, looser=looser)
-        if wish is None:
+        draft = stepped(self.hw.session.draft, need, looser=looser)
+        if draft is None:
             return ""
-        there = next((other.value for other in needs_of(wish) if other.key == need.key), "")
+        there = next((other.value for other in needs_of(draft) if other.key == need.key), "")
         way = "looser" if looser else "tighter"
         count = self.counts.get(need.key, way)
         arrow = "left" if looser else "right"
@@ -122,10 +122,10 @@ class NeedsPanel(LinePanel):
         need = self.need
         if need is None:
             return
-        wish = stepped(self.hw.session.wish, need, looser=bool(looser))
-        if wish is None:
+        draft = stepped(self.hw.session.draft, need, looser=bool(looser))
+        if draft is None:
             self.hw.say(f"{need.title} has no steps; o switches it off and on")
-        elif self.hw.session.put(wish):
+        elif self.hw.session.put(draft):
             self.hw.changed(f"{need.title} {'looser' if looser else 'tighter'}")
 
     def action_switch(self) -> None:
@@ -134,8 +134,8 @@ class NeedsPanel(LinePanel):
         if need is None:
             return
         change = restored if need.lifted else lifted
-        wish = change(self.hw.session.wish, need)
-        if wish is None:
+        draft = change(self.hw.session.draft, need)
+        if draft is None:
             self.hw.say(f"{need.title} cannot be taken away; step it instead")
-        elif self.hw.session.put(wish):
+        elif self.hw.session.put(draft):
             self.hw.changed(f"{need.title} {'on' if need.lifted else 'off'}")

@@ -64,5 +64,5 @@ class WhyPanel(LinePanel):
         if remedy is None:
             self.hw.say("Enter works on lines that say what it does")
             return
-        self.hw.session.put(remedy.wish)
+        self.hw.session.put(remedy.draft)
         self.hw.changed(f"{remedy.words} (z undoes it)")

@@ -1,4 +1,4 @@
-"""What somebody asks for at one moment; undo and redo go from wish to wish."""
+"""What somebody asks for at one moment; undo and redo go from draft to draft."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class Lifted:
 
 
 @dataclass(frozen=True)
-class Wish:
+class Draft:
     """A material, a process, the parts fixed or excluded, and the needs switched off.
 
     Attributes
@@ -55,17 +55,17 @@ class Wish:
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)
     lifted: Mapping[str, Lifted] = field(default_factory=dict)
 
-    def with_document(self, document: Document) -> Wish:
-        """The wish with another material or process; picks of slots that went away go too."""
+    def with_document(self, document: Document) -> Draft:
+        """The draft with another material or process; picks of slots that went away go too."""
         if document.kind == "material":
-            wish = replace(self, material=document)
+            draft = replace(self, material=document)
             if not self.picks and not self.without:
-                return wish
+                return draft
             from configurator.rules.case import slots_of  # with it comes the engine
 
             slots = slots_of(two_part=document.two_part)
             return replace(
-                wish,
+                draft,
                 picks={slot: part for slot, part in self.picks.items() if slot in slots},
                 without={slot: parts for slot, parts in self.without.items() if slot in slots},
             )
@@ -97,24 +97,24 @@ class Wish:
         return Question(material, process, self.picks, self.without), ()
 
 
-def wish_after(wish: Wish, before: Question, after: Question) -> Wish:
-    """The wish that asks for a changed request; what did not change keeps its own words.
+def draft_after(draft: Draft, before: Question, after: Question) -> Draft:
+    """The draft that asks for a changed request; what did not change keeps its own words.
 
     Parameters
     ----------
-    wish : Wish
+    draft : Draft
         What was asked.
     before, after : Question
         What it made, and what it should make.
     """
     for document, old, new in (
-        (wish.material, before.material, after.material),
-        (wish.process, before.process, after.process),
+        (draft.material, before.material, after.material),
+        (draft.process, before.process, after.process),
     ):
         if document is not None and old != new:
             tables = _merged(document.tables, old, new)
-            wish = wish.with_document(replace(document, tables=tables, edited=True))
-    return replace(wish, picks=dict(after.picks), without=dict(after.without))
+            draft = draft.with_document(replace(document, tables=tables, edited=True))
+    return replace(draft, picks=dict(after.picks), without=dict(after.without))
 
 
 def _merged(tables: Mapping[str, Any], old: BaseModel, new: BaseModel) -> dict[str, Any]:
