@@ -30,6 +30,7 @@ from readme import (
 from configurator.catalog.load import CATALOG_VARIABLE
 from configurator.catalog.parts import PART_TYPES, Part
 from configurator.cli.main import DEBUG_VARIABLE, INTERNAL, PIPE_CLOSED, STOPPED, headwright
+from configurator.cli.question import question_options
 from configurator.errors import CatalogError, InputError
 from configurator.request import material, process
 from configurator.request.load import material_files, process_files
@@ -260,6 +261,13 @@ def test_quantities_that_are_said_to_be_accepted_are_and_those_refused_are_not()
         assert f'`"{text}"`' in TEXT
         with pytest.raises(UnitFault):
             read_quantity(text, kind, Basis.DATASHEET)
+
+
+def test_the_options_of_the_question_are_those_of_every_command() -> None:
+    command = click.command()(question_options()(print))
+    taken = [each.opts[0] for each in command.params]
+
+    assert [re.split(r"[` ]+", row[0])[1] for row in table("table: options")] == taken
 
 
 def test_the_exit_codes_are_those_of_the_command() -> None:
