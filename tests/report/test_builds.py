@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -114,8 +115,9 @@ def test_the_validator_finds_a_missing_key_a_wrong_type_and_a_wrong_word():
 @pytest.mark.parametrize("name", ["sealant", "grease"])
 def test_the_json_has_exactly_the_keys_and_types_of_schema_one(request, name, strict):
     answer = request.getfixturevalue(name)
+    asked = answer.with_question(replace(answer.question, strict=strict))
 
-    assert faults(read(page_of(answer, limit=3, strict=strict)), ANSWER) == []
+    assert faults(read(page_of(asked, limit=3)), ANSWER) == []
 
 
 def test_an_answer_without_builds_has_the_same_shape(ask):

@@ -15,8 +15,7 @@ from configurator.rules.space import conflict_in
 
 
 def told(answer, *, strict: bool = False) -> str:
-    question = replace(answer.subject.question, strict=strict)
-    asked = replace(answer, subject=replace(answer.subject, question=question))
+    asked = answer.with_question(replace(answer.question, strict=strict))
     return " ".join(" ".join(why_nothing(page_of(asked), 100)).split())
 
 

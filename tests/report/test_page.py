@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from configurator.report.page import page_of
 from configurator.rules.finding import State
 from configurator.workshop.figures import FIGURES
+
+
+def strict(answer):
+    return answer.with_question(replace(answer.question, strict=True))
 
 
 @pytest.mark.parametrize("limit", [0, 1, 7])
@@ -19,7 +25,7 @@ def test_shown_and_left_add_up_to_all(grease, limit):
 
 
 def test_strict_counts_fits_only(grease):
-    page = page_of(grease, strict=True)
+    page = page_of(strict(grease))
 
     assert page.total == grease.counts[State.FITS] > 0
     assert page.hidden == grease.count - page.total
