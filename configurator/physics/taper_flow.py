@@ -1,4 +1,4 @@
-"""Laminar flow through a cone: tapered tips and nozzles.
+"""Laminar flow through a cone, tapered tips and nozzles, and where flow in tube and cone starts.
 
 The cone is taken as a chain of short tubes (lubrication approximation): good while the half
 angle is small, a few percent low at 15 degrees, and not to be trusted beyond 20 (from memory).
@@ -107,6 +107,39 @@ def _cone(
     radii = radius_out * np.exp(shares * log_ratio)
     stresses = array(wall_stress(curve=curve, flow_rate=flow_rate, bore=2.0 * radii))
     return (np.asarray(2.0 * reach * weighted_sum(0.5 * _WEIGHTS, stresses)),)
+
+
+def start_pressure(*, yield_stress: Floats, bore: Floats, length: Floats) -> Floats:
+    """Pressure below which a yielding material does not move in a tube.
+
+    Parameters
+    ----------
+    yield_stress : Floats
+        Yield stress, 0 if none. [Pa]
+    bore : Floats
+        Inside diameter. [m]
+    length : Floats
+        Straight length. [m]
+
+    Returns
+    -------
+    pressure : Floats
+        Least pressure that starts the flow. [Pa]
+
+    Notes
+    -----
+    ``4 tau_y L / D``. Thixotropic recovery at rest can raise it well above.
+
+    Source: force balance on the plug, textbook.
+
+    Examples
+    --------
+    >>> round(start_pressure(yield_stress=100.0, bore=0.84e-3, length=12.7e-3), 3)
+    6047.619
+    """
+    require_not_negative(yield_stress=yield_stress, length=length)
+    require_positive(bore=bore)
+    return plain(4.0 * array(yield_stress) * array(length) / array(bore))
 
 
 def taper_start_pressure(

@@ -70,8 +70,7 @@ def wall_shear_rate(*, curve: FlowCurve, flow_rate: Floats, bore: Floats) -> Flo
 
     Notes
     -----
-    Solves the Rabinowitsch integral for the wall rate; explicit for Newtonian and power law,
-    otherwise guarded Newton steps in the logarithm, for the integral gives its own slope.
+    Solves the Rabinowitsch integral for the wall rate by Newton steps, where it is not explicit.
 
     Source: Rabinowitsch-Mooney analysis (from memory); checked against scipy quad and brentq.
 
@@ -155,8 +154,33 @@ def tube_pressure_drop(
     >>> round(tube_pressure_drop(curve=HerschelBulkley(100.0, 50.0, 0.5), **tube), 3)
     51835.693
     """
-    require_not_negative(length=length)
     stress = wall_stress(curve=curve, flow_rate=flow_rate, bore=bore)
+    return stress_pressure_drop(stress=stress, bore=bore, length=length)
+
+
+def stress_pressure_drop(*, stress: Floats, bore: Floats, length: Floats) -> Floats:
+    """Pressure along a straight round tube that goes with the stress at its wall.
+
+    Parameters
+    ----------
+    stress : Floats
+        Wall shear stress. [Pa]
+    bore : Floats
+        Inside diameter. [m]
+    length : Floats
+        Straight length, zero or positive. [m]
+
+    Returns
+    -------
+    pressure_drop : Floats
+        Inlet minus outlet pressure, without end losses. [Pa]
+
+    Notes
+    -----
+    Source: as `tube_pressure_drop`.
+    """
+    require_not_negative(length=length, stress=stress)
+    require_positive(bore=bore)
     return plain(4.0 * array(length) / array(bore) * array(stress))
 
 
@@ -211,8 +235,6 @@ def flow_from_pressure(
 
     Examples
     --------
-    Bingham: 500 Pa at the wall, 100 Pa yield stress, 10 Pa s.
-
     >>> from configurator.physics.rheology import Bingham
     >>> flow = flow_from_pressure(curve=Bingham(100.0, 10.0), pressure_drop=1000.0 / 0.42e-3,
     ...                           bore=0.84e-3, length=1.0)
@@ -231,54 +253,16 @@ def flow_from_pressure(
     return plain(0.25 * np.pi * radius**3 * rate * ratio)
 
 
-def start_pressure(*, yield_stress: Floats, bore: Floats, length: Floats) -> Floats:
-    """Pressure below which a yielding material does not move in a tube.
-
-    Parameters
-    ----------
-    yield_stress : Floats
-        Yield stress, 0 if none. [Pa]
-    bore : Floats
-        Inside diameter. [m]
-    length : Floats
-        Straight length. [m]
-
-    Returns
-    -------
-    pressure : Floats
-        Least pressure that starts the flow. [Pa]
-
-    Notes
-    -----
-    ``4 tau_y L / D``. Thixotropic recovery at rest can raise it well above.
-
-    Source: force balance on the plug, textbook.
-
-    Examples
-    --------
-    >>> round(start_pressure(yield_stress=100.0, bore=0.84e-3, length=12.7e-3), 3)
-    6047.619
-    """
-    require_not_negative(yield_stress=yield_stress, length=length)
-    require_positive(bore=bore)
-    return plain(4.0 * array(yield_stress) * array(length) / array(bore))
-
-
-def end_loss(*, curve: FlowCurve, flow_rate: Floats, bore: Floats) -> Floats:
+def end_loss(*, stress: Floats) -> Floats:
     """Extra pressure of the two ends of a tube in creeping flow: an estimate.
 
-    Exact for a Newtonian fluid through a hole in a thin wall, and used for both ends of a tube
-    together. For any other curve the wall stress of the tube stands in for the viscosity, which
-    is an estimate, not a solution; elastic materials lose more.
+    Exact for a Newtonian fluid through a hole in a thin wall, for both ends together. For any other
+    curve it is no solution, and elastic materials lose more.
 
     Parameters
     ----------
-    curve : FlowCurve
-        Flow behaviour. [curve]
-    flow_rate : Floats
-        Volume flow. [m^3/s]
-    bore : Floats
-        Inside diameter at the ends. [m]
+    stress : Floats
+        Stress at the wall of a tube of the bore at the ends, see `wall_stress`. [Pa]
 
     Returns
     -------
@@ -294,10 +278,11 @@ def end_loss(*, curve: FlowCurve, flow_rate: Floats, bore: Floats) -> Floats:
     Examples
     --------
     >>> from configurator.physics.rheology import Newtonian
-    >>> round(end_loss(curve=Newtonian(10.0), flow_rate=1e-6 / 60, bore=0.838e-3))
+    >>> stress = wall_stress(curve=Newtonian(10.0), flow_rate=1e-6 / 60, bore=0.838e-3)
+    >>> round(end_loss(stress=stress))
     6797
     """
-    stress = wall_stress(curve=curve, flow_rate=flow_rate, bore=bore)
+    require_not_negative(stress=stress)
     return plain(0.75 * np.pi * array(stress))
 
 

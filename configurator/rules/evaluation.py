@@ -74,7 +74,9 @@ class Evaluation:
         self._grids: dict[bytes, Case] = {}
         self._slots = rules.frame.slots
         self.every = Case(self._stack, rules.every_many if self._many else rules.frame)
-        self._kinds = Case(self._stack, rules.kinds_many if self._many else rules.kinds_frame)
+        first = {slot: kinds.first for slot, kinds in rules.kinds.items()}
+        frame = rules.kinds_many if self._many else rules.kinds_frame
+        self._kinds = Case(self._stack, frame, self.every.hydraulics.only(frame, first))
 
     def changed(self, subject: Subject, moved: frozenset[int]) -> Evaluation:
         """The evaluation of a changed request, which keeps what the change cannot move.

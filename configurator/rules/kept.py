@@ -56,6 +56,15 @@ class OverFrame:
                 self._figures[name] = self._cut(wide)
         return self._figures.get(name)
 
+    @property
+    def is_cut(self) -> bool:
+        """True if the same is there over more parts."""
+        return self._wider is not None
+
+    def over_all(self, name: str) -> object:
+        """A figure as it is over more parts, cut to these."""
+        return self._cut(getattr(self._wider, name))
+
     def worked_out(self, name: str, value: Value) -> Value:
         """Keep a figure."""
         self._figures[name] = value
@@ -92,6 +101,24 @@ class figure(Generic[Owner, Value]):  # noqa: N801 - a decorator, as `property`
     def __get__(self, owner: Owner | None, kind: type[Any]) -> Self | Value:
         if owner is None:
             return self
-        name = self._work.__name__
-        known = owner.known(name)
-        return cast("Value", owner.worked_out(name, self._work(owner)) if known is None else known)
+        known = owner.known(self.name)
+        if known is None:
+            return owner.worked_out(self.name, self.work(owner))
+        return cast("Value", known)
+
+    @property
+    def name(self) -> str:
+        """Under which it is kept."""
+        return self._work.__name__
+
+    def work(self, owner: Owner) -> Value:
+        """Work it out."""
+        return self._work(owner)
+
+
+class wide_figure(figure[Owner, Value]):  # noqa: N801 - a decorator, as `property`
+    """A figure so cheap that it is worked out once over all parts, and always cut from there."""
+
+    def work(self, owner: Owner) -> Value:
+        """Work it out over the most parts that are known, and cut it to these."""
+        return cast("Value", owner.over_all(self.name)) if owner.is_cut else super().work(owner)

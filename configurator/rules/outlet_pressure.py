@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from functools import cached_property
+from collections.abc import Callable
+from functools import cached_property, partial
 
 import numpy as np
 
+from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.taper_flow import taper_pressure_drop
-from configurator.physics.tube_flow import end_loss, tube_pressure_drop
+from configurator.physics.tube_flow import end_loss, stress_pressure_drop, wall_stress
 from configurator.rules.comparison import Bound
 from configurator.rules.frame import Floats, Frame
-from configurator.rules.kept import OverFrame, figure
+from configurator.rules.kept import OverFrame, wide_figure
 from configurator.rules.mixer import Mixer
 from configurator.rules.subject import Subject
 
@@ -52,10 +54,21 @@ class OutletPressure(OverFrame):
         length = self.frame.column("outlet", "length")
         losses = []
         for curve in self.fluid.curves:
-            along = tube_pressure_drop(curve=curve, flow_rate=flow, bore=bore, length=length)
-            ends = end_loss(curve=curve, flow_rate=flow, bore=bore)
-            losses.append(self._with_cones(np.asarray(along), curve, flow) + ends)
+            stress = self._at_bores(partial(wall_stress, curve=curve, flow_rate=flow))
+            along = np.asarray(stress_pressure_drop(stress=stress, bore=bore, length=length))
+            losses.append(self._with_cones(along, curve, flow) + end_loss(stress=stress))
         return np.stack(losses)
+
+    def _at_bores(self, work: Callable[..., FloatsOrOne]) -> Floats:
+        """What hangs on the bore of a tip alone, worked out once for tips of one bore."""
+        bore = self.frame.column("outlet", "bore")
+        if not self.frame.is_grid:
+            return np.asarray(work(bore=bore))
+        distinct, tips = np.unique(bore, return_inverse=True)
+        axis = self.frame.slots.index("outlet") - self.frame.ndim
+        laid = distinct.reshape((-1,) + (1,) * (-1 - axis))
+        found = np.asarray(work(bore=laid.reshape((1,) * (bore.ndim - laid.ndim) + laid.shape)))
+        return np.take(found, tips.reshape(-1), axis=axis)
 
     def _with_cones(self, straight: Floats, curve: FlowCurve, flow: float) -> Floats:
         """Loss along the tips: that of a cone where one tapers, of a tube elsewhere. [Pa]"""
@@ -95,12 +108,12 @@ class OutletPressure(OverFrame):
         mouth = np.array([self._mouth.low, self._mouth.nominal, self._mouth.high])
         return np.asarray(loss + mouth.reshape((3,) + (1,) * self.frame.ndim))
 
-    @figure
+    @wide_figure
     def fast(self) -> Floats:
         """Pressure behind the outlet at the highest flow; shape (3, ...): thin to thick. [Pa]"""
         return self.behind(self.flow.high)
 
-    @figure
+    @wide_figure
     def slow(self) -> Floats:
         """The same at the lowest flow. [Pa]"""
         return self.fast if self.flow.low == self.flow.high else self.behind(self.flow.low)

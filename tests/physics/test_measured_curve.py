@@ -6,7 +6,8 @@ import pytest
 from configurator.physics.domain import PhysicsDomainError
 from configurator.physics.measured_curve import MeasuredCurve
 from configurator.physics.rheology import PowerLaw
-from configurator.physics.tube_flow import start_pressure, wall_shear_rate
+from configurator.physics.taper_flow import start_pressure
+from configurator.physics.tube_flow import wall_shear_rate
 
 POINTS = MeasuredCurve(rates=(0.1, 1.0, 10.0), stresses=(20.0, 40.0, 160.0))
 

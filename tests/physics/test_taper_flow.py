@@ -5,10 +5,11 @@ import pytest
 
 from configurator.physics.rheology import Carreau, HerschelBulkley, Newtonian, PowerLaw
 from configurator.physics.taper_flow import (
+    start_pressure,
     taper_pressure_drop,
     taper_start_pressure,
 )
-from configurator.physics.tube_flow import start_pressure, tube_pressure_drop
+from configurator.physics.tube_flow import tube_pressure_drop
 
 CURVES = [
     Newtonian(10.0),

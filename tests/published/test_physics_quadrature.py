@@ -25,10 +25,13 @@ from configurator.physics.rheology import (
 )
 from configurator.physics.slip import newtonian_leakage, slit_leakage
 from configurator.physics.slip_calibration import gap_from_rated_point
-from configurator.physics.taper_flow import taper_pressure_drop, taper_start_pressure
+from configurator.physics.taper_flow import (
+    start_pressure,
+    taper_pressure_drop,
+    taper_start_pressure,
+)
 from configurator.physics.tube_flow import (
     flow_from_pressure,
-    start_pressure,
     tube_pressure_drop,
     wall_stress,
 )
