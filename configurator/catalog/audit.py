@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import operator
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ from pydantic import BaseModel
 from configurator.catalog import parts
 from configurator.catalog.catalog import Catalog, Substances
 from configurator.units.interval import Basis
+from configurator.units.path import quantities
 from configurator.units.quantity import Quantity
 
 Severity = Literal["error", "warning"]
@@ -305,16 +307,6 @@ def _rigid_unrated(catalog: Catalog) -> Iterator[Finding]:
                 yield _where(stator), "sizes", text
 
 
-def _quantities(model: BaseModel, path: str = "") -> Iterator[tuple[str, Quantity]]:
-    for field in type(model).model_fields:
-        value = getattr(model, field)
-        for item in value if isinstance(value, tuple) else (value,):
-            if isinstance(item, Quantity):
-                yield f"{path}{field}", item
-            elif isinstance(item, BaseModel):
-                yield from _quantities(item, f"{path}{field}.")
-
-
 def _basis_unsupported(catalog: Catalog) -> Iterator[Finding]:
     words = {
         Basis.PUBLISHED: "is called published, but its note names no source",
@@ -322,7 +314,8 @@ def _basis_unsupported(catalog: Catalog) -> Iterator[Finding]:
     }
     for slot in (*parts.SLOTS, "practice"):
         for where, model in _holders(catalog, slot):
-            for field, figure in _quantities(model):
+            for path, figure in quantities(model):
+                field = re.sub(r"\[\d+\]", "", path)
                 if figure.basis in words and not (figure.basis is Basis.PUBLISHED and figure.note):
                     yield where, field, f"{figure.text} {words[figure.basis]}"
 

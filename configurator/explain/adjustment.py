@@ -17,7 +17,6 @@ from configurator.chemistry.evidence import EvidenceRecord
 from configurator.request.material import Flow, FlowPoint
 from configurator.request.material_sense import MATERIAL_CHECKS
 from configurator.request.movable import Movable, beside, grants, movables, title_of
-from configurator.request.path import value_at
 from configurator.request.process import Control
 from configurator.request.process_sense import PROCESS_CHECKS
 from configurator.request.question import Question
@@ -25,6 +24,7 @@ from configurator.units.display import figures, quantity_from, show_interval
 from configurator.units.interval import Basis, Interval
 from configurator.units.kind import Kind
 from configurator.units.kinds import PRESSURE, TEMPERATURE
+from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 
 FACTORS = (1.05, 1.15, 1.3, 1.5, 1.8, 2.2, 3.0, 4.0, 6.0, 10.0, 20.0, 50.0)

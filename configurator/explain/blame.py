@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from configurator.catalog.parts import Part
 from configurator.units.display import show_value
 from configurator.units.kind import Kind
+from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 
 SLOT_WORDS = {
@@ -128,7 +129,7 @@ _Found = tuple[str, float | None, float | None, str, str]
 
 
 def _by_number(field: str, gone: Sequence[Part], kept: Sequence[Part]) -> _Found | None:
-    first = _value(gone[0], field)
+    first = value_at(gone[0], field)
     if not isinstance(first, Quantity):
         return None
     outside = _numbers(field, gone)
@@ -154,8 +155,8 @@ def _with(value: float, kind: Kind, words: str) -> str:
 
 
 def _by_words(field: str, gone: Sequence[Part], kept: Sequence[Part]) -> _Found | None:
-    outside = {_word(_value(part, field)) for part in gone}
-    inside = {_word(_value(part, field)) for part in kept}
+    outside = {_word(value_at(part, field)) for part in gone}
+    inside = {_word(value_at(part, field)) for part in kept}
     if None in outside or None in inside or not kept or outside & inside:
         return None
     words = sorted(str(word) for word in outside)
@@ -179,14 +180,7 @@ def _figure(field: str) -> str:
 
 
 def _numbers(field: str, parts: Sequence[Part]) -> list[float] | None:
-    values = [_value(part, field) for part in parts]
+    values = [value_at(part, field) for part in parts]
     if not all(isinstance(value, Quantity) for value in values):
         return None
     return [value.nominal for value in values if isinstance(value, Quantity)]
-
-
-def _value(part: Part, field: str) -> object:
-    value: object = part
-    for key in field.split("."):
-        value = getattr(value, key, None) if value is not None else None
-    return value

@@ -13,7 +13,6 @@ from configurator.explain.adjustment import STRESSES, Supposition, flow_with, pi
 from configurator.request.intake import Gap
 from configurator.request.material import Flow, Material
 from configurator.request.movable import movable_at, movables
-from configurator.request.path import value_at
 from configurator.rules.chemistry import SOAKED_SLOTS
 from configurator.rules.side import product_name
 from configurator.rules.subject import Subject
@@ -21,6 +20,7 @@ from configurator.units.display import quantity_from
 from configurator.units.interval import Basis, Interval
 from configurator.units.kind import Kind
 from configurator.units.kinds import FRACTION, VISCOSITY
+from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 
 LEAST_WIDTH = 1e-9

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from pydantic import BaseModel
-
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS, wetted_codes
 from configurator.chemistry.contact import Contact, judge_contact
@@ -17,6 +15,7 @@ from configurator.request.intake import Gap, fill_gaps
 from configurator.request.material import Material, Share, component_key
 from configurator.rules.side import product_name, shares_of
 from configurator.units.display import show_quantity
+from configurator.units.path import leaves
 from configurator.units.quantity import Quantity
 
 ROOM = 296.15
@@ -142,7 +141,7 @@ def check_material(
     return MaterialCheck(
         material=material,
         temperature=temperature,
-        known=tuple(_known(material, "")),
+        known=tuple(_known(material)),
         estimated=tuple(gap for gap in gaps if gap.basis is not None),
         missing=tuple(gap for gap in gaps if gap.basis is None),
         strangers=tuple(_strangers(material, catalog)),
@@ -150,29 +149,20 @@ def check_material(
     )
 
 
-def _known(model: BaseModel, prefix: str) -> Iterator[Known]:
-    for name in type(model).model_fields:
-        if not prefix and name in _ABOUT_THE_FILE:
+def _known(material: Material) -> Iterator[Known]:
+    for path, value in leaves(material, whole=(Share,)):
+        if path in _ABOUT_THE_FILE:
             continue
-        yield from _stated(getattr(model, name), f"{prefix}{name}")
-
-
-def _stated(value: object, path: str) -> Iterator[Known]:
-    if isinstance(value, Quantity):
-        yield Known(path, show_quantity(value), value)
-    elif isinstance(value, Share):
-        amount = value.mass_fraction
-        text = value.name if amount is None else f"{value.name}, {show_quantity(amount)}"
-        yield Known(path, text, amount)
-    elif isinstance(value, BaseModel):
-        yield from _known(value, f"{path}.")
-    elif isinstance(value, tuple):
-        for place, entry in enumerate(value, start=1):
-            yield from _stated(entry, f"{path}[{place}]")
-    elif value is True:
-        yield Known(path, "yes")
-    elif isinstance(value, str) and value:
-        yield Known(path, value)
+        if isinstance(value, Quantity):
+            yield Known(path, show_quantity(value), value)
+        elif isinstance(value, Share):
+            amount = value.mass_fraction
+            text = value.name if amount is None else f"{value.name}, {show_quantity(amount)}"
+            yield Known(path, text, amount)
+        elif isinstance(value, tuple):
+            yield from (Known(f"{path}[{at}]", word) for at, word in enumerate(value, start=1))
+        elif value is True or (value and isinstance(value, str)):
+            yield Known(path, "yes" if value is True else value)
 
 
 def _strangers(material: Material, catalog: Catalog) -> Iterator[Stranger]:

@@ -20,10 +20,10 @@ from configurator.explain.one_build import OneBuild
 from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.movable import movable_at
-from configurator.request.path import value_at
 from configurator.rules.finding import State
 from configurator.units.display import show_interval
 from configurator.units.interval import Basis, Interval
+from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 from configurator.workshop.answer import Answer
 

@@ -9,9 +9,9 @@ from pydantic import BaseModel
 
 from configurator.request.material import Share, component_key
 from configurator.request.movable import grants
-from configurator.request.path import value_at
 from configurator.rules.rule import Rule
 from configurator.rules.subject import Subject
+from configurator.units.path import leaves, value_at
 from configurator.units.quantity import Quantity
 
 UNTOLD = frozenset({"schema_version", "name", "title", "note", "invented", "basis", "kind"})
@@ -65,36 +65,25 @@ def stated(subject: Subject, fields: Iterable[str]) -> tuple[Datum, ...]:
             value = value_at(subject.question.process, rest)
         else:
             value = value_at(subject.filled.material, field)
-        for datum in _leaves(field, value):
-            found.setdefault(datum.field, datum)
+        for path, leaf in leaves(value, field, whole=(Share,)):
+            text, basis = _in_words(leaf)
+            if text and path.rpartition(".")[2] not in UNTOLD:
+                found.setdefault(path, Datum(path, text, basis, grants(path)))
     return tuple(found.values())
 
 
-def _leaves(field: str, value: object) -> Iterator[Datum]:
-    """Each quantity, word or yes below a field."""
+def _in_words(value: object) -> tuple[str, str]:
+    """A quantity, share, word or yes, and what it rests on; empty where nothing is told."""
     if isinstance(value, Share):
-        amount = value.mass_fraction
-        text = value.name if amount is None else f"{value.name} {amount.text}"
-        yield Datum(field, text, "" if amount is None else amount.basis.value, grants(field))
-    elif isinstance(value, BaseModel):
-        for key in type(value).model_fields:
-            if key not in UNTOLD:
-                yield from _leaves(f"{field}.{key}", getattr(value, key))
-    elif isinstance(value, tuple) and not all(isinstance(entry, str) for entry in value):
-        for place, entry in enumerate(value, start=1):
-            yield from _leaves(f"{field}[{place}]", entry)
-    elif isinstance(value, Quantity):
-        yield Datum(field, value.text, value.basis.value, grants(field))
-    elif text := _word(value):
-        yield Datum(field, text, "", grants(field))
-
-
-def _word(value: object) -> str:
+        amount, basis = _in_words(value.mass_fraction)
+        return f"{value.name} {amount}".rstrip(), basis
+    if isinstance(value, Quantity):
+        return value.text, value.basis.value
     if isinstance(value, bool):
-        return "yes" if value else ""
+        return "yes" if value else "", ""
     if isinstance(value, tuple):
-        return ", ".join(map(str, value))
-    return value if isinstance(value, str) else ""
+        return ", ".join(map(str, value)), ""
+    return value if isinstance(value, str) else "", ""
 
 
 def could_read(rule: Rule, field: str) -> bool:

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from pydantic import BaseModel
-
 from configurator.catalog.catalog import Catalog
 from configurator.report.lines import labelled
 from configurator.report.page import Page
@@ -17,7 +13,7 @@ from configurator.rules.finding import LISTED
 from configurator.units.display import plural, show, show_interval, spaced
 from configurator.units.interval import Basis
 from configurator.units.kinds import TEMPERATURE, VOLUME, VOLUME_FLOW
-from configurator.units.quantity import Quantity
+from configurator.units.path import quantities
 
 _DIGEST_SHOWN = 12
 
@@ -84,21 +80,12 @@ def invented_in_words(catalog: Catalog) -> str:
         quantity.basis
         for parts in catalog.parts.values()
         for part in parts
-        for quantity in _quantities(part)
+        for _, quantity in quantities(part)
     ]
     invented = bases.count(Basis.INVENTED)
     if not invented:
         return "none of its part figures is invented"
     return f"{spaced(invented)} of its {spaced(len(bases))} part figures are invented"
-
-
-def _quantities(model: BaseModel) -> Iterator[Quantity]:
-    for field in type(model).model_fields:
-        value = getattr(model, field)
-        if isinstance(value, Quantity):
-            yield value
-        elif isinstance(value, BaseModel):
-            yield from _quantities(value)
 
 
 def picks_in_words(question: Question) -> str:

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel
 
-from configurator.request.path import value_at
 from configurator.units.kind import Kind
+from configurator.units.path import value_at
 
 CUSTOMER = "the customer"
 MAKER = "the maker of the material"

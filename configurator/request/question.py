@@ -8,8 +8,8 @@ from typing import Any
 
 from configurator.request.material import Material
 from configurator.request.orders import ORDERS
-from configurator.request.path import value_at, with_value
 from configurator.request.process import Process
+from configurator.units.path import value_at, with_value
 
 
 @dataclass(frozen=True)

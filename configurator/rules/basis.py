@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-
-from pydantic import BaseModel
+from collections.abc import Iterable, Mapping
 
 from configurator.catalog.parts import Part
 from configurator.catalog.practice import Practice
 from configurator.request.material import Component, Material
 from configurator.request.process import Process
 from configurator.units.interval import Basis, weakest
-from configurator.units.quantity import Quantity
+from configurator.units.path import quantities, value_at
 
 
 def basis_of(
@@ -41,7 +39,7 @@ def basis_of(
     found: list[Basis] = []
     for path in (*asks, *(f"practice.{field}" for field in practice_fields)):
         root, _, rest = path.partition(".")
-        found.extend(_bases(_follow(roots[root], rest)))
+        found += (each.basis for _, each in quantities(value_at(roots[root], rest)))
     return weakest(*found) if found else Basis.DATASHEET
 
 
@@ -52,24 +50,5 @@ def basis_of_parts(paths: Iterable[str], build: Mapping[str, Part], prefix: str)
         slot, _, field = path.partition(".")
         part = build.get(slot) or build.get(prefix + slot)
         if part is not None:  # a finding on one part alone knows no others
-            found.extend(_bases(_follow(part, field)))
+            found += (each.basis for _, each in quantities(value_at(part, field)))
     return weakest(*found) if found else None
-
-
-def _follow(root: object, path: str) -> object:
-    value = root
-    for name in filter(None, path.split(".")):
-        value = getattr(value, name, None) if value is not None else None
-    return value
-
-
-def _bases(value: object) -> Iterator[Basis]:
-    """Each basis found in a quantity, or anywhere inside a model or tuple."""
-    if isinstance(value, Quantity):
-        yield value.basis
-    elif isinstance(value, BaseModel):
-        for name in type(value).model_fields:
-            yield from _bases(getattr(value, name))
-    elif isinstance(value, tuple):
-        for entry in value:
-            yield from _bases(entry)
