@@ -41,7 +41,6 @@ IN_A_CIRCLE = {
 }
 NAMED_TWICE = {
     "Bench",
-    "Comparison",
     "Entry",
     "Group",
     "Line",
