@@ -210,22 +210,16 @@ class ConflictProblem:
         """Parts that each of some rules leaves a partner, until none but wide ones take more."""
         wide = {each.number for each in self._judgements if each.wide} & set(numbers)
         narrow = set(numbers) - wide
-        live = self._settled(narrow, live)
-        if wide and not emptied(live):
-            left = Propagation(self._evaluation, wide, as_one(live)).live
-            live = self._settled(narrow, {slot: flags[0] for slot, flags in left.items()})
-        return live
+        left = self._settled(narrow, as_one(live))
+        if wide and not emptied(left):
+            left = self._settled(narrow, Propagation(self._evaluation, wide, left).live)
+        return {slot: flags[0] for slot, flags in left.items()}
 
-    def _settled(self, narrow: Collection[int], live: Stand) -> Stand:
-        while not emptied(live):
-            left = Propagation(self._evaluation, narrow, as_one(live))
-            if left.floor[0] == State.RULED_OUT:
-                return {slot: np.zeros_like(mask) for slot, mask in live.items()}
-            fewer = {slot: flags[0] for slot, flags in left.stages[-1].items()}
-            if all(np.array_equal(fewer[slot], live[slot]) for slot in live):
-                break
-            live = fewer
-        return live
+    def _settled(self, narrow: Collection[int], live: Live) -> Live:
+        left = Propagation(self._evaluation, narrow, live)
+        if left.floor[0] == State.RULED_OUT:
+            return {slot: np.zeros_like(flags) for slot, flags in live.items()}
+        return left.settled
 
     def _applied(self, judged: Judgement, live: Stand) -> Applied | None:
         places = {slot: np.flatnonzero(mask) for slot, mask in live.items()}
