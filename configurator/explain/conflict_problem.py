@@ -13,7 +13,6 @@ from typing import Literal
 
 import numpy as np
 
-from configurator.engine import BuildSpace
 from configurator.engine.arrays import BoolArray
 from configurator.engine.eliminate import TooWideError
 from configurator.engine.minimal import minimal_conflicts
@@ -29,7 +28,7 @@ from configurator.rules.evaluation import Evaluation, Live
 from configurator.rules.finding import State
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
-from configurator.rules.tables import Tables
+from configurator.rules.space import spaces_of
 
 CONFLICTS = 3
 """Most conflicts that are told by default: more than a reader weighs against each other."""
@@ -299,22 +298,7 @@ def some_build(
         left = Propagation(evaluation, numbers, start, over)
         return bool(Count(left).some(State.UNPROVEN)[0])
     except TooWideError:
-        return _some_in_space(evaluation, numbers, start)
-
-
-def _some_in_space(evaluation: Evaluation, numbers: Collection[int] | None, start: Live) -> bool:
-    left = Propagation(evaluation, numbers, start)
-    live = {slot: np.flatnonzero(flags[0]) for slot, flags in left.live.items()}
-    if left.floor[0] == State.RULED_OUT or not all(map(len, live.values())):
-        return False
-    heard = (
-        evaluation.applied(each, live)
-        for each in evaluation.rules.judgements
-        if numbers is None or each.number in numbers
-    )
-    tables = Tables([each for each in heard if each is not None]).at(State.UNPROVEN)
-    domains = {slot: len(places) for slot, places in live.items()} | tables.helpers
-    return BuildSpace(domains, tables.relations, tables.thresholds).count() > 0
+        return spaces_of(Propagation(evaluation, numbers, start))[State.UNPROVEN].count() > 0
 
 
 def as_one(live: Stand) -> Stand:

@@ -51,7 +51,6 @@ NAMED_TWICE = {
     "Table",
     "UnlikeRuleError",
     "Words",
-    "_View",
 }
 PATCHES = {
     "physics.flow_curve",
