@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Iterator, Mapping, Sequence
 
-import numpy as np
-
-from configurator.engine.conflict import Blame
 from configurator.explain.break_points import BreakPoints
 from configurator.explain.conflict import Conflicts
+from configurator.explain.gap_cost import Measurement
 from configurator.explain.measure import Measurements
 from configurator.explain.prose import (
     HOURS_NOTE,
@@ -24,66 +20,17 @@ from configurator.explain.prose import (
     step_sentence,
 )
 from configurator.explain.remedy import Remedies, Remedy
+from configurator.explain.sentence import Offer, Paragraph, Sentence, listed
 from configurator.explain.why import Swap, Why
-from configurator.explain.why_none import none_sentences, why_none
-from configurator.request.intake import Gap
-from configurator.request.question import Question
-from configurator.rules.finding import LISTED, Finding, State
-from configurator.rules.losses import findings_of
-from configurator.rules.rulebook import RULEBOOK
-from configurator.rules.space import conflict_in
+from configurator.request.movable import SOAK
+from configurator.rules.finding import State
 from configurator.units.display import figures, plural
-from configurator.workshop.answer import Answer
-from configurator.workshop.told import RankedBuild
 
 SWAPS_SHOWN = 6
-CAUSES_SHOWN = 4
+"""Other parts of one slot that are named."""
 
-_SOURCES = {rule.name: rule.source for rule in RULEBOOK}
-
-
-Form = Literal["heading", "plain", "item", "step", "under", "entry", "below"]
-"""How a sentence stands to the others: above them; by itself; in a list; a numbered step and what
-is under it; an entry that goes on below."""
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """Another request, and in which words it differs."""
-
-    words: str
-    question: Question
-
-
-@dataclass(frozen=True, slots=True)
-class Sentence:
-    """One thing that is said.
-
-    Attributes
-    ----------
-    text : str
-        In words.
-    form : str
-        How it stands to the others.
-    tone : str
-        A state in words, `pick`, or empty.
-    offer : Offer or None
-        What somebody could take up.
-    """
-
-    text: str
-    form: Form = "plain"
-    tone: str = ""
-    offer: Offer | None = None
-
-
-Paragraph = Sequence[Sentence]
-OUT = State.RULED_OUT.words
-
-
-def listed(heading: str, texts: Iterable[str]) -> Paragraph:
-    """A heading and what it is about."""
-    return [Sentence(heading, "heading"), *(Sentence(text, "item") for text in texts)]
+SOAKS_APART = 3
+"""Unknown contacts that are told one by one; more of them are one list."""
 
 
 def why_paragraphs(found: Why) -> Iterator[Paragraph]:
@@ -210,9 +157,15 @@ def measurement_paragraphs(found: Measurements) -> Iterator[Paragraph]:
         yield [Sentence(f"What a test would settle, most builds an hour first. {HOURS_NOTE}")]
     else:
         yield [Sentence("No build hangs on anything that is missing or wide.")]
-    for place, each in enumerate(found.useful, start=1):
-        first = Sentence(f"{place}. {each.field}: {each.says}.", "entry")
-        yield [first, *(Sentence(text, "below") for text in measurement_sentences(each))]
+    soaks = [each for each in found.useful if each.effort is SOAK and not each.settled]
+    soaks = soaks if len(soaks) > SOAKS_APART else []
+    told = [each for each in found.useful if each not in soaks[1:]]
+    for place, each in enumerate(told, start=1):
+        if each in soaks:
+            yield _soaks(place, soaks)
+        else:
+            first = Sentence(f"{place}. {each.field}: {each.says}.", "entry")
+            yield [first, *(Sentence(text, "below") for text in measurement_sentences(each))]
     if found.idle:
         texts = (
             f"{each.field}: {each.says}" + (f" ({each.note})" if each.note else "")
@@ -221,121 +174,20 @@ def measurement_paragraphs(found: Measurements) -> Iterator[Paragraph]:
         yield listed("No build hangs on these here:", texts)
 
 
-def none_paragraphs(answer: Answer) -> Iterator[Paragraph]:
-    """Yield why there is no build at all, picks to free, and what the rules say."""
-    why = why_none(answer)
-    yield [Sentence(text, tone=OUT) for text in none_sentences(why)]
-    yield from _to_free(answer.subject.question, why.to_free)
-    for cause in why.causes[:CAUSES_SHOWN]:
-        yield _rule(cause.nearest)
-
-
-def _to_free(question: Question, slots: Iterable[str]) -> Iterator[Paragraph]:
-    """Each pick that could be freed, with the request without it."""
-    freed = [
-        Offer(f"free {slot}", question.having({f"pick {slot}": None}))
-        for slot in slots
-        if slot in question.picks
-    ]
-    if freed:
-        heading = Sentence("What brings it back:", "heading")
-        yield [heading, *(Sentence(each.words, "item", "", each) for each in freed)]
-
-
-def part_paragraphs(answer: Answer, slot: str, name: str) -> Iterator[Paragraph]:
-    """Yield why a part is as it is: the rules against it, or the partners that are missing."""
-    parts = answer.frame.parts[slot]
-    place = next(at for at, part in enumerate(parts) if part.name == name)
-    title = Sentence(f"{slot} {name}: {parts[place].title}", "heading")
-    note = parts[place].note
-    yield [title, Sentence(note)] if note else [title]
-    losses = answer.losses.get((slot, place), ())
-    if losses:
-        many = plural(len(losses), "rule")
-        yield [Sentence(f"Ruled out by {many}, whatever its partners:", tone=OUT)]
-        yield from map(_rule, findings_of(answer.left, losses))
-        return
-    further = {slot: int(np.flatnonzero(answer.live[slot] == place)[0])}
-    up_to = {level: answer.spaces[level].count({**answer.picks, **further}) for level in LISTED}
-    emptied = [other for other, places in answer.live.items() if not len(places)]
-    if up_to[State.UNPROVEN]:
-        yield _counts(up_to)
-    elif emptied:
-        yield [Sentence(f"No part is left for: {', '.join(emptied)}.", tone=OUT)]
-    else:
-        space = answer.spaces[State.UNPROVEN]
-        blames = [b for b in conflict_in(space, {**answer.picks, **further}) if b.name != slot]
-        yield [
-            Sentence("Its partners leave no build. Together these shut it out:", tone=OUT),
-            *(_blame(each, answer.subject.question) for each in blames),
-        ]
-        picked = (each.name for each in blames if each.kind == "pick")
-        yield from _to_free(answer.subject.question, picked)
-
-
-def _counts(up_to: Mapping[State, int]) -> Paragraph:
+def _soaks(place: int, soaks: Sequence[Measurement]) -> Paragraph:
+    """Contacts of which nobody knows anything, in one list: each alone reads like the others."""
     said = [
-        f"{plural(up_to[State.UNPROVEN], 'build')} with it.",
-        f"{plural(up_to[State.FITS], 'build')} of them fit.",
-        f"{plural(up_to[State.MARGINAL], 'build')} of them fit or are marginal.",
+        f"{each.field}: {' or '.join(plural(end.counts.total, 'build') for end in each.ends)}; "
+        f"{each.test.removeprefix('unproven: ')}"
+        for each in soaks
     ]
-    text = "Every build with it lacks data: `?` until it is measured."
-    lacks = Sentence(text, tone=State.UNPROVEN.words)
-    return [*map(Sentence, said), *([] if up_to[State.MARGINAL] else [lacks])]
-
-
-def _blame(blame: Blame, question: Question) -> Sentence:
-    if blame.kind != "pick":
-        source = _source(blame.name)
-        return Sentence(f"rule: {blame.name}" + (f" (source: {source})" if source else ""), "item")
-    if blame.name in question.picks:
-        return Sentence(f"your pick: {blame.name} {question.picks[blame.name]}", "item", "pick")
-    return Sentence(f"what you excluded of: {blame.name}", "item", "pick")
-
-
-def _source(title: str) -> str:
-    """Source of a rule by its title, with or without the side before it."""
-    return _SOURCES.get(title) or _SOURCES.get(title.partition(": ")[2], "")
-
-
-def _rule(finding: Finding) -> Paragraph:
-    """A rule that spoke: its sentence, what it rests on, and where it comes from."""
-    details = []
-    if finding.margin is not None:
-        left = finding.margin * 100.0
-        details.append(f"{figures(abs(left))} % {'left' if left >= 0 else 'over'}")
-    if finding.corner:
-        details.append(f"decided at: {finding.corner}")
-    details.append(f"weakest input: {finding.basis.value}")
-    texts = [f"{finding.reason}.", "; ".join(details), f"source: {_source(finding.rule)}"]
-    state = finding.state.words
-    head = Sentence(f"{state}: {finding.rule}", tone=state)
-    return [head, *(Sentence(text, "step") for text in texts)]
-
-
-def build_paragraphs(build: RankedBuild, gaps: Sequence[Gap] = ()) -> Iterator[Paragraph]:
-    """Yield what a build rests on: what is near, what is unproven, and how near the rest is."""
-    names = ", ".join(part.name for part in build.parts.values())
-    state = build.state.words
-    yield [Sentence(f"Build {build.rank}, {state}: {names}", tone=state)]
-    open_ones = [finding for finding in build.findings if finding.state is not State.FITS]
-    yield from map(_rule, sorted(open_ones, key=lambda finding: -finding.state))
-    if gaps and open_ones:
-        yield listed(
-            "Left out of the data sheet, and what would settle it:",
-            (f"{gap.field}: {gap.used}; {gap.settle_with}" for gap in gaps),
-        )
-    if build.dominant_error is not None:
-        share = (build.error_budget[build.dominant_error] or 0.0) * 100.0
-        text = f"Volume error: most of it is {build.dominant_error}, {figures(share)} %."
-        yield [Sentence(text)]
-    fitting = [finding for finding in build.findings if finding.state is State.FITS]
-    fitting.sort(key=lambda finding: finding.margin or 9.0)
-    yield listed(
-        f"{plural(len(fitting), 'rule')} hold over the whole range:",
-        (
-            finding.rule
-            + ("" if finding.margin is None else f", {figures(finding.margin * 100.0)} % left")
-            for finding in fitting
+    return [
+        Sentence(f"{place}. {len(soaks)} contacts are unknown: {soaks[0].says}.", "entry"),
+        Sentence(
+            "None settles a build whichever way it turns out, but much may hang on each. Builds if "
+            "it stands a soak, or if not, those with most at stake first "
+            f"({figures(SOAK.hours)} h at the bench each, {figures(SOAK.wait)} h until the result):",
+            "below",
         ),
-    )
+        *(Sentence(text, "under") for text in said),
+    ]

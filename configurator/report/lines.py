@@ -10,7 +10,7 @@ from configurator.errors import shown
 from configurator.rules.finding import State
 
 if TYPE_CHECKING:
-    from configurator.explain.paragraphs import Paragraph
+    from configurator.explain.sentence import Paragraph
 
 GAP = 2
 """Blanks between two columns."""

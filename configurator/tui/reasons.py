@@ -10,7 +10,7 @@ from configurator.tui.draft import Draft
 from configurator.tui.said import Said, said
 
 if TYPE_CHECKING:
-    from configurator.explain.paragraphs import Paragraph
+    from configurator.explain.sentence import Paragraph
     from configurator.workshop.answer import Answer
     from configurator.workshop.told import RankedBuild
 
@@ -33,7 +33,7 @@ def reasons_for_none(answer: Answer, draft: Draft) -> Reasons:
     """The reasons for there being no build at all."""
 
     def paragraphs() -> Iterable[Paragraph]:
-        from configurator.explain.paragraphs import none_paragraphs
+        from configurator.explain.answer_paragraphs import none_paragraphs
 
         return none_paragraphs(answer)
 
@@ -48,7 +48,7 @@ def reasons_of_build(answer: Answer, draft: Draft, build: RankedBuild | None) ->
         return None
 
     def paragraphs() -> Iterable[Paragraph]:
-        from configurator.explain.paragraphs import build_paragraphs
+        from configurator.explain.answer_paragraphs import build_paragraphs
 
         return build_paragraphs(build, answer.subject.filled.notes)
 
@@ -65,7 +65,7 @@ def reasons_of_part(
         return reasons_for_none(answer, draft)
 
     def paragraphs() -> Iterable[Paragraph]:
-        from configurator.explain.paragraphs import part_paragraphs
+        from configurator.explain.answer_paragraphs import part_paragraphs
 
         return part_paragraphs(answer, slot.name, option.name)
 

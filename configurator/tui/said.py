@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from configurator.tui.draft import Draft, draft_after
 
 if TYPE_CHECKING:
-    from configurator.explain.paragraphs import Paragraph
+    from configurator.explain.sentence import Paragraph
     from configurator.request.question import Question
 
 INDENTS = {"item": "  ", "step": "  ", "under": "    ", "below": "    "}
