@@ -59,28 +59,19 @@ OPTIONS: tuple[Callable[[Command], Command], ...] = (
 
 @dataclass(frozen=True)
 class QuestionOptions:
-    """What the options of a question say, whatever material and process it is about.
-
-    Attributes
-    ----------
-    folder, findings : Path or None
-        Where the catalog and the shop's own findings are.
-    picks : Mapping[str, str]
-        Part fixed by slot.
-    without : Mapping[str, frozenset[str]]
-        Parts excluded, by slot.
-    sort : str
-        Figure that orders builds of the same state.
-    strict : bool
-        True for builds that fit alone.
-    """
+    """What the options of a question say, whatever material and process it is about."""
 
     folder: Path | None
     findings: Path | None
+    """Where the catalog and the shop's own findings are."""
     picks: Mapping[str, str]
+    """Part fixed by slot."""
     without: Mapping[str, frozenset[str]]
+    """Parts excluded, by slot."""
     sort: str
+    """Figure that orders builds of the same state."""
     strict: bool
+    """True for builds that fit alone."""
 
     @cached_property
     def workshop(self) -> Workshop:

@@ -16,21 +16,14 @@ PAIR = 2
 
 @dataclass(frozen=True)
 class Changed:
-    """What became of the slots; called with a table, it gives the table over those that are left.
-
-    Attributes
-    ----------
-    sizes : dict of str to int
-        Values of each slot that is left.
-    steps : list
-        What was put in terms of what, in order.
-    impossible : bool
-        True if nothing can pass.
-    """
+    """What became of the slots; called with a table, it gives the table over those that are left."""
 
     sizes: dict[str, int]
+    """Values of each slot that is left."""
     steps: list[_Step] = field(default_factory=list)
+    """What was put in terms of what, in order."""
     impossible: bool = False
+    """True if nothing can pass."""
 
     def __call__(self, table: Table) -> Table:
         """The table over the slots that are left."""

@@ -19,18 +19,12 @@ from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 
 @dataclass(frozen=True, eq=False)
 class Partition:
-    """Things sorted into classes.
-
-    Attributes
-    ----------
-    of : ndarray of int
-        Class of each thing, -1 for those that are left out.
-    first : ndarray of int
-        The first thing of each class; classes stand in the order of their first ones.
-    """
+    """Things sorted into classes."""
 
     of: IntArray
+    """Class of each thing, -1 for those that are left out."""
     first: IntArray
+    """The first thing of each class; classes stand in the order of their first ones."""
 
     def __len__(self) -> int:
         """Number of classes."""

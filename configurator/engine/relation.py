@@ -16,16 +16,6 @@ class MalformedSpaceError(ValueError):
 class Relation:
     """A table constraint: which value tuples of a few slots may stand together.
 
-    Parameters
-    ----------
-    name : str
-        What a conflict calls it. Several relations may share a name; they are then
-        blamed together.
-    scope : tuple of str
-        The slots it reads, each once.
-    allowed : bool array
-        One axis a slot, in the order of ``scope``; True where the tuple is allowed.
-
     Raises
     ------
     MalformedSpaceError
@@ -33,8 +23,12 @@ class Relation:
     """
 
     name: str
+    """What a conflict calls it. Several relations may share a name; they are then blamed
+    together."""
     scope: tuple[str, ...]
+    """The slots it reads, each once."""
     allowed: BoolArray
+    """One axis a slot, in the order of ``scope``; True where the tuple is allowed."""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "scope", tuple(self.scope))

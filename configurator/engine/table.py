@@ -21,18 +21,12 @@ Scope = tuple[str, ...]
 
 @dataclass(frozen=True, eq=False)
 class Table:
-    """Values over some slots.
-
-    Attributes
-    ----------
-    scope : tuple of str
-        Slots, in the order of the axes behind the first.
-    values : ndarray
-        Shape (problems or 1, ...): True where allowed, a number, or a cost.
-    """
+    """Values over some slots."""
 
     scope: Scope
+    """Slots, in the order of the axes behind the first."""
     values: AnyArray
+    """Shape (problems or 1, ...): True where allowed, a number, or a cost."""
 
     @property
     def of_flags(self) -> bool:

@@ -24,24 +24,16 @@ SCHEMA = 1
 
 @dataclass(frozen=True)
 class Asked:
-    """A process that a material was checked for.
-
-    Attributes
-    ----------
-    process : Process
-        What for.
-    why : str
-        Why it was taken; empty if somebody named it.
-    check : MaterialCheck
-        Contacts at its highest temperature.
-    costs : Costs
-        What the gaps cost in builds.
-    """
+    """A process that a material was checked for."""
 
     process: Process
+    """What for."""
     why: str
+    """Why it was taken; empty if somebody named it."""
     check: MaterialCheck
+    """Contacts at its highest temperature."""
     costs: Costs
+    """What the gaps cost in builds."""
 
 
 def material_table(

@@ -15,27 +15,18 @@ DEFAULT_LIMIT = 20
 
 @dataclass(frozen=True)
 class Page:
-    """Some of an answer's builds, best first.
-
-    Attributes
-    ----------
-    answer : Answer
-        What they come from.
-    builds : tuple of RankedBuild
-        The builds of this page.
-    offset : int
-        How many builds stand before them.
-    traded : tuple of Figure
-        Figures of a trade-off, of which the builds are the Pareto front; else empty.
-    front : int
-        Builds of the whole trade-off.
-    """
+    """Some of an answer's builds, best first."""
 
     answer: Answer
+    """What they come from."""
     builds: tuple[RankedBuild, ...]
+    """The builds of this page."""
     offset: int
+    """How many builds stand before them."""
     traded: tuple[Figure, ...] = ()
+    """Figures of a trade-off, of which the builds are the Pareto front; else empty."""
     front: int = 0
+    """Builds of the whole trade-off."""
 
     @property
     def total(self) -> int:

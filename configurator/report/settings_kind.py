@@ -11,34 +11,23 @@ PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True)
 class Setting:
-    """One thing to dial in.
-
-    Attributes
-    ----------
-    name : str
-        What it is.
-    start : str
-        Where to start, with its unit.
-    span : str
-        Range to stay in, or to search.
-    basis : str
-        What the weakest number rests on.
-    note : str
-        What to watch; may be empty.
-    low, high : float or None
-        The range in `unit`.
-    unit : str
-        SI unit, empty where the setting is no number.
-    """
+    """One thing to dial in."""
 
     name: str
+    """What it is."""
     start: str
+    """Where to start, with its unit."""
     span: str
+    """Range to stay in, or to search."""
     basis: str
+    """What the weakest number rests on."""
     note: str = ""
+    """What to watch; may be empty."""
     low: float | None = None
     high: float | None = None
+    """The range in `unit`."""
     unit: str = ""
+    """SI unit, empty where the setting is no number."""
 
 
 def of_side(side: Side) -> str:

@@ -43,28 +43,19 @@ STATE_MARKS: Mapping[State, str] = {
 
 @dataclass(frozen=True)
 class Option:
-    """One part of a slot.
-
-    Attributes
-    ----------
-    name, title : str
-        Of the part.
-    place : int
-        Its place among all parts of the slot.
-    stand : Stand
-        Picked, the only one left, open, excluded, or out.
-    state : State
-        Best state of any build with it under the other picks.
-    left : int
-        Builds left if it were picked.
-    """
+    """One part of a slot."""
 
     name: str
     title: str
+    """Of the part."""
     place: int
+    """Its place among all parts of the slot."""
     stand: Stand
+    """Picked, the only one left, open, excluded, or out."""
     state: State
+    """Best state of any build with it under the other picks."""
     left: int
+    """Builds left if it were picked."""
 
     @property
     def marks(self) -> str:
@@ -76,33 +67,22 @@ class Option:
 
 @dataclass(frozen=True, eq=False)
 class Slot:
-    """One slot of the board; its parts are laid out when somebody looks at them.
-
-    Attributes
-    ----------
-    name : str
-        As in picks, `stator` or `a.stator`.
-    parts : sequence of Part
-        All parts of the slot.
-    live : ndarray of int
-        Places of the parts that no rule takes out alone, shape (live,).
-    left : tuple of ndarray
-        Builds up to each listed level if a live part were picked, shape (live,) each.
-    ever : ndarray of bool
-        Live parts that some build has without any pick, shape (live,).
-    picked : str
-        Name of the picked part, or empty.
-    excluded : frozenset of str
-        Names of excluded parts.
-    """
+    """One slot of the board; its parts are laid out when somebody looks at them."""
 
     name: str
+    """As in picks, `stator` or `a.stator`."""
     parts: Sequence[Part]
+    """All parts of the slot."""
     live: NDArray[np.intp]
+    """Places of the parts that no rule takes out alone, shape (live,)."""
     left: tuple[NDArray[Any], ...]
+    """Builds up to each listed level if a live part were picked, shape (live,) each."""
     ever: NDArray[np.bool_]
+    """Live parts that some build has without any pick, shape (live,)."""
     picked: str
+    """Name of the picked part, or empty."""
     excluded: frozenset[str]
+    """Names of excluded parts."""
 
     @cached_property
     def open(self) -> int:

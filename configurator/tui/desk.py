@@ -24,24 +24,16 @@ class NobodyWaitsError(Exception):
 
 @dataclass(frozen=True)
 class Delivery:
-    """What one order came to.
-
-    Attributes
-    ----------
-    lane : str
-        Where it was ordered.
-    ticket : int
-        Its number.
-    value : object
-        What the work returned; None if it failed.
-    error : Exception or None
-        What it raised.
-    """
+    """What one order came to."""
 
     lane: str
+    """Where it was ordered."""
     ticket: int
+    """Its number."""
     value: object
+    """What the work returned; None if it failed."""
     error: Exception | None = None
+    """What it raised."""
 
 
 @dataclass(frozen=True)

@@ -42,24 +42,16 @@ _STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
 
 @dataclass(frozen=True)
 class Document:
-    """One file's worth of tables.
-
-    Attributes
-    ----------
-    kind : str
-        material or process.
-    tables : Mapping
-        As a TOML parser gives them; never changed in place.
-    source : str
-        What the command would call it: an example's name or a path; empty if made by hand.
-    edited : bool
-        True if it is no longer what `source` holds.
-    """
+    """One file's worth of tables."""
 
     kind: Kind
+    """material or process."""
     tables: Mapping[str, Any]
+    """As a TOML parser gives them; never changed in place."""
     source: str = ""
+    """What the command would call it: an example's name or a path; empty if made by hand."""
     edited: bool = False
+    """True if it is no longer what `source` holds."""
 
     @property
     def name(self) -> str:

@@ -18,42 +18,28 @@ from configurator.tui.model_tables import plain
 
 @dataclass(frozen=True)
 class Lifted:
-    """A need that is switched off, and what it takes to switch it on again.
-
-    Attributes
-    ----------
-    title, words : str
-        The need and its value as they were shown.
-    before : object
-        What stood in its place.
-    """
+    """A need that is switched off, and what it takes to switch it on again."""
 
     title: str
     words: str
+    """The need and its value as they were shown."""
     before: Any
+    """What stood in its place."""
 
 
 @dataclass(frozen=True)
 class Draft:
-    """A material, a process, the parts fixed or excluded, and the needs switched off.
-
-    Attributes
-    ----------
-    material, process : Document or None
-        None until one is chosen.
-    picks : Mapping[str, str]
-        Part fixed by slot.
-    without : Mapping[str, frozenset[str]]
-        Parts excluded, by slot.
-    lifted : Mapping[str, Lifted]
-        Needs switched off, by key; the documents are already without them.
-    """
+    """A material, a process, the parts fixed or excluded, and the needs switched off."""
 
     material: Document | None = None
     process: Document | None = None
+    """None until one is chosen."""
     picks: Mapping[str, str] = field(default_factory=dict)
+    """Part fixed by slot."""
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """Parts excluded, by slot."""
     lifted: Mapping[str, Lifted] = field(default_factory=dict)
+    """Needs switched off, by key; the documents are already without them."""
 
     def with_document(self, document: Document) -> Draft:
         """The draft with another material or process; picks of slots that went away go too."""

@@ -27,68 +27,44 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Line:
-    """One back pressure.
-
-    Attributes
-    ----------
-    letter : str
-        What draws it.
-    pressure : float
-        Behind the outlet. [Pa]
-    words : str
-        Which pressure that is.
-    speeds : ndarray
-        Rotor speed for each flow of the window. [1/s]
-    """
+    """One back pressure."""
 
     letter: str
+    """What draws it."""
     pressure: float
+    """Behind the outlet. [Pa]"""
     words: str
+    """Which pressure that is."""
     speeds: Floats
+    """Rotor speed for each flow of the window. [1/s]"""
 
 
 @dataclass(frozen=True)
 class Limit:
-    """A speed that may not be passed.
-
-    Attributes
-    ----------
-    name : str
-        The rule.
-    speed : float
-        The limit. [1/s]
-    floor : bool
-        True if the speed may not go below it.
-    """
+    """A speed that may not be passed."""
 
     name: str
+    """The rule."""
     speed: float
+    """The limit. [1/s]"""
     floor: bool
+    """True if the speed may not go below it."""
 
 
 @dataclass(frozen=True)
 class FlowWindow:
-    """What one side of a build delivers.
-
-    Attributes
-    ----------
-    side : str
-        Empty, `a` or `b`.
-    flows : ndarray
-        From zero on. [m^3/s]
-    lines : tuple of Line
-        From the lowest pressure on.
-    wanted : tuple of float
-        Lowest and highest flow of this side. [m^3/s]
-    limits : tuple of Limit
-        The nearest first.
-    """
+    """What one side of a build delivers."""
 
     side: str
+    """Empty, `a` or `b`."""
     flows: Floats
+    """From zero on. [m^3/s]"""
     lines: tuple[Line, ...]
+    """From the lowest pressure on."""
     wanted: tuple[float, float]
+    """Lowest and highest flow of this side. [m^3/s]"""
     limits: tuple[Limit, ...]
+    """The nearest first."""
 
     @property
     def top_speed(self) -> float:

@@ -32,42 +32,28 @@ _MODEL_FIELDS = {key for keys in MODEL_KEYS.values() for key in keys}
 
 @dataclass(frozen=True)
 class Field:
-    """One line of a form.
-
-    Attributes
-    ----------
-    path : str
-        Where its value stands in the tables; of a heading, the table itself.
-    label : str
-        In words.
-    text : str
-        The value as typed; empty if it is not set.
-    accepts : str
-        What may stand here, in words; empty for a heading.
-    choices : tuple of str
-        The only values, where there are few.
-    kind : Kind or None
-        Of a quantity.
-    many : bool
-        True if several choices may be set at once.
-    basis : str
-        What a quantity says it rests on; empty if it leaves that to its file.
-    heading : bool
-        True for the name of a group.
-    fixed : bool
-        True if it is shown only.
-    """
+    """One line of a form."""
 
     path: str
+    """Where its value stands in the tables; of a heading, the table itself."""
     label: str
+    """In words."""
     text: str = ""
+    """The value as typed; empty if it is not set."""
     accepts: str = ""
+    """What may stand here, in words; empty for a heading."""
     choices: tuple[str, ...] = ()
+    """The only values, where there are few."""
     kind: Kind | None = None
+    """Of a quantity."""
     many: bool = False
+    """True if several choices may be set at once."""
     basis: str = ""
+    """What a quantity says it rests on; empty if it leaves that to its file."""
     heading: bool = False
+    """True for the name of a group."""
     fixed: bool = False
+    """True if it is shown only."""
 
 
 _laid_out: deque[tuple[Document, tuple[Field, ...]]] = deque(maxlen=4)

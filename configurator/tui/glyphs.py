@@ -10,31 +10,22 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Glyphs:
-    """Characters that charts are drawn with; marks are ASCII in both sets.
-
-    Attributes
-    ----------
-    upright, level, corner : str
-        Axes.
-    limit : str
-        A limit line.
-    edge, inside : str
-        Edges and inside of the wanted band.
-    full, rest : str
-        A bar and what is left of it.
-    border : str
-        Name of the border style.
-    """
+    """Characters that charts are drawn with; marks are ASCII in both sets."""
 
     upright: str
     level: str
     corner: str
+    """Axes."""
     limit: str
+    """A limit line."""
     edge: str
     inside: str
+    """Edges and inside of the wanted band."""
     full: str
     rest: str
+    """A bar and what is left of it."""
     border: str
+    """Name of the border style."""
 
 
 ASCII = Glyphs("|", "-", "+", "|", "=", ".", "#", ".", "ascii")

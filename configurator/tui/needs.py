@@ -56,24 +56,16 @@ LOOSEST: Mapping[str, str] = {"tolerance": "50 %", "feed_pressure": "400 bar"}
 
 @dataclass(frozen=True)
 class Need:
-    """One thing that is asked.
-
-    Attributes
-    ----------
-    key : str
-        Unique, as `process:tolerance` or `pick:stator`.
-    title : str
-        In words.
-    value : str
-        As typed.
-    lifted : bool
-        True while it is switched off.
-    """
+    """One thing that is asked."""
 
     key: str
+    """Unique, as `process:tolerance` or `pick:stator`."""
     title: str
+    """In words."""
     value: str
+    """As typed."""
     lifted: bool = False
+    """True while it is switched off."""
 
 
 def needs_of(draft: Draft) -> tuple[Need, ...]:

@@ -21,37 +21,24 @@ STYLES = {"ruled out": "out"}
 
 @dataclass(frozen=True)
 class Remedy:
-    """A change that brings something back.
-
-    Attributes
-    ----------
-    words : str
-        What it changes.
-    draft : Draft
-        The draft after it.
-    """
+    """A change that brings something back."""
 
     words: str
+    """What it changes."""
     draft: Draft
+    """The draft after it."""
 
 
 @dataclass(frozen=True)
 class Said:
-    """One paragraph.
-
-    Attributes
-    ----------
-    text : str
-        In words.
-    style : str
-        Name of a span style.
-    remedy : Remedy or None
-        What Enter does on it.
-    """
+    """One paragraph."""
 
     text: str
+    """In words."""
     style: str = ""
+    """Name of a span style."""
     remedy: Remedy | None = None
+    """What Enter does on it."""
 
 
 def said(

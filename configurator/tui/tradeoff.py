@@ -26,22 +26,15 @@ MOST_POINTS = 400
 
 @dataclass(frozen=True)
 class Tradeoff:
-    """The builds that no other build beats in both figures.
-
-    Attributes
-    ----------
-    across, up : Figure
-        What the map is drawn over.
-    builds : tuple of RankedBuild
-        In the order of `across`, from its better end on.
-    cut : bool
-        True if the front has more builds than are kept.
-    """
+    """The builds that no other build beats in both figures."""
 
     across: Figure
     up: Figure
+    """What the map is drawn over."""
     builds: tuple[RankedBuild, ...]
+    """In the order of `across`, from its better end on."""
     cut: bool
+    """True if the front has more builds than are kept."""
 
     def at(self, build: RankedBuild) -> tuple[float, float] | None:
         """Where a build stands; None if a figure is unknown."""

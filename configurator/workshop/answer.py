@@ -32,36 +32,24 @@ from configurator.workshop.told import Choice, Cut, RankedBuild
 
 @dataclass(frozen=True)
 class Answer:
-    """Everything that a face shows of one request; nothing in it changes.
-
-    Attributes
-    ----------
-    subject : Subject
-        The request with its gaps filled, the duty and the fluids.
-    frame : Frame
-        All parts that the request lets in.
-    live : Mapping[str, ndarray]
-        By slot, the places of the parts that no rule takes out alone.
-    left : Propagation
-        What the rules leave of the parts, and why.
-    spaces : Mapping[State, BuildSpace]
-        Builds up to each level, over the live parts.
-    picks : Picks
-        Picked values by slot, over the live parts.
-    considered : int
-        Raw combinations.
-    cautions : tuple of Caution
-        What people have to mind.
-    """
+    """Everything that a face shows of one request; nothing in it changes."""
 
     subject: Subject
+    """The request with its gaps filled, the duty and the fluids."""
     frame: Frame
+    """All parts that the request lets in."""
     live: Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]]
+    """By slot, the places of the parts that no rule takes out alone."""
     left: Propagation
+    """What the rules leave of the parts, and why."""
     spaces: Mapping[State, BuildSpace]
+    """Builds up to each level, over the live parts."""
     picks: Picks
+    """Picked values by slot, over the live parts."""
     considered: int
+    """Raw combinations."""
     cautions: tuple[Caution, ...]
+    """What people have to mind."""
 
     @cached_property
     def counts(self) -> dict[State, int]:

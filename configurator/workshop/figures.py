@@ -39,35 +39,24 @@ of round figures tie as they do on paper, whichever other parts are in the race.
 
 @dataclass(frozen=True)
 class Figure:
-    """One number of a build.
-
-    Attributes
-    ----------
-    name : str
-        With its unit at the end, as `speed_high_rpm`.
-    title : str
-        In words, for people.
-    read : callable
-        `read(case)` gives the figure over the frame of the case, in the unit of the name.
-    terms : callable, optional
-        `terms(case)` gives arrays over the frame whose sum puts builds in the figure's order;
-        left out where the figure itself is narrow enough to do so.
-    of_side : callable, optional
-        `of_side(case, side)` gives the figure of one side, where the figure is that of the
-        worse side.
-    highest_first : bool
-        True if more is better.
-    whose : str
-        Whose figure it is where a material has two parts; empty if it is that of the whole.
-    """
+    """One number of a build."""
 
     name: str
+    """With its unit at the end, as `speed_high_rpm`."""
     title: str
+    """In words, for people."""
     read: Callable[[Case], Floats]
+    """`read(case)` gives the figure over the frame of the case, in the unit of the name."""
     terms: Callable[[Case], list[Floats]] | None = None
+    """`terms(case)` gives arrays over the frame whose sum puts builds in the figure's order; left
+    out where the figure itself is narrow enough to do so."""
     of_side: Callable[[Case, Side], Floats] | None = None
+    """`of_side(case, side)` gives the figure of one side, where the figure is that of the worse
+    side."""
     highest_first: bool = False
+    """True if more is better."""
     whose: str = ""
+    """Whose figure it is where a material has two parts; empty if it is that of the whole."""
 
     @property
     def sorts(self) -> bool:

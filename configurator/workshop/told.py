@@ -11,59 +11,39 @@ from configurator.rules.finding import Finding, State
 
 @dataclass(frozen=True)
 class Choice:
-    """One part of one slot under the picks.
-
-    Attributes
-    ----------
-    part : Part
-        The part.
-    state : State
-        Best state of any build that holds it.
-    builds : int
-        Builds left if it were picked.
-    picked : bool
-        True if the request fixes it.
-    reasons : tuple of Finding
-        Where it is ruled out by itself: the findings that do so.
-    blocked : tuple of str
-        Where only its partners rule it out: names that together leave no build.
-    """
+    """One part of one slot under the picks."""
 
     part: Part
+    """The part."""
     state: State
+    """Best state of any build that holds it."""
     builds: int
+    """Builds left if it were picked."""
     picked: bool
+    """True if the request fixes it."""
     reasons: tuple[Finding, ...]
+    """Where it is ruled out by itself: the findings that do so."""
     blocked: tuple[str, ...]
+    """Where only its partners rule it out: names that together leave no build."""
 
 
 @dataclass(frozen=True)
 class RankedBuild:
-    """One valid build.
-
-    Attributes
-    ----------
-    rank : int
-        From 1 for the best.
-    parts : Mapping[str, Part]
-        One part a slot.
-    state : State
-        Worst of its findings.
-    figures : Mapping[str, float or None]
-        By name, the unit in the name; None where it does not apply.
-    findings : tuple of Finding
-        One a rule, in the order of the rulebook.
-    error_budget : Mapping[str, float or None]
-        Share of the volume that each part of the volume error makes, by name; `a: ` or `b: `
-        before it names the side.
-    """
+    """One valid build."""
 
     rank: int
+    """From 1 for the best."""
     parts: Mapping[str, Part]
+    """One part a slot."""
     state: State
+    """Worst of its findings."""
     figures: Mapping[str, float | None]
+    """By name, the unit in the name; None where it does not apply."""
     findings: tuple[Finding, ...]
+    """One a rule, in the order of the rulebook."""
     error_budget: Mapping[str, float | None]
+    """Share of the volume that each part of the volume error makes, by name; `a: ` or `b: ` before
+    it names the side."""
 
     @property
     def dominant_error(self) -> str | None:

@@ -25,21 +25,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Workshop:
-    """What a shop builds from, and what it knows better than the tables.
-
-    Attributes
-    ----------
-    catalog : Catalog
-        Parts, substances and the practice of the shop.
-    evidence : Evidence
-        What it has measured on pairs; it replaces verdicts and estimates for its pair.
-    heads : tuple of HeadRecord
-        What its trials have measured on heads; it replaces the catalog's figures of a cavity.
-    """
+    """What a shop builds from, and what it knows better than the tables."""
 
     catalog: Catalog
+    """Parts, substances and the practice of the shop."""
     evidence: Evidence = field(default_factory=Evidence)
+    """What it has measured on pairs; it replaces verdicts and estimates for its pair."""
     heads: tuple[HeadRecord, ...] = ()
+    """What its trials have measured on heads; it replaces the catalog's figures of a cavity."""
 
     def answer(self, question: Question) -> Answer:
         """Find every valid head build for a question.

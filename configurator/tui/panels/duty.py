@@ -24,21 +24,14 @@ BASES = tuple(basis.value for basis in Basis)
 
 @dataclass(frozen=True)
 class DutyRow:
-    """One line: a document's name, a field, or a fault below its field.
-
-    Attributes
-    ----------
-    kind : str
-        material or process.
-    field : Field or None
-        None for the name of the document.
-    fault : str
-        A line of what is wrong.
-    """
+    """One line: a document's name, a field, or a fault below its field."""
 
     kind: Kind
+    """material or process."""
     field: Field | None = None
+    """None for the name of the document."""
     fault: str = ""
+    """A line of what is wrong."""
 
 
 class DutyPanel(LinePanel):

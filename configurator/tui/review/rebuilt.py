@@ -32,44 +32,29 @@ _REST = "..."
 
 @dataclass(frozen=True)
 class Bench:
-    """What a row would be judged with now, and where the files that it names may be.
-
-    Attributes
-    ----------
-    workshop : Workshop
-        What can be built from, and what was measured.
-    examples : Path
-        Folder of the shipped examples.
-    folders : tuple of Path
-        Where files that rows name begin: that of the results, that of the list.
-    processes : tuple of Document
-        Processes that were given, before any that is found by its name.
-    """
+    """What a row would be judged with now, and where the files that it names may be."""
 
     workshop: Workshop
+    """What can be built from, and what was measured."""
     examples: Path
+    """Folder of the shipped examples."""
     folders: tuple[Path, ...] = ()
+    """Where files that rows name begin: that of the results, that of the list."""
     processes: tuple[Document, ...] = ()
+    """Processes that were given, before any that is found by its name."""
 
 
 @dataclass(frozen=True)
 class Rebuilt:
-    """What became of the way back.
-
-    Attributes
-    ----------
-    material, process : Document or None
-        None where it cannot be had.
-    refusals : tuple of str
-        Why not, a line each.
-    differs : tuple of str
-        What is not as it was when the row was judged.
-    """
+    """What became of the way back."""
 
     material: Document | None
     process: Document | None
+    """None where it cannot be had."""
     refusals: tuple[str, ...] = ()
+    """Why not, a line each."""
     differs: tuple[str, ...] = ()
+    """What is not as it was when the row was judged."""
 
 
 def rebuild(row: ResultRow, bench: Bench) -> Rebuilt:

@@ -33,15 +33,10 @@ PERCENT = 100.0
 
 @dataclass(frozen=True, eq=False)
 class ResultRow:
-    """One row, or what a table shows of it.
-
-    Attributes
-    ----------
-    cells : Mapping
-        By column, as `read_results` gives them.
-    """
+    """One row, or what a table shows of it."""
 
     cells: Mapping[str, Any]
+    """By column, as `read_results` gives them."""
 
     def text(self, column: str) -> str:
         """What a column says; empty where it says nothing."""

@@ -33,40 +33,26 @@ PAGES_KEPT = 16
 
 @dataclass(frozen=True)
 class ReadOn:
-    """What a step of reading came to.
-
-    Attributes
-    ----------
-    stretches : tuple of Stretch
-        Further rows.
-    done : bool
-        True if there are no more.
-    fault : HeadwrightError or None
-        What ended it.
-    """
+    """What a step of reading came to."""
 
     stretches: tuple[Stretch, ...]
+    """Further rows."""
     done: bool
+    """True if there are no more."""
     fault: HeadwrightError | None = None
+    """What ended it."""
 
 
 @dataclass(frozen=True, eq=False)
 class Found:
-    """Rows that hold some words.
-
-    Attributes
-    ----------
-    words : Words
-        The words.
-    upto : int
-        Rows that were looked at, from the first on.
-    places : ndarray of int
-        Those that hold them all.
-    """
+    """Rows that hold some words."""
 
     words: Words
+    """The words."""
     upto: int
+    """Rows that were looked at, from the first on."""
     places: Places
+    """Those that hold them all."""
 
 
 class Review:

@@ -43,27 +43,18 @@ class OddCellError(ValueError):
 
 @dataclass(frozen=True, eq=False)
 class Stretch:
-    """Rows that follow one another.
-
-    Attributes
-    ----------
-    starts : ndarray of int64
-        Where each begins: a byte of the file, or its place among all rows.
-    numbers : ndarray of int64
-        Number in the list that was screened.
-    states : ndarray of uint8
-        Place in `STATES`.
-    builds : ndarray of float64
-        Builds that are not ruled out; NaN where the row says nothing of them.
-    margins : ndarray of float64
-        Least margin of the best build; NaN where none is known.
-    """
+    """Rows that follow one another."""
 
     starts: Whole
+    """Where each begins: a byte of the file, or its place among all rows."""
     numbers: Whole
+    """Number in the list that was screened."""
     states: NDArray[np.uint8]
+    """Place in `STATES`."""
     builds: Real
+    """Builds that are not ruled out; NaN where the row says nothing of them."""
     margins: Real
+    """Least margin of the best build; NaN where none is known."""
 
     def __len__(self) -> int:
         """Rows in it."""

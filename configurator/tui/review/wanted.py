@@ -63,15 +63,10 @@ def check_heads(path: Path, heads: Sequence[str]) -> None:
 
 @dataclass(frozen=True)
 class Words:
-    """What was typed: every word has to be in a row, in any cell, in any case.
-
-    Attributes
-    ----------
-    typed : str
-        As typed.
-    """
+    """What was typed: every word has to be in a row, in any cell, in any case."""
 
     typed: str = ""
+    """As typed."""
 
     @cached_property
     def each(self) -> tuple[str, ...]:
