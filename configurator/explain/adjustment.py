@@ -50,21 +50,14 @@ STRESSES = (
 
 @dataclass(frozen=True)
 class Supposition:
-    """A request taken to be other than it is.
-
-    Attributes
-    ----------
-    text : str
-        What is supposed, in words.
-    values : Mapping[str, object]
-        Values by their path, as `Question.having` takes them.
-    records : tuple of EvidenceRecord
-        Soaks that the shop would have made.
-    """
+    """A request taken to be other than it is."""
 
     text: str
+    """What is supposed, in words."""
     values: Mapping[str, object] = field(default_factory=dict)
+    """Values by their path, as `Question.having` takes them."""
     records: tuple[EvidenceRecord, ...] = ()
+    """Soaks that the shop would have made."""
 
 
 Settle = Callable[[float], Supposition | None]
@@ -73,31 +66,21 @@ Settle = Callable[[float], Supposition | None]
 
 @dataclass(frozen=True, eq=False)
 class Adjustment:
-    """One thing that can be moved one way.
-
-    Attributes
-    ----------
-    field : str
-        The request field that it moves, as `process.deposit.dispense_time`.
-    title : str
-        What it is in words, as `dispense time`.
-    now : str
-        What the request states.
-    settings : tuple of float
-        From the smallest change to the largest: factors, or steps in SI.
-    at_rest : float or None
-        The setting at which nothing is changed: 1 for factors, 0 for steps; None for choices,
-        which are one by one.
-    at : callable
-        What a setting supposes.
-    """
+    """One thing that can be moved one way."""
 
     field: str
+    """The request field that it moves, as `process.deposit.dispense_time`."""
     title: str
+    """What it is in words, as `dispense time`."""
     now: str
+    """What the request states."""
     settings: tuple[float, ...]
+    """From the smallest change to the largest: factors, or steps in SI."""
     at_rest: float | None
+    """The setting at which nothing is changed: 1 for factors, 0 for steps; None for choices, which
+    are one by one."""
     at: Settle
+    """What a setting supposes."""
 
     @property
     def grants(self) -> str:

@@ -34,34 +34,23 @@ NAMED = 3
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Parts of one slot that go out together.
-
-    Attributes
-    ----------
-    slot : str
-        Their slot.
-    names : tuple of str
-        The parts.
-    standing : int
-        How many parts of the slot stood before.
-    by : str
-        Figure that sets them apart from those that stay, as `bore`; empty if none does.
-    below, above : float or None
-        All of them lie below or above this value of it, and none of those that stay. [unit]
-    unit : str
-        SI unit of the figure; empty for words.
-    text : str
-        All of it in words.
-    """
+    """Parts of one slot that go out together."""
 
     slot: str
+    """Their slot."""
     names: tuple[str, ...]
+    """The parts."""
     standing: int
+    """How many parts of the slot stood before."""
     by: str
+    """Figure that sets them apart from those that stay, as `bore`; empty if none does."""
     below: float | None
     above: float | None
+    """All of them lie below or above this value of it, and none of those that stay. [unit]"""
     unit: str
+    """SI unit of the figure; empty for words."""
     text: str
+    """All of it in words."""
 
 
 def called(slot: str, count: int) -> str:

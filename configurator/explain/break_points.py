@@ -44,34 +44,23 @@ CLOSE = 1e-5
 
 @dataclass(frozen=True, slots=True)
 class BreakPoint:
-    """A quantity moved one way until the build breaks.
-
-    Attributes
-    ----------
-    adjustment : Adjustment
-        What is moved.
-    setting, held : float
-        The setting at which it breaks, and the last one at which it stands.
-    finding : Finding
-        The rule that breaks, with its numbers there.
-    requests : tuple of Question
-        The request just short of the point and the one at it.
-    solved : bool
-        True if what takes over was solved; only the nearest points are.
-    takes_over : Mapping[str, str] or None
-        The first build of the list there; None if none is left.
-    differs : tuple of str
-        Slots in which that one has another part.
-    """
+    """A quantity moved one way until the build breaks."""
 
     adjustment: Adjustment
+    """What is moved."""
     setting: float
     held: float
+    """The setting at which it breaks, and the last one at which it stands."""
     finding: Finding
+    """The rule that breaks, with its numbers there."""
     requests: tuple[Question, Question]
+    """The request just short of the point and the one at it."""
     solved: bool = False
+    """True if what takes over was solved; only the nearest points are."""
     takes_over: Mapping[str, str] | None = None
+    """The first build of the list there; None if none is left."""
     differs: tuple[str, ...] = ()
+    """Slots in which that one has another part."""
 
     @property
     def factor(self) -> float | None:
@@ -86,18 +75,12 @@ class BreakPoint:
 
 @dataclass(frozen=True, slots=True)
 class Headroom:
-    """A quantity that may be moved one way as far as was tried.
-
-    Attributes
-    ----------
-    adjustment : Adjustment
-        What was moved.
-    up_to : str
-        The farthest value that was tried, in words.
-    """
+    """A quantity that may be moved one way as far as was tried."""
 
     adjustment: Adjustment
+    """What was moved."""
     up_to: str
+    """The farthest value that was tried, in words."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,59 +24,39 @@ Value = TypeVar("Value")
 
 @dataclass(frozen=True, slots=True)
 class ComparedRow(Generic[Value]):
-    """One thing of every build: its part in a slot, a rule's finding, or a figure.
-
-    Attributes
-    ----------
-    name : str
-        The slot, the rule or the figure.
-    values : tuple
-        One a build; None where a rule does not ask or a figure is unknown.
-    differs : bool
-        Whether the builds differ in it, as far as it is shown.
-    """
+    """One thing of every build: its part in a slot, a rule's finding, or a figure."""
 
     name: str
+    """The slot, the rule or the figure."""
     values: tuple[Value, ...]
+    """One a build; None where a rule does not ask or a figure is unknown."""
     differs: bool
+    """Whether the builds differ in it, as far as it is shown."""
 
 
 @dataclass(frozen=True, slots=True)
 class Trade:
-    """What a build wins and loses against the first one.
-
-    Attributes
-    ----------
-    place : int
-        Place in the comparison, from 1.
-    won, lost : tuple of str
-        Rules in which it stands better or worse, by state first and then by margin.
-    """
+    """What a build wins and loses against the first one."""
 
     place: int
+    """Place in the comparison, from 1."""
     won: tuple[str, ...]
     lost: tuple[str, ...]
+    """Rules in which it stands better or worse, by state first and then by margin."""
 
 
 @dataclass(frozen=True, slots=True)
 class SideBySide:
-    """Builds side by side; rows that differ come first in each table.
-
-    Attributes
-    ----------
-    builds : tuple of RankedBuild
-        Rank 0 where a build was named by its parts.
-    parts, rules, figures : tuple of ComparedRow
-        Every slot, rule and figure.
-    trades : tuple of Trade
-        One for each build but the first.
-    """
+    """Builds side by side; rows that differ come first in each table."""
 
     builds: tuple[RankedBuild, ...]
+    """Rank 0 where a build was named by its parts."""
     parts: tuple[ComparedRow[str], ...]
     rules: tuple[ComparedRow[Finding | None], ...]
     figures: tuple[ComparedRow[float | None], ...]
+    """Every slot, rule and figure."""
     trades: tuple[Trade, ...]
+    """One for each build but the first."""
 
 
 def compare(answer: Answer, named: Sequence[str]) -> SideBySide:

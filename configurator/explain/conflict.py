@@ -13,51 +13,34 @@ from configurator.explain.request_data import Datum
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One member of a conflict and what it takes out of what the members before it leave.
-
-    Attributes
-    ----------
-    kind : str
-        rule, pick or without.
-    name : str
-        The rule's name, or the slot.
-    groups : tuple of Group
-        Parts that it takes out by itself; none if it only forbids combinations.
-    nearest : Miss or None
-        Its finding on what comes nearest to passing; for a pick that does not go together with
-        what stands, the finding that says so; else None.
-    source : str
-        Where its limit or formula comes from.
-    asked : tuple of Datum
-        Values of the request behind it.
-    """
+    """One member of a conflict and what it takes out of what the members before it leave."""
 
     kind: Literal["rule", "pick", "without"]
+    """rule, pick or without."""
     name: str
+    """The rule's name, or the slot."""
     groups: tuple[Group, ...]
+    """Parts that it takes out by itself; none if it only forbids combinations."""
     nearest: Miss | None
+    """Its finding on what comes nearest to passing; for a pick that does not go together with what
+    stands, the finding that says so; else None."""
     source: str
+    """Where its limit or formula comes from."""
     asked: tuple[Datum, ...]
+    """Values of the request behind it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """A minimal set of rules, picks and exclusions that leaves no build.
-
-    Attributes
-    ----------
-    steps : tuple of Step
-        The members, narrowest first.
-    emptied : tuple of str
-        Slots for which no part is left in the end; none if parts are left that do not go
-        together.
-    left : Mapping[str, int]
-        Parts left by slot where none is emptied.
-    """
+    """A minimal set of rules, picks and exclusions that leaves no build."""
 
     steps: tuple[Step, ...]
+    """The members, narrowest first."""
     emptied: tuple[str, ...]
+    """Slots for which no part is left in the end; none if parts are left that do not go
+    together."""
     left: Mapping[str, int]
+    """Parts left by slot where none is emptied."""
 
     @property
     def members(self) -> frozenset[tuple[str, str]]:
@@ -72,18 +55,11 @@ class Conflict:
 
 @dataclass(frozen=True, slots=True)
 class Conflicts:
-    """The conflicts of a request.
-
-    Attributes
-    ----------
-    found : tuple of Conflict
-        Different minimal ones.
-    complete : bool
-        True if there are no others.
-    catalog_alone : bool
-        True if the catalog has builds as long as nobody wishes anything.
-    """
+    """The conflicts of a request."""
 
     found: tuple[Conflict, ...]
+    """Different minimal ones."""
     complete: bool
+    """True if there are no others."""
     catalog_alone: bool
+    """True if the catalog has builds as long as nobody wishes anything."""

@@ -10,17 +10,12 @@ from configurator.workshop.answer import Answer
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """Exact numbers of builds by state.
-
-    Attributes
-    ----------
-    fits, marginal, unproven : int
-        Builds in each of the states that are listed.
-    """
+    """Exact numbers of builds by state."""
 
     fits: int
     marginal: int
     unproven: int
+    """Builds in each of the states that are listed."""
 
     @property
     def total(self) -> int:

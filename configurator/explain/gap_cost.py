@@ -36,58 +36,39 @@ class End:
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """The value of a datum at which the first build of the list changes its state.
-
-    Attributes
-    ----------
-    value : float
-        The value. [unit]
-    text, unit : str
-        In words, and the SI unit.
-    below, above : str
-        State of the build on either side, in words.
-    """
+    """The value of a datum at which the first build of the list changes its state."""
 
     value: float
+    """The value. [unit]"""
     text: str
     unit: str
+    """In words, and the SI unit."""
     below: str
     above: str
+    """State of the build on either side, in words."""
 
 
 @dataclass(frozen=True, slots=True)
 class Measurement:
-    """One datum that is missing or wide, and what knowing it would settle.
-
-    Attributes
-    ----------
-    now : Counts
-        Builds as things stand.
-    field : str
-        Path in the material file; for a contact the wetted material's code.
-    says : str
-        What is missing or wide.
-    test : str
-        The test or question that settles it.
-    effort : Effort
-        What that takes in common practice.
-    ends : tuple of End
-        Builds there are at the ends of what it may be; none where no build hangs on it.
-    note : str
-        Why nothing was solved again; else empty.
-    decision : Decision or None
-        Where the first build of the list changes its state; None if it does not or the datum
-        is no number.
-    """
+    """One datum that is missing or wide, and what knowing it would settle."""
 
     now: Counts
+    """Builds as things stand."""
     field: str
+    """Path in the material file; for a contact the wetted material's code."""
     says: str
+    """What is missing or wide."""
     test: str
+    """The test or question that settles it."""
     effort: Effort
+    """What that takes in common practice."""
     ends: tuple[End, ...]
+    """Builds there are at the ends of what it may be; none where no build hangs on it."""
     note: str = ""
+    """Why nothing was solved again; else empty."""
     decision: Decision | None = None
+    """Where the first build of the list changes its state; None if it does not or the datum is no
+    number."""
 
     @property
     def good(self) -> End | None:
@@ -124,24 +105,16 @@ class Measurement:
 
 @dataclass(frozen=True, slots=True)
 class Costs:
-    """What all gaps of a material cost for one process.
-
-    Attributes
-    ----------
-    now : Counts
-        Builds with the gaps as they are.
-    gaps : tuple of Measurement
-        One for each gap of the data sheet.
-    contacts : tuple of Measurement
-        One for each wetted material whose contact is unknown.
-    together : Counts or None
-        Builds with every gap settled at its good end at once; None if there is none.
-    """
+    """What all gaps of a material cost for one process."""
 
     now: Counts
+    """Builds with the gaps as they are."""
     gaps: tuple[Measurement, ...]
+    """One for each gap of the data sheet."""
     contacts: tuple[Measurement, ...]
+    """One for each wetted material whose contact is unknown."""
     together: Counts | None
+    """Builds with every gap settled at its good end at once; None if there is none."""
 
 
 def gap_costs(

@@ -26,21 +26,14 @@ _ABOUT_THE_FILE = frozenset({"schema_version", "name", "title", "note", "invente
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """One thing that the file states.
-
-    Attributes
-    ----------
-    field : str
-        Path in the file.
-    text : str
-        What it says, a quantity with its basis.
-    quantity : Quantity or None
-        The number behind it, if it is one.
-    """
+    """One thing that the file states."""
 
     field: str
+    """Path in the file."""
     text: str
+    """What it says, a quantity with its basis."""
     quantity: Quantity | None = None
+    """The number behind it, if it is one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,53 +47,35 @@ class Stranger:
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """One wetted material against one component.
-
-    Attributes
-    ----------
-    component : str
-        `component`, `a` or `b`.
-    slots : tuple of str
-        Slots with a part that is made of it.
-    compound : str
-        Part that a finding of the shop names; empty where all of that material are alike.
-    contact : Contact
-        The judgement.
-    """
+    """One wetted material against one component."""
 
     component: str
+    """`component`, `a` or `b`."""
     slots: tuple[str, ...]
+    """Slots with a part that is made of it."""
     compound: str
+    """Part that a finding of the shop names; empty where all of that material are alike."""
     contact: Contact
+    """The judgement."""
 
 
 @dataclass(frozen=True)
 class MaterialCheck:
-    """All that can be said of a material before anything is configured.
-
-    Attributes
-    ----------
-    material : Material
-        As read.
-    temperature : float
-        Highest temperature of the contacts. [K]
-    known : tuple of Known
-        What the file states.
-    estimated, missing : tuple of Gap
-        Gaps with a bounded estimate in them, and gaps without.
-    strangers : tuple of Stranger
-        Constituents that nobody has in a table.
-    touches : tuple of Touch
-        Every wetted material of the catalog, the worst contact first.
-    """
+    """All that can be said of a material before anything is configured."""
 
     material: Material
+    """As read."""
     temperature: float
+    """Highest temperature of the contacts. [K]"""
     known: tuple[Known, ...]
+    """What the file states."""
     estimated: tuple[Gap, ...]
     missing: tuple[Gap, ...]
+    """Gaps with a bounded estimate in them, and gaps without."""
     strangers: tuple[Stranger, ...]
+    """Constituents that nobody has in a table."""
     touches: tuple[Touch, ...]
+    """Every wetted material of the catalog, the worst contact first."""
 
 
 def check_material(

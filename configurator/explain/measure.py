@@ -33,21 +33,14 @@ FINE = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Measurements:
-    """What could be measured, the most telling first.
-
-    Attributes
-    ----------
-    now : Counts
-        Builds as things stand.
-    useful : tuple of Measurement
-        Those that settle builds or put some at stake, by builds settled per hour.
-    idle : tuple of Measurement
-        Those on which no build hangs here.
-    """
+    """What could be measured, the most telling first."""
 
     now: Counts
+    """Builds as things stand."""
     useful: tuple[Measurement, ...]
+    """Those that settle builds or put some at stake, by builds settled per hour."""
     idle: tuple[Measurement, ...]
+    """Those on which no build hangs here."""
 
 
 def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Measurements:

@@ -20,24 +20,17 @@ class Miss:
 
     A finding shows the hardest end of what was stated. A part is only out if it fails at the
     end that counts: the nominal one, or the kindest where the spread is an estimate.
-
-    Attributes
-    ----------
-    finding : Finding
-        What the rule says.
-    demand, limit : float or None
-        At the end that decides, in the unit of the finding; None for verdicts and unknowns.
-    excess : float or None
-        By what share of the limit the demand misses it there; negative where it does not.
-    kind : Kind or None
-        What is compared; None for verdicts.
     """
 
     finding: Finding
+    """What the rule says."""
     demand: float | None
     limit: float | None
+    """At the end that decides, in the unit of the finding; None for verdicts and unknowns."""
     excess: float | None
+    """By what share of the limit the demand misses it there; negative where it does not."""
     kind: Kind | None
+    """What is compared; None for verdicts."""
 
 
 def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:

@@ -26,30 +26,20 @@ FIT, FAR = "fit", 1000.0
 
 @dataclass(frozen=True)
 class Neighbour:
-    """A build with one other part.
-
-    Attributes
-    ----------
-    slot : str
-        Where.
-    part : Part
-        The other part.
-    cheaper : bool
-        True if its cost index is lower: the list would put the build first.
-    state : State
-        Of the build.
-    broken : tuple of Finding
-        What rules it out, the worst first.
-    distance : float
-        How far it is from standing: by its worst miss, and by each further one.
-    """
+    """A build with one other part."""
 
     slot: str
+    """Where."""
     part: Part
+    """The other part."""
     cheaper: bool
+    """True if its cost index is lower: the list would put the build first."""
     state: State
+    """Of the build."""
     broken: tuple[Finding, ...]
+    """What rules it out, the worst first."""
     distance: float
+    """How far it is from standing: by its worst miss, and by each further one."""
 
 
 def neighbours(answer: Answer, parts: Mapping[str, Part]) -> Iterator[Neighbour]:

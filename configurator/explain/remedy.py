@@ -27,21 +27,14 @@ FINE, FINE_STEP = 2e-3, 0.01
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One adjustment made.
-
-    Attributes
-    ----------
-    adjustment : Adjustment
-        What is moved, and who could allow it.
-    setting : float
-        How far.
-    short : float
-        The setting just short of it, which opens nothing; NaN where there is none.
-    """
+    """One adjustment made."""
 
     adjustment: Adjustment
+    """What is moved, and who could allow it."""
     setting: float
+    """How far."""
     short: float = math.nan
+    """The setting just short of it, which opens nothing; NaN where there is none."""
 
     @property
     def becomes(self) -> str:
@@ -56,52 +49,34 @@ class Move:
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """A change that was solved again and has builds.
-
-    Attributes
-    ----------
-    moves : tuple of Move
-        One, or two where no single one helps.
-    builds : int
-        Builds that it opens, exactly.
-    example : Mapping[str, str]
-        The first of them, part by slot.
-    state : str
-        State of that one in words.
-    question : Question
-        The changed request.
-    short_question : Question or None
-        The change just short of it; None for choices.
-    """
+    """A change that was solved again and has builds."""
 
     moves: tuple[Move, ...]
+    """One, or two where no single one helps."""
     builds: int
+    """Builds that it opens, exactly."""
     example: Mapping[str, str]
+    """The first of them, part by slot."""
     state: str
+    """State of that one in words."""
     question: Question
+    """The changed request."""
     short_question: Question | None
+    """The change just short of it; None for choices."""
 
 
 @dataclass(frozen=True, slots=True)
 class Remedies:
-    """What was found.
-
-    Attributes
-    ----------
-    single : tuple of Remedy
-        Changes of one thing, those that open something.
-    pairs : tuple of Remedy
-        Changes of two; only looked for where no single one helps.
-    hopeless : tuple of str
-        Fields that were tried and open nothing at any setting.
-    complete : bool
-        False if the time ran out before everything was tried.
-    """
+    """What was found."""
 
     single: tuple[Remedy, ...]
+    """Changes of one thing, those that open something."""
     pairs: tuple[Remedy, ...]
+    """Changes of two; only looked for where no single one helps."""
     hopeless: tuple[str, ...]
+    """Fields that were tried and open nothing at any setting."""
     complete: bool
+    """False if the time ran out before everything was tried."""
 
 
 def remedies_for(
@@ -160,21 +135,14 @@ def _relaxable(what_if: WhatIf, adjustments: tuple[Adjustment, ...]) -> bool:
 
 @dataclass(frozen=True)
 class _From:
-    """A request from which one adjustment is made.
-
-    Attributes
-    ----------
-    what_if : WhatIf
-        What solves it.
-    deadline : Deadline
-        When to stop.
-    question : Question
-        Where it starts.
-    """
+    """A request from which one adjustment is made."""
 
     what_if: WhatIf
+    """What solves it."""
     deadline: Deadline
+    """When to stop."""
     question: Question
+    """Where it starts."""
 
     def opens(self, adjustment: Adjustment, setting: float) -> bool:
         """Whether a setting has a build."""

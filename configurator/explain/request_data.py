@@ -23,24 +23,16 @@ IDLE = frozenset({"schema_version", "title", "note", "invented"})
 
 @dataclass(frozen=True, slots=True)
 class Datum:
-    """One value of a request.
-
-    Attributes
-    ----------
-    field : str
-        Its path, as `process.deposit.diameter` or `a.filler.d99`.
-    text : str
-        As typed, or the estimate that stands in its place.
-    basis : str
-        What it rests on; empty for words.
-    grants : str
-        Who could change it.
-    """
+    """One value of a request."""
 
     field: str
+    """Its path, as `process.deposit.diameter` or `a.filler.d99`."""
     text: str
+    """As typed, or the estimate that stands in its place."""
     basis: str
+    """What it rests on; empty for words."""
     grants: str
+    """Who could change it."""
 
 
 def fields_asked(asks: Iterable[str], prefix: str) -> tuple[str, ...]:

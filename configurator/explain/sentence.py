@@ -23,24 +23,16 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """One thing that is said.
-
-    Attributes
-    ----------
-    text : str
-        In words.
-    form : str
-        How it stands to the others.
-    tone : str
-        A state in words, `pick`, or empty.
-    offer : Offer or None
-        What somebody could take up.
-    """
+    """One thing that is said."""
 
     text: str
+    """In words."""
     form: Form = "plain"
+    """How it stands to the others."""
     tone: str = ""
+    """A state in words, `pick`, or empty."""
     offer: Offer | None = None
+    """What somebody could take up."""
 
 
 Paragraph = Sequence[Sentence]

@@ -34,45 +34,30 @@ class Swap:
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """Why something is out, what it leaves, or what holds it up.
-
-    Attributes
-    ----------
-    answer : Answer
-        The request solved as it stands.
-    asked : Mapping[str, str]
-        The parts in question, by slot; none if the whole request is.
-    count : int
-        Builds that hold them.
-    conflicts : Conflicts or None
-        Why there are none; None if there are.
-    alone : tuple of Conflict
-        For one part: every rule, pick or exclusion that is enough against it by itself.
-    build : RankedBuild or None
-        The whole build in question, or the first of the list where there are builds.
-    broken : tuple of Finding
-        Rules that rule that build out, the first first.
-    tightest : tuple of Finding
-        Its least margins, where it stands.
-    swaps : tuple of Swap
-        Other parts, one at a time, with which it would stand.
-    remedies : Remedies or None
-        Changes that open builds; None if none were looked for.
-    breaks : BreakPoints or None
-        How far the build is from breaking; None if it does not stand or nobody asked.
-    """
+    """Why something is out, what it leaves, or what holds it up."""
 
     answer: Answer
+    """The request solved as it stands."""
     asked: Mapping[str, str]
+    """The parts in question, by slot; none if the whole request is."""
     count: int
+    """Builds that hold them."""
     conflicts: Conflicts | None = None
+    """Why there are none; None if there are."""
     alone: tuple[Conflict, ...] = ()
+    """For one part: every rule, pick or exclusion that is enough against it by itself."""
     build: RankedBuild | None = None
+    """The whole build in question, or the first of the list where there are builds."""
     broken: tuple[Finding, ...] = ()
+    """Rules that rule that build out, the first first."""
     tightest: tuple[Finding, ...] = ()
+    """Its least margins, where it stands."""
     swaps: tuple[Swap, ...] = ()
+    """Other parts, one at a time, with which it would stand."""
     remedies: Remedies | None = None
+    """Changes that open builds; None if none were looked for."""
     breaks: BreakPoints | None = None
+    """How far the build is from breaking; None if it does not stand or nobody asked."""
 
 
 def why(

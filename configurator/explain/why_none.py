@@ -35,53 +35,35 @@ Losses = Mapping[PartKey, Sequence[Loss]]
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """A rule that takes out parts by itself.
-
-    Attributes
-    ----------
-    rule : str
-        The rule's name, with the side.
-    slot : str
-        Slot of the part that comes nearest to passing.
-    parts : int
-        How many parts it takes out, of all slots.
-    nearest : Finding
-        What it says of that part.
-    """
+    """A rule that takes out parts by itself."""
 
     rule: str
+    """The rule's name, with the side."""
     slot: str
+    """Slot of the part that comes nearest to passing."""
     parts: int
+    """How many parts it takes out, of all slots."""
     nearest: Finding
+    """What it says of that part."""
 
 
 @dataclass(frozen=True, slots=True)
 class WhyNone:
-    """Why there is no build.
-
-    Attributes
-    ----------
-    picks : Mapping[str, str]
-        Parts that are picked, by slot.
-    without_picks : int
-        Builds that there would be without the picks.
-    against : Mapping[str, tuple of Cause]
-        By slot of a picked part that is out by itself: what takes it out or leaves it no partner.
-    emptied : tuple of str
-        Slots without any part left.
-    causes : tuple of Cause
-        Rules that take out parts of these, or of any slot if there are none: those that explain
-        most parts first.
-    together : tuple of Blame
-        Rules and picks that no build passes all of at once; none where the above says it.
-    """
+    """Why there is no build."""
 
     picks: Mapping[str, str]
+    """Parts that are picked, by slot."""
     without_picks: int
+    """Builds that there would be without the picks."""
     against: Mapping[str, tuple[Cause, ...]]
+    """By slot of a picked part that is out by itself: what takes it out or leaves it no partner."""
     emptied: tuple[str, ...]
+    """Slots without any part left."""
     causes: tuple[Cause, ...]
+    """Rules that take out parts of these, or of any slot if there are none: those that explain most
+    parts first."""
     together: tuple[Blame, ...]
+    """Rules and picks that no build passes all of at once; none where the above says it."""
 
     @property
     def to_free(self) -> tuple[str, ...]:

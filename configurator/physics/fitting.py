@@ -46,20 +46,14 @@ NO_YIELD = 1e-6
 
 @dataclass(frozen=True)
 class Points:
-    """Measured points to which a curve is fitted.
-
-    Attributes
-    ----------
-    rates, stresses : Sequence
-        One stress for each rate; pairs with a NaN are left out. [1/s], [Pa]
-    model : str
-        A name of `MODEL_NAMES`, or None for the one that describes the points best for its
-        number of parameters.
-    """
+    """Measured points to which a curve is fitted."""
 
     rates: Sequence[float] | Array
     stresses: Sequence[float] | Array
+    """One stress for each rate; pairs with a NaN are left out. [1/s], [Pa]"""
     model: str | None = None
+    """A name of `MODEL_NAMES`, or None for the one that describes the points best for its number of
+    parameters."""
 
 
 @dataclass(frozen=True)

@@ -19,18 +19,13 @@ class LeastSquares:
 
     The damping follows the success of the last step (K. Levenberg 1944, D. Marquardt 1963, method
     from memory); slopes by central differences.
-
-    Attributes
-    ----------
-    missed : Callable
-        Takes parameters, shape (parameters, ..., columns), and the numbers of the columns; returns
-        residuals, shape (residuals, ..., columns).
-    enough : Array
-        For each column, the sum of squares at which nothing is left to improve.
     """
 
     missed: Callable[[Array, NDArray[np.intp]], Array]
+    """Takes parameters, shape (parameters, ..., columns), and the numbers of the columns; returns
+    residuals, shape (residuals, ..., columns)."""
     enough: Array
+    """For each column, the sum of squares at which nothing is left to improve."""
 
     def best(self, start: Array) -> tuple[Array, Array]:
         """Return the parameters with the least sum of squared residuals near a start, and it."""

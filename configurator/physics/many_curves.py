@@ -32,19 +32,13 @@ PARAMETERS: dict[type[FlowCurve], tuple[str, ...]] = {
 
 @dataclass(frozen=True)
 class ManyCurves(FlowCurve):
-    """Curves of several models along the first axis of arrays; each answers for its own entries.
-
-    Attributes
-    ----------
-    parts : tuple
-        Entries and the curve of these, one pair a model.
-    axes : int
-        Axes behind the first.
-    """
+    """Curves of several models along the first axis of arrays; each answers for its own entries."""
 
     name: ClassVar[str] = "several models"
     parts: tuple[tuple[NDArray[np.intp], FlowCurve], ...]
+    """Entries and the curve of these, one pair a model."""
     axes: int
+    """Axes behind the first."""
 
     @property
     def size(self) -> int:

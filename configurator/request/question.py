@@ -14,30 +14,20 @@ from configurator.units.path import value_at, with_value
 
 @dataclass(frozen=True)
 class Question:
-    """One question.
-
-    Attributes
-    ----------
-    material : Material
-        What is dispensed.
-    process : Process
-        What for.
-    picks : Mapping[str, str]
-        Part fixed by slot, as `{"size": "h3"}` or `{"a.stator": "fkm"}`.
-    without : Mapping[str, frozenset[str]]
-        Parts excluded, by slot.
-    sort : str
-        Name of the figure that orders builds of the same state.
-    strict : bool
-        True to list builds alone that fit over the whole stated range.
-    """
+    """One question."""
 
     material: Material
+    """What is dispensed."""
     process: Process
+    """What for."""
     picks: Mapping[str, str] = field(default_factory=dict)
+    """Part fixed by slot, as `{"size": "h3"}` or `{"a.stator": "fkm"}`."""
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """Parts excluded, by slot."""
     sort: str = ORDERS[0]
+    """Name of the figure that orders builds of the same state."""
     strict: bool = False
+    """True to list builds alone that fit over the whole stated range."""
 
     def at(self, path: str) -> Any:
         """What stands at a path of the process, as `process.reach`, or of the material."""

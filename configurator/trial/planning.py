@@ -46,61 +46,40 @@ MOST_FACTOR = 3
 
 @dataclass(frozen=True, slots=True)
 class TrialAims:
-    """What the trial shall show, and with what.
-
-    Attributes
-    ----------
-    confidence : float or None
-        Over all looks; None takes that of the process. [-]
-    reliability : float
-        Share of shots that the tolerance shall hold. [-]
-    spread : float or None
-        Expected relative standard deviation; None takes that of the trade. [-]
-    tolerance : float or None
-        Either way; None takes that of the process. [-]
-    looks : int
-        How often the data may be looked at. [-]
-    seed : int
-        Of the order.
-    step : float
-        Step of the balance at hand. [kg]
-    """
+    """What the trial shall show, and with what."""
 
     confidence: float | None = None
+    """Over all looks; None takes that of the process. [-]"""
     reliability: float = 0.95
+    """Share of shots that the tolerance shall hold. [-]"""
     spread: float | None = None
+    """Expected relative standard deviation; None takes that of the trade. [-]"""
     tolerance: float | None = None
+    """Either way; None takes that of the process. [-]"""
     looks: int = 2
+    """How often the data may be looked at. [-]"""
     seed: int = 1
+    """Of the order."""
     step: float = USUAL_STEP
+    """Step of the balance at hand. [kg]"""
 
 
 @dataclass(frozen=True)
 class Sizing:
-    """How the number of shots came about.
-
-    Attributes
-    ----------
-    shots : int
-        At each flow. [-]
-    by_interval : int
-        What the tolerance interval asks for. [-]
-    by_count : int
-        What a proof by counting asks for, over all flows. [-]
-    factor : float
-        Tolerance factor at that number. [-]
-    spread : float
-        Expected relative standard deviation. [-]
-    weighing : Weighing
-        How shots are grouped for the balance.
-    """
+    """How the number of shots came about."""
 
     shots: int
+    """At each flow. [-]"""
     by_interval: int
+    """What the tolerance interval asks for. [-]"""
     by_count: int
+    """What a proof by counting asks for, over all flows. [-]"""
     factor: float
+    """Tolerance factor at that number. [-]"""
     spread: float
+    """Expected relative standard deviation. [-]"""
     weighing: Weighing
+    """How shots are grouped for the balance."""
 
 
 def size_of(head: Head, wanted: TrialAims) -> Sizing:
