@@ -14,11 +14,10 @@ ROOT = Path(__file__).resolve().parents[2]
 
 LOADED_LATE = (
     "numpy",
-    "configurator.answer",
     "configurator.workshop.answering",
     "configurator.explain",
     "configurator.physics",
-    "configurator.workshop",
+    "configurator.workshop.answer",
     "configurator.screen",
     "configurator.engine",
 )
