@@ -67,28 +67,5 @@ _.border
 # The terminal UI as plain text, for tests and benchmarks.
 screen_text
 
-# The one engine: these modules are not called yet, and what they take the place of is not gone yet.
-configurator.engine.determined
-configurator.engine.eliminate
-configurator.engine.partition
-configurator.engine.table
-configurator.rules.categorical
-configurator.rules.class_slots
-configurator.rules.counting
-configurator.rules.evaluation
-configurator.rules.order
-configurator.rules.propagation
-configurator.rules.rule_tables
-configurator.rules.ruleset
-_.speaks_of
-_substances
-_.exact_in_floats
-_.cluster_rows
-_.ledger
-_.raw
-_.relaxations
-find_relaxations
-FloatArray
+# Kind and name of each member of a conflict, for tests.
 _.members
-_.short_setting
-Curves

@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 IntArray = NDArray[np.int64]
 BoolArray = NDArray[np.bool_]
-FloatArray = NDArray[np.float64]
 AnyArray = NDArray[Any]
 
 

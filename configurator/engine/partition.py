@@ -136,11 +136,3 @@ class Partition:
     def _starts(self) -> IntArray:
         """Where each class begins in that order; none is empty."""
         return np.searchsorted(self.of[self._order], np.arange(len(self.first)))
-
-
-def combined(partitions: Sequence[Partition]) -> IntArray:
-    """For every combination of things of some slots, the number of its combination of classes."""
-    places = np.zeros(1, dtype=np.intp)
-    for found in partitions:
-        places = (places[:, None] * len(found) + found.of).reshape(-1)
-    return places

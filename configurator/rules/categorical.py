@@ -6,7 +6,7 @@ over all parts is worked out once for each set of values of those fields.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,9 +25,6 @@ from configurator.rules.subject import Subject
 States = NDArray[np.int8]
 
 OF_A_COMPONENT = ("constituents", "complete", "sensitive_to")
-
-BY_WEIGHT = "component.density"
-"""A rule outside the flow that reads it hangs on a figure of its own for each material."""
 
 MOST_KEPT = 1_000
 """Outcomes kept of one rule; with more, all are forgotten, so that memory stays flat."""
@@ -74,7 +71,7 @@ def part_states(applied: Applied) -> PartStates:
         If it judges several slots together.
     """
     states, scope = applied.states, applied.scope
-    if states.size and (states == states.flat[0]).all():
+    if states.size and states.flat[0] < State.RULED_OUT and (states == states.flat[0]).all():
         scope, floor = (), states.flat[:1]
     else:
         floor = states.reshape(-1)[:1] if not scope else np.zeros(1, dtype=np.int8)
@@ -95,67 +92,113 @@ def part_states(applied: Applied) -> PartStates:
     return PartStates(applied, by_slot, np.asarray(floor, dtype=np.int8), margins)
 
 
+@dataclass(frozen=True, eq=False)
+class MaterialRead:
+    """What these rules read of one material, by side; equal numbers stand for equal values.
+
+    Attributes
+    ----------
+    case : Case
+        The material over a grid of all parts.
+    chemistry, filler, weight, product : dict of str to int
+        By prefix: constituents and trigger, the filler, what its weight hangs on, and the name
+        under which the shop has findings.
+    """
+
+    case: Case
+    chemistry: dict[str, int]
+    filler: dict[str, int]
+    weight: dict[str, int]
+    product: dict[str, int]
+
+    def of(self, judgement: Judgement) -> Hashable:
+        """What one rule reads."""
+        if judgement.rule.whole:
+            return tuple(tuple(getattr(self, kind).values()) for kind in judgement.readings)
+        prefix = judgement.prefix
+        return tuple([getattr(self, kind)[prefix] for kind in judgement.readings])
+
+
 class CategoricalRules:
     """Outcomes by what rules read of a material."""
 
     def __init__(self) -> None:
         self._known: dict[int, dict[Hashable, PartStates | None]] = {}
+        self._numbers: dict[Hashable, int] = {}
 
-    def hear(self, judgement: Judgement, case: Case) -> PartStates | None:
+    def reading(self, case: Case) -> MaterialRead:
+        """What the rules read of a material.
+
+        Parameters
+        ----------
+        case : Case
+            The material over a grid of all parts.
+        """
+        if len(self._numbers) >= MOST_KEPT:
+            self._numbers.clear()
+            self._known.clear()
+        sides, subject = dict(case.material.components), case.subject
+
+        def numbers(read: Callable[[str, Component], Hashable]) -> dict[str, int]:
+            values = {prefix: read(prefix, component) for prefix, component in sides.items()}
+            return {
+                prefix: self._numbers.setdefault(value, len(self._numbers))
+                for prefix, value in values.items()
+            }
+
+        return MaterialRead(
+            case=case,
+            chemistry=numbers(lambda _, each: _chemistry(case.material.trigger, each)),
+            filler=numbers(lambda _, each: _filler(each)),
+            weight=numbers(lambda _, each: _weight(each)),
+            product=numbers(lambda prefix, _: _product(subject, prefix)),
+        )
+
+    def hear(self, judgement: Judgement, reading: MaterialRead) -> PartStates | None:
         """What a rule says of one material; None if the request does not ask for it.
 
         Parameters
         ----------
         judgement : Judgement
             A rule that hangs on no number of the flow.
-        case : Case
-            The material over a grid of all parts.
+        reading : MaterialRead
+            Of the material.
         """
         known = self._known.setdefault(judgement.number, {})
-        key = _read_by(judgement, case)
+        key = reading.of(judgement)
         if key not in known:
-            if len(known) >= MOST_KEPT:
-                known.clear()
+            case = reading.case
             side = next(each for each in case.sides if each.prefix == judgement.prefix)
             applied = apply_rule(case, judgement.rule, side)
             known[key] = None if applied is None else part_states(applied)
         return known[key]
 
 
-def _read_by(judgement: Judgement, case: Case) -> Hashable:
-    """The values of a material that a rule reads."""
-    if judgement.fixed:
-        return ()
-    sides = [side for side in case.sides if judgement.rule.whole or side.prefix == judgement.prefix]
-    return tuple(
-        (
-            case.material.trigger,
-            _of_component(judgement, side.component),
-            _of_findings(judgement, case.subject, side.prefix),
-        )
-        for side in sides
-    )
+def _chemistry(trigger: str, component: Component) -> Hashable:
+    return "chemistry", trigger, *(getattr(component, name) for name in OF_A_COMPONENT)
 
 
-def _of_component(judgement: Judgement, component: Component) -> Hashable:
-    asks = judgement.rule.asks
-    chemistry = tuple(getattr(component, name) for name in OF_A_COMPONENT)
+def _filler(component: Component) -> Hashable:
     filler = component.filler
-    if filler is None or not any(ask.startswith("component.filler") for ask in asks):
-        return chemistry
+    if filler is None:
+        return "filler"
     mohs = filler.mohs
     hardness = None if mohs is None else (mohs.low, mohs.nominal, mohs.high, mohs.basis)
-    # How much of a material goes unnamed hangs on the weight of its filler.
-    weighs = BY_WEIGHT in asks and not component.complete
-    weight = (_ends(component.density), _ends(filler.volume_fraction)) if weighs else ()
-    return chemistry, (filler.name, filler.shape, filler.hollow), hardness, weight
+    return "filler", filler.name, filler.shape, filler.hollow, hardness
 
 
-def _of_findings(judgement: Judgement, subject: Subject, prefix: str) -> Hashable:
-    """The name under which the shop has findings on a component; none where it has none."""
+def _weight(component: Component) -> Hashable:
+    """How much of a material goes unnamed hangs on the weight of its filler."""
+    filler = component.filler
+    if filler is None or component.complete:
+        return "weight"
+    return "weight", _ends(component.density), _ends(filler.volume_fraction)
+
+
+def _product(subject: Subject, prefix: str) -> Hashable:
+    """The name under which the shop has findings on a component."""
     product = product_name(subject.question.material, prefix)
-    held = judgement.rule.family == "chemistry" and subject.evidence.speaks_of(product)
-    return product if held else None
+    return "product", product if subject.evidence.speaks_of(product) else None
 
 
 def _ends(quantity: object) -> Hashable:

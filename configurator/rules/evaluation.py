@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.case import Case
-from configurator.rules.categorical import CategoricalRules, PartStates, part_states
+from configurator.rules.categorical import CategoricalRules, MaterialRead, PartStates, part_states
 from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
@@ -132,7 +132,8 @@ class Evaluation:
             return found is not None and found.worst == State.RULED_OUT
         if judgement.wide:
             return True
-        tables = self.tables(judgement, self.rules.every_kind)
+        every = {slot: np.arange(len(kinds)) for slot, kinds in self.rules.kinds.items()}
+        tables = self.tables(judgement, every)
         return tables is not None and not tables.always[State.UNPROVEN]
 
     def alone(self, judgement: Judgement) -> PartStates | None:
@@ -157,12 +158,15 @@ class Evaluation:
             return None if applied is None else part_states(applied)
         if judgement.numeric:
             return self._stacked_alone(judgement)
-        frame = self.rules.frame
-        heard = [
-            self.shared.categorical.hear(judgement, Case(subject, frame))
-            for subject in self.subjects
-        ]
-        return _together(judgement, heard, frame)
+        hear = self.shared.categorical.hear
+        heard = [hear(judgement, reading) for reading in self.readings]
+        return _together(judgement, heard, self.rules.frame)
+
+    @cached_property
+    def readings(self) -> list[MaterialRead]:
+        """What rules that read no number of the flow read of each request."""
+        read, frame = self.shared.categorical.reading, self.rules.frame
+        return [read(Case(subject, frame)) for subject in self.subjects]
 
     def _stacked_alone(self, judgement: Judgement) -> PartStates | None:
         outcome = judgement.rule.check(self.every, _side(self.every, judgement))
@@ -192,8 +196,6 @@ class Evaluation:
             return self._known.tables(judgement, live)
         if self._many and judgement.fixed:
             return self._fixed(judgement)
-        if not self._many and not judgement.wide:
-            live = self.rules.every_kind  # one hearing serves every question
         key = (number, _key(live))
         if key not in self._tables:
             self._tables[key] = self._heard(judgement, live)
@@ -202,8 +204,9 @@ class Evaluation:
     def _fixed(self, judgement: Judgement) -> RuleTables | None:
         """A rule that no material moves, over all kinds; heard once."""
         if judgement.number not in self.shared.fixed:
+            every = {slot: np.arange(len(kinds)) for slot, kinds in self.rules.kinds.items()}
             alone = Evaluation(self.rules, self.subjects[:1])
-            self.shared.fixed[judgement.number] = alone.tables(judgement, self.rules.every_kind)
+            self.shared.fixed[judgement.number] = alone.tables(judgement, every)
         return self.shared.fixed[judgement.number]
 
     def _heard(self, judgement: Judgement, live: Places) -> RuleTables | None:
@@ -255,28 +258,27 @@ def _together(
     judgement: Judgement, heard: Sequence[PartStates | None], frame: Frame
 ) -> PartStates | None:
     """What a rule says of several materials, problems along the first axis."""
-    found = [each for each in heard if each is not None]
-    if not found:
-        return None
-    if all(each is heard[0] for each in heard):
+    distinct = {id(each): each for each in heard}
+    found = [each for each in distinct.values() if each is not None]
+    if not found or len(distinct) == 1:
         return heard[0]
-    slots = {slot for each in found for slot in each.by_slot}
+    # Few things are said of many materials.
+    number = {key: place for place, key in enumerate(distinct)}
+    of = np.array([number[id(each)] for each in heard])
     by_slot = {}
-    for slot in slots:
+    for slot in {slot for each in found for slot in each.by_slot}:
         fits = np.zeros((1, len(frame.parts[slot])), dtype=np.int8)
-        rows = [fits if each is None else each.by_slot.get(slot, fits) for each in heard]
-        by_slot[slot] = np.concatenate(rows)
-    floors = [
-        np.zeros(1, dtype=np.int8) if each is None else each.floor.astype(np.int8) for each in heard
-    ]
+        rows = [fits if e is None else e.by_slot.get(slot, fits) for e in distinct.values()]
+        by_slot[slot] = np.concatenate(rows)[of]
+    passes = np.zeros(1, dtype=np.int8)
+    floors = np.concatenate([passes if e is None else e.floor for e in distinct.values()])
     margins: NDArray[np.float64] | None = None
     if any(each.margins is not None for each in found):
         (slot,) = judgement.scope
         unknown = np.full((1, len(frame.parts[slot])), np.nan)
-        margins = np.concatenate(
-            [unknown if each is None or each.margins is None else each.margins for each in heard]
-        )
-    return PartStates(None, by_slot, np.concatenate(floors), margins)
+        said = [None if each is None else each.margins for each in distinct.values()]
+        margins = np.concatenate([unknown if each is None else each for each in said])[of]
+    return PartStates(None, by_slot, floors[of], margins)
 
 
 def worst_alone(

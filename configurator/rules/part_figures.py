@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
 
-import numpy as np
-from numpy.typing import NDArray
 from pydantic import BaseModel
 
 from configurator.catalog.parts import Part
@@ -23,18 +21,6 @@ def figures_of(part: Part, fields: Iterable[str]) -> tuple[Hashable, ...]:
         Dotted fields; one that the part does not have is None.
     """
     return tuple(_figure(_at(part, field)) for field in fields)
-
-
-def numbered(keys: Iterable[Hashable]) -> NDArray[np.intp]:
-    """A number for each key, from zero on in the order in which they first come.
-
-    Examples
-    --------
-    >>> numbered(["a", "b", "a"]).tolist()
-    [0, 1, 0]
-    """
-    numbers: dict[Hashable, int] = {}
-    return np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.intp)
 
 
 def _at(value: object, path: str) -> object:

@@ -7,10 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
 from configurator.catalog.parts import SHARED_SLOTS
-from configurator.engine.arrays import IntArray
 from configurator.engine.partition import Partition
 from configurator.rules.frame import Frame
 from configurator.rules.part_figures import figures_of
@@ -34,6 +31,9 @@ NUMBERS = (
     "material.mix",
 )
 """How the request fields begin that differ from material to material."""
+
+BY_WEIGHT = "component.density"
+"""A rule outside the flow that reads it hangs on a figure of its own for each material."""
 
 COARSE = "stator"
 """Slot whose parts differ in many figures of which no rule reads more than one: rules are heard
@@ -85,14 +85,37 @@ class Judgement:
     @cached_property
     def fixed(self) -> bool:
         """True if no material moves it."""
-        return not any(ask.startswith(("component.", "material.")) for ask in self.rule.asks)
+        return not self._of_share and not any(
+            ask.startswith(("component.", "material.")) for ask in self.rule.asks
+        )
 
     @cached_property
     def numeric(self) -> bool:
         """True if it hangs on numbers that differ from material to material."""
-        return self.rule.family != "chemistry" and any(
-            ask.startswith(NUMBERS) for ask in self.rule.asks
+        return self._of_share or (
+            self.rule.family != "chemistry"
+            and any(ask.startswith(NUMBERS) for ask in self.rule.asks)
         )
+
+    @cached_property
+    def _of_share(self) -> bool:
+        """True if it hangs on the share of the flow that a side of a two-part material meters."""
+        return bool(self.prefix) and not self.rule.whole and "process.deposit" in self.rule.asks
+
+    @cached_property
+    def readings(self) -> tuple[str, ...]:
+        """What of a material a rule hangs on that is not numeric, as `MaterialRead` names it."""
+        if self.fixed:
+            return ()
+        filler = any(ask.startswith("component.filler") for ask in self.rule.asks)
+        weight = filler and BY_WEIGHT in self.rule.asks
+        read = {
+            "chemistry": True,
+            "filler": filler,
+            "weight": weight,
+            "product": self.rule.family == "chemistry",
+        }
+        return tuple(name for name, here in read.items() if here)
 
 
 class RuleSet:
@@ -151,11 +174,6 @@ class RuleSet:
     def kinds_frame(self) -> Frame:
         """The first part of each kind."""
         return self.frame.only({slot: kinds.first for slot, kinds in self.kinds.items()})
-
-    @cached_property
-    def every_kind(self) -> dict[str, IntArray]:
-        """All kinds of each slot."""
-        return {slot: np.arange(len(kinds)) for slot, kinds in self.kinds.items()}
 
     @cached_property
     def every_many(self) -> Frame:

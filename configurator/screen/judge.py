@@ -1,9 +1,8 @@
-"""Many materials judged at once: the same rows as one by one, in a fraction of the time.
+"""Many materials judged together: the same rows as one by one, in a fraction of the time.
 
-One-part materials are sorted into groups of one kin. For a group every rule is heard once, with
-an axis for the materials in front, and builds are counted for all of them together. What a
-group cannot do is judged one by one: two-part materials, the shop's own findings, catalogs too
-large for exact whole numbers, and any group in which something goes wrong.
+Materials of one process and one catalog lie along an axis in front of every table: each rule is
+heard once for a batch, and builds are counted for all of it together. What a batch cannot do is
+judged one by one: numbers too large to be exact, and any batch in which something goes wrong.
 """
 
 from __future__ import annotations
@@ -13,31 +12,36 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from configurator.engine.eliminate import TooWideError
 from configurator.errors import CatalogError, HeadwrightError, shown
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
-from configurator.rules.batched import batch_key
+from configurator.rules.batched import batch_key, batched
+from configurator.rules.categorical import UnlikeRuleError
+from configurator.rules.counting import Count
+from configurator.rules.evaluation import Evaluation
 from configurator.rules.finding import LISTED, State
+from configurator.rules.propagation import Propagation
 from configurator.rules.subject import Subject
-from configurator.screen.bench import Bench
+from configurator.screen.context import ScreeningContext
 from configurator.screen.first_build import FirstBuilds
-from configurator.screen.group import Group, UnlikeRuleError
-from configurator.screen.lost import reasons_for_lost, where_builds_run_out
-from configurator.screen.solved import solve
+from configurator.screen.unbuilt import reasons_for_none
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
-from configurator.screen.worded import Verbal
-from configurator.workshop.answering import parts_of, subjects_of
+from configurator.workshop.answering import subjects_of
 from configurator.workshop.workshop import Workshop
 
-TOGETHER = 48
-"""Materials in a group, about: enough to share the work, few enough to stay in the cache."""
+TOGETHER = {False: 96, True: 1}
+"""Materials in a batch, about, by whether they have two parts: enough to share the work, few
+enough to stay in the cache."""
 
 REFUSALS = (HeadwrightError, PhysicsDomainError)
 """What a material that no head could ever meter ends in."""
+
+ONE_BY_ONE = (*REFUSALS, TooWideError, UnlikeRuleError)
+"""What a batch ends in whose materials have to be judged one by one."""
 
 
 @dataclass(eq=False)
@@ -54,7 +58,7 @@ class Judge:
 
     process: Process
     workshop: Workshop
-    _bench: Bench | None = field(default=None, init=False)
+    _contexts: dict[Hashable, ScreeningContext] = field(default_factory=dict, init=False)
 
     def verdicts(self, materials: Sequence[Material]) -> list[Verdict]:
         """One row for each material, in their order.
@@ -65,40 +69,21 @@ class Judge:
             As read; some hundreds at a time are quickest.
         """
         found: dict[int, Verdict] = {}
-        kins: dict[Hashable, list[tuple[int, Subject]]] = {}
-        for number, (material, subject) in enumerate(
-            zip(materials, self._subjects(materials), strict=True)
-        ):
+        alike: dict[Hashable, list[tuple[int, Subject]]] = {}
+        questions = [Question(material, self.process) for material in materials]
+        subjects = subjects_of(questions, self.workshop.catalog, self.workshop.evidence)
+        for number, (material, subject) in enumerate(zip(materials, subjects, strict=True)):
             if subject is None:
                 found[number] = self._alone(material)
             else:
-                kins.setdefault(batch_key(subject), []).append((number, subject))
-        for alike in kins.values():
-            # Materials of like thickness keep like parts, so that little is heard in vain.
-            alike.sort(key=lambda entry: (_thickness(entry[1]), entry[0]))
-            numbers, subjects = zip(*alike, strict=True)
-            found |= dict(zip(numbers, self._of_kin(subjects), strict=True))
+                alike.setdefault(batch_key(subject), []).append((number, subject))
+        for key, entries in alike.items():
+            # Flow curves of one model are worked out at once, and materials of like thickness
+            # keep like parts, so that little is heard in vain.
+            entries.sort(key=lambda entry: (_likeness(entry[1]), entry[0]))
+            numbers, together = zip(*entries, strict=True)
+            found |= dict(zip(numbers, self._alike(key, together), strict=True))
         return [found[number] for number in range(len(materials))]
-
-    def _subjects(self, materials: Sequence[Material]) -> list[Subject | None]:
-        """Each material worked out, or None if it has to be judged alone."""
-        shop = self.workshop
-        found: list[Subject | None] = [None] * len(materials)
-        if shop.evidence.records:
-            return found
-        places = [at for at, material in enumerate(materials) if not material.two_part]
-        questions = [Question(materials[at], self.process) for at in places]
-        for at, subject in zip(
-            places, subjects_of(questions, shop.catalog, shop.evidence), strict=True
-        ):
-            if subject is None:
-                continue
-            if self._bench is None:
-                if not all(parts_of(subject.question, shop.catalog).values()):
-                    continue  # a table over no part at all cannot be laid out
-                self._bench = Bench(self.process, shop.catalog, subject)
-            found[at] = subject if self._bench.exact else None
-        return found
 
     def _alone(self, material: Material) -> Verdict:
         try:
@@ -108,78 +93,67 @@ class Judge:
         except REFUSALS as error:
             return Verdict(NOT_READ, reason=shown(str(error).partition("\n")[0], 400))
 
-    def _of_kin(self, subjects: Sequence[Subject]) -> list[Verdict]:
-        """Rows of materials of one kin, however many there are."""
-        assert self._bench is not None  # made with the first subject
-        results: list[_Result | None] = []
-        groups = max(1, round(len(subjects) / TOGETHER))
-        borders = [len(subjects) * at // groups for at in range(groups + 1)]
+    def _alike(self, key: Hashable, subjects: Sequence[Subject]) -> list[Verdict]:
+        """Rows of materials that can be judged together, however many there are."""
+        if key not in self._contexts:
+            self._contexts[key] = ScreeningContext(self.process, self.workshop.catalog, subjects[0])
+        context = self._contexts[key]
+        if not all(context.frame.parts.values()):
+            # A table over no part at all cannot be laid out.
+            return [self._alone(subject.question.material) for subject in subjects]
+        batches = max(1, round(len(subjects) / TOGETHER[subjects[0].filled.material.two_part]))
+        borders = [len(subjects) * at // batches for at in range(batches + 1)]
+        found: list[Verdict] = []
         for start, end in pairwise(borders):
             together = subjects[start:end]
             try:
-                results += _results(Group(self._bench, together))
-            except (*REFUSALS, UnlikeRuleError):
-                results += [None] * len(together)
-        try:
-            verdicts = _verdicts(self._bench, subjects, results)
-        except REFUSALS:
-            verdicts = [None] * len(subjects)
-        return [
-            self._alone(subject.question.material) if verdict is None else verdict
-            for subject, verdict in zip(subjects, verdicts, strict=True)
-        ]
+                found += judged_together(context, together)
+            except ONE_BY_ONE:
+                found += [self._alone(subject.question.material) for subject in together]
+        return found
 
 
-def _thickness(subject: Subject) -> float:
-    return subject.fluids[0].viscosity()[1]
+def _likeness(subject: Subject) -> tuple[list[str], float]:
+    """Flow models first, then thickness."""
+    models = [type(curve).__name__ for fluid in subject.fluids for curve in fluid.curves[1:2]]
+    return models, max(fluid.viscosity()[1] for fluid in subject.fluids)
 
 
-@dataclass(frozen=True, slots=True)
-class _Result:
-    """What a group says of one material: counts with the first build, or why there is none."""
+def judged_together(context: ScreeningContext, subjects: Sequence[Subject]) -> list[Verdict]:
+    """Rows of one batch.
 
-    counts: tuple[int, int, int]
-    places: NDArray[np.intp]
-    verbal: Verbal
-    reason: str = ""
-
-
-def _results(group: Group) -> list[_Result | None]:
-    """Results of a group; None for a material that has to be judged alone."""
-    solved = solve(group)
-    up_to = np.stack([solved.up_to[level] for level in LISTED])
-    counts = np.rint(np.diff(up_to, axis=0, prepend=0.0)).astype(np.int64)
-    lost = np.flatnonzero((up_to[-1] == 0) & (group.floor < State.RULED_OUT)).tolist()
-    reasons = reasons_for_lost(group, lost)
-    together = [material for material, reason in reasons.items() if reason is None]
-    reasons |= where_builds_run_out(group, together)
-    results: list[_Result | None] = []
-    for material, places in enumerate(solved.best):
-        fits, marginal, unproven = counts[:, material].tolist()
-        reason = reasons.get(material)
-        known = reason is not None or up_to[-1][material] > 0
-        result = _Result((fits, marginal, unproven), places, group.verbal[material], reason or "")
-        results.append(result if known else None)
-    return results
-
-
-def _verdicts(
-    bench: Bench, subjects: Sequence[Subject], results: Sequence[_Result | None]
-) -> list[Verdict | None]:
-    """Rows of materials of one kin from their results."""
-    verdicts: list[Verdict | None] = [None] * len(subjects)
-    built = [at for at, result in enumerate(results) if result and any(result.counts)]
-    for at, result in enumerate(results):
-        if result and not any(result.counts):
-            verdicts[at] = Verdict(State.RULED_OUT.words, reason=result.reason)
-    if built:
-        known = [result for result in results if result and any(result.counts)]
-        places = np.stack([result.places for result in known])
-        verbal = [result.verbal for result in known]
-        first = FirstBuilds(bench, [subjects[at] for at in built], verbal, places)
-        for row, (at, result) in enumerate(zip(built, known, strict=True)):
-            verdicts[at] = first.verdict(row, result.counts)
-    return verdicts
+    Parameters
+    ----------
+    context : ScreeningContext
+        Process and shop.
+    subjects : sequence of Subject
+        Materials that can be judged together.
+    """
+    stack = batched(subjects, len(context.frame.slots))
+    left = Propagation(Evaluation(context.rules, subjects, stack, context.shared))
+    count = Count(left)
+    up_to = np.stack([count.up_to(level) for level in LISTED])
+    counts = np.rint(np.diff(up_to, axis=0, prepend=0.0)).astype(np.int64).T.tolist()
+    best = np.full(len(subjects), State.RULED_OUT, dtype=np.int8)
+    for level in reversed(LISTED):
+        best[up_to[level] > 0] = level
+    lost = np.flatnonzero(best == State.RULED_OUT)
+    reasons = reasons_for_none(left, lost)
+    verdicts = {
+        row: Verdict(State.RULED_OUT.words, reason=reason)
+        for row, reason in zip(lost.tolist(), reasons, strict=True)
+    }
+    places = np.zeros((len(subjects), len(context.frame.slots)), dtype=np.intp)
+    for level in LISTED:
+        rows = np.flatnonzero(best == level)
+        if len(rows):
+            places[rows] = count.first(level, rows, context.order)
+    built = np.flatnonzero(best < State.RULED_OUT)
+    if len(built):
+        first = FirstBuilds(context, left, built, places[built])
+        for at, row in enumerate(built.tolist()):
+            verdicts[row] = first.verdict(at, tuple(counts[row]))
+    return [verdicts[row] for row in range(len(subjects))]
 
 
 _JUDGES: list[Judge] = []

@@ -40,16 +40,14 @@ IN_A_CIRCLE = {
     "tui.reviewing",
 }
 NAMED_TWICE = {
-    "Bench",
+    "Comparison",
     "Entry",
-    "Group",
     "Line",
     "Options",
     "Part",
     "Remedy",
     "Step",
     "Table",
-    "UnlikeRuleError",
     "Words",
 }
 PATCHES = {

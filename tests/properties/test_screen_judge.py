@@ -7,15 +7,14 @@ from __future__ import annotations
 
 import dataclasses
 
-import numpy as np
+import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
-from random_worlds import request_changes, worlds
+from random_worlds import request_changes, two_part_worlds, worlds
 from small_world import World
 
 from configurator.request.material import Material
 from configurator.screen import judge as judging
-from configurator.screen.dense import NEVER, Table, cheapest, counts, elimination_order
 from configurator.screen.judge import Judge
 from configurator.screen.verdict import Verdict, verdict_on
 
@@ -117,43 +116,65 @@ def test_the_order_and_the_company_of_a_material_change_nothing(
     assert all(map(alike, together, alone))
 
 
+FINDINGS = st.lists(
+    st.fixed_dictionaries(
+        {
+            "date": st.just("2026-05-01"),
+            "material": st.sampled_from(["RUBBER", "STEEL"]),
+            "substance": st.sampled_from(["plainol", "plain", "plain a", "one-of-several"]),
+            "temperature_c": st.sampled_from([20.0, 40.0]),
+            "hours": st.just(168.0),
+            "swelling_pct": st.sampled_from([0.5, 5.0, 12.0, 30.0]),
+        }
+    ),
+    min_size=1,
+    max_size=4,
+)
+"""Soaks in a constituent, in a material of the list, in one side of it."""
+
+
 @SETTINGS
-@given(seed=st.integers(0, 2**32 - 1))
-def test_elimination_counts_and_prices_as_brute_force_does(seed: int) -> None:
-    random = np.random.default_rng(seed)
-    slots = tuple("abcdef"[: random.integers(2, 6)])
-    sizes = {slot: int(random.integers(1, 5)) for slot in slots}
-    problems = int(random.integers(1, 4))
-    numbers, keys, flags = [], [], []
-    for slot in slots:
-        numbers.append(Table((slot,), random.integers(0, 4, (problems, sizes[slot])).astype(float)))
-        keys.append(Table((slot,), random.integers(0, 1000, (problems, sizes[slot]))))
-    for _ in range(random.integers(0, 5)):
-        scope = tuple(random.permutation(slots)[: random.integers(1, len(slots) + 1)].tolist())
-        shape = [random.choice([1, problems])] + [random.choice([1, sizes[slot]]) for slot in scope]
-        table = Table(scope, random.random(shape) < 0.7)
-        flags.append(table.narrowed() if random.random() < 0.5 else table)
-    order = elimination_order([table.scope for table in [*flags, *numbers]], sizes)
-    whole = (problems, *(sizes[slot] for slot in slots))
-
-    def laid_out(table: Table) -> np.ndarray:
-        return np.broadcast_to(table.over(slots), whole)
-
-    allowed = np.logical_and.reduce([np.ones(whole, bool), *map(laid_out, flags)])
-    each = np.prod([laid_out(table) for table in numbers], axis=0) * allowed
-    axes = tuple(range(1, len(whole)))
-    assert (counts([*flags, *numbers], order, problems) == each.sum(axis=axes)).all()
-    price = np.where(allowed, np.sum([laid_out(table) for table in keys], axis=0), NEVER)
-    assert (cheapest([*flags, *keys], order, problems) == price.min(axis=axes)).all()
+@given(
+    world=priced_worlds(),
+    changes=st.lists(request_changes(), min_size=2, max_size=5),
+    findings=FINDINGS,
+)
+def test_what_the_shop_has_found_out_holds_for_its_material_alone(
+    world: World, changes: list[dict[str, object]], findings: list[dict[str, object]]
+) -> None:
+    names = ["plain", "one-of-several"]
+    materials = [
+        world.having(
+            {
+                **{key: value for key, value in each.items() if not key.startswith("process.")},
+                "material.name": names[number % 2],
+            }
+        ).question.material
+        for number, each in enumerate(changes)
+    ]
+    check(world.having({"evidence.records": findings}), materials)
 
 
-def test_what_goes_wrong_in_a_group_is_judged_one_by_one(monkeypatch) -> None:
+@SETTINGS
+@given(
+    world=two_part_worlds(),
+    others=st.lists(two_part_worlds(), max_size=3),
+    findings=st.just([]) | FINDINGS,
+)
+def test_two_part_materials_get_the_rows_of_the_long_way(
+    world: World, others: list[World], findings: list[dict[str, object]]
+) -> None:
+    materials = [each.question.material for each in (world, *others)]
+    check(world.having({"evidence.records": findings}), materials)
+
+
+def test_what_goes_wrong_in_a_batch_is_judged_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
     world = World()
     materials = [world.question.material] * 3
 
     def fail(*_: object) -> None:
         raise judging.UnlikeRuleError("a rule")
 
-    monkeypatch.setattr(judging, "Group", fail)
+    monkeypatch.setattr(judging, "judged_together", fail)
     found = Judge(world.question.process, world.workshop).verdicts(materials)
     assert found == [verdict_on(materials[0], world.question.process, world.workshop)] * 3

@@ -1,0 +1,83 @@
+"""All that a screening knows before it sees a material: parts, rules over them, their order."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+import numpy as np
+
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.parts import Part
+from configurator.engine.arrays import IntArray
+from configurator.request.process import Process
+from configurator.request.question import Question
+from configurator.rules.evaluation import SharedOutcomes
+from configurator.rules.finding import Finding
+from configurator.rules.frame import Frame
+from configurator.rules.order import BuildOrder
+from configurator.rules.ruleset import RuleSet
+from configurator.rules.subject import Subject
+from configurator.workshop.answering import parts_of
+from configurator.workshop.figures import step_of
+
+
+class ScreeningContext:
+    """One process and one shop, laid out for one-part materials or for two-part ones.
+
+    Parameters
+    ----------
+    process : Process
+        What all materials are dispensed for.
+    catalog : Catalog
+        What can be built from.
+    first : Subject
+        Any of the materials, worked out: the parts do not depend on it.
+
+    Attributes
+    ----------
+    frame : Frame
+        Grid over all parts.
+    rules : RuleSet
+        The rulebook over them.
+    order : BuildOrder
+        Which build the list names first.
+    shared : SharedOutcomes
+        What materials have in common.
+    findings : dict
+        What rules that read no number of the flow say of parts, by what they read.
+    """
+
+    def __init__(self, process: Process, catalog: Catalog, first: Subject) -> None:
+        self.frame = Frame(parts_of(Question(first.question.material, process), catalog))
+        prefixes = [prefix for prefix, _ in first.filled.material.components]
+        self.rules = RuleSet(self.frame, prefixes)
+        costs = {slot: self.frame.figures(slot, "cost_index") for slot in self.frame.slots}
+        step = step_of(list(costs.values()))
+        self.order = BuildOrder(
+            {slot: np.rint(cost / step).astype(np.int64) for slot, cost in costs.items()}
+        )
+        self.shared = SharedOutcomes()
+        self.findings: dict[Hashable, Finding] = {}
+
+    def builds(self, places: IntArray) -> Frame:
+        """A frame of builds, each with a material of its own.
+
+        Parameters
+        ----------
+        places : ndarray of int
+            Shape (materials, slots): each one's part of each slot.
+        """
+        # No rule looks at the entry on the axis of the materials: any place will do.
+        rows = np.hstack([np.zeros((len(places), 1), dtype=np.intp), places])
+        return self.rules.every_many.with_rows(rows)
+
+    def parts(self, places: IntArray) -> dict[str, Part]:
+        """The parts of one build.
+
+        Parameters
+        ----------
+        places : ndarray of int
+            One for each slot.
+        """
+        slots = self.frame.slots
+        return {s: self.frame.parts[s][at] for s, at in zip(slots, places, strict=True)}
