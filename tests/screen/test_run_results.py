@@ -161,7 +161,8 @@ def test_every_row_names_what_it_rests_on(tmp_path, quick):
             "grade": "limited",
         }
     )
-    asked = replace(setup(), evidence=Evidence((finding,)))
+    plain = setup()
+    asked = replace(plain, workshop=replace(plain.workshop, evidence=Evidence((finding,))))
     run(tmp_path / "r.csv", rows(2), asked)
 
     first, second = read_results(tmp_path / "r.csv")
