@@ -39,10 +39,12 @@ def _triggers(side: Side) -> tuple[CureTrigger, ...]:
     return tuple(dict.fromkeys((*implied, *minded)))
 
 
-def worst_trigger(side: Side, part: Part) -> TriggerVerdict | None:
-    """The verdict that decides among a part's materials and the material's triggers."""
+def worst_trigger(
+    side: Side, part: Part, triggers: tuple[CureTrigger, ...] | None = None
+) -> TriggerVerdict | None:
+    """The verdict that decides among a part's materials and the material's triggers, or some."""
     substances = side.subject.catalog.substances
-    triggers = _triggers(side)
+    triggers = _triggers(side) if triggers is None else triggers
     light = getattr(part, "passes_light", None)
     verdicts = [
         judge_trigger(trigger, code, substances=substances, passes_light=light)
@@ -55,8 +57,10 @@ def worst_trigger(side: Side, part: Part) -> TriggerVerdict | None:
 
 def _trigger_rule(slot: str) -> Rule:
     def check(case: Case, side: Side) -> Grades:
+        triggers = _triggers(side)
+
         def state(part: Part) -> int:
-            verdict = worst_trigger(side, part)
+            verdict = worst_trigger(side, part, triggers)
             return State.FITS if verdict is None else STATE_OF_GRADE[verdict.grade]
 
         return Grades(case.frame.codes(side.slot(slot), state))
