@@ -21,24 +21,16 @@ from configurator.units.interval import Basis, weakest
 
 @dataclass(frozen=True, eq=False)
 class Applied:
-    """One rule, one side, and what came out over the frame of the case.
-
-    Attributes
-    ----------
-    rule : Rule
-        The rule.
-    case : Case
-        What it was applied to.
-    side : Side
-        The side it judges; the first one for a rule over the whole build.
-    outcome : Comparison, Grades or Total
-        Arrays over the frame.
-    """
+    """One rule, one side, and what came out over the frame of the case."""
 
     rule: Rule
+    """The rule."""
     case: Case
+    """What it was applied to."""
     side: Side
+    """The side it judges; the first one for a rule over the whole build."""
     outcome: Outcome
+    """Arrays over the frame."""
 
     @cached_property
     def title(self) -> str:

@@ -28,23 +28,16 @@ Column = Callable[[Sequence[float]], Floats]
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """A quantity of many requests.
-
-    Attributes
-    ----------
-    low, nominal, high : ndarray
-        In SI, one entry a request.
-    estimated : ndarray of bool
-        True where it is somebody's estimate.
-    basis : Basis
-        Of the first request: what findings rest on is asked of each by itself.
-    """
+    """A quantity of many requests."""
 
     low: Floats
     nominal: Floats
     high: Floats
+    """In SI, one entry a request."""
     estimated: Flags
+    """True where it is somebody's estimate."""
     basis: Basis
+    """Of the first request: what findings rest on is asked of each by itself."""
 
 
 def batch_key(subject: Subject) -> Hashable:

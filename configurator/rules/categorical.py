@@ -36,24 +36,16 @@ class UnlikeRuleError(Exception):
 
 @dataclass(frozen=True, eq=False)
 class PartStates:
-    """What one rule says of each part by itself.
-
-    Attributes
-    ----------
-    applied : Applied or None
-        The rule over a grid of all parts; None where many materials were judged at once.
-    by_slot : Mapping of str to ndarray of int8
-        By slot, shape (problems or 1, parts).
-    floor : ndarray of int8
-        Shape (problems or 1,): what it says of every build alike.
-    margins : ndarray or None
-        Of the one slot, as the states; None for verdicts in words.
-    """
+    """What one rule says of each part by itself."""
 
     applied: Applied | None
+    """The rule over a grid of all parts; None where many materials were judged at once."""
     by_slot: Mapping[str, States]
+    """By slot, shape (problems or 1, parts)."""
     floor: States
+    """Shape (problems or 1,): what it says of every build alike."""
     margins: AnyArray | None = None
+    """Of the one slot, as the states; None for verdicts in words."""
 
     @property
     def worst(self) -> int:
@@ -94,22 +86,16 @@ def part_states(applied: Applied) -> PartStates:
 
 @dataclass(frozen=True, eq=False)
 class MaterialRead:
-    """What these rules read of one material, by side; equal numbers stand for equal values.
-
-    Attributes
-    ----------
-    case : Case
-        The material over a grid of all parts.
-    chemistry, filler, weight, product : dict of str to int
-        By prefix: constituents and trigger, the filler, what its weight hangs on, and the name
-        under which the shop has findings.
-    """
+    """What these rules read of one material, by side; equal numbers stand for equal values."""
 
     case: Case
+    """The material over a grid of all parts."""
     chemistry: dict[str, int]
     filler: dict[str, int]
     weight: dict[str, int]
     product: dict[str, int]
+    """By prefix: constituents and trigger, the filler, what its weight hangs on, and the name under
+    which the shop has findings."""
 
     def of(self, judgement: Judgement) -> Hashable:
         """What one rule reads."""

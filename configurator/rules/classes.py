@@ -20,18 +20,12 @@ Places = NDArray[np.intp]
 
 @dataclass(frozen=True)
 class Classes:
-    """A partition of the rows of a table.
-
-    Attributes
-    ----------
-    of_row : ndarray of int
-        Class of each row, -1 for rows that are left out.
-    first : ndarray of int
-        One row of each class.
-    """
+    """A partition of the rows of a table."""
 
     of_row: Places
+    """Class of each row, -1 for rows that are left out."""
     first: Places
+    """One row of each class."""
 
     def __len__(self) -> int:
         """Number of classes."""

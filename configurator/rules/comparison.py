@@ -38,25 +38,18 @@ def cut(values: NDArray[Number], kept: Kept) -> NDArray[Number]:
 
 @dataclass(frozen=True)
 class Bound:
-    """One side of a comparison: what it is at the kindest, the nominal and the hardest end.
-
-    Attributes
-    ----------
-    kind, nominal, hard : ndarray
-        Arrays that broadcast over the frame; NaN is unknown. For a demand under a ceiling the
-        hard end is the highest value, for a limit it is the lowest.
-    corner : str
-        Words for the hard end.
-    estimated : bool or ndarray of bool
-        True if the spread is somebody's estimate and not a stated range: then failing inside
-        of it leaves the rule unproven, where a stated range would make it marginal.
-    """
+    """One side of a comparison: what it is at the kindest, the nominal and the hardest end."""
 
     kind: Floats
     nominal: Floats
     hard: Floats
+    """Arrays that broadcast over the frame; NaN is unknown. For a demand under a ceiling the hard
+    end is the highest value, for a limit it is the lowest."""
     corner: str = ""
+    """Words for the hard end."""
     estimated: bool | Flags = False
+    """True if the spread is somebody's estimate and not a stated range: then failing inside of it
+    leaves the rule unproven, where a stated range would make it marginal."""
 
     @classmethod
     def exact(cls, value: Floats | float, corner: str = "") -> Self:
@@ -104,31 +97,21 @@ class Bound:
 
 @dataclass(frozen=True)
 class Comparison:
-    """`demand <= limit`, or `demand >= limit` where the limit is a floor.
-
-    Attributes
-    ----------
-    demand, limit : Bound
-        Both in `kind.unit`.
-    kind : Kind
-        What is compared, for its unit and its words.
-    at_least : bool
-        True if the limit is a floor.
-    caution : float
-        Share of the limit that must be left for the build to count as fitting.
-    cap : State
-        The worst this rule may say; a formula out of its range says unproven, not ruled out.
-    asked : bool or ndarray of bool
-        Which of many requests ask for it; for the others nothing speaks against any part.
-    """
+    """`demand <= limit`, or `demand >= limit` where the limit is a floor."""
 
     demand: Bound
     limit: Bound
+    """Both in `kind.unit`."""
     kind: Kind
+    """What is compared, for its unit and its words."""
     at_least: bool = False
+    """True if the limit is a floor."""
     caution: float = 0.0
+    """Share of the limit that must be left for the build to count as fitting."""
     cap: State = State.RULED_OUT
+    """The worst this rule may say; a formula out of its range says unproven, not ruled out."""
     asked: bool | np.bool_ | Flags = True
+    """Which of many requests ask for it; for the others nothing speaks against any part."""
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
@@ -197,15 +180,10 @@ class Comparison:
 
 @dataclass(frozen=True)
 class Grades:
-    """States given in words instead of numbers, as chemistry and interfaces do.
-
-    Attributes
-    ----------
-    states : ndarray of int8
-        State of each combination of the frame.
-    """
+    """States given in words instead of numbers, as chemistry and interfaces do."""
 
     states: NDArray[np.int8]
+    """State of each combination of the frame."""
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
@@ -217,29 +195,20 @@ class Total:
     """A sum over many slots under one ceiling, such as the carried mass.
 
     Kept as its summands, since a table over all slots together would be too wide.
-
-    Attributes
-    ----------
-    summands : tuple of ndarray
-        Arrays over the frame that share no slot.
-    scale : float
-        What a unit of the sum is in units of the limit: a lever turns masses into a moment.
-    corner : str
-        Words for the end at which the sum is taken.
-    limit : float
-        The ceiling; NaN if unknown. [kind.unit]
-    kind : Kind
-        What is limited.
-    caution : float
-        Share of the limit that must be left for the build to count as fitting.
     """
 
     summands: tuple[Floats, ...]
+    """Arrays over the frame that share no slot."""
     scale: float
+    """What a unit of the sum is in units of the limit: a lever turns masses into a moment."""
     corner: str
+    """Words for the end at which the sum is taken."""
     limit: float
+    """The ceiling; NaN if unknown. [kind.unit]"""
     kind: Kind
+    """What is limited."""
     caution: float
+    """Share of the limit that must be left for the build to count as fitting."""
 
     @cached_property
     def whole(self) -> Comparison:

@@ -16,20 +16,14 @@ HELPER_MARK = "~"
 
 @dataclass
 class Constraints:
-    """Relations, thresholds and helper slots.
-
-    Attributes
-    ----------
-    relations, thresholds : list
-        Tables and thresholds.
-    helpers : dict of str to int
-        Extra slots with their numbers of values. Each is a function of real slots, so that it
-        changes no count.
-    """
+    """Relations, thresholds and helper slots."""
 
     relations: list[Relation] = field(default_factory=list)
     thresholds: list[Threshold] = field(default_factory=list)
+    """Tables and thresholds."""
     helpers: dict[str, int] = field(default_factory=dict)
+    """Extra slots with their numbers of values. Each is a function of real slots, so that it
+    changes no count."""
 
     def define(self, definition: Relation) -> None:
         """Add a helper slot that a relation defines as a function of its other slots.

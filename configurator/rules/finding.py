@@ -28,41 +28,27 @@ LISTED = (State.FITS, State.MARGINAL, State.UNPROVEN)
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One rule applied to one build.
-
-    Attributes
-    ----------
-    rule : str
-        The rule's name in plain words; `a: ` or `b: ` before it names the side.
-    state : State
-        fits, marginal, unproven or ruled out.
-    demand, limit : float, str or None
-        What the duty asks and what the build stands, in `unit` (SI); words for a verdict,
-        None when unknown.
-    unit : str
-        SI unit of demand and limit; `verdict` for words, empty for bare numbers.
-    at_least : bool
-        True if the limit is a floor, so that the demand must reach it.
-    margin : float or None
-        Share of the limit that is left; negative when the limit is passed.
-    corner : str
-        Which end of which range decided.
-    basis : Basis
-        What the weakest input rests on.
-    reason : str
-        The finding as a sentence with its numbers.
-    settle_with : str
-        The test that would settle a verdict in words; empty where none is open.
-    """
+    """One rule applied to one build."""
 
     rule: str
+    """The rule's name in plain words; `a: ` or `b: ` before it names the side."""
     state: State
+    """fits, marginal, unproven or ruled out."""
     demand: float | str | None
     limit: float | str | None
+    """What the duty asks and what the build stands, in `unit` (SI); words for a verdict, None when
+    unknown."""
     unit: str
+    """SI unit of demand and limit; `verdict` for words, empty for bare numbers."""
     at_least: bool
+    """True if the limit is a floor, so that the demand must reach it."""
     margin: float | None
+    """Share of the limit that is left; negative when the limit is passed."""
     corner: str
+    """Which end of which range decided."""
     basis: Basis
+    """What the weakest input rests on."""
     reason: str
+    """The finding as a sentence with its numbers."""
     settle_with: str = ""
+    """The test that would settle a verdict in words; empty where none is open."""

@@ -57,28 +57,19 @@ AMBIENT_PRESSURE = 101_325.0
 
 @dataclass(frozen=True)
 class Fluid:
-    """Flow behaviour over the stated range.
-
-    Attributes
-    ----------
-    curves : tuple of FlowCurve
-        Thin (warm, thin batch), nominal, thick (cold, thick batch).
-    density : float or ndarray
-        Nominal; NaN if unknown. [kg/m^3]
-    highest_rate : float or ndarray
-        Highest measured shear rate; infinite where no curve was measured. [1/s]
-    estimated : bool or ndarray of bool
-        True if the spread rests on an estimate and not on the stated range alone.
-    thin_words, thick_words : str
-        The ends in words, with their temperature.
-    """
+    """Flow behaviour over the stated range."""
 
     curves: tuple[FlowCurve, FlowCurve, FlowCurve]
+    """Thin (warm, thin batch), nominal, thick (cold, thick batch)."""
     density: Floats
+    """Nominal; NaN if unknown. [kg/m^3]"""
     highest_rate: Floats
+    """Highest measured shear rate; infinite where no curve was measured. [1/s]"""
     estimated: bool | NDArray[np.bool_]
+    """True if the spread rests on an estimate and not on the stated range alone."""
     thin_words: str
     thick_words: str
+    """The ends in words, with their temperature."""
 
     @property
     def nominal(self) -> FlowCurve:

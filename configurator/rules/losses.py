@@ -18,18 +18,12 @@ from configurator.rules.rule_tables import RuleTables
 
 @dataclass(frozen=True, eq=False)
 class Loss:
-    """One part that one rule rules out with every partner.
-
-    Attributes
-    ----------
-    dropped : Dropped
-        What the rule took out of the parts of one slot.
-    place : int
-        The part's place among all parts of the slot.
-    """
+    """One part that one rule rules out with every partner."""
 
     dropped: Dropped
+    """What the rule took out of the parts of one slot."""
     place: int
+    """The part's place among all parts of the slot."""
 
     @property
     def slot(self) -> str:

@@ -25,27 +25,18 @@ Kinds = dict[str, IntArray]
 
 @dataclass(frozen=True, eq=False)
 class Dropped:
-    """Parts of one slot that one rule leaves no partner.
-
-    Attributes
-    ----------
-    judgement : Judgement
-        The rule.
-    slot : str
-        Their slot.
-    out : ndarray of bool
-        Shape (problems, parts): which of those that stood before.
-    before : Mapping of str to ndarray of bool
-        What stood when the rule was heard.
-    tables : RuleTables or None
-        The rule, if it is over several slots.
-    """
+    """Parts of one slot that one rule leaves no partner."""
 
     judgement: Judgement
+    """The rule."""
     slot: str
+    """Their slot."""
     out: BoolArray
+    """Shape (problems, parts): which of those that stood before."""
     before: Live
+    """What stood when the rule was heard."""
     tables: RuleTables | None = None
+    """The rule, if it is over several slots."""
 
 
 class Propagation:

@@ -48,49 +48,34 @@ class Words:
 
 @dataclass(frozen=True)
 class Rule:
-    """One check of a head build.
-
-    Attributes
-    ----------
-    name : str
-        In plain words, unique, as `tip bore against largest particle`.
-    family : str
-        metering, pressure, drive, chemistry, filler, mixing, outlet, carrier, fit or ratio.
-    parts : tuple of str
-        Part figures that it reads, as `outlet.bore`; the slots before the dots are its scope.
-    asks : tuple of str
-        Request fields that it reads, as `component.filler.d99` or `process.tolerance`.
-    check : callable
-        `check(case, side)` gives a `Comparison`, `Grades` or `Total` over the frame of the case, or
-        None where the rule does not apply to this request.
-    sentence : str
-        Reason with `{demand}`, `{limit}` and `{planned}` (the limit less the margin that a build
-        must leave to count as fitting; all written with their unit) and slot names for the part,
-        as `{outlet}`. Empty for rules that give `Words`.
-    source : str
-        Where the formula or limit comes from.
-    words : callable, optional
-        `words(case, side, build)` for rules that give `Grades`.
-    practice : tuple of str
-        Fields of the catalog's shop practice that it reads.
-    whole : bool
-        True if it judges the whole build and not each side of a two-part one by itself.
-    grows_with_slip : bool
-        True if the demand grows with slip and the limit does not hang on it: what a case
-        `without_slip` rules out is out with every slip that there may be.
-    """
+    """One check of a head build."""
 
     name: str
+    """In plain words, unique, as `tip bore against largest particle`."""
     family: str
+    """metering, pressure, drive, chemistry, filler, mixing, outlet, carrier, fit or ratio."""
     parts: tuple[str, ...]
+    """Part figures that it reads, as `outlet.bore`; the slots before the dots are its scope."""
     asks: tuple[str, ...]
+    """Request fields that it reads, as `component.filler.d99` or `process.tolerance`."""
     check: Callable[[Case, Side], Outcome | None]
+    """`check(case, side)` gives a `Comparison`, `Grades` or `Total` over the frame of the case, or
+    None where the rule does not apply to this request."""
     source: str
+    """Where the formula or limit comes from."""
     sentence: str = ""
+    """Reason with `{demand}`, `{limit}` and `{planned}` (the limit less the margin that a build
+    must leave to count as fitting; all written with their unit) and slot names for the part, as
+    `{outlet}`. Empty for rules that give `Words`."""
     words: Callable[[Case, Side, Build], Words] | None = None
+    """`words(case, side, build)` for rules that give `Grades`."""
     practice: tuple[str, ...] = ()
+    """Fields of the catalog's shop practice that it reads."""
     whole: bool = False
+    """True if it judges the whole build and not each side of a two-part one by itself."""
     grows_with_slip: bool = False
+    """True if the demand grows with slip and the limit does not hang on it: what a case
+    `without_slip` rules out is out with every slip that there may be."""
 
     def reads(self, field: str) -> bool:
         """Whether a request field, as a file names it, moves the rule; estimates left aside.

@@ -32,34 +32,24 @@ Places = Mapping[str, IntArray]
 
 @dataclass(frozen=True, eq=False)
 class RuleTables:
-    """A rule over several slots, for the kinds that stood when it was heard.
-
-    Attributes
-    ----------
-    judgement : Judgement
-        The rule.
-    live : Mapping of str to ndarray
-        By slot, the kinds that it was heard for.
-    places : Mapping of str to ndarray
-        By slot, where each of all kinds stands along the axis of the tables: kinds that the rule
-        cannot tell apart share a place, and what stands where a kind was not heard means nothing.
-    sides : dict of State to tuple of Table
-        By level: a need and an allowance, or a lone table of what is allowed; none for a sum.
-    total : Total or None
-        For a sum over many slots.
-    summands : tuple of Table
-        Of that sum, the heaviest slots first.
-    heard : Applied or None
-        What the rule said over the places of the tables; None where it was heard for many problems.
-    """
+    """A rule over several slots, for the kinds that stood when it was heard."""
 
     judgement: Judgement
+    """The rule."""
     live: Places
+    """By slot, the kinds that it was heard for."""
     places: Places
+    """By slot, where each of all kinds stands along the axis of the tables: kinds that the rule
+    cannot tell apart share a place, and what stands where a kind was not heard means nothing."""
     sides: dict[State, tuple[Table, ...]]
+    """By level: a need and an allowance, or a lone table of what is allowed; none for a sum."""
     total: Total | None = None
+    """For a sum over many slots."""
     summands: tuple[Table, ...] = ()
+    """Of that sum, the heaviest slots first."""
     heard: Applied | None = None
+    """What the rule said over the places of the tables; None where it was heard for many
+    problems."""
 
     @property
     def scope(self) -> Scope:

@@ -42,27 +42,18 @@ for those that they tell apart, or the dearest physics would be worked out ten t
 
 @dataclass(frozen=True, eq=False)
 class Judgement:
-    """A rule with the side that it judges.
-
-    Attributes
-    ----------
-    number : int
-        Its place in the rule set.
-    rule : Rule
-        The rule.
-    prefix : str
-        Of the side's slots; that of the first side for a rule over the whole build.
-    scope : tuple of str
-        Slots that it depends on, in the order of the frame.
-    stage : int
-        When it is heard: 0 for one slot at most, 1 for few combinations, 2 for many.
-    """
+    """A rule with the side that it judges."""
 
     number: int
+    """Its place in the rule set."""
     rule: Rule
+    """The rule."""
     prefix: str
+    """Of the side's slots; that of the first side for a rule over the whole build."""
     scope: tuple[str, ...]
+    """Slots that it depends on, in the order of the frame."""
     stage: int
+    """When it is heard: 0 for one slot at most, 1 for few combinations, 2 for many."""
 
     @cached_property
     def title(self) -> str:

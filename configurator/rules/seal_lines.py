@@ -22,18 +22,12 @@ from configurator.rules.kept import OverFrame, figure
 
 @dataclass(frozen=True)
 class SealLine:
-    """One way of sealing over all cavities.
-
-    Attributes
-    ----------
-    gap : callable
-        Clearance under a pressure per stage. [m]
-    factor : ndarray
-        How far slip may be off either way. [-]
-    """
+    """One way of sealing over all cavities."""
 
     gap: Callable[[Floats], Floats]
+    """Clearance under a pressure per stage. [m]"""
     factor: Floats
+    """How far slip may be off either way. [-]"""
 
 
 class SealLines(OverFrame):

@@ -16,39 +16,26 @@ from configurator.rules.fluid import Fluid
 
 @dataclass(frozen=True)
 class Subject:
-    """What is asked, worked out once: it does not depend on any part.
-
-    Attributes
-    ----------
-    question : Question
-        As asked.
-    filled : Filled
-        The material with bounded estimates in its gaps.
-    catalog : Catalog
-        What can be built from.
-    duty : Duty
-        The process as numbers.
-    fluids : tuple of Fluid
-        One a side, as metered.
-    shares : tuple of float
-        Volume share of the flow that each side meters; arrays for many requests at once.
-    outlet_fluid : Fluid
-        What leaves the tip.
-    evidence : Evidence
-        What the shop has measured.
-    contacts : dict
-        Judged contacts by side prefix, material code and compound: worked out when first asked.
-    """
+    """What is asked, worked out once: it does not depend on any part."""
 
     question: Question
+    """As asked."""
     filled: Filled
+    """The material with bounded estimates in its gaps."""
     catalog: Catalog
+    """What can be built from."""
     duty: Duty
+    """The process as numbers."""
     fluids: tuple[Fluid, ...]
+    """One a side, as metered."""
     shares: tuple[float, ...]
+    """Volume share of the flow that each side meters; arrays for many requests at once."""
     outlet_fluid: Fluid
+    """What leaves the tip."""
     evidence: Evidence = field(default_factory=Evidence)
+    """What the shop has measured."""
     contacts: dict[tuple[str, str, str], Contact] = field(default_factory=dict)
+    """Judged contacts by side prefix, material code and compound: worked out when first asked."""
 
     def flows_like(self, other: Subject) -> bool:
         """Whether two requests have the same fluids, flows, mix and pressure at the mouth."""

@@ -59,25 +59,17 @@ Row = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What has become of one row and process.
-
-    Attributes
-    ----------
-    kind : str
-        One of `KINDS`.
-    because : tuple of str
-        What differs behind it; empty for a row that is the same.
-    differs : tuple of str
-        Columns of the outcome that differ.
-    was, now : Mapping or None
-        The rows of the two files; None for what was not there.
-    """
+    """What has become of one row and process."""
 
     kind: Kind
+    """One of `KINDS`."""
     because: tuple[str, ...]
+    """What differs behind it; empty for a row that is the same."""
     differs: tuple[str, ...]
+    """Columns of the outcome that differ."""
     was: Row | None
     now: Row | None
+    """The rows of the two files; None for what was not there."""
 
     @property
     def row(self) -> Row:

@@ -39,15 +39,10 @@ JOIN = "; "
 
 @dataclass
 class Summary:
-    """What became of all rows, counted.
-
-    Attributes
-    ----------
-    counts : Counter
-        Rows by kind and by what is behind it.
-    """
+    """What became of all rows, counted."""
 
     counts: Counter[tuple[Kind, tuple[str, ...]]] = field(default_factory=Counter)
+    """Rows by kind and by what is behind it."""
 
     def counted(self, changes: Iterable[Change]) -> Iterator[Change]:
         """Yield changes on, each counted."""

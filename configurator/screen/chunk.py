@@ -15,49 +15,32 @@ from configurator.workshop.workshop import Workshop
 
 @dataclass(frozen=True, slots=True)
 class ListRow:
-    """One row of the list as a worker needs it; plain, so that it travels.
-
-    Attributes
-    ----------
-    number : int
-        From 1.
-    line : int
-        Line of the list on which it begins.
-    cells : tuple of str
-        In the order of the list's columns.
-    material : Material or None
-        None if it could not be read.
-    fault : str
-        Why not.
-    """
+    """One row of the list as a worker needs it; plain, so that it travels."""
 
     number: int
+    """From 1."""
     line: int
+    """Line of the list on which it begins."""
     cells: tuple[str, ...]
+    """In the order of the list's columns."""
     material: Material | None
+    """None if it could not be read."""
     fault: str = ""
+    """Why not."""
 
 
 @dataclass(frozen=True)
 class Setup:
-    """What all chunks of a run have in common.
-
-    Attributes
-    ----------
-    columns : tuple of str
-        Of the list.
-    form : str
-        csv, jsonl or parquet.
-    processes : tuple of Process
-        What each row is asked for, in order.
-    workshop : Workshop
-        What can be built from, and what was measured.
-    """
+    """What all chunks of a run have in common."""
 
     columns: tuple[str, ...]
+    """Of the list."""
     form: Form
+    """csv, jsonl or parquet."""
     processes: tuple[Process, ...]
+    """What each row is asked for, in order."""
     workshop: Workshop
+    """What can be built from, and what was measured."""
     heads: tuple[str, ...] = field(init=False)
     process_digests: tuple[str, ...] = field(init=False)
     evidence_digest: str = field(init=False)
@@ -85,37 +68,24 @@ class Chunk:
 
 @dataclass(frozen=True, slots=True)
 class JudgedChunk:
-    """A judged chunk.
-
-    Attributes
-    ----------
-    number : int
-        Of the chunk.
-    rows : int
-        Rows of the list in it.
-    text : bytes
-        Whole lines of the results file, all processes of a row together.
-    counts : Counter
-        Result rows by process and state.
-    catalog_faults, program_faults : int
-        Rows that were not judged, by whose fault that is.
-    detours : int
-        Result rows that were judged the long way, because the quick one failed.
-    detour : str
-        How it failed the first time.
-    seconds : float
-        Time that it took.
-    version : str
-        Tool and rules of whoever judged it.
-    """
+    """A judged chunk."""
 
     number: int
+    """Of the chunk."""
     rows: int
+    """Rows of the list in it."""
     text: bytes
+    """Whole lines of the results file, all processes of a row together."""
     counts: Mapping[tuple[str, str], int]
+    """Result rows by process and state."""
     catalog_faults: int
     program_faults: int
+    """Rows that were not judged, by whose fault that is."""
     detours: int
+    """Result rows that were judged the long way, because the quick one failed."""
     detour: str
+    """How it failed the first time."""
     seconds: float
+    """Time that it took."""
     version: str
+    """Tool and rules of whoever judged it."""

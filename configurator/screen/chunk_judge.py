@@ -23,21 +23,14 @@ LONGEST_FAULT = 600
 
 @dataclass(frozen=True, slots=True)
 class _Told:
-    """What comes of one row for one process.
-
-    Attributes
-    ----------
-    cells : dict
-        What to write, by column.
-    culprit : str
-        Whose fault it is that the row was not judged: `catalog`, `program` or nobody's.
-    detour : str
-        How the quick judge failed, if the long way was taken.
-    """
+    """What comes of one row for one process."""
 
     cells: dict[str, Value]
+    """What to write, by column."""
     culprit: str = ""
+    """Whose fault it is that the row was not judged: `catalog`, `program` or nobody's."""
     detour: str = ""
+    """How the quick judge failed, if the long way was taken."""
 
 
 def own_version() -> str:

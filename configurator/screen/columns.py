@@ -47,31 +47,21 @@ class Part(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column of a list.
-
-    Parameters
-    ----------
-    name : str
-        As it stands in the header.
-    path : tuple of str
-        Keys of the material file from its top; for a component of the table below, from the
-        component on. Empty for `file`.
-    part : Part
-        What it belongs to.
-    form : Form
-        How a cell is written.
-    example : str
-        A cell that is accepted.
-    meaning : str
-        A few words for the documents.
-    """
+    """One column of a list."""
 
     name: str
+    """As it stands in the header."""
     path: tuple[str, ...]
+    """Keys of the material file from its top; for a component of the table below, from the
+    component on. Empty for `file`."""
     part: Part
+    """What it belongs to."""
     form: Form
+    """How a cell is written."""
     example: str
+    """A cell that is accepted."""
     meaning: str
+    """A few words for the documents."""
 
 
 def _material(name: str, form: Form, example: str, meaning: str) -> Column:

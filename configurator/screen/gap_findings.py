@@ -21,45 +21,30 @@ class Unread:
 
 @dataclass(frozen=True, slots=True)
 class Unserved:
-    """A row of the list and a process for which no build counts.
-
-    Attributes
-    ----------
-    number, line : int
-        Of the row.
-    material, process : str
-        Their names.
-    state : str
-        Of the best build: ruled out, or with `strict` also unproven or marginal.
-    reason : str
-        Why.
-    """
+    """A row of the list and a process for which no build counts."""
 
     number: int
     line: int
+    """Of the row."""
     material: str
     process: str
+    """Their names."""
     state: str
+    """Of the best build: ruled out, or with `strict` also unproven or marginal."""
     reason: str
+    """Why."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ranked:
-    """A hypothetical part and what it would open.
-
-    Attributes
-    ----------
-    part : Hypothetical
-        The part.
-    opened : tuple of (int, State)
-        Places among the unserved rows, each with the state of its best build with the part.
-    further : int
-        How many of them no part that is ranked higher opens.
-    """
+    """A hypothetical part and what it would open."""
 
     part: Hypothetical
+    """The part."""
     opened: tuple[tuple[int, State], ...]
+    """Places among the unserved rows, each with the state of its best build with the part."""
     further: int
+    """How many of them no part that is ranked higher opens."""
 
     def count(self, state: State) -> int:
         """Rows whose best build with the part is in a state."""
@@ -68,42 +53,28 @@ class Ranked:
 
 @dataclass(frozen=True)
 class Gaps:
-    """What a list says of a catalog.
-
-    Attributes
-    ----------
-    catalog : Catalog
-        What can be built from.
-    processes : tuple of str
-        Their names.
-    strict : bool
-        True if only builds that fit count.
-    rows : int
-        Rows of the list.
-    unread : tuple of Unread
-        Rows that were passed over.
-    unserved : tuple of Unserved
-        Rows without a build that counts, once a process.
-    tried : int
-        Hypothetical parts.
-    ranked : tuple of Ranked
-        Those that open a row, from most rows to fewest.
-    refused : tuple of str
-        Those whose figures the physics refuses.
-    idle : Mapping
-        By slot, names of the parts of the catalog that no row uses.
-    """
+    """What a list says of a catalog."""
 
     catalog: Catalog
+    """What can be built from."""
     processes: tuple[str, ...]
+    """Their names."""
     strict: bool
+    """True if only builds that fit count."""
     rows: int
+    """Rows of the list."""
     unread: tuple[Unread, ...]
+    """Rows that were passed over."""
     unserved: tuple[Unserved, ...]
+    """Rows without a build that counts, once a process."""
     tried: int
+    """Hypothetical parts."""
     ranked: tuple[Ranked, ...]
+    """Those that open a row, from most rows to fewest."""
     refused: tuple[str, ...]
+    """Those whose figures the physics refuses."""
     idle: Mapping[str, tuple[str, ...]]
+    """By slot, names of the parts of the catalog that no row uses."""
 
     @property
     def closed(self) -> tuple[int, ...]:

@@ -23,18 +23,12 @@ _LONGEST_LISTED = 12
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """The columns of a list.
-
-    Attributes
-    ----------
-    columns : tuple of str
-        All of them, in the order of the file.
-    known : Mapping
-        Those that are read, by name.
-    """
+    """The columns of a list."""
 
     columns: tuple[str, ...]
+    """All of them, in the order of the file."""
     known: Mapping[str, Column]
+    """Those that are read, by name."""
 
 
 def read_header(cells: Sequence[str], name: str, line: int) -> Header:

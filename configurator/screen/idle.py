@@ -26,21 +26,14 @@ PATIENCE = 8
 
 @dataclass
 class Idle:
-    """Parts that no build has been seen with yet.
-
-    Parameters
-    ----------
-    workshop : Workshop
-        What can be built from, and what was measured.
-    widest : State
-        Builds of which level count: fits, or unproven for any at all.
-    patience : int
-        Looks in a row without news after which the quick judge is asked first.
-    """
+    """Parts that no build has been seen with yet."""
 
     workshop: Workshop
+    """What can be built from, and what was measured."""
     widest: State
+    """Builds of which level count: fits, or unproven for any at all."""
     patience: int = PATIENCE
+    """Looks in a row without news after which the quick judge is asked first."""
     _left: dict[str, set[str]] = field(init=False)
     _judges: dict[tuple[int, str], tuple[frozenset[str], Judge]] = field(
         default_factory=dict, init=False, repr=False

@@ -33,33 +33,22 @@ Fingerprint = Mapping[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Journal:
-    """How far a run has come.
-
-    Attributes
-    ----------
-    fingerprint : Mapping[str, str]
-        What the results follow from.
-    tally : Tally
-        Rows that are done, and what became of them.
-    rows_read : str
-        Digest of all rows that are done, as they were read.
-    length : int
-        Bytes of the file that are whole.
-    sha256 : str
-        Digest of these bytes.
-    seconds : float
-        Time spent so far, over all sittings.
-    done : bool
-        True once the whole list is through.
-    """
+    """How far a run has come."""
 
     fingerprint: Fingerprint
+    """What the results follow from."""
     tally: Tally = field(default_factory=Tally)
+    """Rows that are done, and what became of them."""
     rows_read: str = ""
+    """Digest of all rows that are done, as they were read."""
     length: int = 0
+    """Bytes of the file that are whole."""
     sha256: str = hashlib.sha256().hexdigest()
+    """Digest of these bytes."""
     seconds: float = 0.0
+    """Time spent so far, over all sittings."""
     done: bool = False
+    """True once the whole list is through."""
 
     def further(self, **changes: Any) -> Journal:
         """The journal after another step."""

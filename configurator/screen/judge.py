@@ -46,18 +46,12 @@ ONE_BY_ONE = (*REFUSALS, TooWideError, UnlikeRuleError)
 
 @dataclass(eq=False)
 class Judge:
-    """A process and a workshop, ready for any number of materials.
-
-    Parameters
-    ----------
-    process : Process
-        What all materials are dispensed for.
-    workshop : Workshop
-        What the shop builds from and what it has measured; its heads are in the catalog already.
-    """
+    """A process and a workshop, ready for any number of materials."""
 
     process: Process
+    """What all materials are dispensed for."""
     workshop: Workshop
+    """What the shop builds from and what it has measured; its heads are in the catalog already."""
     _contexts: dict[Hashable, ScreeningContext] = field(default_factory=dict, init=False)
 
     def verdicts(self, materials: Sequence[Material]) -> list[Verdict]:

@@ -14,24 +14,16 @@ from configurator.screen.row import MAX_LINE
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line.
-
-    Attributes
-    ----------
-    number : int
-        The first is 1.
-    text : str
-        Without its end; empty if it is too long.
-    end : str
-        Its line end as it stands in the file; the last line may have none.
-    too_long : bool
-        Whether it has more than `MAX_LINE` characters.
-    """
+    """One line."""
 
     number: int
+    """The first is 1."""
     text: str
+    """Without its end; empty if it is too long."""
     end: str
+    """Its line end as it stands in the file; the last line may have none."""
     too_long: bool = False
+    """Whether it has more than `MAX_LINE` characters."""
 
 
 class Lines(Iterator[Line]):

@@ -18,15 +18,10 @@ Part = tuple[str, str]
 
 @dataclass(frozen=True)
 class Look:
-    """One material, one process and one catalog, by the long way.
-
-    Parameters
-    ----------
-    answer : Answer
-        What the workshop says.
-    """
+    """One material, one process and one catalog, by the long way."""
 
     answer: Answer
+    """What the workshop says."""
 
     @property
     def best(self) -> State:

@@ -24,15 +24,10 @@ from configurator.workshop.workshop import Workshop
 
 @dataclass(frozen=True, eq=False)
 class Batch:
-    """Hypothetical parts that are judged together: those of one slot, or one set.
-
-    Parameters
-    ----------
-    parts : tuple of Hypothetical
-        All of one slot and single, or one set alone.
-    """
+    """Hypothetical parts that are judged together: those of one slot, or one set."""
 
     parts: tuple[Hypothetical, ...]
+    """All of one slot and single, or one set alone."""
 
     @property
     def slot(self) -> str:

@@ -20,21 +20,14 @@ PREFIX = "list_"
 
 @dataclass(frozen=True, slots=True)
 class ResultColumn:
-    """One column that a screening adds to those of the list.
-
-    Attributes
-    ----------
-    name : str
-        As in the head of the file.
-    kind : type
-        `int`, `float` or `str`.
-    says : str
-        What it holds, in a line.
-    """
+    """One column that a screening adds to those of the list."""
 
     name: str
+    """As in the head of the file."""
     kind: type[int | float | str]
+    """`int`, `float` or `str`."""
     says: str
+    """What it holds, in a line."""
 
 
 RESULT_COLUMNS: tuple[ResultColumn, ...] = (

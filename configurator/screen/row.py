@@ -21,27 +21,18 @@ _LONGEST_NAME = 150
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One data row.
-
-    Attributes
-    ----------
-    number : int
-        1 for the first row below the header; empty rows do not count.
-    line : int
-        Of the file, where the row begins; the first is 1.
-    cells : Mapping
-        Text of every column of the list, in its order.
-    values : Mapping
-        What was given by column or key: text, or any value of JSON.
-    fault : Fault or None
-        Why the row as such cannot be read.
-    """
+    """One data row."""
 
     number: int
+    """1 for the first row below the header; empty rows do not count."""
     line: int
+    """Of the file, where the row begins; the first is 1."""
     cells: Mapping[str, str]
+    """Text of every column of the list, in its order."""
     values: Mapping[str, Any]
+    """What was given by column or key: text, or any value of JSON."""
     fault: Fault | None = None
+    """Why the row as such cannot be read."""
 
 
 def place(name: str, line: int) -> str:

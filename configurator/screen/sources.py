@@ -36,27 +36,18 @@ _ENDINGS: Mapping[str, ListForm] = {
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One row of a list with what came of it.
-
-    Attributes
-    ----------
-    number : int
-        1 for the first row below the header; empty rows do not count, rows with faults do.
-    line : int
-        Of the file, where the row begins; the first is 1.
-    cells : Mapping
-        Text of every column of the list, in its order.
-    material : Material or None
-        None if the row has a fault.
-    fault : str
-        One printable line that says why there is no material; else empty.
-    """
+    """One row of a list with what came of it."""
 
     number: int
+    """1 for the first row below the header; empty rows do not count, rows with faults do."""
     line: int
+    """Of the file, where the row begins; the first is 1."""
     cells: Mapping[str, str]
+    """Text of every column of the list, in its order."""
     material: Material | None
+    """None if the row has a fault."""
     fault: str = ""
+    """One printable line that says why there is no material; else empty."""
 
 
 class MaterialList(Iterator[Entry]):

@@ -31,28 +31,19 @@ BUILDS, NO_BUILDS, BAD_CATALOG, INTERNAL = 0, 1, 3, 70
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """What became of the rows so far.
-
-    Attributes
-    ----------
-    rows : int
-        Rows of the list.
-    counts : Mapping
-        Result rows by process and state.
-    catalog_faults, program_faults : int
-        Result rows that were not judged, by whose fault that is.
-    detours : int
-        Result rows that were judged the long way, because the quick one failed.
-    detour : str
-        How it failed the first time.
-    """
+    """What became of the rows so far."""
 
     rows: int = 0
+    """Rows of the list."""
     counts: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    """Result rows by process and state."""
     catalog_faults: int = 0
     program_faults: int = 0
+    """Result rows that were not judged, by whose fault that is."""
     detours: int = 0
+    """Result rows that were judged the long way, because the quick one failed."""
     detour: str = ""
+    """How it failed the first time."""
 
     def plus(self, judged: JudgedChunk) -> Tally:
         """The tally with another chunk."""

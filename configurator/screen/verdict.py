@@ -32,36 +32,25 @@ ASKS = {rule.name: rule.asks for rule in RULEBOOK}
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The answer to one material and process in one row.
-
-    Attributes
-    ----------
-    state : str
-        Of the best build: fits, marginal, unproven; ruled out if there is none; `not read`
-        if the row could not be read.
-    fits, marginal, unproven : int
-        Builds in each state, exact.
-    best_build : str
-        Parts of the build that `headwright builds` lists first, as `size=h3, cavity=...`.
-    margin : float or None
-        Tightest margin of that build; None where none is known.
-    margin_rule : str
-        The rule that leaves it.
-    reason : str
-        Why the best build does not fit, or why there is none; empty for one that fits.
-    measure_first : str
-        What is missing behind that reason, and the test that would settle it.
-    """
+    """The answer to one material and process in one row."""
 
     state: str
+    """Of the best build: fits, marginal, unproven; ruled out if there is none; `not read` if the
+    row could not be read."""
     fits: int = 0
     marginal: int = 0
     unproven: int = 0
+    """Builds in each state, exact."""
     best_build: str = ""
+    """Parts of the build that `headwright builds` lists first, as `size=h3, cavity=...`."""
     margin: float | None = None
+    """Tightest margin of that build; None where none is known."""
     margin_rule: str = ""
+    """The rule that leaves it."""
     reason: str = ""
+    """Why the best build does not fit, or why there is none; empty for one that fits."""
     measure_first: str = ""
+    """What is missing behind that reason, and the test that would settle it."""
 
     @property
     def builds(self) -> int:

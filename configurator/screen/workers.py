@@ -54,21 +54,14 @@ class _Worker:
 
 @dataclass
 class _Crew:
-    """Workers, the chunks that they have, and those that wait for an earlier one.
-
-    Attributes
-    ----------
-    size : int
-        Workers wanted.
-    payload : bytes
-        The setup, packed.
-    chunks : iterator of Chunk
-        What is still to be given out.
-    """
+    """Workers, the chunks that they have, and those that wait for an earlier one."""
 
     size: int
+    """Workers wanted."""
     payload: bytes
+    """The setup, packed."""
     chunks: Iterator[Chunk]
+    """What is still to be given out."""
     workers: list[_Worker] = field(default_factory=list)
     again: deque[Chunk] = field(default_factory=deque)
     ready: dict[int, JudgedChunk] = field(default_factory=dict)

@@ -18,46 +18,30 @@ Kind = TypeVar("Kind", bound=Part)
 
 @dataclass(frozen=True, slots=True)
 class Derivation:
-    """A rule that makes parts of parts.
-
-    Attributes
-    ----------
-    name : str
-        In a few words.
-    says : str
-        What it does, in a sentence for the documents.
-    """
+    """A rule that makes parts of parts."""
 
     name: str
+    """In a few words."""
     says: str
+    """What it does, in a sentence for the documents."""
 
 
 @dataclass(frozen=True, slots=True)
 class Hypothetical:
-    """A part that the catalog does not have; nothing says that it can be made.
-
-    Attributes
-    ----------
-    slot : str
-        Where it stands; `size` for a size with all that is made for it.
-    name : str
-        Unlike any name of the slot.
-    rule : str
-        Name of the rule that made it.
-    parent : str
-        The existing part that it was derived from.
-    change : str
-        What is different, in words.
-    parts : Mapping of str to tuple of Part
-        What is added to the catalog, by slot: one part, but for a size.
-    """
+    """A part that the catalog does not have; nothing says that it can be made."""
 
     slot: str
+    """Where it stands; `size` for a size with all that is made for it."""
     name: str
+    """Unlike any name of the slot."""
     rule: str
+    """Name of the rule that made it."""
     parent: str
+    """The existing part that it was derived from."""
     change: str
+    """What is different, in words."""
     parts: Mapping[str, tuple[Part, ...]]
+    """What is added to the catalog, by slot: one part, but for a size."""
 
     @property
     def is_set(self) -> bool:

@@ -34,25 +34,17 @@ STIRRABLE = ("pressure pot", "pail follower")
 
 @dataclass(frozen=True, slots=True)
 class Rating:
-    """A figure that may be a step better.
-
-    Attributes
-    ----------
-    slot, field : str
-        Of the part.
-    words : str
-        What people call it.
-    lower : bool
-        True if less is better.
-    follows : tuple of str
-        Fields that change by the same factor.
-    """
+    """A figure that may be a step better."""
 
     slot: str
     field: str
+    """Of the part."""
     words: str
+    """What people call it."""
     lower: bool = False
+    """True if less is better."""
     follows: tuple[str, ...] = ()
+    """Fields that change by the same factor."""
 
 
 RATINGS = (

@@ -25,19 +25,13 @@ DIGITS = 4
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """A figure that no part has, and those that it was set by.
-
-    Attributes
-    ----------
-    value : float
-        In SI, of three significant digits.
-    least, most : float or None
-        The figures on either side; None at an end.
-    """
+    """A figure that no part has, and those that it was set by."""
 
     value: float
+    """In SI, of three significant digits."""
     least: float | None
     most: float | None
+    """The figures on either side; None at an end."""
 
     @property
     def nearest(self) -> float:
