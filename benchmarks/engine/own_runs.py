@@ -28,7 +28,7 @@ def growth_point(case: Instance) -> peers.Timed:
     space.remaining(dict(picks[:1]))
     updates = []
     for slot, value in picks:
-        runs = [peers.timed(partial(space.remaining, {slot: value}))[1] for _ in range(3)]
+        runs = [peers.timed(partial(space.remaining, {slot: value}))[1] for _ in range(5)]
         updates.append(median(runs))
     tree = space.compiled.tree
     assert tree is not None, "it has a build"

@@ -1,6 +1,7 @@
 """The peers, each on the same instance. Every function returns (answer, seconds).
 
-The seconds (of processor time) cover building the peer's own model and solving it, as they do for the engine.
+The seconds are processor time and cover building the peer's own model and solving it, as they
+do for the engine.
 """
 
 from collections.abc import Callable

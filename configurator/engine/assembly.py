@@ -16,7 +16,7 @@ from configurator.engine.arrays import BoolArray, IntArray, distinct
 from configurator.engine.joining import Columns
 from configurator.engine.matching import Match, Order, Shared, match_rows, separator_ids
 from configurator.engine.messages import MessagePass
-from configurator.engine.model import Comparison
+from configurator.engine.model import LiveComparison
 from configurator.engine.plan import Plan, Route
 from configurator.engine.semiring import Boolean
 from configurator.engine.separator import Edge
@@ -114,7 +114,7 @@ def assemble(plan: Plan, rows: Sequence[tuple[Columns, int]], routes: Sequence[R
     return _reduce(plan, clusters, matches, tuple(routes))
 
 
-def _holds(cluster: Cluster, comparison: Comparison) -> BoolArray:
+def _holds(cluster: Cluster, comparison: LiveComparison) -> BoolArray:
     low = look_up(cluster, comparison.low_scope, comparison.low)
     high = look_up(cluster, comparison.high_scope, comparison.high)
     return np.asarray(np.broadcast_to(low <= high, (cluster.rows,)))

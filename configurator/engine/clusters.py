@@ -14,7 +14,7 @@ from constraint import OptimizedBacktrackingSolver, Problem
 
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.joining import Columns, join_tables
-from configurator.engine.model import Model, Table, merge_tables, product
+from configurator.engine.model import LiveTable, Model, merge_tables, product
 
 BLOCK_CELLS = 2048
 """Largest product of domain sizes that python-constraint is asked to search in one block."""
@@ -54,7 +54,7 @@ def cluster_rows(model: Model, scope: tuple[int, ...]) -> tuple[Columns, int]:
     return join_tables([*searched, *wide])
 
 
-def _inside(model: Model, scope: tuple[int, ...]) -> list[Table]:
+def _inside(model: Model, scope: tuple[int, ...]) -> list[LiveTable]:
     """What the tables say of the slots of a cluster, one table a scope."""
     cut = [
         table.onto(tuple(slot for slot in table.scope if slot in scope)) for table in model.tables
@@ -62,15 +62,15 @@ def _inside(model: Model, scope: tuple[int, ...]) -> list[Table]:
     return list(merge_tables([table for table in cut if table.size < table.allowed.size]))
 
 
-def _searched(model: Model, block: tuple[int, ...], tables: Sequence[Table]) -> Table:
+def _searched(model: Model, block: tuple[int, ...], tables: Sequence[LiveTable]) -> LiveTable:
     """The answers of one block as a table."""
     widths = tuple(model.width(slot) for slot in block)
     allowed = np.zeros(widths, dtype=np.bool_)
     allowed[tuple(_search(block, widths, tables).T)] = True
-    return Table(block, allowed)
+    return LiveTable(block, allowed)
 
 
-def _search(block: tuple[int, ...], widths: Sequence[int], tables: Sequence[Table]) -> IntArray:
+def _search(block: tuple[int, ...], widths: Sequence[int], tables: Sequence[LiveTable]) -> IntArray:
     """Solutions of one block, sorted, shape ``(rows, slots of the block)``."""
     if any(width == 0 for width in widths):
         return np.zeros((0, len(block)), dtype=np.int64)
@@ -97,7 +97,9 @@ def _predicate(allowed: BoolArray) -> Callable[..., bool]:
     return lambda *values: values in tuples
 
 
-def _blocks(model: Model, scope: tuple[int, ...], tables: Sequence[Table]) -> list[tuple[int, ...]]:
+def _blocks(
+    model: Model, scope: tuple[int, ...], tables: Sequence[LiveTable]
+) -> list[tuple[int, ...]]:
     """Group slots along tables, smallest table first, while a group stays searchable."""
     group = {slot: frozenset((slot,)) for slot in scope}
     for table in sorted(tables, key=lambda table: (table.allowed.size, table.scope)):

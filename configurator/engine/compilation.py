@@ -18,8 +18,8 @@ from configurator.engine.elimination import clusters_by_elimination, primal_grap
 from configurator.engine.joining import Columns
 from configurator.engine.model import (
     SMALL_SCOPE,
+    LiveTable,
     Model,
-    Table,
     build_model,
     comparison_table,
     drop_implied,
@@ -140,7 +140,7 @@ def _counted(model: Model, tree: JoinTree) -> Compiled:
     return Compiled(model, tree, Counter(tree, [model.width(s) for s in range(len(model.names))]))
 
 
-def _passes(cluster: Cluster, table: Table) -> BoolArray:
+def _passes(cluster: Cluster, table: LiveTable) -> BoolArray:
     if not table.scope:
         return np.full(cluster.rows, bool(table.allowed), dtype=np.bool_)
     return np.asarray(table.allowed[tuple(cluster.columns[slot] for slot in table.scope)])

@@ -10,10 +10,11 @@ combinations, and put together at the end.
 """
 
 from collections.abc import Mapping, Sequence
+from functools import reduce
 
 import numpy as np
 
-from configurator.engine.arrays import AnyArray, BoolArray, IntArray
+from configurator.engine.arrays import AnyArray, BoolArray
 from configurator.engine.assembly import JoinTree
 from configurator.engine.messages import MessagePass
 from configurator.engine.model import product
@@ -21,6 +22,9 @@ from configurator.engine.semiring import Counting, Residues, Semiring
 
 EXACT_FLOAT = 1 << 52
 """Numbers of builds below this are counted in floats."""
+
+_Masked = dict[int, AnyArray]
+"""Slots of one cluster, with 1 on each row that the mask of the slot allows, else 0."""
 
 
 class Counter:
@@ -49,13 +53,12 @@ class Counter:
         if self._base[0].belief(0).sum() >= EXACT_FLOAT:
             self._primes = primes_for(product(widths))
             self._base = [_pass(tree, Residues(prime)) for prime in self._primes]
-        self._warm = False
 
     def total(self, masks: Mapping[int, BoolArray]) -> int:
         """Number of builds under the masks (slot to mask over live positions)."""
         root = self._homes[min(masks)] if masks else 0  # fewest messages change there
-        sums = [each.belief(root).sum() for each in self._forks(self._broken(masks))]
-        return self._together([int(found) for found in sums])
+        passes = self._under(self._allowed(masks))
+        return self._together([int(each.belief(root).sum()) for each in passes])
 
     def remaining(self, masks: Mapping[int, BoolArray]) -> list[AnyArray]:
         """For each slot, the builds left at each live value, shape ``(width,)``.
@@ -64,50 +67,50 @@ class Counter:
         the same messages: a row counts for slot ``s`` if no other mask of its home forbids it.
         Messages without picks are computed once; a pick renews those that lead away from it.
         """
-        if masks and not self._warm:
-            self.remaining({})
-            self._warm = True
-        broken = self._broken(masks)
-        found = [self._by_value(each, masks, broken) for each in self._forks(broken)]
+        if not self._parts:
+            return []
+        allowed = self._allowed(masks)
+        found = [self._by_value(each, allowed) for each in self._under(allowed)]
         if not self._primes:
             counts = found[0].astype(np.int64)
             return [counts[part] for part in self._parts]
         numbers = [self._together(each) for each in np.stack(found, axis=1).tolist()]
         return [python_integers(numbers[part]) for part in self._parts]
 
-    def _by_value(
-        self, each: MessagePass, masks: Mapping[int, BoolArray], broken: Mapping[int, IntArray]
-    ) -> AnyArray:
+    def _by_value(self, each: MessagePass, allowed: Mapping[int, _Masked]) -> AnyArray:
         """What one pass leaves at each value, one slot after the other."""
-        if not self._parts:
-            return each.ring.ones(0)
         arrived = {home: each.product(home, with_local=False) for home in set(self._homes)}
-        left = {home: arrived[home] * (count == 0) for home, count in broken.items()}
+        left = {home: arrived[home] * _all_of(masked) for home, masked in allowed.items()}
         weights = [left.get(home, arrived[home]) for home in self._homes]
-        for slot, mask in masks.items():
-            home, own = self._homes[slot], (~mask)[self._columns[slot]]
-            weights[slot] = arrived[home] * (broken[home] == own)
+        for home, masked in allowed.items():
+            for slot in masked:
+                others = {other: rows for other, rows in masked.items() if other != slot}
+                weights[slot] = arrived[home] * _all_of(others) if others else arrived[home]
         return each.ring.scatter(np.concatenate(weights), self._cells, self._parts[-1].stop)
 
-    def _broken(self, masks: Mapping[int, BoolArray]) -> dict[int, IntArray]:
-        """How many masks of a home each of its rows violates."""
-        broken: dict[int, IntArray] = {}
-        for slot, mask in masks.items():
-            home = self._homes[slot]
-            against = (~mask)[self._columns[slot]].astype(np.int64)
-            broken[home] = against if home not in broken else broken[home] + against
-        return broken
-
-    def _forks(self, broken: Mapping[int, IntArray]) -> list[MessagePass]:
-        """The passes with only those rows that violate no mask."""
-        if not broken:
-            return self._base
+    def _allowed(self, masks: Mapping[int, BoolArray]) -> dict[int, _Masked]:
+        """For each home with masked slots: 1 or 0 on each row, slot by slot."""
         kind = np.int64 if self._primes else np.float64
-        local = {home: (count == 0).astype(kind) for home, count in broken.items()}
+        allowed: dict[int, _Masked] = {}
+        for slot, mask in masks.items():
+            rows = mask.astype(kind).take(self._columns[slot])
+            allowed.setdefault(self._homes[slot], {})[slot] = rows
+        return allowed
+
+    def _under(self, allowed: Mapping[int, _Masked]) -> list[MessagePass]:
+        """The passes over those rows alone that all masks allow."""
+        if not allowed:
+            return self._base
+        local = {home: _all_of(masked) for home, masked in allowed.items()}
         return [base.fork(local) for base in self._base]
 
     def _together(self, residues: Sequence[int]) -> int:
         return chinese_remainder(residues, self._primes) if self._primes else residues[0]
+
+
+def _all_of(masked: _Masked) -> AnyArray:
+    """1 on the rows that every mask allows."""
+    return reduce(np.multiply, masked.values())
 
 
 def _pass(tree: JoinTree, ring: Semiring) -> MessagePass:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from math import log2
 
-from configurator.engine.model import Model, Table
+from configurator.engine.model import LiveTable, Model
 
 Bag = int
 """A set of vertices as a bit mask: bit v for vertex v."""
@@ -43,7 +43,7 @@ class PrimalGraph:
     cliques: tuple[Bag, ...]
     sides: tuple[tuple[Bag, Bag], ...]
     weights: tuple[float, ...]
-    around: tuple[tuple[tuple[Bag, Table], ...], ...]
+    around: tuple[tuple[tuple[Bag, LiveTable], ...], ...]
     reach: tuple[Bag, ...]
     _growths: dict[tuple[int, Bag], float] = field(default_factory=dict, repr=False)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from configurator.engine.arrays import IntArray
-from configurator.engine.model import Table, product
+from configurator.engine.model import LiveTable, product
 
 CHUNK_ROWS = 1 << 20
 """Rows that an extension may hold before the tables it completes have filtered them."""
@@ -37,12 +37,12 @@ class _Size:
         return self.tuples / max(shared, 1)
 
 
-def join_tables(tables: Sequence[Table]) -> tuple[Columns, int]:
+def join_tables(tables: Sequence[LiveTable]) -> tuple[Columns, int]:
     """Rows over all slots of some tables that every table allows.
 
     Parameters
     ----------
-    tables : sequence of Table
+    tables : sequence of LiveTable
         No table twice; none over no slot.
 
     Returns
@@ -59,7 +59,7 @@ def join_tables(tables: Sequence[Table]) -> tuple[Columns, int]:
     return _sorted(columns, rows)
 
 
-def _steps(tables: Sequence[Table]) -> list[tuple[int, list[int]]]:
+def _steps(tables: Sequence[LiveTable]) -> list[tuple[int, list[int]]]:
     """Tables that extend the rows, in order, each with the tables that filter right after.
 
     Every table is tried as the first one; the rest follow by least growth.
@@ -95,7 +95,7 @@ def _greedy(sizes: Sequence[_Size], start: int) -> tuple[float, list[tuple[int, 
 
 
 def _extended(
-    columns: Columns, rows: int, table: Table, filters: Sequence[Table]
+    columns: Columns, rows: int, table: LiveTable, filters: Sequence[LiveTable]
 ) -> tuple[Columns, int]:
     """The rows with the new slots of a table, each with every tuple that stands with it."""
     shared = [axis for axis, slot in enumerate(table.scope) if slot in columns]
@@ -132,7 +132,7 @@ def _extended(
 
 
 def _by_group(
-    table: Table, shared: list[int], new: list[int]
+    table: LiveTable, shared: list[int], new: list[int]
 ) -> tuple[IntArray, tuple[IntArray, ...]]:
     """The tuples of a table, sorted by their values on the shared axes.
 
@@ -160,7 +160,7 @@ def _filtered(
     source: IntArray,
     values: Columns,
     at: IntArray,
-    filters: Sequence[Table],
+    filters: Sequence[LiveTable],
 ) -> Columns:
     """Rows given by their number and their tuple's, as far as the filters let them through."""
     for table in filters:

@@ -7,13 +7,11 @@ part of the tree behind ``n`` sums to if that row is chosen:
 
 with shape ``(rows of n,) -> (rows of c,)``. The belief of a cluster multiplies all incoming
 messages with its local weights: shape ``(rows,)``, the sum over all builds that use the row.
-Messages are remembered; a fork with other local weights recomputes only those messages that
-have a changed cluster behind them.
+Messages are remembered; a fork with local weights in some clusters works out only those
+messages that have one of these behind them, and asks for all others where it comes from.
 """
 
 from collections.abc import Mapping
-
-import numpy as np
 
 from configurator.engine.arrays import AnyArray
 from configurator.engine.plan import Plan
@@ -50,31 +48,27 @@ class MessagePass:
         self._edges = edges
         self._rows = rows
         self.ring = ring
-        self._local: dict[int, AnyArray] = dict(local or {})
+        self._local: Mapping[int, AnyArray] = local or {}
         self._known: dict[tuple[int, int], AnyArray] = {}
+        self._base: MessagePass | None = None
 
     def fork(self, local: Mapping[int, AnyArray]) -> "MessagePass":
-        """The same pass with other local weights, keeping every message they do not touch."""
+        """The same pass with local weights, where this one has none."""
         forked = MessagePass(self._plan, self._edges, self._rows, self.ring, local)
-        changed = {
-            number
-            for number in set(local) | set(self._local)
-            if not _same(local.get(number), self._local.get(number))
-        }
-        forked._known = {
-            (source, target): message
-            for (source, target), message in self._known.items()
-            if changed.isdisjoint(self._plan.behind[source, target])
-        }
+        forked._base = self
         return forked
 
     def message(self, source: int, target: int) -> AnyArray:
         """What the tree behind ``source`` says about each row of ``target``, ``(rows,)``."""
-        if (source, target) not in self._known:
-            edge = self._edges[min(source, target), max(source, target)]
-            weights = self.product(source, leave_out=target)
-            self._known[source, target] = edge.send(self.ring, weights, forward=source < target)
-        return self._known[source, target]
+        way = source, target
+        if way not in self._known:
+            if self._base is not None and self._plan.behind[way].isdisjoint(self._local):
+                self._known[way] = self._base.message(source, target)
+            else:
+                edge = self._edges[way if source < target else (target, source)]
+                weights = self.product(source, leave_out=target)
+                self._known[way] = edge.send(self.ring, weights, forward=source < target)
+        return self._known[way]
 
     def product(self, cluster: int, leave_out: int = -1, *, with_local: bool = True) -> AnyArray:
         """Product of the incoming messages of a cluster, all but one, and its local weights."""
@@ -88,9 +82,3 @@ class MessagePass:
     def belief(self, cluster: int) -> AnyArray:
         """Sum over all builds that use each row of the cluster, ``(rows,)``."""
         return self.product(cluster)
-
-
-def _same(left: AnyArray | None, right: AnyArray | None) -> bool:
-    if left is None or right is None:
-        return left is right
-    return left is right or np.array_equal(left, right)

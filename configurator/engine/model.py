@@ -29,12 +29,12 @@ SPARSE_FACTOR = 16
 
 
 @dataclass(frozen=True, eq=False)
-class Table:
+class LiveTable:
     """A boolean table on live positions; ``scope`` holds slot numbers, ascending."""
 
     scope: tuple[int, ...]
     allowed: BoolArray
-    _known: "dict[tuple[int, ...], Table]" = field(default_factory=dict, init=False, repr=False)
+    _known: "dict[tuple[int, ...], LiveTable]" = field(default_factory=dict, init=False, repr=False)
 
     @property
     def sparse(self) -> bool:
@@ -51,7 +51,7 @@ class Table:
         """The allowed tuples, ascending: one column a slot."""
         return np.unravel_index(np.flatnonzero(self.allowed), self.allowed.shape)
 
-    def onto(self, slots: tuple[int, ...]) -> "Table":
+    def onto(self, slots: tuple[int, ...]) -> "LiveTable":
         """What the table leaves of some of its slots: tuples that some allowed one extends."""
         if slots == self.scope:
             return self
@@ -63,12 +63,12 @@ class Table:
             else:
                 others = tuple(axis for axis in range(len(self.scope)) if axis not in axes)
                 left = np.asarray(self.allowed.any(axis=others))
-            self._known[slots] = Table(slots, left)
+            self._known[slots] = LiveTable(slots, left)
         return self._known[slots]
 
 
 @dataclass(frozen=True, eq=False)
-class Comparison:
+class LiveComparison:
     """A threshold on live positions, its numbers replaced by ranks.
 
     ``low[x] <= high[y]`` holds exactly where ``need[x] <= allow[y]`` does, and both lie in
@@ -94,8 +94,8 @@ class Model:
 
     names: tuple[str, ...]
     live: tuple[IntArray, ...]
-    tables: tuple[Table, ...]
-    comparisons: tuple[Comparison, ...]
+    tables: tuple[LiveTable, ...]
+    comparisons: tuple[LiveComparison, ...]
     impossible: bool
 
     def width(self, slot: int) -> int:
@@ -110,13 +110,13 @@ def build_model(
     names = tuple(domains)
     place = {slot: number for number, slot in enumerate(names)}
     live = node_consistency(domains, relations)
-    tables: list[Table] = []
+    tables: list[LiveTable] = []
     impossible = any(len(values) == 0 for values in live)
     for relation in relations:
         if len(relation.scope) != 1 and not impossible:
             tables.append(live_table(place, live, relation))
             impossible = not tables[-1].allowed.any()
-    comparisons: list[Comparison] = []
+    comparisons: list[LiveComparison] = []
     for threshold in drop_implied(thresholds):
         if impossible:
             break
@@ -136,20 +136,20 @@ def build_model(
     )
 
 
-def live_table(place: Mapping[str, int], live: Sequence[IntArray], relation: Relation) -> Table:
+def live_table(place: Mapping[str, int], live: Sequence[IntArray], relation: Relation) -> LiveTable:
     """A relation sliced to live values, fixed slots dropped, axes in slot order."""
     scope, allowed = live_slice(place, live, relation.scope, relation.allowed)
-    return Table(scope, allowed)
+    return LiveTable(scope, allowed)
 
 
 def live_comparison(
     place: Mapping[str, int], live: Sequence[IntArray], threshold: Threshold
-) -> Comparison:
+) -> LiveComparison:
     """A threshold sliced to live values, its numbers replaced by ranks."""
     low_scope, need = live_slice(place, live, threshold.need_scope, threshold.need)
     high_scope, allow = live_slice(place, live, threshold.allow_scope, threshold.allow)
     low, high, levels = _ranks(need, allow)
-    return Comparison(
+    return LiveComparison(
         low_scope,
         low,
         high_scope,
@@ -180,17 +180,17 @@ def _search(levels: IntArray, numbers: IntArray, side: Literal["left", "right"])
     return np.searchsorted(levels, numbers.reshape(-1), side=side).reshape(numbers.shape)
 
 
-def comparison_table(live: Sequence[IntArray], comparison: Comparison) -> Table:
+def comparison_table(live: Sequence[IntArray], comparison: LiveComparison) -> LiveTable:
     """A comparison written out over the union of its two scopes."""
     scope = comparison.union
     widths = {slot: len(live[slot]) for slot in scope}
     low = _spread(comparison.low, comparison.low_scope, scope)
     high = _spread(comparison.high, comparison.high_scope, scope)
     shape = tuple(widths[slot] for slot in scope)
-    return Table(scope, np.broadcast_to(low <= high, shape).copy())
+    return LiveTable(scope, np.broadcast_to(low <= high, shape).copy())
 
 
-def merge_tables(tables: Sequence[Table]) -> tuple[Table, ...]:
+def merge_tables(tables: Sequence[LiveTable]) -> tuple[LiveTable, ...]:
     """Tables on the same scope become one by conjunction; tables on no slot are left out."""
     merged: dict[tuple[int, ...], BoolArray] = {}
     for table in tables:
@@ -198,7 +198,7 @@ def merge_tables(tables: Sequence[Table]) -> tuple[Table, ...]:
             continue
         known = merged.get(table.scope)
         merged[table.scope] = table.allowed if known is None else known & table.allowed
-    return tuple(Table(scope, allowed) for scope, allowed in sorted(merged.items()))
+    return tuple(LiveTable(scope, allowed) for scope, allowed in sorted(merged.items()))
 
 
 def drop_implied(thresholds: Sequence[Threshold]) -> list[Threshold]:

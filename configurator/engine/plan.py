@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from configurator.engine.elimination import Bag, PrimalGraph, bag_of, members
-from configurator.engine.model import Comparison
+from configurator.engine.model import LiveComparison
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class Route:
     high side's. A route of one cluster is a plain row filter.
     """
 
-    comparison: Comparison
+    comparison: LiveComparison
     path: tuple[int, ...]
 
 
@@ -95,7 +95,7 @@ def join_tree(graph: PrimalGraph, bags: Sequence[Bag]) -> Plan:
     )
 
 
-def route(plan: Plan, comparison: Comparison, sizes: Sequence[float]) -> Route | None:
+def route(plan: Plan, comparison: LiveComparison, sizes: Sequence[float]) -> Route | None:
     """Shortest way between a cluster with the low side and one with the high side.
 
     Any such pair is exact, because each side is decided inside its cluster; short routes

@@ -65,7 +65,7 @@ class EqualityEdge:
     def send(self, ring: Semiring, values: AnyArray, *, forward: bool) -> AnyArray:
         """Sum by separator value, then take: ``(groups,)`` in between."""
         source, target = (self.u_ids, self.v_ids) if forward else (self.v_ids, self.u_ids)
-        return ring.scatter(values, source, self.groups)[..., target]
+        return ring.scatter(values, source, self.groups).take(target, axis=-1)
 
     def target_group(self, row: int, *, forward: bool) -> int:
         """Separator value of the row."""
@@ -109,9 +109,9 @@ class StaircaseEdge:
         levels = self.segments.levels
         if forward == self.low_is_u:
             sums = ring.scatter(values, self.low_ids, levels)
-            return ring.prefix(sums, self.segments)[..., self.high_ids]
+            return ring.prefix(sums, self.segments).take(self.high_ids, axis=-1)
         sums = ring.scatter(values, self.high_ids, levels)
-        return ring.suffix(sums, self.segments)[..., self.low_ids]
+        return ring.suffix(sums, self.segments).take(self.low_ids, axis=-1)
 
     def target_group(self, row: int, *, forward: bool) -> int:
         """Level of the row."""
@@ -159,10 +159,10 @@ class PairEdge:
     def send(self, ring: Semiring, values: AnyArray, *, forward: bool) -> AnyArray:
         """Sum by class, spread along the pairs, sum by class, then take."""
         if forward:
-            sums = ring.scatter(values, self.u_ids, self.classes[0])[..., self.u_pair]
-            return ring.scatter(sums, self.v_pair, self.classes[1])[..., self.v_ids]
-        sums = ring.scatter(values, self.v_ids, self.classes[1])[..., self.v_pair]
-        return ring.scatter(sums, self.u_pair, self.classes[0])[..., self.u_ids]
+            sums = ring.scatter(values, self.u_ids, self.classes[0]).take(self.u_pair, axis=-1)
+            return ring.scatter(sums, self.v_pair, self.classes[1]).take(self.v_ids, axis=-1)
+        sums = ring.scatter(values, self.v_ids, self.classes[1]).take(self.v_pair, axis=-1)
+        return ring.scatter(sums, self.u_pair, self.classes[0]).take(self.u_ids, axis=-1)
 
     def target_group(self, row: int, *, forward: bool) -> int:
         """Class of the row."""
@@ -222,7 +222,7 @@ class IntervalEdge:
     def send(self, ring: Semiring, values: AnyArray, *, forward: bool) -> AnyArray:
         """Sum by level and over each range; or cover the levels and take."""
         if forward == self.ranges_are_u:
-            return ring.cover(values, self.first, self.end, self.levels)[..., self.at]
+            return ring.cover(values, self.first, self.end, self.levels).take(self.at, axis=-1)
         sums = ring.scatter(values, self.at, self.levels)
         return ring.between(sums, self.first, self.end)
 

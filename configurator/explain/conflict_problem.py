@@ -13,7 +13,6 @@ from typing import Literal
 
 import numpy as np
 
-from configurator.engine import BuildSpace
 from configurator.engine.arrays import BoolArray
 from configurator.engine.eliminate import TooWideError
 from configurator.engine.minimal import minimal_conflicts
@@ -29,7 +28,7 @@ from configurator.rules.evaluation import Evaluation, Live
 from configurator.rules.finding import State
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
-from configurator.rules.tables import Tables
+from configurator.rules.space import spaces_of
 
 CONFLICTS = 3
 """Most conflicts that are told by default: more than a reader weighs against each other."""
@@ -210,22 +209,16 @@ class ConflictProblem:
         """Parts that each of some rules leaves a partner, until none but wide ones take more."""
         wide = {each.number for each in self._judgements if each.wide} & set(numbers)
         narrow = set(numbers) - wide
-        live = self._settled(narrow, live)
-        if wide and not emptied(live):
-            left = Propagation(self._evaluation, wide, as_one(live)).live
-            live = self._settled(narrow, {slot: flags[0] for slot, flags in left.items()})
-        return live
+        left = self._settled(narrow, as_one(live))
+        if wide and not emptied(left):
+            left = self._settled(narrow, Propagation(self._evaluation, wide, left).live)
+        return {slot: flags[0] for slot, flags in left.items()}
 
-    def _settled(self, narrow: Collection[int], live: Stand) -> Stand:
-        while not emptied(live):
-            left = Propagation(self._evaluation, narrow, as_one(live))
-            if left.floor[0] == State.RULED_OUT:
-                return {slot: np.zeros_like(mask) for slot, mask in live.items()}
-            fewer = {slot: flags[0] for slot, flags in left.stages[-1].items()}
-            if all(np.array_equal(fewer[slot], live[slot]) for slot in live):
-                break
-            live = fewer
-        return live
+    def _settled(self, narrow: Collection[int], live: Live) -> Live:
+        left = Propagation(self._evaluation, narrow, live)
+        if left.floor[0] == State.RULED_OUT:
+            return {slot: np.zeros_like(flags) for slot, flags in live.items()}
+        return left.settled
 
     def _applied(self, judged: Judgement, live: Stand) -> Applied | None:
         places = {slot: np.flatnonzero(mask) for slot, mask in live.items()}
@@ -305,22 +298,7 @@ def some_build(
         left = Propagation(evaluation, numbers, start, over)
         return bool(Count(left).some(State.UNPROVEN)[0])
     except TooWideError:
-        return _some_in_space(evaluation, numbers, start)
-
-
-def _some_in_space(evaluation: Evaluation, numbers: Collection[int] | None, start: Live) -> bool:
-    left = Propagation(evaluation, numbers, start)
-    live = {slot: np.flatnonzero(flags[0]) for slot, flags in left.live.items()}
-    if left.floor[0] == State.RULED_OUT or not all(map(len, live.values())):
-        return False
-    heard = (
-        evaluation.applied(each, live)
-        for each in evaluation.rules.judgements
-        if numbers is None or each.number in numbers
-    )
-    tables = Tables([each for each in heard if each is not None]).at(State.UNPROVEN)
-    domains = {slot: len(places) for slot, places in live.items()} | tables.helpers
-    return BuildSpace(domains, tables.relations, tables.thresholds).count() > 0
+        return spaces_of(Propagation(evaluation, numbers, start))[State.UNPROVEN].count() > 0
 
 
 def as_one(live: Stand) -> Stand:

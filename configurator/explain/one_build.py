@@ -48,6 +48,11 @@ class OneBuild:
         return tuple(apply_rule(self.case, rule, side) for rule, side in self.judgements)
 
     @cached_property
+    def states(self) -> tuple[State, ...]:
+        """State that each of them gives the build as it stands."""
+        return tuple(map(_state, self.as_it_stands))
+
+    @cached_property
     def plainest_first(self) -> tuple[int, ...]:
         """Places of the judgements that may rule something out, those first that read least.
 
@@ -117,12 +122,15 @@ class BuildEvaluation:
     @property
     def state(self) -> State:
         """State of the build: the worst that any rule says."""
-        every = (self.applied(number) for number in range(len(self._build.judgements)))
-        states = (_numbers(each) for each in every if each is not None)
-        return max((State(int(each.states.max())) for each in states), default=State.FITS)
+        return max(
+            _state(self.applied(number)) if number in self._moved else state
+            for number, state in enumerate(self._build.states)
+        )
 
     def out(self, number: int) -> bool:
         """Whether a judgement rules the build out."""
+        if number not in self._moved:
+            return self._build.states[number] is State.RULED_OUT
         applied = self.applied(number)
         if applied is None:
             return False
@@ -166,6 +174,10 @@ class BuildEvaluation:
         need, allow = (float(values.reshape(-1)[0]) for values in outcome.sides(State.UNPROVEN))
         largest = max(abs(need), abs(allow))
         return (need - allow) / largest if 0.0 < largest < np.inf else np.nan
+
+
+def _state(applied: Applied | None) -> State:
+    return State.FITS if applied is None else State(int(_numbers(applied).states.max()))
 
 
 def _numbers(applied: Applied) -> Comparison | Grades:

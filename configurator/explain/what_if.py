@@ -124,13 +124,18 @@ class WhatIf:
         try:
             with np.errstate(all="ignore"):
                 count = self._count(question, evidence)
-                up_to = [int(count.up_to(level)[0]) for level in LISTED]
+                up_to = dict.fromkeys(LISTED, 0)
+                for level in reversed(LISTED):
+                    up_to[level] = int(count.up_to(level)[0])
+                    if not up_to[level]:
+                        break
         except PhysicsDomainError:
             return Counts(0, 0, 0)
         except TooWideError:
             found = self.answer(question, evidence)
             return Counts(0, 0, 0) if found is None else Counts.of(found)
-        return Counts(up_to[0], up_to[1] - up_to[0], up_to[2] - up_to[1])
+        fits, marginal, unproven = (up_to[level] for level in LISTED)
+        return Counts(fits, marginal - fits, unproven - marginal)
 
     def best(self, question: Question) -> tuple[State, dict[str, Part]] | None:
         """The first build of a changed request's list with its state; None if it has none."""
@@ -183,20 +188,9 @@ class WhatIf:
         start = self._wished(question)
         wide = {each.number for each in self.evaluation.rules.judgements if each.wide}
         if wide & moved:
-            return changed, None, self._slow_enough(changed, start), None
+            return changed, None, _slow_enough(changed, start), None
         over = self._unmoved(moved, start)
         return changed, None, over, over
-
-    def _slow_enough(self, changed: Evaluation, start: Live) -> Live:
-        """What narrow rules leave of the rotors that would not turn too fast if nothing slipped.
-
-        Slip is the dearest figure of all, and half of the cavities are out whatever it is.
-        """
-        rules = self.evaluation.rules.judgements
-        narrow = {each.number for each in rules if not each.wide}
-        growing = {each.number for each in rules if each.wide and each.rule.grows_with_slip}
-        left = Propagation(changed, narrow, start).stages[-1]
-        return Propagation(changed.without_slip, growing, left).live
 
     def _moved(self, subject: Subject) -> frozenset[int]:
         """Rules that may say something else of a changed request."""
@@ -229,7 +223,7 @@ class WhatIf:
         key = moved, b"".join(flags.tobytes() for flags in start.values())
         if key not in self._left:
             numbers = {e.number for e in rules if not e.wide} - moved
-            self._left[key] = Propagation(self.evaluation, numbers, start).stages[-1]
+            self._left[key] = Propagation(self.evaluation, numbers, start).settled
         return self._left[key]
 
     def answer(self, question: Question | None, evidence: Evidence | None = None) -> Answer | None:
@@ -253,3 +247,16 @@ class WhatIf:
                 return Workshop(self.catalog, evidence or self.evidence).answer(asked)
         except CatalogError:
             return None
+
+
+def _slow_enough(changed: Evaluation, start: Live) -> Live:
+    """What narrow rules leave of the rotors that would not turn too fast if nothing slipped.
+
+    Slip is the dearest figure of all, and half of the cavities are out whatever it is.
+    """
+    rules = changed.rules.judgements
+    narrow = {each.number for each in rules if not each.wide}
+    growing = {each.number for each in rules if each.wide and each.rule.grows_with_slip}
+    left = Propagation(changed, narrow, start).settled
+    left = Propagation(changed.without_slip, growing, left).live
+    return Propagation(changed, narrow, left).settled

@@ -62,6 +62,8 @@ class Count:
         stage = max((each.judgement.stage for each in self._tables), default=1)
         self._alive = left.stages[min(stage, LAST_STAGE)]
         self._decisive = {level: tuple(_decisive(self._tables, level)) for level in LISTED}
+        self.suspects = list(self._decisive[LISTED[-1]])
+        """Rules in the order in which they are asked whether they forbid all of a slice."""
         self._numbers: dict[State, dict[str, NDArray[np.float64]]] = {}
         self._found: dict[State, NDArray[np.float64]] = {}
         self._floor = left.floor if rows is None else left.floor[rows]
@@ -246,7 +248,12 @@ class _Slice:
     @property
     def forbidden(self) -> bool:
         """True if some rule lets nothing through."""
-        return any(table.forbids_all for table in self.tables(LISTED[-1]))
+        suspects = self.count_of.suspects
+        for place, each in enumerate(suspects):
+            if any(table.forbids_all for table in self._tables_of(each, LISTED[-1])):
+                suspects.insert(0, suspects.pop(place))  # it often forbids the next one too
+                return True
+        return False
 
     @property
     def sizes(self) -> dict[str, int]:
@@ -255,16 +262,17 @@ class _Slice:
 
     def tables(self, level: State) -> list[Table]:
         """What decides among the kinds, up to a level."""
-        found = []
-        for each in self.count_of.decisive(level):
-            if id(each) in self.done:
-                continue
-            key = (id(each), each.looks_at(level))
-            if key not in self.known:
-                made = each.tables(level, self.chosen, self.count_of.rows)
-                self.known[key] = [table for table in made if not table.allows_all]
-            found += self.known[key]
-        return found
+        rules = self.count_of.decisive(level)
+        return [table for each in rules for table in self._tables_of(each, level)]
+
+    def _tables_of(self, each: RuleTables, level: State) -> list[Table]:
+        if id(each) in self.done:
+            return []
+        key = (id(each), each.looks_at(level))
+        if key not in self.known:
+            made = each.tables(level, self.chosen, self.count_of.rows)
+            self.known[key] = [table for table in made if not table.allows_all]
+        return self.known[key]
 
     def _weights(self, level: State) -> list[Table]:
         numbers = self.count_of.numbers(level)

@@ -132,8 +132,7 @@ class Evaluation:
             return found is not None and found.worst == State.RULED_OUT
         if judgement.wide:
             return True
-        every = {slot: np.arange(len(kinds)) for slot, kinds in self.rules.kinds.items()}
-        tables = self.tables(judgement, every)
+        tables = self.tables(judgement, self.rules.every_kind)
         return tables is not None and not tables.always[State.UNPROVEN]
 
     def alone(self, judgement: Judgement) -> PartStates | None:
@@ -196,6 +195,8 @@ class Evaluation:
             return self._known.tables(judgement, live)
         if self._many and judgement.fixed:
             return self._fixed(judgement)
+        if not self._many and not judgement.wide:
+            live = self.rules.every_kind  # one hearing serves every question
         key = (number, _key(live))
         if key not in self._tables:
             self._tables[key] = self._heard(judgement, live)
@@ -204,9 +205,8 @@ class Evaluation:
     def _fixed(self, judgement: Judgement) -> RuleTables | None:
         """A rule that no material moves, over all kinds; heard once."""
         if judgement.number not in self.shared.fixed:
-            every = {slot: np.arange(len(kinds)) for slot, kinds in self.rules.kinds.items()}
             alone = Evaluation(self.rules, self.subjects[:1])
-            self.shared.fixed[judgement.number] = alone.tables(judgement, every)
+            self.shared.fixed[judgement.number] = alone.tables(judgement, self.rules.every_kind)
         return self.shared.fixed[judgement.number]
 
     def _heard(self, judgement: Judgement, live: Places) -> RuleTables | None:

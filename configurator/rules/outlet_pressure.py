@@ -37,6 +37,15 @@ class OutletPressure(OverFrame):
         self._mixes = subject.filled.material.two_part
         self.mixer = Mixer(subject, frame)
 
+    def known(self, name: str) -> object:
+        """A figure; worked out over the most parts that anybody has, for all who have fewer.
+
+        It hangs on tips and mixers alone, and in most cases on the same ones.
+        """
+        if self._wider is not None:
+            getattr(self._wider, name)
+        return super().known(name)
+
     def tip_loss(self, flow: float) -> Floats:
         """Pressure lost in the tip at each end of the viscosity range.
 

@@ -158,6 +158,19 @@ class Propagation:
                     yield Dropped(each.judgement, slot, out, before, each)
 
     @cached_property
+    def settled(self) -> Live:
+        """What rules over few slots leave once no part falls because another one has."""
+        left = dict(self.stages[1])
+        fallen = set(left)
+        while fallen:
+            asked = [each for each in self._few if fallen & set(each.scope)]
+            fallen, before = set(), dict(left)
+            for cut in self._cuts(asked, before):
+                left[cut.slot] = left[cut.slot] & ~cut.out
+                fallen.add(cut.slot)
+        return left
+
+    @cached_property
     def live(self) -> Live:
         """What every rule by itself leaves in the end."""
         left = dict(self.stages[2])

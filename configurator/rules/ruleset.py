@@ -7,7 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from configurator.catalog.parts import SHARED_SLOTS
+from configurator.engine.arrays import IntArray
 from configurator.engine.partition import Partition
 from configurator.rules.frame import Frame
 from configurator.rules.part_figures import figures_of
@@ -165,6 +168,11 @@ class RuleSet:
     def kinds_frame(self) -> Frame:
         """The first part of each kind."""
         return self.frame.only({slot: kinds.first for slot, kinds in self.kinds.items()})
+
+    @cached_property
+    def every_kind(self) -> dict[str, IntArray]:
+        """All kinds of each slot."""
+        return {slot: np.arange(len(kinds)) for slot, kinds in self.kinds.items()}
 
     @cached_property
     def every_many(self) -> Frame:

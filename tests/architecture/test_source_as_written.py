@@ -40,14 +40,12 @@ IN_A_CIRCLE = {
     "tui.reviewing",
 }
 NAMED_TWICE = {
-    "Comparison",
     "Entry",
     "Line",
     "Options",
     "Part",
     "Remedy",
     "Step",
-    "Table",
     "Words",
 }
 PATCHES = {

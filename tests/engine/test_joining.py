@@ -9,24 +9,24 @@ from configurator.engine import BuildSpace, Relation
 from configurator.engine.clusters import cluster_rows
 from configurator.engine.elimination import bag_of, primal_graph
 from configurator.engine.joining import join_tables, row_order
-from configurator.engine.model import SPARSE_FACTOR, Table, build_model
+from configurator.engine.model import SPARSE_FACTOR, LiveTable, build_model
 
 WIDTHS = (4, 7, 3, 5, 6)
 
 
-def random_tables(seed: int, density: float) -> list[Table]:
+def random_tables(seed: int, density: float) -> list[LiveTable]:
     rng = np.random.default_rng(seed)
     scopes = {
         tuple(sorted(rng.choice(len(WIDTHS), rng.integers(1, 4), replace=False).tolist()))
         for _ in range(rng.integers(1, 6))
     }
     return [
-        Table(scope, rng.random([WIDTHS[slot] for slot in scope]) < density)
+        LiveTable(scope, rng.random([WIDTHS[slot] for slot in scope]) < density)
         for scope in sorted(scopes)
     ]
 
 
-def expected_rows(tables: list[Table]) -> list[tuple[int, ...]]:
+def expected_rows(tables: list[LiveTable]) -> list[tuple[int, ...]]:
     slots = sorted({slot for table in tables for slot in table.scope})
     combinations = product(*(range(WIDTHS[slot]) for slot in slots))
     return [
@@ -39,7 +39,7 @@ def expected_rows(tables: list[Table]) -> list[tuple[int, ...]]:
     ]
 
 
-def joined_rows(tables: list[Table]) -> list[tuple[int, ...]]:
+def joined_rows(tables: list[LiveTable]) -> list[tuple[int, ...]]:
     columns, count = join_tables(tables)
     rows = list(zip(*(columns[slot].tolist() for slot in sorted(columns)), strict=True))
     assert len(rows) == count
@@ -57,7 +57,10 @@ def test_joined_rows_are_those_that_every_table_allows_in_order(density, chunk, 
 
 def test_no_tables_have_one_row_and_an_empty_table_none():
     assert join_tables([]) == ({}, 1)
-    tables = [Table((0, 1), np.zeros((4, 7), np.bool_)), Table((1, 2), np.ones((7, 3), np.bool_))]
+    tables = [
+        LiveTable((0, 1), np.zeros((4, 7), np.bool_)),
+        LiveTable((1, 2), np.ones((7, 3), np.bool_)),
+    ]
     columns, count = join_tables(tables)
     assert count == 0
     assert {slot: len(column) for slot, column in columns.items()} == {0: 0, 1: 0, 2: 0}
@@ -67,7 +70,7 @@ def test_a_table_cut_down_to_some_slots_keeps_what_its_tuples_hold():
     rng = np.random.default_rng(4)
     for density in (0.5 / SPARSE_FACTOR, 0.5):
         allowed = rng.random((6, 8, 10)) < density
-        table = Table((2, 5, 7), allowed)
+        table = LiveTable((2, 5, 7), allowed)
         assert table.sparse == (density < 0.1)
         assert table.onto((2, 7)).allowed.tolist() == allowed.any(axis=1).tolist()
         assert table.onto((5,)).allowed.tolist() == allowed.any(axis=(0, 2)).tolist()

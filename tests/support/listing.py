@@ -8,8 +8,6 @@ from configurator.workshop.answer import Answer
 Names = tuple[str, ...]
 """Names of a build's parts in the order of the slots."""
 
-EVERY = 1_000_000
-
 
 def listed_states(answer: Answer) -> dict[Names, State]:
     """State of every build that is not ruled out, by the strictest space that holds it."""
@@ -19,7 +17,7 @@ def listed_states(answer: Answer) -> dict[Names, State]:
     }
     found: dict[Names, State] = {}
     for level in LISTED:
-        for build in answer.spaces[level].builds(answer.picks, limit=EVERY):
+        for _, build in answer.spaces[level].ranked((), answer.picks):
             names = tuple(parts[slot][build[slot]] for slot in answer.frame.slots)
             found.setdefault(names, level)
     return found
