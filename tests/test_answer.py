@@ -11,6 +11,7 @@ from two_part_world import TWO_PART
 from ways import SPREAD
 
 from configurator.errors import UsageError
+from configurator.explain.why_none import emptying
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.units.interval import Basis
@@ -174,10 +175,11 @@ def test_the_tightest_finding_has_the_least_margin(every):
         assert tightest.margin == min(margins)
 
 
-def test_cuts_name_the_rule_that_takes_most_parts_first():
-    cuts = SMALL.answer.cuts
-    assert "chemistry of the stator" in {cut.rule for cut in cuts}
-    assert [cut.parts for cut in cuts] == sorted((cut.parts for cut in cuts), reverse=True)
-    for cut in cuts:
-        assert cut.parts > 0
-        assert cut.example.state is State.RULED_OUT
+def test_causes_name_the_rule_that_takes_most_parts_first():
+    causes = emptying(SMALL.answer.left, SMALL.answer.losses, ())
+    assert "chemistry of the stator" in {cause.rule for cause in causes}
+    parts = [cause.parts for cause in causes]
+    assert parts == sorted(parts, reverse=True)
+    for cause in causes:
+        assert cause.parts > 0
+        assert cause.nearest.state is State.RULED_OUT

@@ -14,6 +14,7 @@ from two_part_world import TWO_PART
 
 from configurator.engine import BuildSpace
 from configurator.errors import CatalogError, InputError
+from configurator.explain.why_none import emptying
 from configurator.rules.finding import LISTED, State
 from configurator.workshop.workshop import Workshop
 
@@ -33,7 +34,7 @@ def told(answer):
              ranked.state, ranked.figures, ranked.findings)
             for ranked in answer.builds(limit=30)
         ],
-        [(cut.rule, cut.parts, cut.example) for cut in answer.cuts],
+        [(each.rule, each.parts) for each in emptying(answer.left, answer.losses, ())],
     )  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import nearest_finding
 from configurator.rules.propagation import Dropped, Propagation
-from configurator.screen.verdict import runs_out
+from configurator.units.display import plural
 
 
 def reasons_for_none(left: Propagation, rows: IntArray) -> list[str]:
@@ -118,6 +118,7 @@ def _where_builds_run_out(left: Propagation, rows: IntArray) -> list[str]:
             passes[at] = np.where(some > 0, number, passes[at])
             fails[at] = np.where(some > 0, fails[at], number)
     return [
-        runs_out(tables[ends[number] - 1].judgement.rule.name, round(number_of))
-        for number, number_of in zip(passes, found, strict=True)
+        f"{tables[ends[number] - 1].judgement.rule.name}: of {plural(round(of_these), 'build')} "
+        "that pass every rule before it, none passes it"
+        for number, of_these in zip(passes, found, strict=True)
     ]

@@ -8,15 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from configurator.catalog.parts import Part
 from configurator.request.intake import Gap
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
-from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.rulebook import RULEBOOK
-from configurator.units.display import plural
+from configurator.screen.unbuilt import reasons_for_none
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 from configurator.workshop.workshop import Workshop
@@ -162,50 +163,8 @@ def _covers(ask: str, field: str, side: str) -> bool:
 
 
 def reason_for_none(answer: Answer) -> str:
-    """Why there is no build: the rule that cuts most, or rules that no build passes together."""
-    emptied = [slot for slot, places in answer.live.items() if not len(places)]
-    bare = [slot for slot in emptied if not answer.frame.parts[slot]]
+    """Why there is no build, as a batch of one tells it."""
+    bare = [slot for slot, parts in answer.frame.parts.items() if not parts]
     if bare:
         return f"no part may stand in slot {bare[0]}"
-    decisive = [cut for cut in answer.cuts if set(cut.slots) & set(emptied)]
-    if decisive:
-        cut = decisive[0]
-        return f"{cut.rule}: {cut.example.reason}"
-    return _where_builds_run_out(answer)
-
-
-def _where_builds_run_out(answer: Answer) -> str:
-    """The rule that no build passes of those that pass all rules heard before it.
-
-    Rules are heard from those on few combinations of parts to those on many. The rule is found
-    by halving, since more rules never leave more builds.
-    """
-    tables = answer.left.tables
-    # A rule that judges both sides is heard for both of them before the next one.
-    ends = [
-        number
-        for number, each in enumerate(tables, start=1)
-        if number == len(tables) or tables[number].judgement.rule is not each.judgement.rule
-    ]
-
-    def left(number: int) -> int:
-        return int(Count(answer.left, ends[number - 1] if number else 0).up_to(State.UNPROVEN)[0])
-
-    passes, fails = 0, len(ends)
-    while fails - passes > 1:
-        middle = (passes + fails) // 2
-        passes, fails = (middle, fails) if left(middle) else (passes, middle)
-    return runs_out(tables[ends[passes] - 1].judgement.rule.name, left(passes))
-
-
-def runs_out(rule: str, builds: int) -> str:
-    """Why there is no build where no rule alone leaves a slot without parts.
-
-    Parameters
-    ----------
-    rule : str
-        The rule at which builds run out.
-    builds : int
-        Builds that pass every rule before it.
-    """
-    return f"{rule}: of {plural(builds, 'build')} that pass every rule before it, none passes it"
+    return reasons_for_none(answer.left, np.zeros(1, dtype=np.intp))[0]

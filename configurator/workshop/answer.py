@@ -27,7 +27,7 @@ from configurator.workshop.described import described
 from configurator.workshop.figures import Figure, costs_of, figure_named
 from configurator.workshop.front import front_of
 from configurator.workshop.listing import in_order
-from configurator.workshop.told import Choice, Cut, RankedBuild
+from configurator.workshop.told import Choice, RankedBuild
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,6 @@ class Answer:
             "grid",
             "losses",
             "_reasons",
-            "cuts",
         )  # what no pick moves was dear
         asked = self.question
         if (question.picks, question.without) == (asked.picks, asked.without):
@@ -294,21 +293,3 @@ class Answer:
     def _conflicts(self) -> dict[tuple[str, int], tuple[Blame, ...]]:
         """Why parts have no build, by slot and kind: rules tell parts of one kind not apart."""
         return {}
-
-    @cached_property
-    def cuts(self) -> tuple[Cut, ...]:
-        """Rules by how many parts each takes out, most first."""
-        by_rule: dict[str, list[Loss]] = {}
-        for losses in self.losses.values():
-            for loss in losses:
-                by_rule.setdefault(loss.title, []).append(loss)
-        ordered = sorted(by_rule.items(), key=lambda entry: (-len(entry[1]), entry[0]))
-        return tuple(
-            Cut(
-                rule=rule,
-                parts=len(losses),
-                slots=tuple(sorted({loss.slot for loss in losses})),
-                example=findings_of(self.left, losses[:1])[0],
-            )
-            for rule, losses in ordered
-        )

@@ -56,13 +56,3 @@ class RankedBuild:
         """The finding with the least margin, or None if none has one."""
         measured = [finding for finding in self.findings if finding.margin is not None]
         return min(measured, key=lambda finding: finding.margin or 0.0, default=None)
-
-
-@dataclass(frozen=True)
-class Cut:
-    """How many parts one rule takes out by itself, and of which slots."""
-
-    rule: str
-    parts: int
-    slots: tuple[str, ...]
-    example: Finding

@@ -26,10 +26,10 @@ def test_the_rule_that_cut_the_most_is_named_with_its_numbers(ask):
     said = told(answer)
 
     emptied = [slot for slot, places in answer.live.items() if not len(places)]
-    decisive = [cut for cut in answer.cuts if cut.rule in said]
+    decisive = [cause for cause in why_none(answer).causes if cause.rule in said]
     assert "The rule that cuts most is '" in said
     assert len(decisive) >= 1
-    assert any(str(cut.parts) in said for cut in decisive)
+    assert any(str(cause.parts) in said for cause in decisive)
     assert "at the nearest: " in said
     assert all(slot in said for slot in emptied)
     assert said.endswith("--format json shows the reasons for every part in `choices`.")

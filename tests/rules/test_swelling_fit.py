@@ -50,7 +50,8 @@ def test_a_stator_that_chemistry_rules_out_is_counted_once():
     stators = [{"material": "BAD RUBBER"}, {"name": "other", "material": "RUBBER"}]
     answer = WORLD.with_parts({"stator": stators}).answer
 
-    rules = {cut.rule for cut in answer.cuts if "stator" in cut.slots}
+    lost = (losses for (slot, _), losses in answer.losses.items() if slot == "stator")
+    rules = {loss.title for losses in lost for loss in losses}
     assert rules == {"chemistry of the stator"}
     assert answer.count == 1
 
