@@ -160,7 +160,7 @@ def test_killed_and_resumed_at_random_moments_it_comes_to_the_same_bytes(
         out,
         whole.read_bytes(),
         kills=kills,
-        delay=0.8 if form == "csv" else 0.2,
+        delay=0.4 if form == "csv" else 0.2,
         seed=20260504,
         folder=ROOT,
     )

@@ -27,8 +27,8 @@ def test_it_opens_the_question_it_is_given(opened):
     assert run(["tui", "lid-sealant", "lid-bead", "--pick", "stator=fkm-l", "--ascii"]) == 0
 
     ((app, options),) = opened
-    assert app.session.wish.material.name == "lid-sealant"
-    assert app.session.wish.picks == {"stator": "fkm-l"}
+    assert app.session.draft.material.name == "lid-sealant"
+    assert app.session.draft.picks == {"stator": "fkm-l"}
     assert app.ascii_only
     assert options == {"mouse": True}
 
@@ -38,12 +38,12 @@ def test_it_goes_on_where_it_ended(opened):
     opened[0][0].leave()
     run(["tui", "--no-mouse", "--theme", "light"])
     again, options = opened[1]
-    assert again.session.wish == opened[0][0].session.wish
+    assert again.session.draft == opened[0][0].session.draft
     assert again.theme == "river-day"
     assert options == {"mouse": False}
 
     run(["tui", "--fresh"])
-    assert opened[2][0].session.wish.material is None
+    assert opened[2][0].session.draft.material is None
 
 
 @pytest.mark.parametrize(
