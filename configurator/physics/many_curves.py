@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import ClassVar, Self
+from typing import Any, ClassVar, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,13 +32,13 @@ PARAMETERS: dict[type[FlowCurve], tuple[str, ...]] = {
 
 @dataclass(frozen=True)
 class ManyCurves(FlowCurve):
-    """Curves of several models along the first axis of arrays; each answers for its own entries."""
+    """Curves of several models along one axis of arrays; each answers for its own entries."""
 
     name: ClassVar[str] = "several models"
     parts: tuple[tuple[NDArray[np.intp], FlowCurve], ...]
     """Entries and the curve of these, one pair a model."""
     axes: int
-    """Axes behind the first."""
+    """Axes behind that one; arrays may have more in front."""
 
     @property
     def size(self) -> int:
@@ -56,17 +56,23 @@ class ManyCurves(FlowCurve):
             Broadcast with the curves. [-]
         """
         found: list[Array] = []
+        behind: tuple[Any, ...] = (slice(None),) * self.axes
         for entries, curve in self.parts:
             results = work(curve, *(self._of(entries, values) for values in given))
-            found = found or [np.empty((self.size, *each.shape[1:])) for each in results]
+            found = found or [np.empty(self._full(each.shape)) for each in results]
             for whole, some in zip(found, results, strict=True):
-                whole[entries] = some
+                whole[(..., entries, *behind)] = some
         return tuple(found)
 
+    def _full(self, shape: tuple[int, ...]) -> tuple[int, ...]:
+        """Return the shape of some curves' results for all of them."""
+        at = len(shape) - self.axes - 1
+        return (*shape[:at], self.size, *shape[at + 1 :])
+
     def _of(self, entries: NDArray[np.intp], values: Array) -> Array:
-        assert values.ndim <= self.axes + 1  # an axis in front of the curves' would be taken for it
-        varies = values.ndim > self.axes and values.shape[0] > 1
-        return values[entries] if varies else values
+        axis = -self.axes - 1
+        varies = values.ndim > self.axes and values.shape[axis] > 1
+        return np.take(values, entries, axis=axis) if varies else values
 
     def stress_of(self, rate: Array) -> Array:
         """Return the shear stress [Pa]."""

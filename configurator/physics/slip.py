@@ -33,6 +33,9 @@ from configurator.physics.rabinowitsch import SLIT, newtonian_rate_ratio
 from configurator.physics.rheology import Newtonian
 from configurator.physics.root import root_by_slope
 
+BLOCK = 16_384
+"""Slits taken together, so that what a search works on stays in the cache."""
+
 INERTIAL_LOSS = 1.5
 """Loss coefficient Ki of the gap, entrance and exit together [-] (from memory)."""
 
@@ -200,10 +203,11 @@ def _bounds(curve: FlowCurve, *given: Array) -> tuple[Array, Array]:
         low = 0.0 * (known + (gap + pressure))
     high = low.copy()
     # Nothing is solved where nothing flows or something is unknown: most seal lines are closed.
-    flows = np.flatnonzero(np.isfinite(low) & (gap > 0.0) & (pressure > 0.0))
-    if flows.size:
-        curve = curve.at(flows, low.shape)
-        slit = _Slit(curve, *(entries(values, low.shape, flows) for values in given))
+    every = np.flatnonzero(np.isfinite(low) & (gap > 0.0) & (pressure > 0.0))
+    for start in range(0, every.size, BLOCK):
+        flows = every[start : start + BLOCK]
+        some = curve.at(flows, low.shape)
+        slit = _Slit(some, *(entries(values, low.shape, flows) for values in given))
         still, film = slit.pressed_only(), slit.thinnest_film()
         low.flat[flows], high.flat[flows] = np.minimum(still, film), np.maximum(still, film)
     return low, high

@@ -87,45 +87,54 @@ class Rotation(OverFrame):
         flow : float
             Flow of this side. [m^3/s]
         """
-        ends = self._leaks(back_pressure, flow)
+        (ends,) = self._leaks([back_pressure], [flow])
         low = self.seals.of_stators([each.low for each in ends])
         return SlipEnds(low, self.seals.of_stators([each.high for each in ends]))
 
-    def _leaks(self, back_pressure: Floats, flow: float) -> tuple[SlipEnds, ...]:
-        """Slip of each way of sealing, whatever the stator."""
-        per_stage = back_pressure / self.column("stages")
-        sliding = self.rubbing_speed(flow / self.column("displacement"))
-        return tuple(self._leakage(line, per_stage, sliding) for line in self.seals.lines)
+    def _leaks(self, back_pressures: list[Floats], flows: list[float]) -> list[list[SlipEnds]]:
+        """At each flow, slip of each way of sealing, whatever the stator.
 
-    def _leakage(self, line: SealLine, per_stage: Floats, sliding: Floats) -> SlipEnds:
-        found = [
-            slit_leakage(
-                curve=curve,
-                density=self.fluid.density,
-                width=self.column("seal_width"),
-                gap=line.gap(pressure),
-                land_length=self.column("seal_land"),
-                pressure_per_stage=pressure,
-                sliding_speed=sliding,
+        All of them are worked out together for a curve, for a search costs by its steps.
+        """
+        per_stage = np.stack(back_pressures) / self.column("stages")
+        sliding = np.stack(
+            [self.rubbing_speed(flow / self.column("displacement")) for flow in flows]
+        )
+        lines = self.seals.lines
+        found = []
+        for curve, pressure in zip(self.fluid.curves, np.moveaxis(per_stage, 1, 0), strict=True):
+            gaps = np.broadcast_arrays(*(line.gap(pressure) for line in lines), pressure)[:-1]
+            found.append(
+                slit_leakage(
+                    curve=curve,
+                    density=self.fluid.density,
+                    width=self.column("seal_width"),
+                    gap=np.stack(gaps),
+                    land_length=self.column("seal_land"),
+                    pressure_per_stage=pressure,
+                    sliding_speed=sliding,
+                )
             )
-            for curve, pressure in zip(self.fluid.curves, per_stage, strict=True)
-        ]
         low = np.stack([np.asarray(each.low) for each in found])
-        if all(each.low is each.high for each in found):
-            return SlipEnds(low, low)
-        return SlipEnds(low, np.stack([np.asarray(each.high) for each in found]))
+        newtonian = all(each.low is each.high for each in found)
+        high = low if newtonian else np.stack([np.asarray(each.high) for each in found])
+        return [
+            [
+                SlipEnds(part, part if newtonian else high[:, line, at])
+                for line, part in enumerate(np.moveaxis(low[:, :, at], 1, 0))
+            ]
+            for at in range(len(flows))
+        ]
 
     @cached_property
-    def _fast(self) -> tuple[SlipEnds, ...]:
-        """Slip of each way of sealing at the highest flow."""
-        return self._leaks(self._outlet.fast, self.flow_high)
-
-    @cached_property
-    def _slow(self) -> tuple[SlipEnds, ...]:
-        """The same at the lowest flow."""
+    def _slips(self) -> tuple[list[SlipEnds], list[SlipEnds]]:
+        """Slip of each way of sealing at the highest and at the lowest flow."""
         if self._outlet.flow.low == self._outlet.flow.high:
-            return self._fast
-        return self._leaks(self._outlet.slow, self.flow_low)
+            (fast,) = self._leaks([self._outlet.fast], [self.flow_high])
+            return fast, fast
+        pressures = [self._outlet.fast, self._outlet.slow]
+        fast, slow = self._leaks(pressures, [self.flow_high, self.flow_low])
+        return fast, slow
 
     @figure
     def speed(self) -> Bound:
@@ -136,7 +145,7 @@ class Rotation(OverFrame):
         """
         displacement = self.column("displacement")
         kind, nominal, hard = [], [], []
-        for line, slip in zip(self.seals.lines, self._fast, strict=True):
+        for line, slip in zip(self.seals.lines, self._slips[0], strict=True):
             least = slip.low / line.factor
             kind.append((self.flow_high + least.min(axis=0)) / displacement)
             nominal.append((self.flow_high + least[1]) / displacement)
@@ -158,7 +167,7 @@ class Rotation(OverFrame):
         between the ends counts, at whichever flow it weighs most.
         """
         kind, hard = [], []
-        for line, fast, slow in zip(self.seals.lines, self._fast, self._slow, strict=True):
+        for line, fast, slow in zip(self.seals.lines, *self._slips, strict=True):
             mildest, worst = _moved(fast, line, self.flow_high)
             if slow is not fast:
                 at_slow = _moved(slow, line, self.flow_low)

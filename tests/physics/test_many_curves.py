@@ -95,8 +95,12 @@ def test_the_first_axis_of_given_arrays_is_that_of_the_curves() -> None:
 
 
 def test_an_axis_in_front_of_the_curves_is_not_taken_for_theirs() -> None:
-    with pytest.raises(AssertionError):
-        together(CURVES, 1).stress(RATES)
+    rates = np.geomspace(1e-3, 1e3, 2 * len(CURVES)).reshape(2, len(CURVES), 1)
+    stresses = together(CURVES, 1).stress(rates)
+    assert np.shape(stresses) == (2, len(CURVES), 1)
+    for entry, curve in enumerate(CURVES):
+        alone = curve.stress(rates[:, entry])
+        np.testing.assert_allclose(stresses[:, entry], alone, rtol=1e-14)
 
 
 @pytest.mark.parametrize(
