@@ -18,7 +18,7 @@ from listing import listed_states
 from random_worlds import two_part_worlds, worlds
 from small_world import World
 
-from configurator.rules import carried, ruleset, tables
+from configurator.rules import ruleset, space
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
 from configurator.rules.comparison import Total
@@ -128,8 +128,7 @@ def check_either_way(world: World, *, wide: bool) -> None:
         check(world)
         return
     with (
-        patch.object(tables, "THRESHOLD_FROM", 2),
-        patch.object(carried, "TABLE_UP_TO", 1),
+        patch.object(space, "THRESHOLD_FROM", 2),
         patch.object(ruleset, "NARROW_UP_TO", 8),
     ):
         check(world)
