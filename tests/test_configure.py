@@ -15,7 +15,9 @@ from two_part_world import TWO_PART
 from configurator.engine import BuildSpace
 from configurator.errors import CatalogError, InputError
 from configurator.explain.why_none import emptying
+from configurator.physics.domain import PhysicsDomainError
 from configurator.rules.finding import LISTED, State
+from configurator.workshop import answering
 from configurator.workshop.workshop import Workshop
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -227,14 +229,27 @@ STEEP = {
 """A stress that moves this hundredfold changes its rate by the hundredth power: no float holds it."""
 
 
-@pytest.mark.parametrize("pressure", ["5 bar", "8 bar"])
-def test_a_request_beyond_the_formulas_is_not_blamed_on_the_catalog(pressure):
-    world = SMALL.having(STEEP | {"process.back_pressure": pressure})
+@pytest.mark.parametrize("pressure", ["1 bar", "5 bar", "8 bar"])
+def test_a_rate_that_no_float_holds_is_no_fault_where_nothing_leaks(pressure):
+    counts = SMALL.having(STEEP | {"process.back_pressure": pressure}).answer.counts
 
+    assert counts[State.FITS] == counts[State.MARGINAL] == 0
+
+
+def test_a_request_beyond_the_formulas_is_not_blamed_on_the_catalog(monkeypatch):
+    world = SMALL.having(STEEP)
+    real = answering._answer
+
+    def beyond(question, *shop):
+        if question.material == world.question.material:
+            raise PhysicsDomainError("rate must be zero or positive, and finite, got array([inf])")
+        return real(question, *shop)
+
+    monkeypatch.setattr(answering, "_answer", beyond)
     with pytest.raises(InputError) as caught:
         _ = world.answer
     (fault,) = caught.value.faults
-    assert fault.where.startswith("material plain")
+    assert fault.where == f"material {world.question.material.name}"
     assert "must be" in fault.given
     assert "array" not in fault.given
     assert "reach of the formulas" in fault.accepted
