@@ -159,6 +159,7 @@ SAMPLES: dict[str, float] = {
     "stored_change": 1e-10,
     "stored_volume": 6e-9,
     "strength": 1000.0,
+    "stress": 800.0,
     "temperature": 310.0,
     "temperature_1": 298.15,
     "temperature_2": 313.15,
