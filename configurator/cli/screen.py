@@ -37,7 +37,7 @@ ListForm = Literal["csv", "jsonl"]
 
 
 @dataclass(frozen=True)
-class Options:
+class ScreenOptions:
     """What the command was asked for, beside list and processes."""
 
     source: str
@@ -137,7 +137,7 @@ def screen(
     from configurator.screen.sources import open_list
     from configurator.screen.writers import form_of
 
-    options = Options(**given)
+    options = ScreenOptions(**given)
     if asked.strict:
         options = replace(options, fail_on="marginal")
     _check(options)
@@ -162,7 +162,7 @@ def screen(
         ctx.exit(_run(entries, setup, options))
 
 
-def _check(options: Options) -> None:
+def _check(options: ScreenOptions) -> None:
     """Refuse what has no meaning, and files that would be lost."""
     if options.resume and options.out is None:
         raise UsageError("--resume: only a file can be gone on with, name it with --out")
@@ -195,7 +195,7 @@ def _same(one: Path, other: Path) -> bool:
         return False
 
 
-def _run(entries: MaterialList, setup: Setup, options: Options) -> int:
+def _run(entries: MaterialList, setup: Setup, options: ScreenOptions) -> int:
     from configurator.screen.run import screen
     from configurator.screen.store import Kept
     from configurator.screen.summary import summary_json, summary_line
@@ -238,7 +238,7 @@ def _run(entries: MaterialList, setup: Setup, options: Options) -> int:
     return code
 
 
-def _store(entries: MaterialList, setup: Setup, options: Options, stack: ExitStack) -> Store:
+def _store(entries: MaterialList, setup: Setup, options: ScreenOptions, stack: ExitStack) -> Store:
     """Where the results go: the file that is named, or standard output."""
     from configurator.screen.run import fingerprint_of
     from configurator.screen.store import Kept, Stream
@@ -267,7 +267,7 @@ def _store(entries: MaterialList, setup: Setup, options: Options, stack: ExitSta
     )
 
 
-def _crew(options: Options) -> Crew:
+def _crew(options: ScreenOptions) -> Crew:
     """Who judges: this process, several of this machine, or a cluster."""
     if options.cluster is not None:
         from configurator.screen.cluster import on_cluster

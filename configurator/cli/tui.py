@@ -27,7 +27,7 @@ TURN = 0.001
 
 
 @dataclass(frozen=True)
-class Options:
+class TuiOptions:
     """What the command was asked for, beside the question."""
 
     results: Path | None
@@ -39,7 +39,7 @@ class Options:
     fresh: bool
 
 
-def _bench(workshop: Workshop, options: Options) -> Bench:
+def _bench(workshop: Workshop, options: TuiOptions) -> Bench:
     """What rows of results are rebuilt and compared with."""
     from configurator.tui.document import open_document
     from configurator.tui.review.rebuilt import Bench
@@ -108,7 +108,7 @@ def tui(*, asked: QuestionOptions, material: str | None, process: str | None, **
     in plain lines: the key l shows the command. With --open, the rows of a screening come
     first, and Enter opens one of them.
     """
-    options = Options(**given)
+    options = TuiOptions(**given)
     _check(material, process, options)
     # A start makes much and drops little: looking for what to drop would take a tenth of it.
     gc.disable()
@@ -119,7 +119,7 @@ def tui(*, asked: QuestionOptions, material: str | None, process: str | None, **
 
 
 def _open(
-    material: str | None, process: str | None, asked: QuestionOptions, options: Options
+    material: str | None, process: str | None, asked: QuestionOptions, options: TuiOptions
 ) -> None:
     if (asked.picks or asked.without) and material is None:
         raise UsageError("--pick and --without come with a MATERIAL and a PROCESS")
@@ -164,7 +164,7 @@ def _started() -> None:
     gc.enable()
 
 
-def _check(material: str | None, process: str | None, options: Options) -> None:
+def _check(material: str | None, process: str | None, options: TuiOptions) -> None:
     """Refuse what has no meaning."""
     if material is not None and process is None:
         raise UsageError("a MATERIAL comes with a PROCESS", "headwright tui lid-sealant lid-bead")

@@ -37,7 +37,7 @@ class Form(Enum):
     PATH = "a path or a name"
 
 
-class Part(Enum):
+class ColumnOf(Enum):
     """What a column belongs to."""
 
     MATERIAL = "the material"
@@ -54,7 +54,7 @@ class Column:
     path: tuple[str, ...]
     """Keys of the material file from its top; for a component of the table below, from the
     component on. Empty for `file`."""
-    part: Part
+    part: ColumnOf
     """What it belongs to."""
     form: Form
     """How a cell is written."""
@@ -65,7 +65,7 @@ class Column:
 
 
 def _material(name: str, form: Form, example: str, meaning: str) -> Column:
-    return Column(name, () if name == FILE else (name,), Part.MATERIAL, form, example, meaning)
+    return Column(name, () if name == FILE else (name,), ColumnOf.MATERIAL, form, example, meaning)
 
 
 def _of_flow(name: str, example: str, meaning: str, form: Form = Form.QUANTITY) -> Column:
@@ -77,11 +77,11 @@ def _of_filler(key: str, example: str, meaning: str, form: Form = Form.QUANTITY)
 
 
 def _component(name: str, path: str, form: Form, example: str, meaning: str) -> Column:
-    return Column(name, tuple(path.split(".")), Part.COMPONENT, form, example, meaning)
+    return Column(name, tuple(path.split(".")), ColumnOf.COMPONENT, form, example, meaning)
 
 
 def _mix(name: str, path: str, example: str, meaning: str, form: Form = Form.QUANTITY) -> Column:
-    return Column(name, ("mix", *path.split(".")), Part.MIX, form, example, meaning)
+    return Column(name, ("mix", *path.split(".")), ColumnOf.MIX, form, example, meaning)
 
 
 COLUMNS: tuple[Column, ...] = (
@@ -165,10 +165,10 @@ COLUMNS: tuple[Column, ...] = (
 
 def _spread() -> dict[str, Column]:
     """Every column under its name in a header, with its whole path."""
-    known = {each.name: each for each in COLUMNS if each.part is not Part.COMPONENT}
+    known = {each.name: each for each in COLUMNS if each.part is not ColumnOf.COMPONENT}
     for front, table in SIDES:
         for each in COLUMNS:
-            if each.part is Part.COMPONENT:
+            if each.part is ColumnOf.COMPONENT:
                 name = f"{front}{each.name}"
                 known[name] = replace(each, name=name, path=(table, *each.path))
     return known

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from configurator.errors import Fault, InputError, shown
 from configurator.report.machine import unguarded
 from configurator.screen.header import Header, read_header
-from configurator.screen.lines import Line, Lines
+from configurator.screen.lines import Lines, ListLine
 from configurator.screen.row import MAX_CELL, MAX_COLUMNS, MAX_LINE, Row, place
 from configurator.units.display import plural
 
@@ -148,12 +148,12 @@ class CsvRows(Iterator[Row]):
                 cells.add(cell)
         return cells
 
-    def _check(self, line: Line, cells: _Cells) -> None:
+    def _check(self, line: ListLine, cells: _Cells) -> None:
         if "\0" in line.text:
             hint = "text without NUL characters; UTF-16 without a mark has them"
             cells.refuse("a NUL character", hint)
 
-    def _quoted(self, line: Line, cells: _Cells) -> None:
+    def _quoted(self, line: ListLine, cells: _Cells) -> None:
         """Gather the cells of a row that has quotes."""
         at = 0
         self._check(line, cells)
@@ -175,12 +175,12 @@ class CsvRows(Iterator[Row]):
                 at = end
             at += 1
 
-    def _closed(self, line: Line, at: int, cells: _Cells) -> tuple[Line, int] | None:
+    def _closed(self, line: ListLine, at: int, cells: _Cells) -> tuple[ListLine, int] | None:
         """Gather one quoted cell; return the line where it ends, and where what follows begins.
 
         None if it does not end properly: the lines behind its beginning are then put back.
         """
-        taken: list[Line] = []
+        taken: list[ListLine] = []
         pieces: list[str] = []
         size = 0
         while (end := _closing(line.text, at)) < 0:

@@ -20,7 +20,7 @@ from configurator.screen.idle import Idle
 from configurator.screen.judge import REFUSALS, Judge
 from configurator.screen.looked import Look, look
 from configurator.screen.openings import Openings, batches
-from configurator.screen.run import Entry
+from configurator.screen.run import ListEntry
 from configurator.screen.verdict import NOT_READ, deciding_finding, reason_for_none
 from configurator.workshop.workshop import Workshop
 
@@ -41,7 +41,7 @@ class _Asked:
 
 
 def find_gaps(
-    entries: Iterable[Entry],
+    entries: Iterable[ListEntry],
     processes: Sequence[Process],
     workshop: Workshop,
     *,
@@ -53,7 +53,7 @@ def find_gaps(
 
     Parameters
     ----------
-    entries : iterable of Entry
+    entries : iterable of ListEntry
         The list.
     processes : sequence of Process
         What each row is asked for.

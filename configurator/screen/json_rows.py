@@ -17,7 +17,7 @@ from configurator.errors import Fault, InputError, described, shown
 from configurator.reading import MAX_DEPTH, deepest_bracket
 from configurator.screen.columns import TABLES
 from configurator.screen.header import LONGEST_SLIP, Header, header_of, warnings_on
-from configurator.screen.lines import Line, Lines
+from configurator.screen.lines import Lines, ListLine
 from configurator.screen.row import MAX_CELL, MAX_COLUMNS, MAX_LINE, Row, place
 
 REST = "..."
@@ -131,7 +131,7 @@ class JsonRows(Iterator[Row]):
                 self.late_warnings += warnings_on([key], self._name)
 
 
-def _object(line: Line) -> dict[str, Any]:
+def _object(line: ListLine) -> dict[str, Any]:
     """The object of a line, with nothing in it that could not be written again.
 
     Raises

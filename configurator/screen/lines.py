@@ -13,7 +13,7 @@ from configurator.screen.row import MAX_LINE
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ListLine:
     """One line."""
 
     number: int
@@ -26,7 +26,7 @@ class Line:
     """Whether it has more than `MAX_LINE` characters."""
 
 
-class Lines(Iterator[Line]):
+class Lines(Iterator[ListLine]):
     r"""Lines that end in `\n`, `\r\n` or `\r`, one at a time; some can be put back.
 
     Parameters
@@ -40,11 +40,11 @@ class Lines(Iterator[Line]):
         # the wrapper asks for is read1.
         buffered = cast("io.BufferedReader", source)
         self._text = io.TextIOWrapper(buffered, encoding="utf-8", newline="")
-        self._back: deque[Line] = deque()
+        self._back: deque[ListLine] = deque()
         self._ahead = ""
         self._number = 0
 
-    def __next__(self) -> Line:
+    def __next__(self) -> ListLine:
         if self._back:
             return self._back.popleft()
         limit = MAX_LINE + len("\r\n")
@@ -59,10 +59,10 @@ class Lines(Iterator[Line]):
         end = _end_of(text)
         if len(text) - len(end) > MAX_LINE:
             self._skip(text)
-            return Line(self._number, "", "\n", too_long=True)
-        return Line(self._number, text.removesuffix(end), end)
+            return ListLine(self._number, "", "\n", too_long=True)
+        return ListLine(self._number, text.removesuffix(end), end)
 
-    def put_back(self, lines: Sequence[Line]) -> None:
+    def put_back(self, lines: Sequence[ListLine]) -> None:
         """Hand out lines once more, in this order, before all others."""
         self._back.extendleft(reversed(lines))
 

@@ -14,7 +14,7 @@ from configurator.reading import ReadFault, read_toml
 from configurator.request.load import MATERIALS, material_files, material_from
 from configurator.request.material import Material
 from configurator.screen.cells import CellFault, read_cell
-from configurator.screen.columns import BY_NAME, FILE, TABLES, TOP_KEYS, Column, Part
+from configurator.screen.columns import BY_NAME, FILE, TABLES, TOP_KEYS, Column, ColumnOf
 from configurator.screen.faults import in_columns
 from configurator.screen.row import Row, place
 
@@ -146,7 +146,7 @@ def _is_table(key: str, value: object) -> bool:
 
 def _nested(values: Mapping[str, Any], number: int, where: str) -> dict[str, Any]:
     """The tables of an object that is laid out as a material file."""
-    flat = [key for key in values if key in BY_NAME and BY_NAME[key].part is not Part.MATERIAL]
+    flat = [key for key in values if key in BY_NAME and BY_NAME[key].part is not ColumnOf.MATERIAL]
     if flat:
         accepted = "columns or tables in one row, not both"
         raise InputError([Fault(where, key, str(values[key]), accepted) for key in flat])

@@ -25,7 +25,7 @@ Crew = Callable[[Setup, Iterator[Chunk]], Generator[JudgedChunk]]
 """Whoever judges: takes chunks as it needs them, gives them back judged and in order."""
 
 
-class Entry(Protocol):
+class ListEntry(Protocol):
     """One row of a list, as the readers give it."""
 
     @property
@@ -101,7 +101,7 @@ def alone(setup: Setup, chunks: Iterator[Chunk]) -> Generator[JudgedChunk]:
 
 
 def screen(
-    entries: Iterable[Entry],
+    entries: Iterable[ListEntry],
     setup: Setup,
     store: Store,
     crew: Crew = alone,
@@ -113,7 +113,7 @@ def screen(
 
     Parameters
     ----------
-    entries : iterable of Entry
+    entries : iterable of ListEntry
         The whole list from its first row.
     setup : Setup
         What is asked of every row.
@@ -159,7 +159,7 @@ def screen(
     return store.journal.tally
 
 
-def _row(entry: Entry, columns: tuple[str, ...]) -> ListRow:
+def _row(entry: ListEntry, columns: tuple[str, ...]) -> ListRow:
     """An entry as a worker needs it: plain values, the list's cells in the order of its columns."""
     cells = tuple(str(entry.cells.get(column, "")) for column in columns)
     return ListRow(entry.number, entry.line, cells, entry.material, entry.fault)

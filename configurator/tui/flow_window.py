@@ -26,7 +26,7 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Line:
+class WindowLine:
     """One back pressure."""
 
     letter: str
@@ -59,7 +59,7 @@ class FlowWindow:
     """Empty, `a` or `b`."""
     flows: Floats
     """From zero on. [m^3/s]"""
-    lines: tuple[Line, ...]
+    lines: tuple[WindowLine, ...]
     """From the lowest pressure on."""
     wanted: tuple[float, float]
     """Lowest and highest flow of this side. [m^3/s]"""
@@ -98,7 +98,7 @@ def _window(
         slips = [_slip(side, pressure, float(flow)) for flow in np.maximum(flows, 1e-15)]
         speeds = (flows + np.array(slips)) / displacement
         if np.all(np.isfinite(speeds)):
-            lines.append(Line(letter, pressure, words, speeds))
+            lines.append(WindowLine(letter, pressure, words, speeds))
     return FlowWindow(
         side=side.prefix.rstrip("."),
         flows=flows,

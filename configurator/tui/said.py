@@ -20,7 +20,7 @@ STYLES = {"ruled out": "out"}
 
 
 @dataclass(frozen=True)
-class Remedy:
+class SaidRemedy:
     """A change that brings something back."""
 
     words: str
@@ -37,7 +37,7 @@ class Said:
     """In words."""
     style: str = ""
     """Name of a span style."""
-    remedy: Remedy | None = None
+    remedy: SaidRemedy | None = None
     """What Enter does on it."""
 
 
@@ -66,6 +66,6 @@ def said(
         if sentence.offer is not None:
             after = draft_after(draft, before, sentence.offer.question)
             picks = {**after.picks, **(given or {})}
-            remedy, style = Remedy(sentence.offer.words, replace(after, picks=picks)), "accent"
+            remedy, style = SaidRemedy(sentence.offer.words, replace(after, picks=picks)), "accent"
         text = INDENTS.get(sentence.form, "") + sentence.text
         yield Said(text, STYLES.get(style, style), remedy)

@@ -35,8 +35,7 @@ from configurator.errors import CatalogError, InputError
 from configurator.request import material, process
 from configurator.request.load import material_files, process_files
 from configurator.screen.changes_text import HEADS
-from configurator.screen.columns import COLUMNS
-from configurator.screen.columns import Part as ColumnOf
+from configurator.screen.columns import COLUMNS, ColumnOf
 from configurator.screen.hypothetical.every import DERIVATIONS
 from configurator.screen.result_columns import RESULT_COLUMNS
 from configurator.units.grammar import UnitFault

@@ -12,7 +12,7 @@ from tui_worlds import asked
 from configurator.report.lines import cells
 from configurator.rules.finding import Finding, State
 from configurator.tui.flow_chart import flow_chart
-from configurator.tui.flow_window import FlowWindow, Limit, Line, pressure_chain, windows_of
+from configurator.tui.flow_window import FlowWindow, Limit, WindowLine, pressure_chain, windows_of
 from configurator.tui.glyphs import ASCII, LINES
 from configurator.tui.pressure_bars import pressure_bars
 from configurator.tui.spans import Spans, fitted, short_count
@@ -32,8 +32,8 @@ def window(**changes):
         "side": "",
         "flows": FLOWS,
         "lines": (
-            Line("a", 0.0, "no back pressure", FLOWS * 1e6),
-            Line("b", 5e5, "as the outlet needs", FLOWS * 1e6 + 0.5),
+            WindowLine("a", 0.0, "no back pressure", FLOWS * 1e6),
+            WindowLine("b", 5e5, "as the outlet needs", FLOWS * 1e6 + 0.5),
         ),
         "wanted": (0.5e-6, 1.5e-6),
         "limits": (Limit("rotor speed against the drive", 2.2, floor=False),),

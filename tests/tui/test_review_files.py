@@ -19,7 +19,7 @@ from configurator.tui.review.line_file import BLOCK
 from configurator.tui.review.result_file import open_results
 from configurator.tui.review.review import Review
 from configurator.tui.review.stretch import PLACES
-from configurator.tui.review.wanted import Words
+from configurator.tui.review.wanted import SearchWords
 
 FORMS = ("csv", "jsonl", "parquet")
 
@@ -210,7 +210,7 @@ def test_a_file_that_another_one_replaces_is_read_on_as_it_was(tmp_path, bench):
     assert review.here.text("name") == "Old"
 
 
-# Words
+# SearchWords
 
 SAMPLES = ["Paste", "paste GREY", "\u00c9poxy", "two words", "=L1", 'with "quotes"', "back\\slash"]
 
@@ -229,7 +229,7 @@ def test_words_are_found_in_any_cell_with_words_in_it_in_any_case(form, names, t
         path = written(Path(folder) / f"results.{form}", rows)
         file = open_results(path)
         starts = np.concatenate([each.starts for each in file.stretches()])
-        held = list(file.matching(Words(typed), starts, lambda: False))
+        held = list(file.matching(SearchWords(typed), starts, lambda: False))
 
         ours = "pour paste marginal size=small, cavity=one-ml volume error"
         expected = [
@@ -249,14 +249,16 @@ def test_a_search_that_nobody_waits_for_ends(tmp_path):
         asked.append(1)
         return len(asked) > 1
 
-    assert len(list(file.matching(Words("paste"), starts, stale))) == 256
+    assert len(list(file.matching(SearchWords("paste"), starts, stale))) == 256
 
 
 def test_words_that_go_on_narrow_those_before():
     ways = ["", "p", "pa", "pa g", "pa gr", "gr pa x"]
-    assert all(Words(longer).narrows(Words(shorter)) for shorter, longer in pairwise(ways))
-    assert not Words("pa").narrows(Words("paste"))
-    assert not Words("a").narrows(Words("b"))
+    assert all(
+        SearchWords(longer).narrows(SearchWords(shorter)) for shorter, longer in pairwise(ways)
+    )
+    assert not SearchWords("pa").narrows(SearchWords("paste"))
+    assert not SearchWords("a").narrows(SearchWords("b"))
 
 
 def test_every_state_has_a_place():

@@ -24,7 +24,7 @@ DIGITS = 4
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class SeriesStep:
     """A figure that no part has, and those that it was set by."""
 
     value: float
@@ -78,19 +78,20 @@ class Ladder:
         ratio = self.ratios[0] if self.ratios else self._usual
         return None if ratio is None else round3(value / ratio)
 
-    def steps(self) -> list[Step]:
+    def steps(self) -> list[SeriesStep]:
         """Figures that no part has: below the first, between neighbours, above the last."""
         if not self.rungs:
             return []
         first, last = self.rungs[0], self.rungs[-1]
         ends = (self.below(first), self.above(last))
         found = [
-            Step(round3(math.sqrt(low * high)), low, high) for low, high in pairwise(self.rungs)
+            SeriesStep(round3(math.sqrt(low * high)), low, high)
+            for low, high in pairwise(self.rungs)
         ]
         if ends[0] is not None:
-            found.insert(0, Step(ends[0], None, first))
+            found.insert(0, SeriesStep(ends[0], None, first))
         if ends[1] is not None:
-            found.append(Step(ends[1], last, None))
+            found.append(SeriesStep(ends[1], last, None))
         # Neighbours may be so close that a figure of three digits between them is one of them.
         return [step for step in found if not any(_alike(step.value, r) for r in self.rungs)]
 

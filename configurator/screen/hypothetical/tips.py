@@ -7,7 +7,14 @@ from collections.abc import Iterator
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Outlet
 from configurator.screen.hypothetical.part import Derivation, Hypothetical, derived, single
-from configurator.screen.hypothetical.steps import Ladder, Step, scaled, shown, stepped, usual_ratio
+from configurator.screen.hypothetical.steps import (
+    Ladder,
+    SeriesStep,
+    scaled,
+    shown,
+    stepped,
+    usual_ratio,
+)
 from configurator.screen.hypothetical.words import mark_of, setting
 
 BORE = Derivation(
@@ -49,7 +56,7 @@ def _bores(family: list[Outlet], usual: float | None) -> Iterator[Hypothetical]:
                 yield from _with_bore(tip, step)
 
 
-def _with_bore(tip: Outlet, step: Step) -> Iterator[Hypothetical]:
+def _with_bore(tip: Outlet, step: SeriesStep) -> Iterator[Hypothetical]:
     factor = step.value / tip.bore.nominal
     figures: dict[str, object] = {
         "bore": stepped(tip.bore, step.value),

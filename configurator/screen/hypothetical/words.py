@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from configurator.screen.hypothetical.steps import Step, shown
+from configurator.screen.hypothetical.steps import SeriesStep, shown
 from configurator.units.quantity import Quantity
 
 _OTHER = re.compile(r"[^a-z0-9.]+")
@@ -21,7 +21,7 @@ def mark_of(text: str) -> str:
     return _OTHER.sub("", text.lower())
 
 
-def setting(step: Step, like: Quantity) -> str:
+def setting(step: SeriesStep, like: Quantity) -> str:
     """Say a new figure and those that it was set by, as people read them."""
     value = shown(step.value, like)
     if step.least is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from configurator.tui.line_panel import LinePanel
-from configurator.tui.said import Remedy, Said
+from configurator.tui.said import Said, SaidRemedy
 from configurator.tui.spans import Spans, paragraph
 
 
@@ -20,7 +20,7 @@ class WhyPanel(LinePanel):
         super().__init__(id=id, classes=classes)
         self.said: Sequence[Said] = ()
         self.about = ""
-        self._lines: list[tuple[Spans, Remedy | None]] = []
+        self._lines: list[tuple[Spans, SaidRemedy | None]] = []
 
     def show(self, about: str, said: Sequence[Said]) -> None:
         """Show other reasons, from their start."""
@@ -52,7 +52,7 @@ class WhyPanel(LinePanel):
         spans, _ = self._lines[index]
         return [(">" if index == self.cursor and self.keys else " ", "strong"), *spans]
 
-    def remedies(self) -> list[Remedy]:
+    def remedies(self) -> list[SaidRemedy]:
         """All remedies that are shown, in order."""
         return [remedy for _, remedy in self._lines if remedy is not None]
 

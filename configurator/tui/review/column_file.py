@@ -17,7 +17,7 @@ from configurator.tui.review.wanted import (
     CHECKED_EVERY,
     OWN_NAMES,
     TABLE,
-    Words,
+    SearchWords,
     check_heads,
     searched,
 )
@@ -88,7 +88,9 @@ class ColumnFile:
             found.append(row)
         return found
 
-    def matching(self, words: Words, starts: Whole, is_stale: Callable[[], bool]) -> Iterator[bool]:
+    def matching(
+        self, words: SearchWords, starts: Whole, is_stale: Callable[[], bool]
+    ) -> Iterator[bool]:
         """Yield for each row whether its text holds all words; ends early once nobody waits."""
         file = self._opened()
         group = -1

@@ -16,7 +16,7 @@ from configurator.report.machine import unguarded
 from configurator.screen.result_columns import NAMES
 from configurator.screen.results import LONGEST_LINE, typed_cell, with_counts
 from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
-from configurator.tui.review.wanted import CHECKED_EVERY, Words, check_heads, searched
+from configurator.tui.review.wanted import CHECKED_EVERY, SearchWords, check_heads, searched
 
 BLOCK = 1 << 18
 """Bytes that are parsed in one go: long enough to be quick, short enough to let keys through."""
@@ -95,7 +95,9 @@ class LineFile:
                 raise InputError([Fault(str(self.path), "file", given, "the same file")]) from None
         return found
 
-    def matching(self, words: Words, starts: Whole, is_stale: Callable[[], bool]) -> Iterator[bool]:
+    def matching(
+        self, words: SearchWords, starts: Whole, is_stale: Callable[[], bool]
+    ) -> Iterator[bool]:
         """Yield for each row whether its text holds all words; ends early once nobody waits."""
         with self._opened() as file:
             at = -1

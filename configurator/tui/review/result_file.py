@@ -9,7 +9,7 @@ from typing import Any, Protocol
 from configurator.errors import Fault, InputError
 from configurator.screen.writers import SUFFIXES
 from configurator.tui.review.stretch import Stretch, Whole
-from configurator.tui.review.wanted import Words
+from configurator.tui.review.wanted import SearchWords
 
 
 class ResultFile(Protocol):
@@ -26,7 +26,9 @@ class ResultFile(Protocol):
     def rows(self, starts: Sequence[int], *, whole: bool = True) -> list[Mapping[str, Any]]:
         """Read some rows as `read_results` gives them, or at least what a table shows of them."""
 
-    def matching(self, words: Words, starts: Whole, is_stale: Callable[[], bool]) -> Iterator[bool]:
+    def matching(
+        self, words: SearchWords, starts: Whole, is_stale: Callable[[], bool]
+    ) -> Iterator[bool]:
         """Yield for each row whether its text holds all words; ends early once nobody waits."""
 
 

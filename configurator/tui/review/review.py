@@ -17,7 +17,7 @@ from configurator.tui.review.rebuilt import Bench
 from configurator.tui.review.result_file import ResultFile, open_results
 from configurator.tui.review.result_row import ResultRow
 from configurator.tui.review.stretch import Stretch
-from configurator.tui.review.wanted import Words
+from configurator.tui.review.wanted import SearchWords
 
 AT_FIRST = 10_000
 """Rows that are read before anything is shown, so that a broken file is refused at once."""
@@ -47,7 +47,7 @@ class ReadOn:
 class Found:
     """Rows that hold some words."""
 
-    words: Words
+    words: SearchWords
     """The words."""
     upto: int
     """Rows that were looked at, from the first on."""
@@ -80,7 +80,7 @@ class Review:
         self.fault: HeadwrightError | None = None
         """Why reading ended before the end of the file."""
         self.state = ""
-        self.words = Words()
+        self.words = SearchWords()
         self.sort = "row"
         self.turned = False
         self.cursor = 0
@@ -154,7 +154,7 @@ class Review:
 
     def show_words(self, typed: str) -> None:
         """Show the rows that hold words; they have to be searched for where there are any."""
-        self.words = Words(typed)
+        self.words = SearchWords(typed)
         if not self.words.each:
             self._found = None
         self._renew()

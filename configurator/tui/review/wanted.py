@@ -62,7 +62,7 @@ def check_heads(path: Path, heads: Sequence[str]) -> None:
 
 
 @dataclass(frozen=True)
-class Words:
+class SearchWords:
     """What was typed: every word has to be in a row, in any cell, in any case."""
 
     typed: str = ""
@@ -79,7 +79,7 @@ class Words:
         plain = (word for word in self.each if word.isascii() and not {'"', "\\"} & set(word))
         return tuple(word.encode("ascii") for word in plain)
 
-    def narrows(self, before: Words) -> bool:
+    def narrows(self, before: SearchWords) -> bool:
         """True if no row can match that did not match before."""
         return all(any(word in now for now in self.each) for word in before.each)
 
