@@ -54,6 +54,11 @@ class Propagation:
         The same for the parts that rules over several slots are heard for, so that questions
         that name the same ones share the hearing; as few as may be without it.
 
+    Raises
+    ------
+    ValueError
+        If a part may stand that is not among those in `over`: nobody would have heard of it.
+
     Attributes
     ----------
     unary : tuple of (Judgement, PartStates)
@@ -99,6 +104,9 @@ class Propagation:
             for slot, states in worst_alone(found, sizes).items()
         }
         alone = {slot: begin[slot] & (self.parts[slot] < State.RULED_OUT) for slot in sizes}
+        for slot, among in (over or {}).items():
+            if (alone[slot] & ~among).any():
+                raise ValueError(f"slot {slot}: a part may stand that no rule would be heard for")
         shared = None if over is None else self._live(over)
         self._few = self._tables(1, shared or self._live(alone))
         few = dict(alone)

@@ -11,6 +11,7 @@ from configurator.rules.class_slots import HELPER_MARK
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, State
 from configurator.rules.order import BuildOrder
+from configurator.rules.propagation import Propagation
 from configurator.rules.space import conflict_in, spaces_of
 
 SEEDS = range(25)
@@ -130,6 +131,16 @@ def test_a_conflict_leaves_no_build_and_none_of_its_rules_is_idle(seed):
                 assert not any(name.startswith(HELPER_MARK) for name in names)
                 assert not together(names, axis, place)
                 assert all(together(names - {name}, axis, place) for name in names)
+
+
+def test_parts_for_which_no_rule_would_be_heard_may_not_stand():
+    left = RandomBuilds(1).left
+    over = {slot: np.ones((1, size), dtype=bool) for slot, size in SIZES.items()}
+    first = np.flatnonzero(left.stages[1]["outlet"][0])[0]
+    over["outlet"][0, first] = False
+
+    with pytest.raises(ValueError, match="outlet"):
+        Propagation(left.evaluation, over=over)
 
 
 def test_the_random_rules_leave_some_builds_and_not_all():
