@@ -194,7 +194,7 @@ class _Roots:
         """Parts of the catalog that a rule would let go together with a part."""
         if judgement.number not in self._lets:
             case = Case(self._left.evaluation.subjects[0], self._left.evaluation.rules.frame)
-            side = next(each for each in case.sides if each.prefix == judgement.prefix)
+            side = case.side(judgement.prefix)
             applied = apply_rule(case, judgement.rule, side)
             lets = None if applied is None else applied.states <= State.UNPROVEN
             self._lets[judgement.number] = lets

@@ -92,6 +92,10 @@ class Case:
             )
         )
 
+    def side(self, prefix: str) -> Side:
+        """The metering side with a prefix: empty, `a.` or `b.`."""
+        return next(each for each in self.sides if each.prefix == prefix)
+
     @cached_property
     def prefixes(self) -> tuple[str, ...]:
         """Slot prefixes of the sides: one empty, or `a.` and `b.`."""

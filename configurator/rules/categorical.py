@@ -154,7 +154,7 @@ class CategoricalRules:
         key = reading.of(judgement)
         if key not in known:
             case = reading.case
-            side = next(each for each in case.sides if each.prefix == judgement.prefix)
+            side = case.side(judgement.prefix)
             applied = apply_rule(case, judgement.rule, side)
             known[key] = None if applied is None else part_states(applied)
         return known[key]

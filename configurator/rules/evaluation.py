@@ -22,7 +22,6 @@ from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.rule_tables import Places, RuleTables, over_scope, tables_of
 from configurator.rules.ruleset import COARSE, Judgement, RuleSet
-from configurator.rules.side import Side
 from configurator.rules.subject import Subject
 
 Live = Mapping[str, BoolArray]
@@ -123,7 +122,7 @@ class Evaluation:
         if key not in self._grids:
             self._grids[key] = self.every.only(live)
         case = self._grids[key]
-        return apply_rule(case, judgement.rule, _side(case, judgement))
+        return apply_rule(case, judgement.rule, case.side(judgement.prefix))
 
     def bites(self, judgement: Judgement) -> bool:
         """Whether a rule can rule anything out; one over many combinations is taken to do so."""
@@ -153,7 +152,7 @@ class Evaluation:
     def _heard_alone(self, judgement: Judgement) -> PartStates | None:
         if not self._many:
             case = self.every
-            applied = apply_rule(case, judgement.rule, _side(case, judgement))
+            applied = apply_rule(case, judgement.rule, case.side(judgement.prefix))
             return None if applied is None else part_states(applied)
         if judgement.numeric:
             return self._stacked_alone(judgement)
@@ -168,7 +167,7 @@ class Evaluation:
         return [read(Case(subject, frame)) for subject in self.subjects]
 
     def _stacked_alone(self, judgement: Judgement) -> PartStates | None:
-        outcome = judgement.rule.check(self.every, _side(self.every, judgement))
+        outcome = judgement.rule.check(self.every, self.every.side(judgement.prefix))
         if outcome is None:
             return None
         states = over_scope(outcome.states, judgement.scope, self._slots)
@@ -219,7 +218,7 @@ class Evaluation:
                 seen[slot] = live[slot][first]
                 places[slot] = np.searchsorted(numbers, apart)
         case = self._case(seen)
-        applied = apply_rule(case, judgement.rule, _side(case, judgement))
+        applied = apply_rule(case, judgement.rule, case.side(judgement.prefix))
         if applied is None:
             return None
         heard = None if self._many else applied
@@ -241,10 +240,6 @@ class Evaluation:
 
 def _key(live: Places) -> bytes:
     return b"".join(places.tobytes() + b"|" for places in live.values())
-
-
-def _side(case: Case, judgement: Judgement) -> Side:
-    return next(each for each in case.sides if each.prefix == judgement.prefix)
 
 
 def _inverse(kept: IntArray, size: int) -> IntArray:

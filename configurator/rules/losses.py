@@ -67,7 +67,7 @@ def findings_of(left: Propagation, losses: Sequence[Loss]) -> tuple[Finding, ...
         builds = list(_builds(left, [losses[number] for number in numbers]))
         rows = np.array([[places[slot] for slot in frame.slots] for places in builds])
         case = Case(left.evaluation.subjects[0], frame.with_rows(rows))
-        side = next(each for each in case.sides if each.prefix == judgement.prefix)
+        side = case.side(judgement.prefix)
         again = apply_rule(case, judgement.rule, side)
         assert again is not None  # it was asked for over the grid too
         for row, (number, places) in enumerate(zip(numbers, builds, strict=True)):
@@ -121,7 +121,7 @@ def nearest_finding(applied: Applied, slot: str, place: int) -> tuple[Applied, F
     places = dict.fromkeys(frame.slots, 0) | partners
     rows = np.array([[places[each] for each in frame.slots]])
     case = Case(applied.case.subject, frame.with_rows(rows))
-    side = next(each for each in case.sides if each.prefix == applied.side.prefix)
+    side = case.side(applied.side.prefix)
     again = apply_rule(case, applied.rule, side)
     assert again is not None  # it was asked for over the grid too
     parts = {each: frame.parts[each][places[each]] for each in applied.scope}

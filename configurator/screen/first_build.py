@@ -141,7 +141,7 @@ class FirstBuilds:
             rows = np.zeros((1, len(parts)), dtype=np.intp)
             alone = Frame({slot: (part,) for slot, part in parts.items()}, rows)
             case = Case(self._subjects[at], alone)
-            side = next(each for each in case.sides if each.prefix == judgement.prefix)
+            side = case.side(judgement.prefix)
             applied = apply_rule(case, judgement.rule, side)
             assert applied is not None  # it was heard over all parts
             known[key] = applied.finding(0, parts)

@@ -87,7 +87,7 @@ def _example(left: Propagation, cut: Dropped, place: int, at: int, row: int) -> 
     }
     parts[cut.slot] = (every[cut.slot][place],)
     case = Case(left.evaluation.subjects[row], Frame(parts))
-    side = next(each for each in case.sides if each.prefix == cut.judgement.prefix)
+    side = case.side(cut.judgement.prefix)
     applied = apply_rule(case, cut.judgement.rule, side)
     assert applied is not None  # it took the part out
     return nearest_finding(applied, cut.slot, 0)[1].reason
