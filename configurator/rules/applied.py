@@ -40,7 +40,7 @@ class Applied:
     @cached_property
     def scope(self) -> tuple[str, ...]:
         """Slots that it depends on, in the order of the frame."""
-        return scope_of(self.rule, self.case, self.side)
+        return self.rule.scope(self.case.frame.slots, self.case.prefixes, self.side.prefix)
 
     @cached_property
     def states(self) -> NDArray[np.int8]:
@@ -136,18 +136,6 @@ def _at(values: NDArray[np.generic], row: int) -> float:
 
 def _known(value: float) -> float | None:
     return value if np.isfinite(value) else None
-
-
-def scope_of(rule: Rule, case: Case, side: Side) -> tuple[str, ...]:
-    """Slots of the frame that a rule depends on for a side, in the order of the frame.
-
-    The mixing slot of a one-part material holds nothing and moves nothing.
-    """
-    prefixes = case.prefixes if rule.whole else (side.prefix,)
-    wanted = set(rule.scope(prefixes))
-    if not case.material.two_part:
-        wanted.discard("mixing")
-    return tuple(slot for slot in case.frame.slots if slot in wanted)
 
 
 def judgements(case: Case, rules: Iterable[Rule]) -> Iterator[tuple[Rule, Side]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from configurator.catalog.parts import SHARED_SLOTS, Part
@@ -97,16 +97,28 @@ class Rule:
         """Slots it depends on, without a side's prefix."""
         return tuple(dict.fromkeys(path.partition(".")[0] for path in self.parts))
 
-    def scope(self, prefixes: Iterable[str]) -> tuple[str, ...]:
-        """Slots of a build it depends on, for the sides with these prefixes."""
-        sides = tuple(prefixes)
-        return tuple(
-            dict.fromkeys(
-                slot if slot in SHARED_SLOTS else prefix + slot
-                for prefix in sides
-                for slot in self.slots
-            )
-        )
+    def scope(self, slots: Iterable[str], prefixes: Sequence[str], prefix: str) -> tuple[str, ...]:
+        """Slots of a frame that it depends on for a side, in the order of the frame.
+
+        The mixing slot of a one-part material holds nothing and moves nothing.
+
+        Parameters
+        ----------
+        slots : iterable of str
+            Of the frame.
+        prefixes : sequence of str
+            Of all sides: one empty, or `a.` and `b.`.
+        prefix : str
+            Of the side.
+        """
+        wanted = {
+            slot if slot in SHARED_SLOTS else each + slot
+            for each in (prefixes if self.whole else (prefix,))
+            for slot in self.slots
+        }
+        if len(prefixes) == 1:
+            wanted.discard("mixing")
+        return tuple(slot for slot in slots if slot in wanted)
 
     def title(self, prefix: str) -> str:
         """The rule's name with the side it was applied to, as `a: volume error`."""

@@ -140,18 +140,12 @@ class RuleSet:
         found: list[Judgement] = []
         for rule in rules:
             for prefix in self.prefixes[:1] if rule.whole else self.prefixes:
-                scope = self._scope(rule, prefix)
+                scope = rule.scope(frame.slots, self.prefixes, prefix)
                 found.append(Judgement(len(found), rule, prefix, scope, self._stage(scope)))
         self.judgements = tuple(found)
         several = [each for each in found if len(each.scope) > 1]
         self.kinds = {slot: self._kinds(slot, several) for slot in frame.slots}
         self._apart: dict[tuple[int, str], Partition] = {}
-
-    def _scope(self, rule: Rule, prefix: str) -> tuple[str, ...]:
-        wanted = set(rule.scope(self.prefixes if rule.whole else (prefix,)))
-        if len(self.prefixes) == 1:
-            wanted.discard("mixing")  # holds nothing and moves nothing in a one-part build
-        return tuple(slot for slot in self.frame.slots if slot in wanted)
 
     def _stage(self, scope: tuple[str, ...]) -> int:
         if len(scope) <= 1:
