@@ -119,7 +119,7 @@ async def keys(path: Path) -> dict[str, list[float]]:
     found: dict[str, list[float]] = {}
     async with app.run_test(size=SIZE) as pilot:
         await settled(app, pilot)
-        screen = app.reviewing.screen
+        screen = app.review_screen
         assert screen is not None
         panel = screen.results
         ways: dict[str, Callable[[], None]] = {

@@ -125,8 +125,8 @@ def _open(
         raise UsageError("--pick and --without come with a MATERIAL and a PROCESS")
 
     from configurator.tui.app import HeadwrightApp
-    from configurator.tui.autosave import bring_back, session_folder, set_aside
-    from configurator.tui.glyphs import needs_ascii
+    from configurator.tui.kept import bring_back, session_folder, set_aside
+    from configurator.tui.looks import needs_ascii
     from configurator.tui.session import Session
 
     session = Session(asked.workshop, examples_folder())

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from itertools import islice
+from typing import TYPE_CHECKING
 
-from configurator.engine import Build
-from configurator.workshop.answer import Answer
-from configurator.workshop.told import RankedBuild
+from configurator.tui.desk import Desk
+from configurator.tui.session import Session
 
-PAGE = 40
-"""Builds that are worked out at a time: a screen and a bit."""
+if TYPE_CHECKING:
+    from configurator.engine import Build
+    from configurator.workshop.answer import Answer
+    from configurator.workshop.told import RankedBuild
 
 MOST_LISTED = 10_000
 """Rows that a list goes down to, as on the command line; beyond, picks narrow better."""
+
+PAGE = 40
+"""Builds that are worked out at a time: a screen and a bit."""
 
 
 class BuildList:
@@ -54,8 +59,8 @@ class BuildList:
         """True if some row of a range is not fetched yet."""
         return any(index not in self._rows for index in range(max(start, 0), min(stop, len(self))))
 
-    def fetch(self, start: int, stop: int) -> None:
-        """Work out whole pages around a range; meant for a thread beside the screen."""
+    def fetch(self, start: int, stop: int) -> BuildList:
+        """Work out whole pages around a range, for a thread beside the screen; the list itself."""
         if self.stand_on is not None:
             (parts, words), self.stand_on = self.stand_on, None
             place = self.place_of(parts)
@@ -66,6 +71,7 @@ class BuildList:
         for offset in range(first, last, PAGE):
             if self.lacks(offset, offset + PAGE):
                 self._page(offset)
+        return self
 
     def place_of(self, parts: Mapping[str, str]) -> int | None:
         """The row of a build given by the names of its parts; None if it is in none.
@@ -99,3 +105,56 @@ class BuildList:
             return
         for build in self.answer.described_builds(page, first_rank=offset + 1):
             self._rows[build.rank - 1] = build
+
+
+class Listed:
+    """Keeps the list on the screen in step with the session.
+
+    Parameters
+    ----------
+    session : Session
+        Whose builds.
+    desk : Desk
+        Where builds are fetched, in the lane `builds`.
+    show : callable
+        Called with a list that needs no fetching, or None where there is no answer.
+    """
+
+    def __init__(
+        self, session: Session, desk: Desk, show: Callable[[BuildList | None], None]
+    ) -> None:
+        self._session = session
+        self._desk = desk
+        self._show = show
+        self.newest: BuildList | None = None
+        self._made_for: tuple[Answer | None] | None = None
+        self._seek: tuple[Mapping[str, str], str] | None = None
+
+    def seek(self, parts: Mapping[str, str], words: str) -> None:
+        """Stand on a build once the next builds are listed, or say that it is not there."""
+        self._seek = (parts, words)
+
+    def fetch(self, builds: BuildList, first: int, last: int) -> None:
+        """Fetch rows that somebody looks at, unless a newer list is on its way already."""
+        if builds is self.newest:
+            self._desk.ask("builds", lambda _: builds.fetch(first, last))
+
+    def renew(self) -> None:
+        """Make another list if answer, order or filter are others."""
+        answer = self._session.answer
+        if self._made_for is not None and self._made_for[0] is answer:
+            return
+        self._made_for = (answer,)
+        if answer is None:
+            self.newest = None
+            self._show(None)
+            return
+        builds = self.newest = BuildList(answer)
+        if not self._session.stale:
+            builds.stand_on, self._seek = self._seek, None
+        if builds.total:
+            self.fetch(builds, 0, PAGE)
+        else:
+            self._desk.drop("builds")
+            self._desk.drop("window")
+            self._show(builds)

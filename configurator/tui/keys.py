@@ -1,8 +1,17 @@
-"""Keys that work in every panel, for the bindings, the help page and the command list."""
+"""Keys and marks, for the bindings, the help page and the command list."""
 
 from __future__ import annotations
 
-HELP: tuple[tuple[str, str, str], ...] = (
+from collections.abc import Sequence
+
+from textual.binding import Binding, BindingType
+
+from configurator.tui.spans import Spans, column
+
+Deed = tuple[str, str, str]
+"""Keys, the deed by its name, and what it does."""
+
+HELP: tuple[Deed, ...] = (
     ("w", "why", "why: the reasons for what the cursor is on"),
     ("r", "further", "reach further: remedies for what is out, break points of a build"),
     ("u", "unknowns", "what is unknown or wide: what to measure first"),
@@ -22,9 +31,9 @@ HELP: tuple[tuple[str, str, str], ...] = (
     ("question_mark,f1", "help", "all keys and marks"),
     ("q", "leave", "leave; everything is kept"),
 )
-"""Keys, the deed by its name, and what it does."""
+"""Deeds of the main screen."""
 
-REVIEW_HELP: tuple[tuple[str, str, str], ...] = (
+REVIEW_HELP: tuple[Deed, ...] = (
     ("enter", "open", "open the row: its material and process in the panels"),
     ("f", "state", "show rows in one state only, or all"),
     ("slash", "find", "show rows that hold words"),
@@ -85,3 +94,26 @@ def spelled(keys: str) -> str:
     '? F1'
     """
     return " ".join(SPELLED.get(key, key) for key in keys.split(","))
+
+
+def key_lines(first: Sequence[Deed] = HELP) -> list[Spans]:
+    """All keys and marks, those of one screen first."""
+    ours: list[Spans] = [[("In panels", "strong")], *_pairs(IN_PANELS), [("", "")]]
+    ours += [[("Everywhere outside fields", "strong")], *_keys(HELP), [("", "")]]
+    of_review: list[Spans] = [[("In the review of a screening", "strong")]]
+    of_review += [*_pairs(IN_REVIEW), *_keys(REVIEW_HELP), [("", "")]]
+    lines = [*of_review, *ours] if first is REVIEW_HELP else [*ours, *of_review]
+    return [*lines, [("Marks before a part, a build or a row", "strong")], *_pairs(MARKS)]
+
+
+def bindings_of(deeds: Sequence[Deed], screen: str) -> list[BindingType]:
+    """Deeds as bindings that a key map knows by the name of their screen."""
+    return [Binding(keys, deed, words, id=f"{screen}.{deed}") for keys, deed, words in deeds]
+
+
+def _keys(keys: Sequence[Deed]) -> list[Spans]:
+    return _pairs([(spelled(each), words) for each, _, words in keys])
+
+
+def _pairs(pairs: Sequence[tuple[str, str]]) -> list[Spans]:
+    return [[(f"  {column(key, 22)}", "accent"), (words, "")] for key, words in pairs]

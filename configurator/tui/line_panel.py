@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar, Self, cast
+from typing import ClassVar, Self, cast
 
 from rich.segment import Segment
 from rich.style import Style
@@ -16,15 +16,21 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from configurator.errors import shown
+from configurator.tui.session_app import SessionApp
 from configurator.tui.spans import STYLES, Spans, fitted
-
-if TYPE_CHECKING:
-    from configurator.tui.app import HeadwrightApp
 
 LONGEST_TITLE = 200
 
 WHEEL = 3
 """Lines that one turn of the wheel moves."""
+
+
+class _OfPanel(Message):
+    """Something happened to a panel."""
+
+    def __init__(self, panel: LinePanel) -> None:
+        super().__init__()
+        self.panel = panel
 
 
 class LinePanel(Widget, can_focus=True):
@@ -54,12 +60,11 @@ class LinePanel(Widget, can_focus=True):
         Binding("enter", "act", "act", show=False),
     ]
 
-    class Moved(Message):
+    class Moved(_OfPanel):
         """The cursor stands on another line."""
 
-        def __init__(self, panel: LinePanel) -> None:
-            super().__init__()
-            self.panel = panel
+    class Acted(_OfPanel):
+        """Enter was pressed on the line under the cursor, or it was clicked again."""
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
         super().__init__(id=id, classes=classes)
@@ -100,7 +105,8 @@ class LinePanel(Widget, can_focus=True):
         return index
 
     def act(self) -> None:
-        """What Enter does on the line under the cursor."""
+        """What Enter does on the line under the cursor; the screen knows it, if the panel does not."""
+        self.post_message(self.Acted(self))
 
     def came_near(self, _first: int, _last: int) -> None:
         """Hear which lines are shown, to fetch them."""
@@ -108,9 +114,9 @@ class LinePanel(Widget, can_focus=True):
     # What all of them do
 
     @property
-    def hw(self) -> HeadwrightApp:
+    def hw(self) -> SessionApp:
         """The application, by its own type."""
-        return cast("HeadwrightApp", self.app)
+        return cast("SessionApp", self.app)
 
     @property
     def room(self) -> int:
@@ -168,7 +174,6 @@ class LinePanel(Widget, can_focus=True):
         self.keys = True
         self.name_border()
         self.refresh()
-        self.hw.panel_focused(self)
 
     def on_blur(self) -> None:
         """Take that mark away."""

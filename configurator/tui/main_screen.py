@@ -1,338 +1,267 @@
-"""The one screen: panels, where they stand at each size, and the keys that work in all of them."""
+"""The main screen: what the keys do that work in all panels.
+
+What a start does not need is imported by the key that needs it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar, cast
+from pathlib import Path
+from typing import ClassVar
 
-from textual import events
-from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.containers import Horizontal
-from textual.screen import Screen
+from textual.binding import BindingType
 
-from configurator.rules.finding import LISTED
-from configurator.tui.choosing import Chooser, Entry
-from configurator.tui.deeds import Deeds
-from configurator.tui.document import Kind
-from configurator.tui.form import Field
-from configurator.tui.keys import HELP
+from configurator.tui.document import Document
+from configurator.tui.kept import command_line, write
+from configurator.tui.keys import HELP, bindings_of
 from configurator.tui.line_panel import LinePanel
-from configurator.tui.panels.bar import Bar, Floor
-from configurator.tui.panels.builds import BuildsPanel
-from configurator.tui.panels.duty import DutyPanel
-from configurator.tui.panels.duty_box import DutyBox
-from configurator.tui.panels.needs import NeedsPanel
-from configurator.tui.panels.parts import PartsPanel
-from configurator.tui.panels.why import WhyPanel
-from configurator.tui.panels.window import WindowPanel
-from configurator.tui.reasons import (
-    about_part,
-    reasons_for_none,
-    reasons_of_build,
-    reasons_of_part,
-)
+from configurator.tui.panel_screen import PanelScreen
 from configurator.tui.said import Said
-from configurator.tui.screen_sizes import WIDE, fit
-from configurator.tui.spans import Span, short_count
-from configurator.units.display import spaced
+from configurator.tui.screens import Chooser, PageScreen, Prompt, show_command
+from configurator.tui.session import MOST_MARKED
+from configurator.tui.toml_text import toml_text
 
-if TYPE_CHECKING:
-    from configurator.tui.app import HeadwrightApp
-    from configurator.tui.build_list import BuildList
-    from configurator.tui.flow_window import FlowWindow
-    from configurator.workshop.told import RankedBuild
-
-TABS = (("1", "Duty"), ("2", "Parts"), ("3", "Why"), ("4", "Builds"), ("5", "Flow"), ("6", "Needs"))
-PLACES = {"1": "duty", "2": "parts", "3": "why", "4": "builds", "5": "window", "6": "needs"}
-"""Id of the place that a digit goes to."""
-
-UPPER = ("duty", "parts", "why", "needs")
+FEWEST_COMPARED = 2
 
 
-class MainScreen(Screen[None]):
+class MainScreen(PanelScreen):
     """Six panels; all at once where there is room, else one at a time."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        *(
-            Binding(digit, f"panel('{digit}')", name, id=f"panel.{name.lower()}")
-            for digit, name in TABS
-        ),
-        Binding("tab", "following(1)", "next panel", id="panel.next"),
-        Binding("shift+tab", "following(-1)", "panel before", id="panel.before"),
-        *(Binding(keys, f"deed('{deed}')", words, id=f"all.{deed}") for keys, deed, words in HELP),
-    ]
+    DEEDS = HELP
+    BINDINGS: ClassVar[list[BindingType]] = bindings_of(HELP, "all")
 
-    def __init__(self) -> None:
-        super().__init__()
-        self.active = "1"
-        self.asked_by = "2"
-        """Whose cursor the reasons are about: Parts or Builds."""
-        self.deeds = Deeds(self)
-        self.parts = PartsPanel(id="parts", classes="main")
-        self.needs = NeedsPanel(id="needs", classes="main")
-        self.why = WhyPanel(id="why", classes="main")
-        self.builds = BuildsPanel(id="builds", classes="main")
-        self.window = WindowPanel(id="window", classes="main")
-        self._asked: tuple[object, ...] = ()
-        """What the fields were drawn for."""
+    def took_page(self, value: object) -> None:
+        """Take what was worked out for a key."""
+        if isinstance(value, PageScreen):
+            self.hw.push_screen(value)
+        elif isinstance(value, str):
+            self.hw.say(value)
+        elif (took := getattr(self.hw.screen, "took_front", None)) is not None:
+            took(value)  # a map that is still open
 
-    def compose(self) -> ComposeResult:
-        """Lay out all panels; the style sheet decides which are seen."""
-        yield Bar(id="top")
-        yield Bar(id="tabs")
-        with Horizontal(id="upper"):
-            yield DutyBox(id="duty", classes="main")
-            yield self.parts
-            yield self.needs
-            yield self.why
-        with Horizontal(id="lower"):
-            yield self.builds
-            yield self.window
-        yield Bar(id="says")
-        yield Bar(id="hints")
-        yield Floor(id="floor")
+    def on_line_panel_acted(self, event: LinePanel.Acted) -> None:
+        """Show why a build stands as it does."""
+        if event.panel is self.builds:
+            self.action_why()
 
-    @property
-    def hw(self) -> HeadwrightApp:
-        """The application, by its own type."""
-        return cast("HeadwrightApp", self.app)
+    # Back and forth
 
-    @property
-    def duty(self) -> DutyPanel:
-        """The panel called Duty."""
-        return self.query_one(DutyPanel)
-
-    @property
-    def needs_shown(self) -> bool:
-        """True while the ledger is seen."""
-        return self.active == "6"
-
-    # Size and focus
-
-    def on_mount(self) -> None:
-        """Start in Duty, or in Parts where there is a question already."""
-        self._fit()
-        self.action_panel("2" if self.hw.session.draft.duty else "1")
-        self.hw.begin()
-
-    def on_resize(self, _event: events.Resize) -> None:
-        """Lay out for the new size."""
-        self._fit()
-
-    def _fit(self) -> None:
-        fit(self)
-        self._place()
-        self.show_top()
-        self.show_hints()
-
-    def _place(self) -> None:
-        """Show the panel at hand, in whichever way the size asks for."""
-        place = PLACES[self.active]
-        self.set_class(self.active == "6", "-needs")
-        for name in PLACES.values():
-            self.query_one(f"#{name}").set_class(name == place, "-active")
-        self.query_one("#upper", Horizontal).set_class(place in UPPER, "-shown")
-        self.query_one("#lower", Horizontal).set_class(place not in UPPER, "-shown")
-        tabs: list[Span] = []
-        for digit, name in TABS:
-            here = digit == self.active
-            tabs.append(
-                (f"[{digit} {name}]" if here else f" {digit} {name} ", "strong" if here else "")
-            )
-        self.query_one("#tabs", Bar).show(tabs)
-
-    def action_panel(self, digit: str) -> None:
-        """Go to a panel."""
-        self.active = digit
-        self._place()
-        self._panel(digit).focus()
-        if digit == "6":
-            self.needs.renew()
-            self.hw.count_need(self.needs.need)
-
-    def _panel(self, digit: str) -> LinePanel:
-        if digit == "1":
-            return self.duty
-        return self.query_one(f"#{PLACES[digit]}", LinePanel)
-
-    def action_following(self, by: int) -> None:
-        """Go to the next panel or the one before."""
-        order = [digit for digit, _ in TABS]
-        self.action_panel(order[(order.index(self.active) + by) % len(order)])
-
-    def panel_focused(self, panel: LinePanel) -> None:
-        """Follow the focus, also where a click moved it."""
-        if panel.DIGIT and panel.DIGIT in PLACES:
-            self.active = panel.DIGIT
-            if panel.DIGIT in ("2", "4"):
-                self.asked_by = panel.DIGIT
-                self.ask_why()
-            self._place()
-            self.show_hints()
-
-    # Drawing
-
-    def renew(self) -> None:
-        """Draw every panel from the session."""
-        session = self.hw.session
-        asked = session.draft.material, session.draft.process, session.stale, session.faults
-        if asked != self._asked:  # picks leave the fields as they are
-            self._asked = asked
-            self.duty.renew()
-        self.parts.renew()
-        if self.builds.shown is None:
-            self.builds.renew()
-        else:
-            self.builds.name_border()  # its list is an old one until the new one is fetched
-        if self.needs_shown:
-            self.needs.renew()
-        self.show_top()
+    def action_why(self) -> None:
+        """Go to the reasons for what the cursor is on."""
         self.ask_why()
-        answer, draft = session.answer, session.draft
-        if answer is not None and not answer.count:
-            self.hw.work_out("nothing", reasons_for_none(answer, draft))
+        self.action_panel("3")
 
-    def show_top(self) -> None:
-        """Say what is asked and how many builds are left."""
-        session = self.hw.session
-        names = " + ".join(
-            document.name or document.kind
-            for document in (session.draft.material, session.draft.process)
-            if document is not None
-        )
-        self.query_one("#top", Bar).show(
-            [(f" {names or 'no question yet'}", "strong")], self._counts()
-        )
-
-    def _counts(self) -> str:
-        session = self.hw.session
-        answer = session.answer
-        waiting = self.hw.solving
-        solving = f"~ solving, {waiting:.0f} s  " if waiting is not None else ""
-        if session.faults:
-            faults = len(session.faults)
-            solving = f"{faults} fault{'' if faults == 1 else 's'} in Duty  "
-        if answer is None:
-            return f"{solving} "
-        stale = "~" if session.stale else ""
-        words = f"{solving}{stale}{spaced(answer.count)} of {short_count(answer.considered)} builds"
-        if self.app.size.width >= WIDE:
-            each = ", ".join(f"{short_count(answer.counts[at])} {at.words}" for at in LISTED)
-            words += f": {each}"
-        before = session.before
-        if before is not None and not session.stale and before.count != answer.count:
-            change = answer.count - before.count
-            words += f" ({'+' if change > 0 else '-'}{short_count(abs(change))})"
-        return f"{words} "
-
-    def show_says(self, words: str) -> None:
-        """Show the line above the keys."""
-        self.query_one("#says", Bar).show([(f" {words}", "accent")])
-
-    def show_hints(self) -> None:
-        """Show the keys of the panel at hand."""
-        hints = self._panel(self.active).HINTS
-        wide = self.app.size.width >= WIDE
-        always = " 1-6 panels  p commands  ? keys  q leave " if wide else " ? keys  q leave "
-        self.query_one("#hints", Bar).show([(f" {hints}", "")], always)
-
-    # What comes and goes
-
-    def show_builds(self, builds: BuildList | None) -> None:
-        """Show a list of builds."""
-        self.builds.show(builds)
-        if builds is None or not builds.total:
-            self.window.show(None, ())
-
-    def took(self, lane: str, value: object) -> None:
-        """Take what was worked out beside the screen."""
-        if lane == "builds":
-            listed = cast("BuildList", value)
-            if listed is not self.builds.shown:
-                self.builds.show(listed)
-                if listed.note:
-                    self.hw.say(listed.note)
-            else:
-                self.builds.renew()
-                self._build_moved()
-        elif lane == "window":
-            self.window.show(*cast("tuple[RankedBuild, tuple[FlowWindow, ...]]", value))
-        elif lane == "nothing":
-            self.builds.nothing(cast("tuple[str, tuple[Said, ...]]", value)[1])
-        elif lane == "further":
-            self.why.show(*cast("tuple[str, tuple[Said, ...]]", value))
-            self.hw.say("found; Enter on a line with an arrow applies it")
-        elif lane == "why":
-            self._told(*cast("tuple[str, tuple[Said, ...]]", value))
+    def action_undo(self) -> None:
+        """Take the last change back."""
+        if self.hw.session.undo():
+            self.hw.changed("undone; y does it again")
         else:
-            self.deeds.took(value)
+            self.hw.say("nothing to undo")
 
-    def on_line_panel_moved(self, event: LinePanel.Moved) -> None:
-        """Follow a cursor that moved."""
-        if event.panel is self.parts:
-            self.parts.reason = ""
-            self.asked_by = "2"
-            self.ask_why()
-        elif event.panel is self.builds:
-            self._build_moved()
-        elif event.panel is self.needs:
-            self.hw.count_need(self.needs.need)
+    def action_redo(self) -> None:
+        """Do the last undone change again."""
+        if self.hw.session.redo():
+            self.hw.changed("done again")
+        else:
+            self.hw.say("nothing to do again")
 
-    def _build_moved(self) -> None:
+    # Files
+
+    def action_files(self) -> None:
+        """Ask for a folder, and keep both documents there."""
+        draft = self.hw.session.draft
+        documents = [entry for entry in (draft.material, draft.process) if entry is not None]
+        if not documents:
+            self.hw.say("nothing to keep yet")
+            return
+        names = " and ".join(f"{document.name or document.kind}.toml" for document in documents)
+        prompt = Prompt(f"Keep {names} in which folder?", str(Path.cwd()))
+        self.hw.ask_for(prompt, partial(self._keep_in, documents))
+
+    def _keep_in(self, documents: Sequence[Document], folder: str) -> None:
+        place = Path(folder).expanduser()
+        paths = [place / f"{document.name or document.kind}.toml" for document in documents]
+        there = [path for path in paths if path.exists()]
+        if there:
+            words = (
+                f"{there[0]} is there: nothing written; rename it in Duty or take another folder"
+            )
+            self.hw.say(words)
+            return
+        try:
+            place.mkdir(parents=True, exist_ok=True)
+            for path, document in zip(paths, documents, strict=True):
+                write(path, toml_text(document.tables))
+        except OSError as error:
+            self.hw.say(f"not written: {error.strerror or error}")
+            return
+        self.hw.session.named_as_files(paths)
+        self.hw.changed(f"written: {', '.join(map(str, paths))}")
+
+    # Builds
+
+    def action_mark(self) -> None:
+        """Mark or unmark the build under the cursor."""
         build = self.builds.build
         if build is None:
-            return
-        if build is not self.window.build:
-            self.hw.window_for(build)
-        if self.asked_by == "4":
-            self.ask_why()
+            self.hw.say("no build under the cursor of Builds")
+        elif self.builds.old:
+            self.hw.say("the list is being renewed; mark in the new one")
+        elif self.hw.session.mark(build):
+            self.builds.renew()
+            self.hw.changed(f"{len(self.hw.session.marked)} marked; c compares")
+        else:
+            self.hw.say(f"{MOST_MARKED} are marked already; m on one of them frees it")
 
-    def ask_why(self) -> None:
-        """Have the reasons worked out for what the cursor is on."""
+    def action_compare(self) -> None:
+        """Show the marked builds side by side."""
+        session = self.hw.session
+        answer, keys = session.answer, session.marked
+        if answer is None or len(keys) < FEWEST_COMPARED:
+            self.hw.say("mark two to four builds with m first")
+            return
+        width = self.hw.size.width
+
+        def work() -> object:
+            from configurator.tui.desk_work import compared
+
+            return compared(answer, keys, width)
+
+        self.hw.work_out("page", work)
+
+    def action_sort(self) -> None:
+        """Choose what orders the builds."""
+        from configurator.workshop.figures import FIGURES
+
+        entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
+
+        def then(name: str) -> None:
+            self.hw.session.sort = name
+            self.hw.changed(f"by state, then {name}")
+
+        self.hw.ask_for(Chooser("Sort builds by", entries), then)
+
+    def action_strict(self) -> None:
+        """List builds that fit only, or all."""
+        session = self.hw.session
+        session.strict = not session.strict
+        self.hw.changed("builds that fit only" if session.strict else "all builds")
+
+    def action_map(self) -> None:
+        """Open the trade-off map."""
+        if self.hw.session.answer is None or not self.hw.session.answer.count:
+            self.hw.say("no builds to map")
+            return
+        from configurator.tui.tradeoff_map import MapScreen
+
+        self.hw.push_screen(MapScreen(self.hw))
+
+    def action_further(self) -> None:
+        """Search beside the screen: remedies for what is out, break points for a build."""
         session = self.hw.session
         answer, draft = session.answer, session.draft
         if answer is None or session.stale:
+            self.hw.say("nothing is answered yet")
             return
-        if self.asked_by == "4":
-            work = reasons_of_build(answer, draft, self.builds.build)
+        from configurator.tui.desk_work import break_points_said, remedies_said
+
+        slot, option, build = self.parts.slot, self.parts.option, self.builds.build
+        of_build = self.asked_by == "4" and build is not None
+        if answer.count and of_build and build is not None:
+            about = f"how far build {build.rank} holds"
+            self.hw.search(lambda stale: (about, break_points_said(answer, draft, build, stale)))
+        elif not answer.count and (self.asked_by == "4" or option is None or slot is None):
+            self.hw.search(lambda stale: ("remedies", remedies_said(answer, draft, {}, stale)))
+        elif slot is not None and option is not None and not option.left:
+            given = {slot.name: option.name}
+            about = f"remedies for {option.name}"
+            self.hw.search(lambda stale: (about, remedies_said(answer, draft, given, stale)))
         else:
-            work = reasons_of_part(answer, draft, self.parts.slot, self.parts.option)
-        if work is not None:
-            self.hw.work_out("why", work)
+            self.hw.say("this part is not out; in Builds, r finds how far a build holds")
+            return
+        self._searching()
 
-    def _told(self, about: str, said: Sequence[Said]) -> None:
-        self.why.show(about, said)
-        slot, option = self.parts.slot, self.parts.option
-        if slot is not None and option is not None and about == about_part(slot, option):
-            words = [entry.text.strip() for entry in said[1:] if entry.text.strip()]
-            self.parts.reason = words[1] if len(words) > 1 else "".join(words[:1])
-            self.parts.refresh()
+    def action_unknowns(self) -> None:
+        """Search beside the screen for what would be worth measuring."""
+        session = self.hw.session
+        answer = session.answer
+        if answer is None or session.stale:
+            self.hw.say("nothing is answered yet")
+            return
+        from configurator.tui.desk_work import measures_said
 
-    # Duty
+        self.hw.search(
+            lambda stale: ("what to measure", measures_said(answer, session.draft, stale))
+        )
+        self._searching()
 
-    def edit_field(self, kind: Kind, field: Field) -> None:
-        """Edit a field: from its few values, or as a line."""
-        if field.choices and not field.many:
-            entries: list[Entry] = [(choice, "") for choice in field.choices]
-            self.find(field.label, entries, partial(self._chose, kind, field))
-        else:
-            self.query_one(DutyBox).edit(kind, field)
+    def _searching(self) -> None:
+        words = "~ searching; this may take some seconds, and ends when you change anything"
+        self.why.show("searching", [Said(words)])
+        self.action_panel("3")
 
-    def _chose(self, kind: Kind, field: Field, choice: str) -> None:
-        if self.hw.session.type(kind, field, choice):
-            self.hw.changed(f"{field.label}: {choice}")
+    # Out of the screen
 
-    def find(self, title: str, entries: Sequence[Entry], then: Callable[[str], None]) -> None:
-        """Let somebody choose from a list."""
+    def action_export(self) -> None:
+        """Choose a form and a file."""
+        if self.hw.session.draft.question()[0] is None:
+            self.hw.say("nothing to export yet")
+            return
+        from configurator.tui.desk_work import FORMS
 
-        def took(choice: str | None) -> None:
-            if choice is not None:
-                then(choice)
+        chooser = Chooser("Export the builds as", list(FORMS.items()))
+        self.hw.ask_for(chooser, self._export_as)
 
-        self.app.push_screen(Chooser(title, entries), took)
+    def _export_as(self, form: str) -> None:
+        from configurator.tui.desk_work import ENDINGS
 
-    def action_deed(self, name: str) -> None:
-        """Do what one of the keys stands for that work everywhere."""
-        getattr(self.deeds, name)()
+        draft = self.hw.session.draft
+        stem = (
+            f"{draft.material.name}-{draft.process.name}"
+            if draft.material and draft.process
+            else ""
+        )
+        ending = ENDINGS.get(form, form)
+        prompt = Prompt("Write to which file?", str(Path.cwd() / f"{stem or 'builds'}.{ending}"))
+        self.hw.ask_for(prompt, partial(self._export_to, form))
+
+    def _export_to(self, form: str, name: str) -> None:
+        question = self.hw.session.question
+        if question is None:
+            return
+        path = Path(name).expanduser()
+        if path.exists():
+            self.hw.say(f"{path} is there: nothing written")
+            return
+        solve = self.hw.solve
+        build = self.builds.build
+        rank = 1 if build is None else build.rank
+
+        def work() -> object:
+            from configurator.tui.desk_work import exported
+
+            try:
+                write(path, exported(solve(question), form, rank=rank))
+            except OSError as error:
+                return f"not written: {error.strerror or error}"
+            return f"written: {path}"
+
+        self.hw.say("~ exporting")
+        self.hw.work_out("export", work)
+
+    def action_line(self) -> None:
+        """Show the command, and send it to the terminal's clipboard."""
+        app = self.hw
+        folder = app.folder if app.folder is not None else Path()
+        command = command_line(app.session, folder, app.options)
+        if not command:
+            app.say("no question yet")
+            return
+        changed = str(folder) in command
+        notes = ["What you changed is in the files that it names."] if changed else []
+        show_command(app, command, notes)
+
+    def action_review(self) -> None:
+        """Go to the results of a screening."""
+        self.hw.show_review()

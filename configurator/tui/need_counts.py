@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from configurator.errors import InputError
 from configurator.request.question import Question
-from configurator.tui.draft import Draft
+from configurator.tui.document import Draft
 from configurator.tui.needs import Need, lifted, needs_of, stepped
 from configurator.tui.spans import short_count
 

@@ -9,8 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
-from configurator.tui.document import Document, Kind
-from configurator.tui.draft import Draft, Lifted
+from configurator.tui.document import Document, Draft, Kind, Lifted
 from configurator.tui.form import Field, fields_of
 from configurator.units.display import text_for
 from configurator.units.grammar import UnitFault

@@ -5,12 +5,32 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from configurator.rules.finding import Finding, State
-from configurator.tui.glyphs import Glyphs
+from configurator.tui.looks import Glyphs
 from configurator.tui.spans import STATE_STYLES, Spans, column
 from configurator.units.display import show
+from configurator.units.kinds import PRESSURE
+from configurator.workshop.told import RankedBuild
 
 LABEL, NUMBERS = 24, 18
 MARKS = {State.FITS: " ", State.MARGINAL: "!", State.UNPROVEN: "?", State.RULED_OUT: "x"}
+
+
+def pressure_chain(build: RankedBuild) -> tuple[Finding, ...]:
+    """Findings that compare a pressure with a rating, from the outlet back to the inlet."""
+    order = ("tip", "mixer", "chamber", "housing", "body", "seal", "stage", "rest", "feed", "inlet")
+
+    def place(finding: Finding) -> int:
+        words = finding.rule
+        return next((at for at, word in enumerate(order) if word in words), len(order))
+
+    measured = [
+        finding
+        for finding in build.findings
+        if finding.unit == PRESSURE.unit
+        and isinstance(finding.demand, float)
+        and isinstance(finding.limit, float)
+    ]
+    return tuple(sorted(measured, key=place))
 
 
 def pressure_bars(chain: Sequence[Finding], width: int, glyphs: Glyphs) -> list[Spans]:

@@ -1,4 +1,4 @@
-"""The review behind the screens: it reads on, searches, compares, and opens rows."""
+"""The review behind its screen: it reads on, searches, compares, and opens rows."""
 
 from __future__ import annotations
 
@@ -6,26 +6,21 @@ import contextlib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 from configurator.errors import HeadwrightError
 from configurator.screen.verdict import NOT_READ
-from configurator.tui.autosave import set_aside
-from configurator.tui.choosing import Prompt
-from configurator.tui.command_line import command_line
-from configurator.tui.draft import Draft
-from configurator.tui.files import write
+from configurator.tui.desk import IsStale
+from configurator.tui.document import Draft
+from configurator.tui.kept import command_line, set_aside, write
 from configurator.tui.review.rebuilt import Bench, Rebuilt, rebuild
 from configurator.tui.review.result_row import ResultRow
 from configurator.tui.review.review import Found, ReadOn, Review
-from configurator.tui.review_screen import ReviewScreen
 from configurator.tui.said import Said
+from configurator.tui.screens import show_command
 from configurator.tui.session import Session
+from configurator.tui.session_app import SessionApp
 from configurator.tui.toml_text import toml_text
-
-if TYPE_CHECKING:
-    from configurator.tui.app import HeadwrightApp
-    from configurator.tui.desk import IsStale
 
 KEPT = "review"
 """Folder, in that of the session, for materials of rows that are in no file of their own."""
@@ -40,13 +35,13 @@ class Reviewing:
 
     Parameters
     ----------
-    app : HeadwrightApp
+    app : SessionApp
         Whose screens show them.
     bench : callable
         Gives what rows are rebuilt and compared with; without it, the session's catalog is.
     """
 
-    def __init__(self, app: HeadwrightApp, bench: Callable[[], Bench] | None = None) -> None:
+    def __init__(self, app: SessionApp, bench: Callable[[], Bench] | None = None) -> None:
         self._app = app
         session = app.session
         self._bench = bench() if bench is not None else Bench(session.workshop, session.examples)
@@ -57,17 +52,11 @@ class Reviewing:
         self._set_aside = False
 
     @property
-    def screen(self) -> ReviewScreen | None:
-        """The screen of the review, if it is there."""
-        stack = self._app.screen_stack
-        return next((screen for screen in stack if isinstance(screen, ReviewScreen)), None)
-
-    @property
     def fault(self) -> HeadwrightError | None:
         """Why the results were not read to their end."""
         return None if self.review is None else self.review.fault
 
-    # Open and leave
+    # Open
 
     def open(self, path: Path) -> None:
         """Take a results file.
@@ -80,34 +69,10 @@ class Reviewing:
         folders = tuple(dict.fromkeys((path.parent, *self._bench.folders)))
         self.review = Review(path, replace(self._bench, folders=folders))
 
-    def show(self) -> None:
-        """Show the results where somebody left them, or ask which to open."""
-        if self.review is None:
-            prompt = Prompt("Review which results of `headwright screen`?", str(Path.cwd()))
-            self._app.push_screen(prompt, self._named)
-            return
-        self._app.push_screen(ReviewScreen(self.review))
-        self._read_on()
-
-    def _named(self, name: str | None) -> None:
-        if name is None:
-            return
-        try:
-            self.open(Path(name).expanduser())
-        except HeadwrightError as error:
-            self._app.say(str(error))
-            return
-        self.show()
-
-    def leave(self) -> None:
-        """Go to the panels; place, filter and order stay."""
-        if self.screen is not None:
-            self._app.pop_screen()
-            self._app.ask_late()
-
     # Beside the screen
 
-    def _read_on(self) -> None:
+    def read_on(self) -> None:
+        """Read further rows, a step at a time."""
         review = self.review
         if review is not None and review.reading:
             self._app.look_up("results", lambda _: (review, review.read_on()))
@@ -138,18 +103,16 @@ class Reviewing:
             self._app.look_up("row", lambda _: (place, remarks(row, rebuild(row, review.bench))))
         return (Said("~ comparing with what would be judged now"),)
 
-    def took(self, lane: str, value: object) -> None:
-        """Take what was worked out."""
+    def took(self, lane: str, value: object) -> bool:
+        """Take what was worked out; True if it changes what is shown of the review."""
         if lane == "row":
             self._compared, self._comparing = cast("tuple[Place, tuple[Said, ...]]", value), None
-            if self.screen is not None:
-                self.screen.show_row()
-            return
+            return True
         if lane == "results":
             review, step = cast("tuple[Review, ReadOn]", value)
             review.take(step)
             if review is self.review:
-                self._read_on()
+                self.read_on()
                 if not self._finding:
                     self.find()
         else:
@@ -157,8 +120,7 @@ class Reviewing:
             if found is not None:
                 review.took(found)
             self.find()
-        if self.screen is not None and review is self.review:
-            self.screen.renew()
+        return review is self.review
 
     # The row somebody stands on
 
@@ -184,7 +146,7 @@ class Reviewing:
         self._app.pop_screen()
         lost = f"{words}; its best build is not in this list"
         self._app.listed.seek(parts_of(row.text("best_build")), lost)
-        self._app.main.action_panel("4")
+        self._app.show_panel("4")
         self._app.changed(words)
 
     def _draft(self, row: ResultRow, rebuilt: Rebuilt) -> Draft | None:
@@ -222,7 +184,7 @@ class Reviewing:
         asked = Session(app.session.workshop, app.session.examples)
         asked.put(draft)
         command = command_line(asked, app.folder or Path(), app.options)
-        app.main.deeds.show_command(command, notes)
+        show_command(app, command, notes)
 
     def _say(self, words: str) -> None:
         self._app.say(words)

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from configurator.tui.draft import Draft, draft_after
+from configurator.tui.board import Option, Slot
+from configurator.tui.document import Draft, draft_after
 
 if TYPE_CHECKING:
     from configurator.explain.sentence import Paragraph
@@ -39,6 +40,11 @@ class Said:
     """Name of a span style."""
     remedy: SaidRemedy | None = None
     """What Enter does on it."""
+
+
+def about_part(slot: Slot, option: Option) -> str:
+    """How reasons about a part are headed."""
+    return f"{slot.name} {option.name}"
 
 
 def said(

@@ -12,8 +12,7 @@ from configurator.errors import Fault
 from configurator.request.orders import ORDERS
 from configurator.request.question import Question
 from configurator.tui.board import Board, board_of
-from configurator.tui.document import Document, Kind, blank, open_document
-from configurator.tui.draft import Draft
+from configurator.tui.document import Document, Draft, Kind, blank, open_document
 from configurator.tui.form import Field, value_of
 from configurator.workshop.named_parts import check_names
 

@@ -11,12 +11,11 @@ from tui_worlds import asked
 
 from configurator.report.lines import cells
 from configurator.rules.finding import Finding, State
-from configurator.tui.flow_chart import flow_chart
-from configurator.tui.flow_window import FlowWindow, Limit, WindowLine, pressure_chain, windows_of
-from configurator.tui.glyphs import ASCII, LINES
-from configurator.tui.pressure_bars import pressure_bars
+from configurator.tui.flow_chart import FlowWindow, Limit, WindowLine, flow_chart, windows_of
+from configurator.tui.looks import ASCII, LINES
+from configurator.tui.pressure_bars import pressure_bars, pressure_chain
 from configurator.tui.spans import Spans, fitted, short_count
-from configurator.tui.tradeoff import tradeoff_map, tradeoff_of
+from configurator.tui.tradeoff_map import tradeoff_map, tradeoff_of
 from configurator.units.interval import Basis
 from configurator.workshop.figures import figure_named
 

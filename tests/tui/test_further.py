@@ -9,13 +9,13 @@ from tui_driving import drive
 from tui_worlds import asked
 
 from configurator.explain.measure import measurements
-from configurator.tui.draft import draft_after
-from configurator.tui.further import (
+from configurator.tui.desk_work import (
     NobodyWaitsError,
     break_points_said,
     measures_said,
     remedies_said,
 )
+from configurator.tui.document import draft_after
 
 
 def solved(session):

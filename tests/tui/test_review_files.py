@@ -16,10 +16,9 @@ from configurator.errors import InputError
 from configurator.screen.results import read_results
 from configurator.screen.tally import STATES
 from configurator.tui.review.line_file import BLOCK
-from configurator.tui.review.result_file import open_results
-from configurator.tui.review.review import Review
+from configurator.tui.review.result_file import SearchWords
+from configurator.tui.review.review import Review, open_results
 from configurator.tui.review.stretch import PLACES
-from configurator.tui.review.wanted import SearchWords
 
 FORMS = ("csv", "jsonl", "parquet")
 

@@ -16,10 +16,9 @@ from configurator.request.load import load_material
 from configurator.screen.digests import content_digest
 from configurator.screen.results import read_results
 from configurator.tui.keys import REVIEW_HELP
-from configurator.tui.panels.bar import Bar
+from configurator.tui.looks import THEMES
 from configurator.tui.review.review import AT_FIRST
-from configurator.tui.screen_sizes import FLOOR
-from configurator.tui.themes import THEMES
+from configurator.tui.screens import FLOOR, Bar
 
 HOSTILE = "[bold red]\x1b[31mtip[/] \x1b]0;x\x07{x} $y \u202e"
 
@@ -35,7 +34,7 @@ def review(path, examples, steps, **options):
 
 def rows_on(driver):
     """Numbers of the rows that are seen, with their states."""
-    panel = driver.app.reviewing.screen.results
+    panel = driver.app.review_screen.results
     seen = range(panel.first, min(panel.first + panel.room, panel.count()))
     return [(panel.review.row(at).number, panel.review.row(at).state) for at in seen]
 
@@ -140,7 +139,7 @@ def test_every_key_of_the_review_does_something_and_is_in_help_and_palette(path,
             before = driver.text
             await driver.press(keys.split(",")[0])
             assert driver.text != before, deed
-            while driver.app.screen is not driver.app.reviewing.screen:
+            while driver.app.screen is not driver.app.review_screen:
                 await driver.press("escape")
             if deed == "find":
                 await driver.press("escape")
@@ -168,7 +167,7 @@ def test_a_row_that_cannot_be_rebuilt_says_why_at_once_in_one_line(path, example
         await driver.press("end")
         assert "Cannot be opened: the list, line 7: file: given 'own/plain.toml'" in driver.text
         await driver.press("enter")
-        assert driver.app.screen is driver.app.reviewing.screen
+        assert driver.app.screen is driver.app.review_screen
         says = driver.app.last_words
         assert says.startswith("row 6 cannot be opened: the list, line 7: file: given 'own/pl")
         assert "\n" not in says
@@ -234,7 +233,7 @@ def test_place_filter_and_order_are_kept_while_somebody_is_in_the_panels(path, e
         await driver.press("down", "down", "enter")
         assert driver.app.screen is driver.app.main
         await driver.press("2", "down", "enter", "z", "v")
-        assert driver.app.screen is driver.app.reviewing.screen
+        assert driver.app.screen is driver.app.review_screen
         assert driver.app.reviewing.review.cursor == 2
         assert {state for _, state in rows_on(driver)} == {"unproven"}
         assert "by margin, tightest first" in driver.text
@@ -345,7 +344,7 @@ def test_a_file_of_many_rows_is_read_beside_the_screen_and_scrolled(tmp_path, ex
         await driver.press("end")
         assert f">{AT_FIRST + 5000}" in driver.text
         await driver.press("pageup", "home", "pagedown")
-        assert driver.app.reviewing.review.cursor == driver.app.reviewing.screen.results.room
+        assert driver.app.reviewing.review.cursor == driver.app.review_screen.results.room
         await driver.press("slash")
         await driver.pilot.press(*"paste 149")
         await driver.settle()

@@ -7,7 +7,7 @@ from tui_driving import SLIM, drive
 from tui_results import results
 from tui_worlds import asked
 
-from configurator.tui.autosave import bring_back
+from configurator.tui.kept import bring_back
 from configurator.tui.session import Session
 
 

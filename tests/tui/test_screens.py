@@ -11,8 +11,8 @@ from tui_worlds import HOSTILE, asked
 
 from configurator.report.lines import cells
 from configurator.tui.keys import HELP
-from configurator.tui.screen_sizes import FLOOR
-from configurator.tui.themes import THEMES
+from configurator.tui.looks import THEMES
+from configurator.tui.screens import FLOOR
 
 LEAST_CONTRAST = 4.5
 
@@ -187,7 +187,7 @@ def test_every_key_of_the_help_does_something(examples):
 
     async def steps(driver):
         for keys, action, _ in HELP:
-            assert callable(getattr(driver.app.main.deeds, action))
+            assert callable(getattr(driver.app.main, f"action_{action}"))
             if action != "leave":
                 await driver.press(keys.split(",")[0])
                 while len(driver.app.screen_stack) > 1:

@@ -9,7 +9,7 @@ from tui_driving import SLIM, drive
 from tui_worlds import asked
 
 from configurator.request.load import load_process
-from configurator.tui.autosave import bring_back
+from configurator.tui.kept import bring_back
 from configurator.tui.session import Session
 
 

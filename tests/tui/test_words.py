@@ -15,14 +15,20 @@ from configurator.report.compare import compare_text
 from configurator.request.load import load_material, load_process
 from configurator.request.question import Question
 from configurator.rules.finding import State
-from configurator.tui.autosave import KEPT, bring_back, keep, set_aside
 from configurator.tui.build_list import PAGE, BuildList
-from configurator.tui.command_line import command_line
-from configurator.tui.compare_page import WIDEST, compared, marked_builds
-from configurator.tui.exporting import FORMS, exported
+from configurator.tui.desk_work import (
+    FORMS,
+    WIDEST,
+    compared,
+    exported,
+    marked_builds,
+    reasons_for_none,
+    reasons_of_build,
+    reasons_of_part,
+)
 from configurator.tui.form import fields_of
+from configurator.tui.kept import KEPT, bring_back, command_line, keep, set_aside
 from configurator.tui.needs import lifted, needs_of
-from configurator.tui.reasons import reasons_for_none, reasons_of_build, reasons_of_part
 from configurator.tui.session import Session, key_of
 from configurator.workshop.workshop import Workshop
 
@@ -44,7 +50,7 @@ def text_of(said):
 def why_part(session, slot, name):
     found = session.board.slot(slot)
     option = next(option for option in found.options if option.name == name)
-    return reasons_of_part(session.answer, session.draft, found, option)()[1]
+    return reasons_of_part(session.answer, session.draft, found, option)[1]
 
 
 def test_a_part_that_a_rule_shuts_out_is_told_with_number_source_and_basis(examples):
@@ -75,7 +81,7 @@ def test_a_part_that_a_pick_shuts_out_has_a_remedy_that_brings_it_back(session):
 
 def test_without_builds_the_reasons_name_slots_rules_and_numbers(examples):
     session = solved(asked(examples, "gritty", "flow"))
-    said = text_of(reasons_for_none(session.answer, session.draft)()[1])
+    said = text_of(reasons_for_none(session.answer, session.draft)[1])
 
     assert said.startswith("No build is left. The rule that cuts most is '")
     assert "No part is left for: cavity, outlet." in said
@@ -86,7 +92,7 @@ def test_picks_that_leave_nothing_are_freed_one_by_one(session):
     session.pick("size", "tall")
     session.pick("cavity", "one-ml")
     assert session.answer.count == 0
-    _, said = reasons_for_none(session.answer, session.draft)()
+    _, said = reasons_for_none(session.answer, session.draft)
     remedies = {entry.remedy.words: entry.remedy for entry in said if entry.remedy}
 
     assert set(remedies) == {"free size", "free cavity"}
@@ -99,7 +105,7 @@ def test_picks_that_leave_nothing_are_freed_one_by_one(session):
 def test_a_build_is_told_with_every_rule_once(session):
     build = session.answer.builds(limit=10_000)[-1]
     assert build.state is State.MARGINAL
-    said = text_of(reasons_of_build(session.answer, session.draft, build)()[1])
+    said = text_of(reasons_of_build(session.answer, session.draft, build)[1])
 
     for finding in build.findings:
         assert finding.rule in said
@@ -109,7 +115,7 @@ def test_a_build_is_told_with_every_rule_once(session):
 def test_a_comparison_on_the_screen_is_that_of_the_command(session):
     builds = session.answer.builds(limit=2)
     page = compared(session.answer, [key_of(build) for build in builds], 200)
-    heads, shown = "\n".join(text for line in page._lines for text, _ in line).split("\n\n", 1)
+    heads, shown = "\n".join(text for line in page.page._lines for text, _ in line).split("\n\n", 1)
     told = compare_text(session.answer, compare(session.answer, ["1", "2"]), WIDEST)
 
     assert heads.splitlines() == [

@@ -27,8 +27,8 @@ class BuildsPanel(LinePanel):
     DIGIT = "4"
     HINTS = "m mark  c compare  s sort  f fits only  w why  e export"
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
-        super().__init__(id=id, classes=classes)
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)
         self.shown: BuildList | None = None
         self._differ: tuple[str, ...] = ()
         self._reasons: Sequence[Said] = ()
@@ -159,10 +159,6 @@ class BuildsPanel(LinePanel):
         """Fetch what is seen."""
         if self.shown is not None and self.shown.lacks(first, last):
             self.hw.listed.fetch(self.shown, first, last)
-
-    def act(self) -> None:
-        """Show why the build stands as it does."""
-        self.hw.main.deeds.why()
 
 
 def _number(value: float | None) -> str:

@@ -1,24 +1,33 @@
-"""Duty: what is asked, field by field, with faults where they are."""
+"""Duty: what is asked, field by field, with faults where they are, and how a field is edited."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import ClassVar
 
+from textual import events
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import Input
 
+from configurator.errors import HeadwrightError
 from configurator.report.lines import cells, cut
 from configurator.request.intake import Gap
-from configurator.tui.document import Kind
+from configurator.request.load import material_files, process_files
+from configurator.tui.document import Kind, open_document
 from configurator.tui.form import Field, faults_at, fields_of
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.screens import Chooser, Entry
 from configurator.tui.spans import Spans, column, paragraph
 from configurator.units.display import show_quantity
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 
 LABEL = 16
+BY_HAND = "(by hand)"
 BASES = tuple(basis.value for basis in Basis)
 
 
@@ -47,8 +56,8 @@ class DutyPanel(LinePanel):
         Binding("delete,backspace", "empty", "empty the field", id="duty.empty"),
     ]
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
-        super().__init__(id=id, classes=classes)
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)
         self.everything = False
         self.rows: list[DutyRow] = []
         self._gaps: dict[str, Gap] = {}
@@ -185,16 +194,6 @@ class DutyPanel(LinePanel):
                 value = getattr(value, step, None)
         return show_quantity(value) if isinstance(value, Quantity) else ""
 
-    def act(self) -> None:
-        """Choose a document, or edit the field."""
-        row = self.current
-        if row is None:
-            return
-        if row.field is None:
-            self.hw.main.deeds.choose_document(row.kind)
-        elif not row.field.fixed:
-            self.hw.main.edit_field(row.kind, row.field)
-
     def action_all_fields(self) -> None:
         """Show every field, or those that are set."""
         self.everything = not self.everything
@@ -222,3 +221,96 @@ class DutyPanel(LinePanel):
             return
         if self.hw.session.type(row.kind, row.field, ""):
             self.hw.changed(f"{row.field.label} emptied")
+
+
+class DutyBox(Vertical):
+    """Fields, and below them while one is edited, the line in which one types."""
+
+    DEFAULT_CSS = "DutyBox #field { display: none; } DutyBox.-editing #field { display: block; }"
+
+    def __init__(self) -> None:
+        super().__init__(id="duty", classes="main")
+        self.panel = DutyPanel(id="duty-fields")
+        self._editing: tuple[Kind, Field] | None = None
+
+    def compose(self) -> ComposeResult:
+        """Panel above, input below."""
+        yield self.panel
+        yield Input(id="field", compact=True, select_on_focus=False)
+
+    def on_line_panel_acted(self) -> None:
+        """Choose a document, or edit the field: from its few values, or as a line."""
+        row = self.panel.current
+        if row is None:
+            return
+        field = row.field
+        if field is None:
+            self._choose_document(row.kind)
+        elif field.choices and not field.many:
+            entries: list[Entry] = [(choice, "") for choice in field.choices]
+            self.panel.hw.ask_for(
+                Chooser(field.label, entries), partial(self._took, row.kind, field)
+            )
+        elif not field.fixed:
+            self._edit(row.kind, field)
+
+    def _choose_document(self, kind: Kind) -> None:
+        """Choose an example, a file, or a blank one."""
+        examples = self.panel.hw.session.examples
+        names = material_files if kind == "material" else process_files
+        entries = [(name, open_document(kind, name, examples).title) for name in names(examples)]
+        entries.append((BY_HAND, f"a blank {kind} to fill in"))
+        chooser = Chooser(f"Choose a {kind}", entries, free=True)
+        self.panel.hw.ask_for(chooser, partial(self._open, kind))
+
+    def _open(self, kind: Kind, name: str) -> None:
+        app = self.panel.hw
+        if name == BY_HAND:
+            app.session.start_blank(kind)
+            app.changed(f"fill the {kind} in: faults say what is missing")
+            return
+        try:
+            app.session.open(kind, name)
+        except HeadwrightError as error:
+            app.say(str(error))
+            return
+        app.changed(f"{kind} {name}")
+
+    def _took(self, kind: Kind, field: Field, choice: str) -> None:
+        if self.panel.hw.session.type(kind, field, choice):
+            self.panel.hw.changed(f"{field.label}: {choice}")
+
+    def _edit(self, kind: Kind, field: Field) -> None:
+        self._editing = (kind, field)
+        self.add_class("-editing")
+        line = self.query_one(Input)
+        line.value = field.text
+        line.cursor_position = len(field.text)
+        line.placeholder = "" if field.kind is None else field.kind.example
+        line.focus()
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take what was typed."""
+        event.stop()
+        editing = self._editing
+        self._close()
+        if editing is None:
+            return
+        kind, field = editing
+        app = self.panel.hw
+        if app.session.type(kind, field, event.value):
+            wrong = [fault for fault in app.session.faults if fault.field == field.path]
+            app.changed(
+                f"{field.label}: not accepted as it is" if wrong else f"{field.label} taken"
+            )
+
+    def on_key(self, event: events.Key) -> None:
+        """Leave the field as it was on Escape."""
+        if event.key == "escape" and self._editing is not None:
+            event.stop()
+            self._close()
+
+    def _close(self) -> None:
+        self._editing = None
+        self.remove_class("-editing")
+        self.panel.focus()

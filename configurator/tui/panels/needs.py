@@ -28,8 +28,8 @@ class NeedsPanel(LinePanel):
         Binding("o", "switch", "switch the need off or on", id="needs.switch"),
     ]
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
-        super().__init__(id=id, classes=classes)
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)
         self.needs: tuple[Need, ...] = ()
 
     @property

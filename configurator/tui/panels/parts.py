@@ -9,6 +9,7 @@ from textual.binding import Binding, BindingType
 
 from configurator.tui.board import Board, Option, Slot, Stand
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.screens import Chooser
 from configurator.tui.spans import STATE_STYLES, Spans, column, paragraph, short_count
 
 NAME_WIDTH, COUNT_WIDTH = 16, 7
@@ -33,8 +34,8 @@ class PartsPanel(LinePanel):
         Binding("slash", "find", "find a part", id="parts.find"),
     ]
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
-        super().__init__(id=id, classes=classes)
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)
         self.at = ""
         self.reason = ""
         """What is known against the part under the cursor."""
@@ -202,7 +203,7 @@ class PartsPanel(LinePanel):
         slot = self.slot
         if slot is not None:
             entries = [(option.name, option.title) for option in slot.options]
-            self.hw.main.find(f"Find in {slot.name}", entries, self._found)
+            self.hw.ask_for(Chooser(f"Find in {slot.name}", entries), self._found)
 
     def _found(self, name: str) -> None:
         slot = self.slot

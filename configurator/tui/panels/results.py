@@ -186,10 +186,6 @@ class ResultsPanel(LinePanel):
             (row.because, ""),
         ]
 
-    def act(self) -> None:
-        """Open the row."""
-        self.hw.reviewing.open_row()
-
     def on_click(self, event: events.Click) -> None:
         """Take a click: on a total it filters, on a head it sorts, on a row it goes there."""
         offset = event.get_content_offset(self)

@@ -11,7 +11,7 @@ from configurator.tui.line_panel import LinePanel
 from configurator.tui.spans import Spans
 
 if TYPE_CHECKING:
-    from configurator.tui.flow_window import FlowWindow
+    from configurator.tui.flow_chart import FlowWindow
     from configurator.workshop.told import RankedBuild
 
 
@@ -27,8 +27,8 @@ class WindowPanel(LinePanel):
         Binding("right", "side(1)", "other side", id="window.after"),
     ]
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's names
-        super().__init__(id=id, classes=classes)
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)
         self.windows: tuple[FlowWindow, ...] = ()
         self.build: RankedBuild | None = None
         self.pressures = False
@@ -47,8 +47,7 @@ class WindowPanel(LinePanel):
         if self.build is None:
             self._lines = [[("No build to draw.", "")]]
         elif self.pressures:
-            from configurator.tui.flow_window import pressure_chain
-            from configurator.tui.pressure_bars import pressure_bars
+            from configurator.tui.pressure_bars import pressure_bars, pressure_chain
 
             chain = pressure_chain(self.build)
             self._lines = [

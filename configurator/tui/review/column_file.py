@@ -12,8 +12,7 @@ from typing import Any
 from configurator.errors import Fault, InputError
 from configurator.screen.parquet import pyarrow
 from configurator.screen.results import COUNTS
-from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
-from configurator.tui.review.wanted import (
+from configurator.tui.review.result_file import (
     CHECKED_EVERY,
     OWN_NAMES,
     TABLE,
@@ -21,6 +20,7 @@ from configurator.tui.review.wanted import (
     check_heads,
     searched,
 )
+from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
 
 GROUPS_KEPT, PARTS_KEPT = 4, 128
 """Groups of rows that stay in memory, whole, and with what a table shows of them alone."""

@@ -15,8 +15,8 @@ from configurator.errors import Fault, InputError
 from configurator.report.machine import unguarded
 from configurator.screen.result_columns import NAMES
 from configurator.screen.results import LONGEST_LINE, typed_cell, with_counts
+from configurator.tui.review.result_file import CHECKED_EVERY, SearchWords, check_heads, searched
 from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
-from configurator.tui.review.wanted import CHECKED_EVERY, SearchWords, check_heads, searched
 
 BLOCK = 1 << 18
 """Bytes that are parsed in one go: long enough to be quick, short enough to let keys through."""

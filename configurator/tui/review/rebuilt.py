@@ -21,8 +21,8 @@ from configurator.screen.faults import as_line
 from configurator.screen.row import Row
 from configurator.screen.row_material import RowReader
 from configurator.tui.document import Document, open_document
-from configurator.tui.model_tables import plain
 from configurator.tui.review.result_row import ResultRow
+from configurator.tui.toml_text import plain
 from configurator.workshop.workshop import Workshop
 
 _PLAIN_NAME = re.compile(r"[a-z0-9][a-z0-9.+-]*")

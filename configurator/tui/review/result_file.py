@@ -1,15 +1,100 @@
-"""A results file to look into: its rows in figures first, each whole row when it is looked at."""
+"""What all forms of a results file have in common, and the words that rows are searched for."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any, Protocol
 
 from configurator.errors import Fault, InputError
-from configurator.screen.writers import SUFFIXES
+from configurator.screen.result_columns import NAMES
 from configurator.tui.review.stretch import Stretch, Whole
-from configurator.tui.review.wanted import SearchWords
+
+CHECKED_EVERY = 256
+"""Rows between two questions whether anybody still waits."""
+
+OURS_SEARCHED = (
+    "process",
+    "material_name",
+    "state",
+    "best_build",
+    "tightest_rule",
+    "reason",
+    "measure_first",
+    "fault",
+)
+"""Columns of ours with words in them: digests and versions would be found by accident alone."""
+
+
+OWN_NAMES = ("name", "title", "file")
+"""Columns of a list by which a person knows a row."""
+
+TABLE = (
+    "row",
+    "process",
+    "material_name",
+    "state",
+    "builds",
+    "tightest_margin",
+    "reason",
+    "fault",
+)
+"""Columns of ours that a table of rows shows."""
+
+
+def searched(heads: Iterable[str]) -> tuple[str, ...]:
+    """The columns in which words are looked for: all of the list, and ours with words."""
+    return tuple(head for head in heads if head not in NAMES or head in OURS_SEARCHED)
+
+
+def check_heads(path: Path, heads: Sequence[str]) -> None:
+    """Refuse a file without the columns of a result.
+
+    Raises
+    ------
+    InputError
+        Naming the columns that are missing.
+    """
+    missing = [name for name in NAMES if name not in heads]
+    if missing:
+        accepted = "a results file of `headwright screen`"
+        raise InputError([Fault(str(path), "columns", f"no {', '.join(missing)}", accepted)])
+
+
+@dataclass(frozen=True)
+class SearchWords:
+    """What was typed: every word has to be in a row, in any cell, in any case."""
+
+    typed: str = ""
+    """As typed."""
+
+    @cached_property
+    def each(self) -> tuple[str, ...]:
+        """The words in small letters."""
+        return tuple(dict.fromkeys(self.typed.lower().split()))
+
+    @cached_property
+    def _raw(self) -> tuple[bytes, ...]:
+        """Words that stand in a line of a file as they stand in its cells."""
+        plain = (word for word in self.each if word.isascii() and not {'"', "\\"} & set(word))
+        return tuple(word.encode("ascii") for word in plain)
+
+    def narrows(self, before: SearchWords) -> bool:
+        """True if no row can match that did not match before."""
+        return all(any(word in now for now in self.each) for word in before.each)
+
+    def may_be_in(self, line: bytes) -> bool:
+        """False if a look at the bytes shows that a line does not match."""
+        small = line.lower()
+        # Beyond ASCII, small letters of bytes and of text are not the same.
+        return not line.isascii() or all(word in small for word in self._raw)
+
+    def are_in(self, cells: Iterable[object]) -> bool:
+        """Whether every word stands in one of the cells."""
+        text = "\n".join(str(cell) for cell in cells if cell is not None).lower()
+        return all(word in text for word in self.each)
 
 
 class ResultFile(Protocol):
@@ -30,26 +115,3 @@ class ResultFile(Protocol):
         self, words: SearchWords, starts: Whole, is_stale: Callable[[], bool]
     ) -> Iterator[bool]:
         """Yield for each row whether its text holds all words; ends early once nobody waits."""
-
-
-def open_results(path: Path) -> ResultFile:
-    """Open a results file by its suffix, CSV where that says nothing.
-
-    Raises
-    ------
-    InputError
-        If it cannot be read or holds no results.
-    UsageError
-        If it is Parquet and pyarrow is not installed.
-    """
-    if not path.is_file():
-        given = "a folder" if path.is_dir() else "no such file"
-        raise InputError([Fault(str(path), "file", given, "a file of results")])
-    form = SUFFIXES.get(path.suffix.lower(), "csv")
-    if form == "parquet":
-        from configurator.tui.review.column_file import ColumnFile
-
-        return ColumnFile(path)
-    from configurator.tui.review.line_file import LineFile
-
-    return LineFile(path, form)

@@ -12,12 +12,11 @@ import numpy as np
 
 from configurator.errors import Fault, HeadwrightError, InputError
 from configurator.screen.tally import STATES
-from configurator.tui.review.listing import SORTS, Listing, Places
+from configurator.screen.writers import SUFFIXES
 from configurator.tui.review.rebuilt import Bench
-from configurator.tui.review.result_file import ResultFile, open_results
+from configurator.tui.review.result_file import ResultFile, SearchWords
 from configurator.tui.review.result_row import ResultRow
-from configurator.tui.review.stretch import Stretch
-from configurator.tui.review.wanted import SearchWords
+from configurator.tui.review.stretch import SORTS, Listing, Places, Stretch
 
 AT_FIRST = 10_000
 """Rows that are read before anything is shown, so that a broken file is refused at once."""
@@ -254,3 +253,26 @@ class Review:
                 return None
             self._here = (place, row)
         return self._here[1]
+
+
+def open_results(path: Path) -> ResultFile:
+    """Open a results file by its suffix, CSV where that says nothing.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read or holds no results.
+    UsageError
+        If it is Parquet and pyarrow is not installed.
+    """
+    if not path.is_file():
+        given = "a folder" if path.is_dir() else "no such file"
+        raise InputError([Fault(str(path), "file", given, "a file of results")])
+    form = SUFFIXES.get(path.suffix.lower(), "csv")
+    if form == "parquet":
+        from configurator.tui.review.column_file import ColumnFile
+
+        return ColumnFile(path)
+    from configurator.tui.review.line_file import LineFile
+
+    return LineFile(path, form)

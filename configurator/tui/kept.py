@@ -1,19 +1,18 @@
-"""Keeping a session on disk after every change, so that leaving or a crash loses nothing."""
+"""A session outside of the screen: kept on disk after every change, and as a command line."""
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
+import shlex
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from configurator.request.orders import ORDERS
-from configurator.tui.command_line import kept_file
-from configurator.tui.document import Document, Kind
-from configurator.tui.draft import Draft, Lifted
-from configurator.tui.files import write
+from configurator.tui.document import Document, Draft, Kind, Lifted
 from configurator.tui.session import MOST_MARKED, Session
 from configurator.tui.toml_text import toml_text
 
@@ -151,3 +150,67 @@ def _read(kind: Kind, data: Mapping[str, Any]) -> Document:
     if not isinstance(data["tables"], dict):
         raise TypeError("a document is a table")
     return Document(kind, data["tables"], str(data["source"]), edited=data["edited"] is True)
+
+
+def command_line(session: Session, files: Path, options: Sequence[str] = ()) -> str:
+    """Return the `builds` command for a session; empty before there is a question.
+
+    Parameters
+    ----------
+    session : Session
+        What is asked.
+    files : Path
+        Folder where the session keeps documents that are in no file of their own.
+    options : sequence of str
+        What the screen was started with beside the question, as `--catalog DIR`.
+    """
+    draft = session.draft
+    if draft.material is None or draft.process is None:
+        return ""
+    words = ["headwright", "builds", _name(draft.material, files), _name(draft.process, files)]
+    words += options
+    for slot, part in draft.picks.items():
+        words += ["--pick", f"{slot}={part}"]
+    for slot, parts in draft.without.items():
+        for part in sorted(parts):
+            words += ["--without", f"{slot}={part}"]
+    if session.sort != ORDERS[0]:
+        words += ["--sort", session.sort]
+    if session.strict:
+        words.append("--strict")
+    return shlex.join(words)
+
+
+def _name(document: Document, files: Path) -> str:
+    if document.source and not document.edited:
+        return document.source
+    return str(kept_file(files, document.kind))
+
+
+def kept_file(files: Path, kind: Kind) -> Path:
+    """Where the session keeps a document that was changed."""
+    return files / f"{kind}.toml"
+
+
+def write(path: Path, text: str) -> None:
+    """Write a file through one beside it, so that a crash leaves the old one.
+
+    Parameters
+    ----------
+    path : Path
+        Where; its folder has to be there.
+    text : str
+        What.
+
+    Raises
+    ------
+    OSError
+        If it cannot be written.
+    """
+    beside = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        beside.write_text(text, encoding="utf-8")
+        beside.replace(path)
+    finally:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)

@@ -1,0 +1,223 @@
+"""What keys and cursors have worked out beside the screen; the engine loads with the first of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from configurator.errors import UsageError
+from configurator.explain.answer_paragraphs import (
+    build_paragraphs,
+    none_paragraphs,
+    part_paragraphs,
+)
+from configurator.explain.break_points import break_points_of
+from configurator.explain.compare import FEWEST, side_by_side
+from configurator.explain.measure import measurements
+from configurator.explain.paragraphs import (
+    break_point_paragraph,
+    conflict_paragraphs,
+    measurement_paragraphs,
+    remedy_paragraph,
+)
+from configurator.explain.remedy import remedies_for
+from configurator.explain.what_if import WhatIf
+from configurator.report.builds import builds_csv, builds_json
+from configurator.report.compare import compare_lines
+from configurator.report.page import page_of
+from configurator.report.table import builds_table
+from configurator.tui.board import Option, Slot, Stand
+from configurator.tui.desk import IsStale, NobodyWaitsError
+from configurator.tui.document import Draft
+from configurator.tui.said import Said, about_part, said
+from configurator.tui.screens import PageScreen
+from configurator.tui.session import BuildKey
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
+
+MOST_CONFLICTS = 2
+"""Different reasons that are told after the remedies."""
+
+WIDEST = 104
+"""Columns beyond which lines of a comparison are hard to follow."""
+
+MOST_EXPORTED = 200
+"""Builds in a file; the command writes more."""
+
+FORMS: Mapping[str, str] = {
+    "table": "text for people, as `builds` prints it",
+    "json": "for programs, schema 1, with all findings",
+    "csv": "for a spreadsheet, one row a build",
+    "sheet": "the data sheet of the build under the cursor, HTML",
+}
+
+ENDINGS: Mapping[str, str] = {"table": "txt", "sheet": "html"}
+"""Of a file's name, where it is not the name of the form."""
+
+Reasons = tuple[str, tuple[Said, ...]]
+"""What the reasons are about, and the reasons."""
+
+
+# Why
+
+
+def reasons_for_none(answer: Answer, draft: Draft) -> Reasons:
+    """The reasons for there being no build at all."""
+    return "no build", tuple(said(none_paragraphs(answer), draft, answer.question))
+
+
+def reasons_of_build(answer: Answer, draft: Draft, build: RankedBuild | None) -> Reasons:
+    """The reasons behind a build of the list, or behind there being none."""
+    if build is None or not answer.count:
+        return reasons_for_none(answer, draft)
+    paragraphs = build_paragraphs(build, answer.subject.filled.notes)
+    return f"build {build.rank}", tuple(said(paragraphs, draft, answer.question))
+
+
+def reasons_of_part(answer: Answer, draft: Draft, slot: Slot, option: Option) -> Reasons:
+    """The reasons behind a part; of a pick that leaves nothing, why nothing is left."""
+    if not answer.count and option.left == 0 and option.stand is not Stand.OUT:
+        return reasons_for_none(answer, draft)
+    paragraphs = part_paragraphs(answer, slot.name, option.name)
+    return about_part(slot, option), tuple(said(paragraphs, draft, answer.question))
+
+
+# Searches on demand
+
+
+def _watching(is_stale: IsStale) -> Callable[[str], None]:
+    def progress(_text: str) -> None:
+        if is_stale():
+            raise NobodyWaitsError
+
+    return progress
+
+
+def remedies_said(
+    answer: Answer, draft: Draft, given: Mapping[str, str], is_stale: IsStale
+) -> tuple[Said, ...]:
+    """Changes of the duty or the picks that open a build, each applied by Enter.
+
+    Parameters
+    ----------
+    answer : Answer
+        To the draft.
+    draft : Draft
+        What is asked.
+    given : Mapping[str, str]
+        Parts that have to stay, by slot: the one that somebody wants back.
+    is_stale : callable
+        True once nobody waits any more.
+
+    Raises
+    ------
+    NobodyWaitsError
+        If nobody waits any more.
+    """
+    what_if = WhatIf(answer, given)
+    found = remedies_for(what_if, progress=_watching(is_stale))
+    conflicts = conflict_paragraphs(what_if.problem.conflicts(MOST_CONFLICTS))
+    paragraphs = (remedy_paragraph(found, given), *conflicts)
+    return tuple(said(paragraphs, draft, answer.question, given))
+
+
+def break_points_said(
+    answer: Answer, draft: Draft, build: RankedBuild, is_stale: IsStale
+) -> tuple[Said, ...]:
+    """How far each quantity may move before a build is ruled out, the nearest first.
+
+    Raises
+    ------
+    NobodyWaitsError
+        If nobody waits any more.
+    """
+    found = break_points_of(answer, build.parts, progress=_watching(is_stale))
+    return tuple(said([break_point_paragraph(found)], draft, answer.question))
+
+
+def measures_said(answer: Answer, draft: Draft, is_stale: IsStale) -> tuple[Said, ...]:
+    """What could be measured, the most telling first.
+
+    Raises
+    ------
+    NobodyWaitsError
+        If nobody waits any more.
+    """
+    found = measurements(answer, progress=_watching(is_stale))
+    return tuple(said(measurement_paragraphs(found), draft, answer.question))
+
+
+# Builds side by side
+
+
+def marked_builds(answer: Answer, keys: Sequence[BuildKey]) -> tuple[RankedBuild, ...]:
+    """The marked builds as they stand in an answer, without a rank; not those that lost a part."""
+    parts = answer.grid.frame.parts
+    places = {slot: {part.name: at for at, part in enumerate(parts[slot])} for slot in parts}
+    named = [[(dict(key).get(slot, ""), at) for slot, at in places.items()] for key in keys]
+    rows = [[at.get(name, -1) for name, at in row] for row in named]
+    whole = [row for row in rows if -1 not in row]
+    if not whole:
+        return ()
+    return tuple(replace(each, rank=0) for each in answer.described(np.array(whole, dtype=np.intp)))
+
+
+def compared(answer: Answer, keys: Sequence[BuildKey], width: int) -> PageScreen | str:
+    """Lay marked builds side by side, or say why there is nothing to compare.
+
+    Parameters
+    ----------
+    answer : Answer
+        The newest.
+    keys : sequence of BuildKey
+        The marked builds.
+    width : int
+        Columns of the screen.
+    """
+    builds = marked_builds(answer, keys)
+    if len(builds) < FEWEST:
+        return "of the marked builds, fewer than two have all their parts left"
+    lines = compare_lines(side_by_side(builds), min(width - 4, WIDEST))
+    heads = ("slot (", "figure", "rule (")
+    spans = [[(line, "strong" if line.startswith(heads) else "")] for line in lines]
+    return PageScreen(f"{len(builds)} builds, where they differ", spans)
+
+
+# Export
+
+
+def exported(answer: Answer, form: str, *, rank: int = 1) -> str:
+    """Return builds as text, as the command would print them.
+
+    Parameters
+    ----------
+    answer : Answer
+        To the whole request, so that it is the command's own.
+    form : str
+        table, json, csv or sheet.
+    rank : int
+        Which build of the list a sheet is about.
+
+    Raises
+    ------
+    UsageError
+        If a sheet is asked for and there is no such build, or a library for it is missing.
+    """
+    if form == "sheet":
+        return _sheet(answer, rank)
+    page = page_of(answer, limit=MOST_EXPORTED)
+    if form == "json":
+        return builds_json(page)
+    return builds_csv(page) if form == "csv" else builds_table(page)
+
+
+def _sheet(answer: Answer, rank: int) -> str:
+    from configurator.report.sheet import sheet_html  # its libraries are an extra of their own
+    from configurator.report.sheet_data import sheet_data
+
+    builds = answer.builds(offset=rank - 1, limit=1)
+    if not builds:
+        raise UsageError("a sheet is about a build, and there is none")
+    return sheet_html(sheet_data(answer, builds[0]))

@@ -1,0 +1,343 @@
+"""Kinds of screens: panels in a frame, and over it small ones to choose, to type and to read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen, Screen
+from textual.widget import Widget
+from textual.widgets import Input
+
+from configurator.report.lines import cells, wrapped
+from configurator.tui.keys import Deed, key_lines
+from configurator.tui.line_panel import LinePanel
+from configurator.tui.session_app import SessionApp
+from configurator.tui.spans import Spans, column
+
+WIDE = 100
+"""Columns from which all panels are seen at once."""
+
+LOW = 24
+"""Lines below which panels that tell in words give room to tables."""
+
+FLOOR = (60, 20)
+"""Columns and lines below which nothing is drawn."""
+
+NAME_WIDTH = 26
+
+Entry = tuple[str, str]
+"""A name and what it is."""
+
+
+class Bar(LinePanel, can_focus=False):
+    """A line with a left and a right end; the left one gives way."""
+
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)
+        self._left: Spans = ()
+        self._right = ""
+
+    def show(self, left: Spans, right: str = "") -> None:
+        """Show other words."""
+        self._left, self._right = left, right
+        self.refresh()
+
+    def head(self, width: int) -> Sequence[Spans]:
+        """The line."""
+        room = width - cells(self._right)
+        found: list[tuple[str, str]] = []
+        for text, style in self._left:
+            kept = text[: max(room, 0)]
+            found.append((kept, style))
+            room -= cells(kept)
+        return [[*found, (" " * max(room, 0), ""), (self._right, "strong")]]
+
+
+class Floor(LinePanel, can_focus=False):
+    """What stands on a screen that is too small for anything else."""
+
+    def head(self, _width: int) -> Sequence[Spans]:
+        """Words that fit twenty columns."""
+        size = self.app.size
+        return [
+            [("Too small.", "strong")],
+            [(f"{size.width}x{size.height} here,", "")],
+            [("60x20 needed.", "")],
+            [("Nothing is lost.", "")],
+            [("q leaves.", "")],
+        ]
+
+
+class FramedScreen(Screen[None]):
+    """Panels between a line on top and two below: what was said, and the keys."""
+
+    DEEDS: ClassVar[Sequence[Deed]] = ()
+    """Keys of this screen, each with the deed that is an action of it."""
+
+    @property
+    def hw(self) -> SessionApp:
+        """The application, by its own type."""
+        return cast("SessionApp", self.app)
+
+    @property
+    def wide(self) -> bool:
+        """True where all panels have room."""
+        return self.app.size.width >= WIDE
+
+    def on_resize(self, _event: events.Resize) -> None:
+        """Lay out for the new size."""
+        self.fit()
+
+    def fit(self) -> None:
+        """Take the classes of the size, for the style sheet, and what its lines have room for."""
+        width, height = self.app.size
+        self.set_class(width < FLOOR[0] or height < FLOOR[1], "-floor")
+        self.set_class(height < LOW, "-low")
+        self.set_class(self.wide, "-wide")
+        self.set_class(not self.wide, "-slim")
+        self.show_top()
+        self.show_hints()
+
+    def show_top(self) -> None:
+        """Show the line above the panels."""
+        raise NotImplementedError
+
+    def show_hints(self) -> None:
+        """Show the keys of the panel at hand."""
+        raise NotImplementedError
+
+    def show_says(self, words: str) -> None:
+        """Show the line above the keys."""
+        self.query_one("#says", Bar).show([(f" {words}", "accent")])
+
+    def do(self, deed: str) -> None:
+        """Do what one of the keys stands for."""
+        getattr(self, f"action_{deed}")()
+
+    def action_commands(self) -> None:
+        """Choose a command by its name."""
+        entries = [(deed, words) for _, deed, words in self.DEEDS if deed != "commands"]
+        self.hw.ask_for(Chooser("Commands", entries), self.do)
+
+    def action_theme(self) -> None:
+        """Go to the next theme."""
+        self.hw.next_theme()
+
+    def action_help(self) -> None:
+        """Show all keys and marks, those of this screen first."""
+        self.app.push_screen(PageScreen("Keys and marks", key_lines(self.DEEDS)))
+
+    def action_leave(self) -> None:
+        """End; the session is kept."""
+        self.hw.leave()
+
+
+class Box(ModalScreen[str | None]):
+    """Something over the other screens, with a title above it and its keys below.
+
+    Parameters
+    ----------
+    title : str
+        What it is.
+    keys : str
+        What they do here.
+    *inside
+        Widgets between the two.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "leave")]
+
+    def __init__(self, title: str, keys: str, *inside: Widget) -> None:
+        super().__init__()
+        self._words = title, keys
+        self._inside = inside
+
+    def compose(self) -> ComposeResult:
+        """Title, what is inside, keys."""
+        with Vertical(classes="box"):
+            yield Bar(id="top")
+            yield from self._inside
+            yield Bar(id="hints")
+
+    def on_mount(self) -> None:
+        """Say what this is."""
+        self.name_it(*self._words)
+
+    def name_it(self, title: str, keys: str) -> None:
+        """Show title and keys."""
+        self.query_one("#top", Bar).show([(f" {title}", "strong")])
+        self.query_one("#hints", Bar).show([(f" {keys}", "")])
+
+    def action_leave(self) -> None:
+        """Go back with nothing."""
+        self.dismiss(None)
+
+
+def narrowed(entries: Sequence[Entry], typed: str) -> list[Entry]:
+    """Entries that hold every word typed, those that begin with it first."""
+    words = typed.casefold().split()
+    found = [
+        entry for entry in entries if all(word in " ".join(entry).casefold() for word in words)
+    ]
+    return sorted(found, key=lambda entry: not entry[0].casefold().startswith(typed.casefold()))
+
+
+class EntryPanel(LinePanel, can_focus=False):
+    """The entries that are left."""
+
+    def __init__(self, entries: Sequence[Entry]) -> None:
+        super().__init__(id="entries")
+        self.every = list(entries)
+        self.left = list(entries)
+
+    def narrow(self, typed: str) -> None:
+        """Keep the entries that match."""
+        self.left = narrowed(self.every, typed)
+        self.cursor = self.first = 0
+        self.renew()
+
+    def count(self) -> int:
+        """Entries that are left."""
+        return len(self.left)
+
+    def line(self, index: int, width: int) -> Spans:
+        """One entry."""
+        name, words = self.left[index]
+        here = ">" if index == self.cursor else " "
+        text = f"{here} {column(name, min(NAME_WIDTH, width // 2))} {words}"
+        return [(text, "strong" if index == self.cursor else "")]
+
+    def clicked(self, index: int, _column: int) -> None:
+        """Take an entry with the first click."""
+        self.cursor = index
+        self.act()
+
+
+class Chooser(Box):
+    """A line to type in and a list that narrows.
+
+    Parameters
+    ----------
+    title : str
+        What is chosen.
+    entries : sequence of (str, str)
+        Names with a description.
+    free : bool
+        True if what is typed may be taken as it is, such as a path.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "move(1)", "down", show=False, priority=True),
+        Binding("up", "move(-1)", "up", show=False, priority=True),
+        Binding("pagedown", "page(1)", "down", show=False, priority=True),
+        Binding("pageup", "page(-1)", "up", show=False, priority=True),
+    ]
+
+    def __init__(self, title: str, entries: Sequence[Entry], *, free: bool = False) -> None:
+        self._entries = EntryPanel(entries)
+        self._free = free
+        typed = Input(id="typed", compact=True, placeholder="type to narrow the list")
+        keys = f"up/down move  Enter take  Esc leave{'  or a path' if free else ''}"
+        super().__init__(title, keys, typed, self._entries)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Narrow the list."""
+        self._entries.narrow(event.value)
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take the entry under the cursor."""
+        event.stop()
+        self.take()
+
+    def on_line_panel_acted(self) -> None:
+        """Take the entry that was clicked."""
+        self.take()
+
+    def take(self) -> None:
+        """Take the entry under the cursor, or what is typed where nothing matches."""
+        typed = self.query_one(Input).value.strip()
+        if self._entries.left:
+            self.dismiss(self._entries.left[self._entries.cursor][0])
+        elif self._free and typed:
+            self.dismiss(typed)
+
+    def action_move(self, by: int) -> None:
+        """Move in the list while typing."""
+        self._entries.action_move(by)
+
+    def action_page(self, by: int) -> None:
+        """Move in the list by a screen."""
+        self._entries.action_page(by)
+
+
+class Prompt(Box):
+    """One line to type.
+
+    Parameters
+    ----------
+    title : str
+        What is asked.
+    value : str
+        What stands there to begin with.
+    """
+
+    def __init__(self, title: str, value: str) -> None:
+        line = Input(value, id="typed", compact=True, select_on_focus=False)
+        super().__init__(title, "Enter take  Esc leave", line)
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take the line."""
+        event.stop()
+        self.dismiss(event.value.strip() or None)
+
+
+class PagePanel(LinePanel):
+    """Lines to read."""
+
+    def __init__(self, lines: Sequence[Spans]) -> None:
+        super().__init__(id="page")
+        self._lines = lines
+
+    def count(self) -> int:
+        """All lines."""
+        return len(self._lines)
+
+    def line(self, index: int, _width: int) -> Spans:
+        """One line."""
+        return [(" ", ""), *self._lines[index]]
+
+
+class PageScreen(Box):
+    """A page to read; Esc or q goes back.
+
+    Parameters
+    ----------
+    title : str
+        What it is.
+    lines : sequence of spans
+        The page.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("q,question_mark", "leave", "leave")]
+
+    def __init__(self, title: str, lines: Sequence[Spans]) -> None:
+        self.page = PagePanel(lines)
+        super().__init__(title, "up/down scroll  Esc back", self.page)
+
+    def on_mount(self) -> None:
+        """Let the keys scroll it."""
+        self.page.focus()
+
+
+def show_command(app: SessionApp, command: str, notes: Sequence[str]) -> None:
+    """Show a command with what there is to say of it, and send it to the terminal's clipboard."""
+    app.copy_to_clipboard(command)
+    lines: list[Spans] = [[(line, "strong")] for line in wrapped(command, app.size.width - 6)]
+    words = "Sent to the terminal's clipboard; not all terminals take it."
+    lines += [[(text, "")] for text in ("", words, *notes)]
+    app.push_screen(PageScreen("The same on the command line", lines))

@@ -1,0 +1,261 @@
+"""The trade-off map: builds that nothing beats in two figures, and a screen to move along them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+from textual.binding import Binding, BindingType
+
+from configurator.rules.finding import State
+from configurator.tui.line_panel import LinePanel
+from configurator.tui.looks import Glyphs
+from configurator.tui.screens import Bar, Box
+from configurator.tui.session_app import SessionApp
+from configurator.tui.spans import Span, Spans, paragraph
+from configurator.units.display import figures
+from configurator.workshop.answer import Answer
+from configurator.workshop.figures import FIGURES, Figure
+from configurator.workshop.front import front_of
+from configurator.workshop.told import RankedBuild
+
+ABLE = tuple(figure for figure in FIGURES if figure.sorts)
+FIRST = ("cost_index", "volume_error_pct")
+MAP_KEYS = "left/right along the front  a across  u up  m mark  Esc back"
+
+AXIS = 9
+"""Columns left of the map."""
+
+MOST_POINTS = 400
+"""Builds that a front is cut to: more than a map has columns."""
+
+
+@dataclass(frozen=True)
+class Tradeoff:
+    """The builds that no other build beats in both figures."""
+
+    across: Figure
+    up: Figure
+    """What the map is drawn over."""
+    builds: tuple[RankedBuild, ...]
+    """In the order of `across`, from its better end on."""
+    cut: bool
+    """True if the front has more builds than are kept."""
+
+    def at(self, build: RankedBuild) -> tuple[float, float] | None:
+        """Where a build stands; None if a figure is unknown."""
+        x, y = build.figures[self.across.name], build.figures[self.up.name]
+        return None if x is None or y is None else (x, y)
+
+
+def tradeoff_of(answer: Answer, across: Figure, up: Figure, *, strict: bool) -> Tradeoff:
+    """Work out the front between two figures; for a thread beside the screen."""
+    level = State.FITS if strict else State.UNPROVEN
+    if not answer.spaces[level].count(answer.picks):
+        return Tradeoff(across, up, (), cut=False)
+    front = front_of(answer.spaces[level], (across, up), answer.grid, answer.picks)
+    slots = answer.grid.frame.slots
+    kept = front[:MOST_POINTS]
+    rows = np.array([[build[slot] for slot in slots] for build in kept], dtype=np.intp)
+    builds = answer.described(rows.reshape(len(kept), len(slots)))
+    return Tradeoff(across, up, builds, cut=len(front) > len(kept))
+
+
+def tradeoff_map(
+    tradeoff: Tradeoff,
+    cursor: int,
+    others: Sequence[RankedBuild],
+    *,
+    width: int,
+    height: int,
+    glyphs: Glyphs,
+) -> list[Spans]:
+    """Return the map as lines: `o` cannot be beaten in both, `@` is the cursor, `.` another build.
+
+    Parameters
+    ----------
+    tradeoff : Tradeoff
+        What to draw.
+    cursor : int
+        Which of its builds the cursor is on.
+    others : sequence of RankedBuild
+        Further builds, as many as are at hand.
+    width, height : int
+        In cells.
+    glyphs : Glyphs
+        Characters to draw with.
+    """
+    rows, columns = height - 2, width - AXIS - 1
+    marks = [(tradeoff.at(build), ".", "") for build in others]
+    marks += [(tradeoff.at(build), "o", "fits") for build in tradeoff.builds]
+    if tradeoff.builds:
+        marks.append((tradeoff.at(tradeoff.builds[cursor]), "@", "pick"))
+    known = [(point, mark, style) for point, mark, style in marks if point is not None]
+    if not known or rows < 3 or columns < 10:  # noqa: PLR2004 - nothing can be told below
+        return [[("No build has both figures.", "")]]
+    spans = [_span([point[axis] for point, _, _ in known]) for axis in (0, 1)]
+    cells: list[list[Span]] = [[(" ", "")] * columns for _ in range(rows)]
+    for (x, y), mark, style in known:
+        column = round((x - spans[0][0]) / (spans[0][1] - spans[0][0]) * (columns - 1))
+        row = round((1.0 - (y - spans[1][0]) / (spans[1][1] - spans[1][0])) * (rows - 1))
+        cells[row][column] = (mark, style)
+    lines: list[Spans] = [[(f"{tradeoff.up.name}{_better(tradeoff.up)}", "strong")]]
+    for number, line in enumerate(cells):
+        label = ""
+        if number in (0, rows - 1):
+            label = figures(spans[1][0] if number else spans[1][1])
+        lines.append([(f"{label:>{AXIS}}", ""), (glyphs.upright, ""), *line])
+    low, high = (figures(end) for end in spans[0])
+    name = f"{tradeoff.across.name}{_better(tradeoff.across)}"
+    gap = max(columns - len(low) - len(high) - len(name), 2)
+    middle = f"{' ' * (gap // 2)}{name}{' ' * (gap - gap // 2)}"
+    lines.append([(" " * AXIS, ""), (glyphs.corner, ""), (low, ""), (middle, "strong"), (high, "")])
+    return lines
+
+
+def _better(figure: Figure) -> str:
+    return " (more is better)" if figure.highest_first else " (less is better)"
+
+
+def _span(values: Sequence[float]) -> tuple[float, float]:
+    low, high = min(values), max(values)
+    if math.isclose(low, high, rel_tol=1e-12, abs_tol=1e-15):
+        return low - 1.0, high + 1.0
+    return low, high
+
+
+class MapPanel(LinePanel):
+    """The map; left and right move along the front."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "along(-1)", "build before"),
+        Binding("right", "along(1)", "build after"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__(id="map")
+        self.tradeoff: Tradeoff | None = None
+        self.at = 0
+        self.others: Sequence[RankedBuild] = ()
+        self._lines: list[Spans] = [[("~ working the front out", "")]]
+
+    def show(self, tradeoff: Tradeoff, others: Sequence[RankedBuild]) -> None:
+        """Show another front."""
+        self.tradeoff, self.others, self.at = tradeoff, others, 0
+        self.renew()
+
+    @property
+    def build(self) -> RankedBuild | None:
+        """The build under the cursor."""
+        if self.tradeoff is None or not self.tradeoff.builds:
+            return None
+        return self.tradeoff.builds[self.at]
+
+    def renew(self) -> None:
+        """Draw the map for the room there is."""
+        if self.tradeoff is not None:
+            width, height = self.size
+            self._lines = tradeoff_map(
+                self.tradeoff,
+                self.at,
+                self.others,
+                width=width,
+                height=height - len(self.foot(width)),
+                glyphs=self.hw.glyphs,
+            )
+        super().renew()
+
+    def count(self) -> int:
+        """Lines of the map."""
+        return len(self._lines)
+
+    def stops_at(self, _index: int) -> bool:
+        """A map has a cursor of its own."""
+        return False
+
+    def line(self, index: int, _width: int) -> Spans:
+        """A line of the map."""
+        return self._lines[index]
+
+    def foot(self, width: int) -> Sequence[Spans]:
+        """The build under the cursor in words."""
+        build, tradeoff = self.build, self.tradeoff
+        if build is None or tradeoff is None:
+            return ()
+        point = tradeoff.at(build)
+        numbers = "unknown" if point is None else " and ".join(figures(value) for value in point)
+        parts = ", ".join(part.name for part in build.parts.values())
+        count = f"{self.at + 1} of {len(tradeoff.builds)}{' or more' if tradeoff.cut else ''}"
+        words = f"@ {count}: {numbers}, {build.state.words}: {parts}"
+        key = "o nothing beats it in both   . other builds, the best of the list"
+        return [*paragraph(words, width, "accent")[:2], [(key, "")]]
+
+    def action_along(self, by: int) -> None:
+        """Move along the front."""
+        if self.tradeoff is not None and self.tradeoff.builds:
+            self.at = (self.at + by) % len(self.tradeoff.builds)
+            self.renew()
+
+
+class MapScreen(Box):
+    """Two figures of the builds that are left.
+
+    Parameters
+    ----------
+    app : SessionApp
+        Whose builds.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("q,t", "leave", "leave"),
+        Binding("a", "figure(0)", "figure across"),
+        Binding("u", "figure(1)", "figure up"),
+        Binding("m", "mark", "mark"),
+    ]
+
+    def __init__(self, app: SessionApp) -> None:
+        self._hw = app
+        self._map = MapPanel()
+        self._figures = [
+            next(figure for figure in FIGURES if figure.name == name) for name in FIRST
+        ]
+        super().__init__("", MAP_KEYS, self._map)
+
+    def on_mount(self) -> None:
+        """Ask for the first front."""
+        self._map.focus()
+        self._ask()
+
+    def _ask(self) -> None:
+        across, up = self._figures
+        self.name_it(f"Trade-off: {across.title} against {up.title}", MAP_KEYS)
+        session = self._hw.session
+        answer, strict = session.answer, session.strict
+        if answer is not None:
+            self._hw.work_out("page", lambda: tradeoff_of(answer, across, up, strict=strict))
+
+    def took_front(self, tradeoff: Tradeoff) -> None:
+        """Show a front, with the builds that the list has at hand."""
+        listed = self._hw.listed.newest
+        others = () if listed is None else listed.fetched()
+        if [tradeoff.across, tradeoff.up] == self._figures:
+            self._map.show(tradeoff, others)
+
+    def action_figure(self, which: int) -> None:
+        """Take the next figure on one of the axes, never the same on both."""
+        place = ABLE.index(self._figures[which])
+        other = self._figures[1 - which]
+        following = [ABLE[(place + step) % len(ABLE)] for step in (1, 2)]
+        self._figures[which] = following[0] if following[0] is not other else following[1]
+        self._ask()
+
+    def action_mark(self) -> None:
+        """Mark the build under the cursor for comparison."""
+        build = self._map.build
+        if build is not None and self._hw.session.mark(build):
+            marked = len(self._hw.session.marked)
+            self._hw.changed(f"{marked} marked; c compares")
+            self.query_one("#hints", Bar).show([(f" {marked} marked; Esc, then c compares", "")])
