@@ -29,7 +29,7 @@ ORDER = "the order is MATERIAL PROCESS"
 
 OWN_KEYS = {
     MATERIALS: frozenset({"component", "a", "b", "mix", "trigger"}),
-    PROCESSES: frozenset({"deposit", "tolerance", "feed_pressure", "carrier"}),
+    PROCESSES: frozenset({"deposit", "tolerance", "feed_pressure", "production", "carrier"}),
 }
 """Keys at the top of a file that tell the two apart."""
 
@@ -166,7 +166,7 @@ def _made(
         for value in _values(source, check, context):
             for remark in check.check(value):
                 field = ".".join(check.path)
-                join = "." if remark.field and not remark.field.startswith("[") else ""
+                join = "." if field and remark.field and not remark.field.startswith("[") else ""
                 faults.append(
                     Fault(where, f"{field}{join}{remark.field}", remark.given, remark.accepted)
                 )

@@ -7,11 +7,12 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from configurator.request.material import Name, Note, Title
-from configurator.request.movable import MOVES, Movable
+from configurator.request.movable import MOVES, TAKT, Movable
 from configurator.units.fields import (
     Acceleration,
     Angle,
     Area,
+    Count,
     Fraction,
     Length,
     Mass,
@@ -24,7 +25,7 @@ from configurator.units.fields import (
     VolumeFlow,
 )
 from configurator.units.frozen import Frozen, SchemaVersion
-from configurator.units.interval import Basis
+from configurator.units.interval import Basis, Interval
 
 Control = Literal["digital start/stop", "0-10 V", "step and direction", "fieldbus"]
 
@@ -94,6 +95,36 @@ class PlainFlow(Frozen):
 Deposit = Annotated[Dots | Bead | Potting | PlainFlow, Field(discriminator="kind")]
 
 
+def time_of_shot(deposit: Deposit) -> Interval | None:
+    """Time from start to end of one deposit; None for a flow or a line without an end. [s]
+
+    A path is taken at its stated speed: corners make it longer, and never shorter.
+    """
+    if isinstance(deposit, Dots):
+        return deposit.dispense_time.interval
+    if isinstance(deposit, Potting):
+        return deposit.fill_time.interval
+    amount, rate = (
+        (deposit.path_length, deposit.path_speed)
+        if isinstance(deposit, Bead)
+        else (deposit.shot, deposit.flow)
+    )
+    if amount is None:
+        return None
+    return Interval(amount.low / rate.high, amount.nominal / rate.nominal, amount.high / rate.low)
+
+
+class Production(Frozen):
+    """How often a deposit is made, and what a shift brings and may waste."""
+
+    cycle_time: Annotated[Time | None, Movable(title="cycle time", test=TAKT)] = None
+    """From the start of a deposit to the start of the next."""
+    parts_per_shift: Annotated[Count | None, Movable(title="parts a shift")] = None
+    shift: Annotated[Time | None, Movable(title="length of a shift")] = None
+    waste_max: Annotated[Fraction | None, Movable(title="allowed waste")] = None
+    """Share of what is laid down."""
+
+
 class Carrier(Frozen):
     """The machine that carries the head."""
 
@@ -132,4 +163,5 @@ class Process(Frozen):
     ] = None
     """Wanted coefficient of variation after mixing."""
     explosive_atmosphere: Annotated[bool, MOVES] = False
+    production: Production = Production()
     carrier: Carrier = Carrier()

@@ -9,16 +9,27 @@ import math
 from collections.abc import Iterator
 
 from configurator.request.material import Note, Title
-from configurator.request.process import Bead, Deposit, Dots, Potting
+from configurator.request.process import (
+    Bead,
+    Deposit,
+    Dots,
+    Potting,
+    Process,
+    Production,
+    time_of_shot,
+)
 from configurator.request.remark import (
     FieldCheck,
     Remark,
+    in_words,
     not_above,
     one_line,
     outside,
     unprintable,
 )
+from configurator.units.display import show_value
 from configurator.units.fields import Fraction, Pressure, Temperature
+from configurator.units.kinds import COUNT, TIME
 from configurator.units.quantity import Quantity
 
 ZERO_CELSIUS = 273.15
@@ -27,6 +38,9 @@ HIGHEST_PRESSURE = 4e7
 TALLEST = 3.0
 LARGEST_ERROR = 0.5
 LEAST_CONFIDENCE = 0.5
+LONGEST_SHIFT = 24 * 3600.0
+SLACK = 1.0 + 1e-9
+"""Equal times that were typed otherwise differ in the last bits."""
 
 
 def look_at_deposit(deposit: Deposit) -> Iterator[Remark]:
@@ -86,6 +100,32 @@ def look_at_pressure(pressure: Quantity) -> Iterator[Remark]:
     yield from outside(pressure, "", 0.0, HIGHEST_PRESSURE, "a pressure of at most 400 bar")
 
 
+def look_at_production(production: Production) -> Iterator[Remark]:
+    """Check that a shift has a length, and that there is something to do in it."""
+    yield from not_above(production.cycle_time, "cycle_time", 0.0, "a time above zero")
+    yield from not_above(production.parts_per_shift, "parts_per_shift", 0.0, "one part or more")
+    yield from not_above(production.waste_max, "waste_max", 0.0, "a share above 0 %")
+    shift = production.shift
+    if shift is not None and not 0.0 < shift.low <= shift.high <= LONGEST_SHIFT * SLACK:
+        yield Remark("shift", shift.text, "a time above zero and at most 24 h")
+
+
+def look_at_cycle(process: Process) -> Iterator[Remark]:
+    """Check that a shot fits into its cycle, and the parts of a shift into the shift."""
+    production = process.production
+    cycle, parts, shift = production.cycle_time, production.parts_per_shift, production.shift
+    shot = time_of_shot(process.deposit)
+    if cycle is not None and shot is not None and cycle.low * SLACK < shot.low:
+        least = show_value(shot.low, TIME)
+        yield Remark("production.cycle_time", cycle.text, f"at least {least}, the time of a shot")
+    if cycle is None or parts is None or shift is None or not cycle.low > 0.0:
+        return
+    if parts.low * cycle.low > shift.high * SLACK:
+        most = show_value(float(shift.high * SLACK // cycle.low), COUNT)
+        accepted = f"at most {most}: {in_words(shift)} hold no more cycles of {in_words(cycle)}"
+        yield Remark("production.parts_per_shift", parts.text, accepted)
+
+
 PROCESS_CHECKS: tuple[FieldCheck, ...] = (
     FieldCheck(("title",), Title, one_line),
     FieldCheck(("note",), Note, unprintable),
@@ -96,5 +136,7 @@ PROCESS_CHECKS: tuple[FieldCheck, ...] = (
     FieldCheck(("feed_pressure",), Pressure, look_at_pressure),
     FieldCheck(("back_pressure",), Pressure, look_at_pressure),
     FieldCheck(("mixing_quality",), Fraction, look_at_mixing_quality),
+    FieldCheck(("production",), Production, look_at_production),
+    FieldCheck((), Process, look_at_cycle),
 )
 """Every place of a process file that is looked at."""

@@ -62,6 +62,7 @@ FILE_TABLES: list[type[BaseModel]] = [
     process.Bead,
     process.Potting,
     process.PlainFlow,
+    process.Production,
     process.Carrier,
 ]
 EACH_TABLE = pytest.mark.parametrize("model", FILE_TABLES, ids=lambda model: model.__name__)

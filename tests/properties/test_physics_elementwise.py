@@ -104,6 +104,8 @@ SAMPLES: dict[str, float] = {
     "longest_stop": 600.0,
     "loss_multiplier": 6.9,
     "low": 2.0,
+    "shots_held": 2.5,
+    "shot_time": 1.0,
     "margin": 0.2,
     "mass": 3.0,
     "material_volume": 50e-6,
