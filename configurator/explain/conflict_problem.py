@@ -14,7 +14,6 @@ from typing import Literal
 import numpy as np
 
 from configurator.engine.arrays import BoolArray
-from configurator.engine.eliminate import TooWideError
 from configurator.engine.minimal import minimal_conflicts
 from configurator.explain.blame import Group, fold, some
 from configurator.explain.conflict import Conflict, Conflicts, Step
@@ -23,12 +22,11 @@ from configurator.explain.nearest import Miss, miss_of, nearest_place
 from configurator.explain.request_data import Datum, fields_asked, stated
 from configurator.request.movable import US
 from configurator.rules.applied import Applied, best_states
-from configurator.rules.counting import Count
 from configurator.rules.evaluation import Evaluation, Live
+from configurator.rules.existence import emptied, some_build
 from configurator.rules.finding import State
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
-from configurator.rules.space import spaces_of
 
 CONFLICTS = 3
 """Most conflicts that are told by default: more than a reader weighs against each other."""
@@ -277,35 +275,6 @@ class ConflictProblem:
         return Step("rule", judged.title, tuple(groups), nearest[1], rule.source, asked)
 
 
-def some_build(
-    evaluation: Evaluation,
-    numbers: Collection[int] | None,
-    start: Live,
-    over: Live | None = None,
-) -> bool:
-    """Whether a build of one request passes some rules; all of them where none are named.
-
-    Parameters
-    ----------
-    evaluation : Evaluation
-        Of the one request.
-    numbers : collection of int or None
-        Which judgements.
-    start, over : Mapping of str to ndarray of bool
-        As for `Propagation`.
-    """
-    try:
-        left = Propagation(evaluation, numbers, start, over)
-        return bool(Count(left).some(State.UNPROVEN)[0])
-    except TooWideError:
-        return spaces_of(Propagation(evaluation, numbers, start))[State.UNPROVEN].count() > 0
-
-
 def as_one(live: Stand) -> Stand:
     """The same with an axis for the problems in front, of which there is one."""
     return {slot: mask[np.newaxis] for slot, mask in live.items()}
-
-
-def emptied(live: Mapping[str, BoolArray]) -> tuple[str, ...]:
-    """Slots for which no part stands."""
-    return tuple(slot for slot, mask in live.items() if not mask.any())

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from pydantic import BaseModel
 
 from configurator.request.material import Share, component_key
 from configurator.request.movable import grants
+from configurator.request.question import Question
 from configurator.rules.rule import Rule
 from configurator.rules.subject import Subject
 from configurator.units.path import leaves, value_at
@@ -117,13 +118,34 @@ def fields_moved(old: Subject, new: Subject) -> frozenset[str]:
     )
 
 
-def _differing(field: str, old: object, new: object) -> Iterator[str]:
+def moves_of(old: Question, new: Question) -> dict[str, object]:
+    """What a changed request states otherwise: picks and exclusions by slot, the rest by field.
+
+    Parameters
+    ----------
+    old, new : Question
+        Of the same kind of material.
+    """
+    moves = {
+        **_differing("", old.material, new.material),
+        **_differing("process", old.process, new.process),
+    }
+    for kind in ("picks", "without"):
+        before, after = getattr(old, kind), getattr(new, kind)
+        for slot in before.keys() | after.keys() if before != after else ():
+            if before.get(slot) != after.get(slot):
+                moves[f"{kind.removesuffix('s')} {slot}"] = after.get(slot)
+    return moves
+
+
+def _differing(field: str, old: object, new: object) -> dict[str, object]:
     if old is new:
-        return
+        return {}
     if isinstance(old, BaseModel) and type(old) is type(new):
+        found: dict[str, object] = {}
         for key in type(old).model_fields:
             if key not in IDLE:
                 inner = f"{field}.{key}" if field else key
-                yield from _differing(inner, getattr(old, key), getattr(new, key))
-    elif old != new:
-        yield field
+                found |= _differing(inner, getattr(old, key), getattr(new, key))
+        return found
+    return {field: new} if old != new else {}

@@ -16,20 +16,22 @@ from configurator.chemistry.evidence import Evidence
 from configurator.engine.arrays import BoolArray
 from configurator.engine.eliminate import TooWideError
 from configurator.errors import CatalogError
-from configurator.explain.conflict_problem import ConflictProblem, some_build
+from configurator.explain.conflict_problem import ConflictProblem
 from configurator.explain.counts import Counts
-from configurator.explain.request_data import fields_moved
+from configurator.explain.dead_ends import DeadEnds
+from configurator.explain.request_data import fields_moved, moves_of
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.orders import ORDERS
 from configurator.request.question import Question
 from configurator.rules.counting import Count
 from configurator.rules.duty import duty_of
 from configurator.rules.evaluation import Evaluation, Live
+from configurator.rules.existence import SingleParts, emptied, has_build
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
 from configurator.rules.order import BuildOrder
 from configurator.rules.propagation import Propagation
-from configurator.rules.ruleset import RuleSet
+from configurator.rules.ruleset import Judgement, RuleSet
 from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
 from configurator.workshop.answering import parts_of, subject_of
@@ -57,7 +59,9 @@ class WhatIf:
         self.evidence = answer.subject.evidence
         self.given = dict(given or {})
         self._frame = Frame(parts_of(replace(self.question, without={}), self.catalog))
-        self._left: dict[tuple[frozenset[int], bytes], Live] = {}
+        self._few: dict[tuple[frozenset[int], bytes], Live] = {}
+        self._parts: dict[tuple[frozenset[int], bytes], SingleParts] = {}
+        self._movable: dict[frozenset[str], frozenset[int]] = {}
 
     def takes(self, parts: Mapping[str, Part]) -> bool:
         """Whether each part is one that its slot may hold, exclusions left aside."""
@@ -101,11 +105,12 @@ class WhatIf:
         question : Question or None
             Changed; None has no build.
         """
-        if question is None:
+        if question is None or self._dead_ends.hold(moves_of(self.question, question)):
             return False
         try:
             with np.errstate(all="ignore"):
-                return some_build(*self._under(question))
+                left = self._left(question)
+                return left is not None and has_build(left)
         except PhysicsDomainError:
             return False
 
@@ -119,12 +124,12 @@ class WhatIf:
         evidence : Evidence, optional
             What the shop would have measured, where it differs.
         """
-        if self._bare(question):
-            return Counts(0, 0, 0)
         try:
             with np.errstate(all="ignore"):
-                count = self._count(question, evidence)
-                up_to = dict.fromkeys(LISTED, 0)
+                left = self._left(question, evidence)
+                if left is None:
+                    return Counts(0, 0, 0)
+                count, up_to = Count(left), dict.fromkeys(LISTED, 0)
                 for level in reversed(LISTED):
                     up_to[level] = int(count.up_to(level)[0])
                     if not up_to[level]:
@@ -139,13 +144,14 @@ class WhatIf:
 
     def best(self, question: Question) -> tuple[State, dict[str, Part]] | None:
         """The first build of a changed request's list with its state; None if it has none."""
-        if self._bare(question):
-            return None
         if question.sort != ORDERS[0]:
             return self._first(question)
         try:
             with np.errstate(all="ignore"):
-                count = self._count(question)
+                left = self._left(question)
+                if left is None:
+                    return None
+                count = Count(left)
                 level = next((each for each in LISTED if count.some(each)[0]), None)
                 if level is None:
                     return None
@@ -163,10 +169,6 @@ class WhatIf:
         first = None if found is None else found.first
         return None if first is None else (first.state, dict(first.parts))
 
-    def _bare(self, question: Question) -> bool:
-        """Whether picks and exclusions leave a slot without any part."""
-        return not all(flags.any() for flags in self._wished(question).values())
-
     @cached_property
     def _order(self) -> BuildOrder:
         """Builds by cost index, as the list has them."""
@@ -175,35 +177,76 @@ class WhatIf:
         whole = [np.rint(cost / step).astype(np.int64) for cost in costs]
         return BuildOrder(dict(zip(self._frame.slots, whole, strict=True)))
 
-    def _count(self, question: Question, evidence: Evidence | None = None) -> Count:
-        return Count(Propagation(*self._under(question, evidence)))
-
-    def _under(
-        self, question: Question, evidence: Evidence | None = None
-    ) -> tuple[Evaluation, None, Live, Live | None]:
-        """A changed request's rules, all of them, with the parts that may be left by them."""
+    def _left(self, question: Question, evidence: Evidence | None = None) -> Propagation | None:
+        """What a changed request's rules leave; None once a slot is known to be left nothing."""
         subject = self.subject(question, evidence)
         moved = self._moved(subject)
         changed = self.evaluation.changed(subject, moved)
         start = self._wished(question)
+        parts = self._single(moved, start).under(changed)
+        if (
+            last := parts.hear(each for each in self._suspects if each.number in moved)
+        ) is not None:
+            # It often empties the next one's slot too.
+            self._suspects.insert(0, self._suspects.pop(self._suspects.index(last)))
+        if parts.is_empty:
+            if subject.evidence == self.evidence:
+                moves = moves_of(self.question, question)
+                told = parts.told(
+                    lambda number: sum(self._dead_ends.reads(number, f) for f in moves)
+                )
+                self._dead_ends.add(told, moves)
+            return None
         wide = {each.number for each in self.evaluation.rules.judgements if each.wide}
         if wide & moved:
-            return changed, None, _slow_enough(changed, start), None
+            left = _slow_enough(changed, start)
+            return None if left is None else Propagation(changed, None, left)
         over = self._unmoved(moved, start)
-        return changed, None, over, over
+        return Propagation(changed, None, over, over)
+
+    @cached_property
+    def _dead_ends(self) -> DeadEnds:
+        return DeadEnds(self.evaluation.rules.judgements)
+
+    @cached_property
+    def _suspects(self) -> list[Judgement]:
+        """Rules on single parts, those first that have just left nothing of a slot."""
+        return [each for each in self.evaluation.rules.judgements if each.alone]
+
+    def _single(self, moved: frozenset[int], start: Flags) -> SingleParts:
+        """What rules on single parts leave that have not moved."""
+        key = moved, _key(start)
+        if key not in self._parts:
+            self._parts[key] = SingleParts(self.evaluation, start)
+            rules = self.evaluation.rules.judgements
+            self._parts[key].hear(each for each in rules if each.number not in moved)
+        return self._parts[key]
 
     def _moved(self, subject: Subject) -> frozenset[int]:
         """Rules that may say something else of a changed request."""
         fields = fields_moved(self._base, subject)
-        soaked = subject.evidence != self.evidence
-        return frozenset(
-            each.number
-            for each in self.evaluation.rules.judgements
-            if any(map(each.rule.reads, fields)) or (soaked and each.rule.family == "chemistry")
-        )
+        judgements = self.evaluation.rules.judgements
+        if fields not in self._movable:
+            self._movable[fields] = frozenset(
+                each.number for each in judgements if any(map(each.rule.reads, fields))
+            )
+        if subject.evidence == self.evidence:
+            return self._movable[fields]
+        soaked = {each.number for each in judgements if each.rule.family == "chemistry"}
+        return self._movable[fields] | soaked
 
     def _wished(self, question: Question) -> Flags:
         """Parts that picks and exclusions of a request leave, given ones in any case."""
+        if question.picks is self.question.picks and question.without is self.question.without:
+            return self._start
+        return self._wishes(question)
+
+    @cached_property
+    def _start(self) -> Flags:
+        """The same of the request as it stands."""
+        return self._wishes(self.question)
+
+    def _wishes(self, question: Question) -> Flags:
         picks = {**question.picks, **self.given}
         flags = {}
         for slot, parts in self._frame.parts.items():
@@ -220,11 +263,11 @@ class WhatIf:
         the same.
         """
         rules = self.evaluation.rules.judgements
-        key = moved, b"".join(flags.tobytes() for flags in start.values())
-        if key not in self._left:
+        key = moved, _key(start)
+        if key not in self._few:
             numbers = {e.number for e in rules if not e.wide} - moved
-            self._left[key] = Propagation(self.evaluation, numbers, start).settled
-        return self._left[key]
+            self._few[key] = Propagation(self.evaluation, numbers, start).settled
+        return self._few[key]
 
     def answer(self, question: Question | None, evidence: Evidence | None = None) -> Answer | None:
         """A changed request solved anew, with the given parts picked; None as for `exists`.
@@ -249,14 +292,24 @@ class WhatIf:
             return None
 
 
-def _slow_enough(changed: Evaluation, start: Live) -> Live:
+def _key(start: Flags) -> bytes:
+    return b"".join(flags.tobytes() for flags in start.values())
+
+
+def _slow_enough(changed: Evaluation, start: Live) -> Live | None:
     """What narrow rules leave of the rotors that would not turn too fast if nothing slipped.
 
-    Slip is the dearest figure of all, and half of the cavities are out whatever it is.
+    Slip is the dearest figure of all, and half of the cavities are out whatever it is. None if
+    nothing is left of a slot.
     """
     rules = changed.rules.judgements
     narrow = {each.number for each in rules if not each.wide}
     growing = {each.number for each in rules if each.wide and each.rule.grows_with_slip}
     left = Propagation(changed, narrow, start).settled
+    if emptied(left):
+        return None
     left = Propagation(changed.without_slip, growing, left).live
-    return Propagation(changed, narrow, left).settled
+    if emptied(left):
+        return None
+    left = Propagation(changed, narrow, left).settled
+    return None if emptied(left) else left

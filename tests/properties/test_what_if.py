@@ -15,12 +15,12 @@ from hypothesis import strategies as st
 from random_worlds import two_part_worlds, worlds
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
-from configurator.explain import conflict_problem, what_if
+from configurator.explain import what_if
 from configurator.explain.adjustment import adjustments_of, with_adjustment
 from configurator.explain.counts import Counts
 from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
-from configurator.rules import ruleset
+from configurator.rules import existence, ruleset
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
 from configurator.rules.comparison import Total
@@ -118,7 +118,7 @@ def test_what_is_too_wide_for_the_engine_is_solved_whole(world, data):
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(what_if, "Count", TooWide)
-        patch.setattr(conflict_problem, "Count", TooWide)
+        patch.setattr(existence, "Count", TooWide)
         agree_after_changes(world, data, 20_000)
 
 
@@ -166,3 +166,17 @@ def test_cp_sat_counts_the_same(world):
     with np.errstate(all="ignore"):
         found = [by_cp_sat(world, level) for level in LISTED]
     assert [counts.fits, counts.fits + counts.marginal, counts.total] == found
+
+
+@SETTINGS
+@given(st.one_of(worlds(), hard_worlds(), two_part_worlds()), st.data())
+def test_what_was_found_to_open_nothing_is_told_of_no_change_that_opens_something(world, data):
+    """One that has been asked much, against one that is asked for the first time."""
+    asked = WhatIf(world.answer)
+    every = adjustments_of(world.question)
+    for _ in range(12):
+        question = world.question
+        for adjustment in data.draw(st.lists(st.sampled_from(every), min_size=1, max_size=2)):
+            setting = data.draw(st.sampled_from(adjustment.settings))
+            question = question and with_adjustment(adjustment, question, setting)
+        assert asked.exists(question) == WhatIf(world.answer).exists(question)
