@@ -26,9 +26,8 @@ from textual.pilot import Pilot
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.screen.columns import COLUMNS
-from configurator.screen.result_columns import heads_of, result_cells
+from configurator.screen.results import Form, head_bytes, heads_of, result_cells, rows_bytes
 from configurator.screen.tally import STATES
-from configurator.screen.writers import Form, head_bytes, rows_bytes
 from configurator.tui.app import HeadwrightApp
 from configurator.tui.review.rebuilt import Bench
 from configurator.tui.review.review import Review

@@ -10,7 +10,7 @@ from configurator.cli.terminal import complain, put, table_width
 from configurator.errors import Fault, InputError, UsageError
 
 if TYPE_CHECKING:
-    from configurator.screen.writers import Form
+    from configurator.screen.results import Form
 
 
 def check_against(
@@ -51,7 +51,7 @@ def check_against(
         if whole in seen:
             raise UsageError(f"{option} {path}: that is {seen[whole]}")
         seen[whole] = option
-    from configurator.screen.against import check_earlier
+    from configurator.screen.changes import check_earlier
     from configurator.screen.changes_text import changes_form
 
     if changes is not None:
@@ -95,7 +95,7 @@ def tell_changes(
     InputError
         If a file cannot be read or written.
     """
-    from configurator.screen.against import changes_between
+    from configurator.screen.changes import changes_between
     from configurator.screen.changes_text import Summary, change_lines, write_changes
 
     summary = Summary()

@@ -25,11 +25,11 @@ from configurator.report.written import write_file
 
 if TYPE_CHECKING:
     from configurator.screen.chunk import Setup
+    from configurator.screen.results import Form
     from configurator.screen.run import Crew
     from configurator.screen.sources import MaterialList
     from configurator.screen.store import Store
     from configurator.screen.tally import FailOn, Tally
-    from configurator.screen.writers import Form
 
 MOST_WORKERS = 256
 
@@ -134,8 +134,8 @@ def screen(
     that says so. With --out, nothing is lost when a run is ended: --resume goes on. Parts that
     are picked or left out are so for every row; --strict is as --fail-on marginal.
     """
+    from configurator.screen.results import form_of
     from configurator.screen.sources import open_list
-    from configurator.screen.writers import form_of
 
     options = ScreenOptions(**given)
     if asked.strict:
@@ -198,7 +198,7 @@ def _same(one: Path, other: Path) -> bool:
 def _run(entries: MaterialList, setup: Setup, options: ScreenOptions) -> int:
     from configurator.screen.run import screen
     from configurator.screen.store import Kept
-    from configurator.screen.summary import summary_json, summary_line
+    from configurator.screen.tally import summary_json, summary_line
     from configurator.units.display import plural
 
     told = entries.warnings
@@ -240,9 +240,9 @@ def _run(entries: MaterialList, setup: Setup, options: ScreenOptions) -> int:
 
 def _store(entries: MaterialList, setup: Setup, options: ScreenOptions, stack: ExitStack) -> Store:
     """Where the results go: the file that is named, or standard output."""
+    from configurator.screen.results import head_bytes
     from configurator.screen.run import fingerprint_of
     from configurator.screen.store import Kept, Stream
-    from configurator.screen.writers import head_bytes
 
     head = head_bytes(setup.form, setup.heads)
     if options.out is None:

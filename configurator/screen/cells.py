@@ -45,17 +45,7 @@ _CLOCK = re.compile(r"[0-9]+:[0-9]+:[0-9]+.*", re.DOTALL)
 
 
 class CellFault(ValueError):
-    """A cell is not written as its column wants it.
-
-    Parameters
-    ----------
-    given : str
-        What stood there.
-    accepted : str
-        What is accepted in its place.
-    hint : str
-        A likely correction; may be empty.
-    """
+    """A cell is not written as its column wants it."""
 
     def __init__(self, given: str, accepted: str, hint: str = "") -> None:
         self.given = given
@@ -66,13 +56,6 @@ class CellFault(ValueError):
 
 def read_cell(form: Form, text: str) -> Any:
     """Return what a material file would hold in place of a cell.
-
-    Parameters
-    ----------
-    form : Form
-        How cells of the column are written.
-    text : str
-        The cell, without blanks around it and not empty.
 
     Raises
     ------

@@ -13,8 +13,7 @@ from configurator.errors import UsageError
 from configurator.report.lines import cut, wrapped
 from configurator.report.written import write_file
 from configurator.screen.changes import CAUSES, KINDS, TOLD, UNEXPLAINED, Change, Kind
-from configurator.screen.result_columns import Value
-from configurator.screen.writers import SUFFIXES, Form, head_bytes, rows_bytes
+from configurator.screen.results import SUFFIXES, Form, Value, head_bytes, rows_bytes
 from configurator.units.display import plural, spaced
 
 HEADS = (
@@ -72,13 +71,7 @@ class Summary:
         }
 
     def lines(self, earlier: str) -> list[str]:
-        """Return the summary for a person: one line, and one for each cause.
-
-        Parameters
-        ----------
-        earlier : str
-            Name of the earlier file.
-        """
+        """Return the summary for a person: one line, and one for each cause."""
         told = ", ".join(
             f"{spaced(number)} {kind}" for kind, number in self.kinds.items() if number
         )
@@ -160,15 +153,6 @@ def changes_form(path: Path) -> Form:
 
 def write_changes(path: Path, changes: Iterable[Change], *, force: bool) -> None:
     """Write every row with what became of it, whole or not at all.
-
-    Parameters
-    ----------
-    path : Path
-        Where to.
-    changes : iterable of Change
-        In the order in which they are written.
-    force : bool
-        True to replace a file that is there.
 
     Raises
     ------

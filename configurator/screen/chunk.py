@@ -1,15 +1,33 @@
-"""Rows in chunks: the piece of work that a process or a machine gets, and what comes back."""
+"""Rows in chunks: the piece of work that a process or a machine gets, and judging it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import time
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from configurator.errors import CatalogError, HeadwrightError, shown
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.screen.digests import content_digest, findings_digest
-from configurator.screen.result_columns import heads_of
-from configurator.screen.writers import Form
+from configurator.screen.digests import (
+    content_digest,
+    findings_digest,
+    rules_digest,
+    shortened,
+    tool_version,
+)
+from configurator.screen.judge import judge
+from configurator.screen.results import (
+    NOT_JUDGED,
+    Form,
+    Value,
+    heads_of,
+    result_cells,
+    rows_bytes,
+    verdict_cells,
+)
+from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.workshop.workshop import Workshop
 
 
@@ -89,3 +107,123 @@ class JudgedChunk:
     """Time that it took."""
     version: str
     """Tool and rules of whoever judged it."""
+
+
+LONGEST_FAULT = 600
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What comes of one row for one process."""
+
+    cells: dict[str, Value]
+    """What to write, by column."""
+    culprit: str = ""
+    """Whose fault it is that the row was not judged: `catalog`, `program` or nobody's."""
+    detour: str = ""
+    """How the quick judge failed, if the long way was taken."""
+
+
+def own_version() -> str:
+    """Tool and rules of this process."""
+    return f"{tool_version()} {rules_digest()}"
+
+
+def judge_chunk(setup: Setup, chunk: Chunk) -> JudgedChunk:
+    """Judge the rows of a chunk for every process, and write them as lines."""
+    start = time.perf_counter()
+    shops = [setup.workshop.measured_on(row.material) for row in chunk.rows]
+    by_process = [_told(process, chunk.rows, shops) for process in setup.processes]
+    counts: Counter[tuple[str, str]] = Counter()
+    culprits: Counter[str] = Counter()
+    detours: list[str] = []
+    lines: list[Sequence[Value]] = []
+    for place, row in enumerate(chunk.rows):
+        of_row = _of_row(row, shops[place], setup)
+        for process, digest, told in zip(
+            setup.processes, setup.process_digests, by_process, strict=True
+        ):
+            found = told[place]
+            of_process = {"process": process.name, "process_sha256": digest}
+            lines.append(result_cells(row.cells, {**of_row, **of_process, **found.cells}))
+            counts[process.name, str(found.cells["state"])] += 1
+            culprits[found.culprit] += 1
+            if found.detour:
+                detours.append(found.detour)
+    return JudgedChunk(
+        number=chunk.number,
+        rows=len(chunk.rows),
+        text=rows_bytes(setup.form, setup.heads, lines),
+        counts=counts,
+        catalog_faults=culprits["catalog"],
+        program_faults=culprits["program"],
+        detours=len(detours),
+        detour=detours[0] if detours else "",
+        seconds=time.perf_counter() - start,
+        version=own_version(),
+    )
+
+
+def _of_row(row: ListRow, workshop: Workshop, setup: Setup) -> dict[str, Value]:
+    """What is said of a row whatever its process."""
+    return {
+        "row": row.number,
+        "line": row.line,
+        "material_name": None if row.material is None else row.material.name,
+        "material_sha256": None if row.material is None else content_digest(row.material),
+        "catalog_sha256": shortened(workshop.catalog.sha256),
+        "evidence_sha256": setup.evidence_digest,
+        "rules_sha256": rules_digest(),
+        "tool_version": tool_version(),
+    }
+
+
+def _told(process: Process, rows: Sequence[ListRow], workshops: Sequence[Workshop]) -> list[_Told]:
+    """What comes of each row; those that share a catalog are judged together."""
+    found = [_Told({"state": NOT_READ, "fault": row.fault}) for row in rows]
+    shared: dict[int, list[tuple[int, Material]]] = {}
+    for place, (row, workshop) in enumerate(zip(rows, workshops, strict=True)):
+        if row.material is not None:
+            shared.setdefault(id(workshop), []).append((place, row.material))
+    for entries in shared.values():
+        workshop = workshops[entries[0][0]]
+        materials = [material for _, material in entries]
+        try:
+            together = judge(materials, process, workshop)
+            told = [_Told(_cells(verdict)) for verdict in together]
+        except Exception:  # noqa: BLE001 - the rows at fault are found one by one, and told
+            told = [_alone(material, process, workshop) for material in materials]
+        for (place, _), one in zip(entries, told, strict=True):
+            found[place] = one
+    return found
+
+
+def _alone(material: Material, process: Process, workshop: Workshop) -> _Told:
+    """Judge one row by itself: quickly, else the long way, else say why neither goes."""
+    detour = ""
+    try:
+        return _Told(_cells(judge([material], process, workshop)[0]))
+    except Exception as error:  # noqa: BLE001 - the long way has its own say
+        detour = _internal(error)
+    try:
+        verdict = verdict_on(material, process, workshop)
+    except HeadwrightError as error:
+        cells: dict[str, Value] = {
+            "state": NOT_JUDGED,
+            "fault": shown(str(error), LONGEST_FAULT),
+        }
+        return _Told(cells, culprit="catalog" if isinstance(error, CatalogError) else "")
+    except Exception as error:  # noqa: BLE001 - a night's work must not end with one row
+        return _Told({"state": NOT_JUDGED, "fault": _internal(error)}, culprit="program")
+    return _Told(_cells(verdict), detour=detour)
+
+
+def _internal(error: Exception) -> str:
+    return f"internal error: {type(error).__name__}: {shown(str(error), LONGEST_FAULT)}"
+
+
+def _cells(verdict: Verdict) -> dict[str, Value]:
+    if verdict.state == NOT_READ:
+        # The row was read well; it is the judge that found nothing to judge in it.
+        return {"state": NOT_JUDGED, "fault": verdict.reason}
+    return verdict_cells(verdict)

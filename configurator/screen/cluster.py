@@ -12,8 +12,7 @@ from functools import lru_cache
 from typing import Any
 
 from configurator.errors import UsageError, shown
-from configurator.screen.chunk import Chunk, JudgedChunk, Setup
-from configurator.screen.chunk_judge import judge_chunk
+from configurator.screen.chunk import Chunk, JudgedChunk, Setup, judge_chunk
 from configurator.screen.workers import WorkerLostError, packed, unpacked
 
 PATIENCE = 30.0
@@ -31,12 +30,7 @@ _ONE_AT_A_TIME = threading.Lock()
 def judge_packed(payload: bytes, chunk: bytes) -> JudgedChunk:
     """Judge a chunk on a machine of the cluster.
 
-    Parameters
-    ----------
-    payload : bytes
-        The setup, packed: it comes with each chunk, so that a worker needs no memory of others.
-    chunk : bytes
-        The chunk, packed.
+    The packed setup comes with each chunk, so that a worker needs no memory of others.
     """
     # Threads of one process would only wait for each other.
     with _ONE_AT_A_TIME:
@@ -49,14 +43,10 @@ def _setup(payload: bytes) -> Setup:
 
 
 def on_cluster(setup: Setup, chunks: Iterator[Chunk], address: str) -> Generator[JudgedChunk]:
-    """Judge chunks on the workers of a cluster, and give them back in order.
+    """Judge chunks on the workers of a cluster, as `workers.in_processes` on processes.
 
     Parameters
     ----------
-    setup : Setup
-        What all chunks have in common.
-    chunks : iterator of Chunk
-        Taken only as fast as they are judged.
     address : str
         Of the scheduler, as `tcp://10.0.0.7:8786`.
 

@@ -15,9 +15,16 @@ from dataclasses import dataclass, field
 
 from configurator.errors import Fault, InputError, shown
 from configurator.report.machine import unguarded
-from configurator.screen.header import Header, read_header
+from configurator.screen.header import (
+    MAX_CELL,
+    MAX_COLUMNS,
+    MAX_LINE,
+    Header,
+    Row,
+    place,
+    read_header,
+)
 from configurator.screen.lines import Lines, ListLine
-from configurator.screen.row import MAX_CELL, MAX_COLUMNS, MAX_LINE, Row, place
 from configurator.units.display import plural
 
 SEPARATORS = ("\t", ";", ",")
@@ -62,13 +69,6 @@ class _Cells:
 
 class CsvRows(Iterator[Row]):
     """The rows of a CSV file below its header.
-
-    Parameters
-    ----------
-    lines : Lines
-        The file.
-    name : str
-        The list as people named it.
 
     Raises
     ------
@@ -129,13 +129,7 @@ class CsvRows(Iterator[Row]):
         raise InputError([Fault(place(self._name, line), "header", given, accepted, hint)])
 
     def _record(self) -> _Cells:
-        """The cells of the next row.
-
-        Raises
-        ------
-        StopIteration
-            If there is none.
-        """
+        """The cells of the next row."""
         line = next(self._lines)
         cells = _Cells(line.number)
         if line.too_long:

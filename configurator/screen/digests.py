@@ -40,15 +40,8 @@ def shortened(sha256: str) -> str:
 def content_digest(asked: BaseModel) -> str:
     """Return the digest of what a material or process states.
 
-    Parameters
-    ----------
-    asked : BaseModel
-        The material or process.
-
-    Notes
-    -----
-    Quantities count by their SI bounds and basis, so that `20 Pa*s` and `20000 mPa*s` are the
-    same. Titles, notes and keys that are left out do not count.
+    Quantities count by their SI bounds and basis, so that `20 Pa*s` and `20000 mPa*s` are the same.
+    Titles, notes and keys that are left out do not count.
     """
     dumped = asked.model_dump(mode="json", exclude_defaults=True)
     content = {key: value for key, value in dumped.items() if key not in REMARKS}

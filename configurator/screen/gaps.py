@@ -5,24 +5,96 @@ Rows pass chunk by chunk and are forgotten; what is kept is which parts open whi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
+from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.rules.finding import LISTED, State
-from configurator.screen.gap_findings import Gaps, Ranked, Unread, Unserved
 from configurator.screen.hypothetical.every import hypothetical_parts
 from configurator.screen.hypothetical.part import Hypothetical
-from configurator.screen.idle import Idle
 from configurator.screen.judge import REFUSALS, Judge
-from configurator.screen.looked import Look, look
-from configurator.screen.openings import Openings, batches
+from configurator.screen.openings import Idle, Look, Openings, batches, look
 from configurator.screen.run import ListEntry
 from configurator.screen.verdict import NOT_READ, deciding_finding, reason_for_none
 from configurator.workshop.workshop import Workshop
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """A row that could not be read or not be judged."""
+
+    number: int
+    line: int
+    fault: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unserved:
+    """A row of the list and a process for which no build counts."""
+
+    number: int
+    line: int
+    """Of the row."""
+    material: str
+    process: str
+    """Their names."""
+    state: str
+    """Of the best build: ruled out, or with `strict` also unproven or marginal."""
+    reason: str
+    """Why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """A hypothetical part and what it would open."""
+
+    part: Hypothetical
+    """The part."""
+    opened: tuple[tuple[int, State], ...]
+    """Places among the unserved rows, each with the state of its best build with the part."""
+    further: int
+    """How many of them no part that is ranked higher opens."""
+
+    def count(self, state: State) -> int:
+        """Rows whose best build with the part is in a state."""
+        return sum(each is state for _, each in self.opened)
+
+
+@dataclass(frozen=True)
+class Gaps:
+    """What a list says of a catalog."""
+
+    catalog: Catalog
+    """What can be built from."""
+    processes: tuple[str, ...]
+    """Their names."""
+    strict: bool
+    """True if only builds that fit count."""
+    rows: int
+    """Rows of the list."""
+    unread: tuple[Unread, ...]
+    """Rows that were passed over."""
+    unserved: tuple[Unserved, ...]
+    """Rows without a build that counts, once a process."""
+    tried: int
+    """Hypothetical parts."""
+    ranked: tuple[Ranked, ...]
+    """Those that open a row, from most rows to fewest."""
+    refused: tuple[str, ...]
+    """Those whose figures the physics refuses."""
+    idle: Mapping[str, tuple[str, ...]]
+    """By slot, names of the parts of the catalog that no row uses."""
+
+    @property
+    def closed(self) -> tuple[int, ...]:
+        """Places of the unserved rows that no hypothetical part opens by itself."""
+        opened = {place for each in self.ranked for place, _ in each.opened}
+        return tuple(place for place in range(len(self.unserved)) if place not in opened)
+
 
 CHUNK = 256
 """Rows of the list that are held at once."""
@@ -124,9 +196,7 @@ class _Search:
         self.two_part = False
         self._opened: dict[tuple[str, str], list[tuple[int, State]]] = {}
         self._judges = [Judge(process, workshop) for process in self.processes]
-        self._openings = [
-            Openings(process, workshop, self.batches, self.widest) for process in self.processes
-        ]
+        self._openings = [Openings(process, workshop, self.widest) for process in self.processes]
         self._idle = Idle(workshop, self.widest)
 
     def take(self, asked: Sequence[_Asked]) -> list[Unread]:

@@ -10,7 +10,7 @@ from configurator.report.lines import labelled, wrapped
 from configurator.report.machine import csv_text, json_text
 from configurator.rules.finding import LISTED
 from configurator.screen.digests import rules_digest, tool_version
-from configurator.screen.gap_findings import Gaps, Ranked
+from configurator.screen.gaps import Gaps, Ranked
 from configurator.screen.hypothetical.every import CAVEAT, DERIVATIONS
 from configurator.units.display import plural
 
@@ -45,17 +45,7 @@ HEADS = (
 
 
 def gaps_text(gaps: Gaps, width: int, limit: int | None = None) -> str:
-    """Return the gaps as text.
-
-    Parameters
-    ----------
-    gaps : Gaps
-        What was found.
-    width : int
-        Widest line in cells.
-    limit : int, optional
-        Lines of parts; parts of one rule that open the same rows share one.
-    """
+    """Return the gaps as text; parts of one rule that open the same rows share a line."""
     lines = labelled(
         [
             ("Catalog", catalog_in_words(gaps.catalog)),
@@ -193,15 +183,7 @@ def _idle(gaps: Gaps, width: int) -> list[str]:
 
 
 def gaps_json(gaps: Gaps, limit: int | None = None) -> str:
-    """Return the gaps as JSON of schema 1.
-
-    Parameters
-    ----------
-    gaps : Gaps
-        What was found.
-    limit : int, optional
-        Parts; all of them if left out.
-    """
+    """Return the gaps as JSON of schema 1."""
     opened_by = [0] * len(gaps.unserved)
     for each in gaps.ranked:
         for place, _ in each.opened:

@@ -1,4 +1,4 @@
-"""Which columns of a list mean something, and which only look as if they did."""
+"""Rows of a list as read, and which of their columns mean something or only look as if they did."""
 
 from __future__ import annotations
 
@@ -6,10 +6,42 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from typing import Any
 
 from configurator.errors import Fault, InputError, did_you_mean, nearest, shown
 from configurator.screen.columns import BY_NAME, FILE, TOP_KEYS, Column
-from configurator.screen.row import MAX_COLUMNS, place
+
+MAX_CELL = 65_536
+"""Longest cell. [characters]"""
+
+MAX_LINE = 1_048_576
+"""Longest line, and longest row where its cells have line breaks. [characters]"""
+
+MAX_COLUMNS = 1000
+
+_LONGEST_NAME = 150
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One data row."""
+
+    number: int
+    """1 for the first row below the header; empty rows do not count."""
+    line: int
+    """Of the file, where the row begins; the first is 1."""
+    cells: Mapping[str, str]
+    """Text of every column of the list, in its order."""
+    values: Mapping[str, Any]
+    """What was given by column or key: text, or any value of JSON."""
+    fault: Fault | None = None
+    """Why the row as such cannot be read."""
+
+
+def place(name: str, line: int) -> str:
+    """How a fault names a line of a list; a long path never hides the number."""
+    return f"{shown(name, _LONGEST_NAME)}, line {line}"
+
 
 ALIKE = 0.75
 """How alike two names are that one may be a slip of the other: 1 for the same. [-]"""
@@ -36,15 +68,6 @@ def read_header(cells: Sequence[str], name: str, line: int) -> Header:
 
     Names count as they stand, in lower case; blanks around them do not, nor do empty columns
     at the end. An empty one in between is called by its number, as `column 3`.
-
-    Parameters
-    ----------
-    cells : sequence of str
-        The first row.
-    name : str
-        The list as people named it.
-    line : int
-        Where the row begins.
 
     Raises
     ------

@@ -16,9 +16,18 @@ from typing import Any
 from configurator.errors import Fault, InputError, described, shown
 from configurator.reading import MAX_DEPTH, deepest_bracket
 from configurator.screen.columns import TABLES
-from configurator.screen.header import LONGEST_SLIP, Header, header_of, warnings_on
+from configurator.screen.header import (
+    LONGEST_SLIP,
+    MAX_CELL,
+    MAX_COLUMNS,
+    MAX_LINE,
+    Header,
+    Row,
+    header_of,
+    place,
+    warnings_on,
+)
 from configurator.screen.lines import Lines, ListLine
-from configurator.screen.row import MAX_CELL, MAX_COLUMNS, MAX_LINE, Row, place
 
 REST = "..."
 """The column of what the first object had no key for."""
@@ -41,13 +50,6 @@ class _JsonFault(ValueError):
 
 class JsonRows(Iterator[Row]):
     """The rows of a JSON Lines file.
-
-    Parameters
-    ----------
-    lines : Lines
-        The file.
-    name : str
-        The list as people named it.
 
     Raises
     ------
@@ -132,13 +134,7 @@ class JsonRows(Iterator[Row]):
 
 
 def _object(line: ListLine) -> dict[str, Any]:
-    """The object of a line, with nothing in it that could not be written again.
-
-    Raises
-    ------
-    _JsonFault
-        If it is none.
-    """
+    """The object of a line, with nothing in it that could not be written again."""
     if line.too_long:
         raise _JsonFault("a line of more than 1 MiB", f"lines of at most {MAX_LINE} characters")
     text = line.text

@@ -5,14 +5,13 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 from itertools import islice
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 from configurator.errors import Fault, InputError, UsageError
-from configurator.screen.result_columns import RESULT_COLUMNS
 
 ROWS_A_GROUP = 2_000
 """Rows that are in memory at once."""
@@ -42,37 +41,20 @@ def pyarrow() -> ModuleType:
     return module
 
 
-def _schema(arrow: ModuleType, heads: Sequence[str]) -> Any:
-    kinds = {column.name: column.kind for column in RESULT_COLUMNS}
-    types: dict[object, Any] = {
+def _schema(arrow: ModuleType, kinds: Mapping[str, type]) -> Any:
+    types: dict[type, Any] = {
         int: arrow.int64(),
         float: arrow.float64(),
         str: arrow.string(),
     }
+    count = arrow.decimal128(COUNT_DIGITS, 0)
     return arrow.schema(
-        [
-            (
-                head,
-                arrow.decimal128(COUNT_DIGITS, 0)
-                if head in COUNTS
-                else types[kinds.get(head, str)],
-            )
-            for head in heads
-        ]
+        [(head, count if head in COUNTS else types[kind]) for head, kind in kinds.items()]
     )
 
 
-def write_parquet(lines: Path, out: Path, heads: Sequence[str]) -> None:
-    """Make a Parquet file of JSON Lines, whole or not at all.
-
-    Parameters
-    ----------
-    lines : Path
-        One JSON object a line, its keys the heads.
-    out : Path
-        Where the file appears once it is whole.
-    heads : sequence of str
-        Names of the columns.
+def write_parquet(lines: Path, out: Path, kinds: Mapping[str, type]) -> None:
+    """Make a Parquet file of JSON Lines, whole or not at all; their keys with what each holds.
 
     Raises
     ------
@@ -80,7 +62,7 @@ def write_parquet(lines: Path, out: Path, heads: Sequence[str]) -> None:
         If it cannot be written.
     """
     arrow = pyarrow()
-    schema = _schema(arrow, heads)
+    schema = _schema(arrow, kinds)
     beside = out.with_name(f".{out.name}.new")
     try:
         with lines.open("rb") as source, beside.open("wb") as file:

@@ -13,10 +13,9 @@ from typing import Protocol
 
 from configurator.errors import Fault, InputError, UsageError
 from configurator.request.material import Material
-from configurator.screen.chunk import Chunk, JudgedChunk, ListRow, Setup
-from configurator.screen.chunk_judge import judge_chunk, own_version
+from configurator.screen.chunk import Chunk, JudgedChunk, ListRow, Setup, judge_chunk, own_version
 from configurator.screen.digests import rules_digest, shortened, tool_version
-from configurator.screen.journal import ANEW, Fingerprint
+from configurator.screen.results_file import ANEW, Fingerprint
 from configurator.screen.store import Store
 from configurator.screen.tally import Tally
 from configurator.units.display import plural

@@ -13,13 +13,10 @@ from typing import Literal, Self, cast
 from configurator.errors import Fault, InputError, shown
 from configurator.request.material import Material
 from configurator.screen.csv_rows import CsvRows
-from configurator.screen.decoding import LIST_WANTED, Source, checked_encoding
-from configurator.screen.faults import as_line
-from configurator.screen.header import warnings_on
+from configurator.screen.header import Row, warnings_on
 from configurator.screen.json_rows import JsonRows
-from configurator.screen.lines import Lines
-from configurator.screen.row import Row
-from configurator.screen.row_material import RowReader
+from configurator.screen.lines import LIST_WANTED, Lines, Source, checked_encoding
+from configurator.screen.row_material import RowReader, as_line
 
 ListForm = Literal["csv", "jsonl"]
 
@@ -54,20 +51,7 @@ class MaterialList(Iterator[Entry]):
     """The entries of an open list, once.
 
     `row` and `reader` are the two halves of an entry: a process that only hands rows on can leave
-    the materials to others.
-
-    Parameters
-    ----------
-    source : Source
-        The bytes.
-    name : str
-        The list as people named it.
-    form : "csv", "jsonl" or None
-        None decides by the first sign: `{` begins JSON.
-    reader : RowReader
-        Makes materials of rows.
-    expected : str
-        SHA-256 of the whole list if it is known beforehand; empty if not.
+    the materials to others. `expected` is the SHA-256 of the whole list if it is known beforehand.
 
     Raises
     ------
@@ -237,22 +221,12 @@ def read_list(
     base: Path,
     folder: Path,
 ) -> MaterialList:
-    """Read a list from a stream of bytes; as `open_list` otherwise.
+    """Read a list from a stream of bytes, which stays open; as `open_list` otherwise.
 
     Parameters
     ----------
-    stream : io.BufferedIOBase
-        Where the bytes come from; it stays open.
-    name : str
-        How to name the list in a fault.
-    form : "csv", "jsonl" or None
-        None decides by the first sign: `{` begins JSON.
-    encoding : str or None
-        One of `decoding.ENCODINGS`; None is UTF-8, or what a mark at the beginning says.
     base : Path
         Folder that paths in the column `file` start from.
-    folder : Path
-        Folder of the shipped examples, with `materials` in it.
 
     Raises
     ------

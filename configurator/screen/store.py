@@ -9,19 +9,19 @@ from types import TracebackType
 from typing import Protocol, Self
 
 from configurator.errors import Fault, InputError
-from configurator.screen.journal import (
+from configurator.screen.results import KINDS, Form
+from configurator.screen.results_file import (
     ANEW,
     Fingerprint,
     Journal,
+    ResultsFile,
     journal_path,
     load_journal,
     refuse_changes,
     save_journal,
     sync_folder,
 )
-from configurator.screen.results_file import ResultsFile
 from configurator.screen.tally import Tally
-from configurator.screen.writers import Form
 from configurator.units.display import plural
 
 
@@ -38,15 +38,7 @@ class Store(Protocol):
 
 
 class Stream:
-    """Results that go on to another program; nothing of them is kept.
-
-    Parameters
-    ----------
-    put : callable
-        Takes text.
-    head : bytes
-        What stands before the rows.
-    """
+    """Results that go on to another program, the head before the first; nothing of them is kept."""
 
     def __init__(self, put: Callable[[str], None], head: bytes) -> None:
         self.journal = Journal({})
@@ -70,24 +62,7 @@ class Kept:
     """Results in a file that grows chunk by chunk, with its journal beside it.
 
     Parquet can only be written as a whole: its rows gather in JSON Lines beside it, and the
-    file appears when all are there.
-
-    Parameters
-    ----------
-    out : Path
-        The results file.
-    form : str
-        csv, jsonl or parquet.
-    heads : tuple of str
-        Names of the columns.
-    head : bytes
-        What stands before the rows.
-    fingerprint : Mapping[str, str]
-        What the results follow from.
-    resume : bool
-        True to go on with a file that is there.
-    force : bool
-        True to replace one.
+    file appears when all are there. `resume` goes on with a file that is there, `force` replaces it.
 
     Raises
     ------
@@ -223,7 +198,8 @@ class Kept:
             if self._whole_at_end:
                 from configurator.screen.parquet import write_parquet
 
-                write_parquet(self._growing, self.out, self.heads)
+                kinds = {head: KINDS.get(head, str) for head in self.heads}
+                write_parquet(self._growing, self.out, kinds)
                 sync_folder(self.out.parent)
             further = self.journal.further(seconds=seconds, done=True)
             save_journal(self._journal_path, further)

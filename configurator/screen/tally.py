@@ -1,15 +1,21 @@
-"""What became of the rows: counts by process and state, and the exit code that follows."""
+"""What became of the rows: counted, as an exit code, in a line and as JSON."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, Self
 
+from configurator.report.machine import json_text, number
 from configurator.rules.finding import State
-from configurator.screen.chunk import JudgedChunk
-from configurator.screen.result_columns import NOT_JUDGED
+from configurator.screen.chunk import JudgedChunk, Setup
+from configurator.screen.digests import rules_digest, shortened, tool_version
+from configurator.screen.results import NOT_JUDGED
 from configurator.screen.verdict import NOT_READ
+from configurator.units.display import plural, spaced
+
+SCHEMA = 1
+"""Version of the JSON: grows when a key changes its meaning or goes away."""
 
 FailOn = Literal["none", "marginal", "unproven"]
 
@@ -48,8 +54,8 @@ class Tally:
     def plus(self, judged: JudgedChunk) -> Tally:
         """The tally with another chunk."""
         counts = dict(self.counts)
-        for key, number in judged.counts.items():
-            counts[key] = counts.get(key, 0) + number
+        for key, count in judged.counts.items():
+            counts[key] = counts.get(key, 0) + count
         return Tally(
             self.rows + judged.rows,
             counts,
@@ -68,7 +74,7 @@ class Tally:
     def by_state(self) -> dict[str, int]:
         """Result rows in each state, best first."""
         return {
-            state: sum(number for (_, other), number in self.counts.items() if other == state)
+            state: sum(count for (_, other), count in self.counts.items() if other == state)
             for state in STATES
         }
 
@@ -91,10 +97,8 @@ class Tally:
         if self.catalog_faults:
             return BAD_CATALOG
         failing = FAILING[fail_on]
-        return NO_BUILDS if any(state in failing for _, state in self._there()) else BUILDS
-
-    def _there(self) -> list[tuple[str, str]]:
-        return [key for key, number in self.counts.items() if number]
+        there = (state for (_, state), count in self.counts.items() if count)
+        return NO_BUILDS if any(state in failing for state in there) else BUILDS
 
     def as_json(self) -> dict[str, Any]:
         """Return the tally as plain data."""
@@ -102,9 +106,7 @@ class Tally:
             "rows": self.rows,
             "counts": {
                 process: {
-                    state: number
-                    for (name, state), number in self.counts.items()
-                    if name == process
+                    state: count for (name, state), count in self.counts.items() if name == process
                 }
                 for process in dict.fromkeys(name for name, _ in self.counts)
             },
@@ -120,12 +122,71 @@ class Tally:
         return cls(
             int(data["rows"]),
             {
-                (str(process), str(state)): int(number)
+                (str(process), str(state)): int(count)
                 for process, states in data["counts"].items()
-                for state, number in states.items()
+                for state, count in states.items()
             },
             int(data["catalog_faults"]),
             int(data["program_faults"]),
             int(data["detours"]),
             str(data["detour"]),
         )
+
+
+def rate_of(tally: Tally, seconds: float) -> float | None:
+    """Result rows a second; None before any time has passed. [1/s]"""
+    return tally.results / seconds if seconds > 0.0 else None
+
+
+def summary_line(tally: Tally, processes: Sequence[str], seconds: float) -> str:
+    """Return a run in one line; the time over all sittings. [s]"""
+    states = ", ".join(
+        f"{spaced(count)} {state}" for state, count in tally.by_state.items() if count
+    )
+    asked = plural(tally.rows, "row")
+    if len(processes) > 1:
+        asked += f" for {len(processes)} processes"
+    rate = rate_of(tally, seconds)
+    pace = "" if rate is None else f", {rate:.3g} results a second"
+    return f"{asked}: {states or 'nothing to judge'}; {seconds:.1f} s{pace}"
+
+
+def summary_json(
+    tally: Tally,
+    setup: Setup,
+    *,
+    seconds: float,
+    resumed_rows: int,
+    exit_code: int,
+    against: dict[str, Any] | None = None,
+) -> str:
+    """Return a run as JSON of schema 1; time and rows over all sittings, some rows resumed. [s]"""
+    return json_text(
+        {
+            "schema": SCHEMA,
+            "tool_version": tool_version(),
+            "rules_sha256": rules_digest(),
+            "catalog": {
+                "name": setup.workshop.catalog.name,
+                "sha256": shortened(setup.workshop.catalog.sha256),
+            },
+            "evidence_sha256": setup.evidence_digest,
+            "rows": tally.rows,
+            "results": tally.results,
+            "counts": tally.by_state,
+            "processes": [
+                {
+                    "name": process.name,
+                    "sha256": digest,
+                    "counts": tally.of_process(process.name),
+                }
+                for process, digest in zip(setup.processes, setup.process_digests, strict=True)
+            ],
+            "detours": tally.detours,
+            "resumed_rows": resumed_rows,
+            "seconds": number(seconds),
+            "results_per_second": number(rate_of(tally, seconds)),
+            "exit_code": exit_code,
+            "against": against,
+        }
+    )

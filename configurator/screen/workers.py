@@ -14,8 +14,7 @@ from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 
 from configurator.errors import HeadwrightError, shown
-from configurator.screen.chunk import Chunk, JudgedChunk, Setup
-from configurator.screen.chunk_judge import judge_chunk
+from configurator.screen.chunk import Chunk, JudgedChunk, Setup, judge_chunk
 
 TRIES = 3
 """Workers that one chunk may lose before the run ends."""
@@ -121,13 +120,7 @@ class _Crew:
             self.ready[judged.number] = judged
 
     def bury(self, worker: _Worker) -> None:
-        """Take a dead worker out; its chunk goes to another one.
-
-        Raises
-        ------
-        WorkerLostError
-            If that chunk has lost as many as it may.
-        """
+        """Take a dead worker out; its chunk goes to another one."""
         worker.process.join()
         worker.pipe.close()
         self.workers.remove(worker)
@@ -151,15 +144,6 @@ class _Crew:
 
 def in_processes(setup: Setup, chunks: Iterator[Chunk], workers: int) -> Generator[JudgedChunk]:
     """Judge chunks on several processes, and give them back in order.
-
-    Parameters
-    ----------
-    setup : Setup
-        What all chunks have in common.
-    chunks : iterator of Chunk
-        Taken only as fast as they are judged.
-    workers : int
-        How many processes.
 
     Raises
     ------

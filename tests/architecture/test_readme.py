@@ -37,7 +37,7 @@ from configurator.request.load import material_files, process_files
 from configurator.screen.changes_text import HEADS
 from configurator.screen.columns import COLUMNS, ColumnOf
 from configurator.screen.hypothetical.every import DERIVATIONS
-from configurator.screen.result_columns import RESULT_COLUMNS
+from configurator.screen.results import RESULT_COLUMNS
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis
 from configurator.units.kinds import FRACTION, LENGTH, TEMPERATURE, VISCOSITY, VOLUME_FLOW

@@ -16,8 +16,8 @@ from killing import killed_and_resumed
 from screen_lists import COMMAND, ROOT, asked, listed, row
 
 from configurator.cli.main import run
-from configurator.screen.journal import journal_path, load_journal
 from configurator.screen.results import read_results
+from configurator.screen.results_file import journal_path, load_journal
 
 EXAMPLES = ROOT / "catalogs" / "examples"
 

@@ -11,9 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from result_files import Row, numbered, result_rows, written
 
-from configurator.screen.against import changes_between
-from configurator.screen.changes import CAUSES, KINDS, OUTCOMES, Change
-from configurator.screen.result_columns import NAMES
+from configurator.screen.changes import CAUSES, KINDS, OUTCOMES, Change, changes_between
+from configurator.screen.results import NAMES
 from configurator.screen.row_material import short_name
 from configurator.screen.tally import STATES
 

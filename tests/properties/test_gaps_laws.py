@@ -22,9 +22,8 @@ from hypothesis import strategies as st
 from small_world import World
 
 from configurator.request.material import Material
-from configurator.screen.gap_findings import Gaps
-from configurator.screen.gaps import find_gaps
-from configurator.screen.idle import Idle
+from configurator.screen.gaps import Gaps, find_gaps
+from configurator.screen.openings import Idle
 from configurator.workshop.workshop import Workshop
 
 SETTINGS = settings(

@@ -11,7 +11,6 @@ import pytest
 from result_files import BASE, numbered, row, unread, written
 
 from configurator.errors import InputError, UsageError
-from configurator.screen.against import changes_between, check_earlier
 from configurator.screen.changes import (
     CAUSES,
     OUTCOMES,
@@ -21,6 +20,8 @@ from configurator.screen.changes import (
     ROW_NEW,
     UNEXPLAINED,
     Change,
+    changes_between,
+    check_earlier,
 )
 from configurator.screen.changes_text import (
     HEADS,
@@ -29,8 +30,8 @@ from configurator.screen.changes_text import (
     change_lines,
     write_changes,
 )
-from configurator.screen.journal import Journal, journal_path, save_journal
-from configurator.screen.result_columns import RESULT_COLUMNS
+from configurator.screen.results import RESULT_COLUMNS
+from configurator.screen.results_file import Journal, journal_path, save_journal
 
 PROCESSES = ("pour",)
 

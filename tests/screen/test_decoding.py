@@ -10,7 +10,7 @@ import pytest
 from flat_rows import EXAMPLES, entries, entry
 
 from configurator.errors import InputError
-from configurator.screen.decoding import CHUNK, ENCODINGS, Source
+from configurator.screen.lines import CHUNK, ENCODINGS, Source
 from configurator.screen.sources import read_list
 
 UMLAUT = "\N{LATIN SMALL LETTER U WITH DIAERESIS}"

@@ -20,13 +20,11 @@ from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.request.load import load_process, process_from
 from configurator.rules.finding import State
 from configurator.screen import openings as openings_module
-from configurator.screen.gap_findings import Gaps
-from configurator.screen.gaps import find_gaps
+from configurator.screen.gaps import Gaps, find_gaps
 from configurator.screen.gaps_text import exit_code, gaps_csv, gaps_json, gaps_text
 from configurator.screen.hypothetical.every import CAVEAT, hypothetical_parts
 from configurator.screen.hypothetical.part import with_added
-from configurator.screen.idle import Idle
-from configurator.screen.looked import look
+from configurator.screen.openings import Idle, look
 from configurator.screen.sources import open_list
 from configurator.screen.verdict import verdict_on
 from configurator.workshop.workshop import Workshop

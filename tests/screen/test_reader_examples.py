@@ -8,7 +8,9 @@ from importlib import import_module
 import pytest
 
 
-@pytest.mark.parametrize("name", ["cells", "csv_rows", "faults", "header", "row_material"])
+@pytest.mark.parametrize(
+    "name", ["cells", "changes_text", "csv_rows", "header", "results", "row_material"]
+)
 def test_the_examples_of_a_module_are_true(name: str) -> None:
     found = doctest.testmod(import_module(f"configurator.screen.{name}"))
 

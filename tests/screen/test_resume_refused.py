@@ -13,16 +13,16 @@ from ended import FORMS, Killed, ended_at, run
 from screened import QuickJudge, StandIn, kept, rows, setup, with_entry
 
 from configurator.errors import InputError
-from configurator.screen import chunk_judge
-from configurator.screen.journal import journal_path, load_journal
+from configurator.screen import chunk as chunk_module
 from configurator.screen.results import read_results
+from configurator.screen.results_file import journal_path, load_journal
 from configurator.screen.run import screen
 
 
 @pytest.fixture(autouse=True)
 def quick(monkeypatch: pytest.MonkeyPatch) -> QuickJudge:
     judge = QuickJudge()
-    monkeypatch.setattr(chunk_judge, "judge", judge)
+    monkeypatch.setattr(chunk_module, "judge", judge)
     # Thousands of small files: what is asked of the disk counts here, not when it is done.
     monkeypatch.setattr(os, "fsync", lambda _handle: None)
     return judge

@@ -20,7 +20,7 @@ from flat_rows import (
 )
 
 from configurator.request.load import load_material
-from configurator.screen.row import Row
+from configurator.screen.header import Row
 from configurator.screen.row_material import RowReader, short_name
 from configurator.screen.sources import entry_of
 

@@ -11,15 +11,12 @@ import screened
 from screened import QuickJudge, StandIn, kept, quick_verdict, rows, setup, with_entry
 
 from configurator.errors import CatalogError, Fault, UsageError
-from configurator.screen import chunk_judge
-from configurator.screen.chunk import Chunk, ListRow, Setup
-from configurator.screen.chunk_judge import judge_chunk
-from configurator.screen.result_columns import NOT_JUDGED
-from configurator.screen.results import read_results
+from configurator.screen import chunk as chunk_module
+from configurator.screen.chunk import Chunk, ListRow, Setup, judge_chunk
+from configurator.screen.results import NOT_JUDGED, read_results
 from configurator.screen.run import Pace, screen
 from configurator.screen.store import Stream
-from configurator.screen.summary import summary_json, summary_line
-from configurator.screen.tally import Tally
+from configurator.screen.tally import Tally, summary_json, summary_line
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.workshop.workshop import Workshop
 
@@ -29,7 +26,7 @@ FORMS = ("csv", "jsonl", "parquet")
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> QuickJudge:
     judge = QuickJudge()
-    monkeypatch.setattr(chunk_judge, "judge", judge)
+    monkeypatch.setattr(chunk_module, "judge", judge)
     return judge
 
 
@@ -134,8 +131,8 @@ def long_way(name: str, error: Exception):
 
 def test_a_row_on_which_the_program_fails_costs_no_other(tmp_path, monkeypatch):
     error = ZeroDivisionError("x\ny")
-    monkeypatch.setattr(chunk_judge, "judge", failing_on("m3", error))
-    monkeypatch.setattr(chunk_judge, "verdict_on", long_way("m3", error))
+    monkeypatch.setattr(chunk_module, "judge", failing_on("m3", error))
+    monkeypatch.setattr(chunk_module, "verdict_on", long_way("m3", error))
     tally = run(tmp_path / "r.csv", rows(6), setup())
 
     found = list(read_results(tmp_path / "r.csv"))
@@ -148,8 +145,8 @@ def test_a_row_on_which_the_program_fails_costs_no_other(tmp_path, monkeypatch):
 
 
 def test_where_the_quick_judge_fails_the_long_way_is_taken_and_told(tmp_path, monkeypatch):
-    monkeypatch.setattr(chunk_judge, "judge", failing_on("m3", ZeroDivisionError("x")))
-    monkeypatch.setattr(chunk_judge, "verdict_on", long_way("", ZeroDivisionError()))
+    monkeypatch.setattr(chunk_module, "judge", failing_on("m3", ZeroDivisionError("x")))
+    monkeypatch.setattr(chunk_module, "verdict_on", long_way("", ZeroDivisionError()))
     tally = run(tmp_path / "r.csv", rows(6), setup())
 
     assert [row["state"] for row in read_results(tmp_path / "r.csv")][2] == "ruled out"
@@ -159,8 +156,8 @@ def test_where_the_quick_judge_fails_the_long_way_is_taken_and_told(tmp_path, mo
 
 def test_a_catalog_that_fails_on_a_row_is_a_bad_catalog(tmp_path, monkeypatch):
     error = CatalogError([Fault("shop", "catalog", "no head", "a head")])
-    monkeypatch.setattr(chunk_judge, "judge", failing_on("m1", error))
-    monkeypatch.setattr(chunk_judge, "verdict_on", long_way("m1", error))
+    monkeypatch.setattr(chunk_module, "judge", failing_on("m1", error))
+    monkeypatch.setattr(chunk_module, "verdict_on", long_way("m1", error))
     tally = run(tmp_path / "r.csv", rows(4), setup())
 
     first = next(read_results(tmp_path / "r.csv"))
@@ -171,7 +168,7 @@ def test_a_catalog_that_fails_on_a_row_is_a_bad_catalog(tmp_path, monkeypatch):
 
 def test_a_material_that_no_head_could_meter_is_not_judged(tmp_path, monkeypatch):
     monkeypatch.setattr(
-        chunk_judge,
+        chunk_module,
         "judge",
         lambda materials, *_: [Verdict(NOT_READ, reason="no such head") for _ in materials],
     )

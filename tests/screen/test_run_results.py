@@ -14,14 +14,12 @@ from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.errors import InputError, UsageError
 from configurator.report.machine import csv_text
 from configurator.request.load import material_from
-from configurator.screen import chunk_judge
+from configurator.screen import chunk as chunk_module
 from configurator.screen.chunk import Setup
 from configurator.screen.digests import content_digest, rules_digest
-from configurator.screen.result_columns import NAMES, heads_of
-from configurator.screen.results import read_results
+from configurator.screen.results import NAMES, cell, form_of, heads_of, read_results
 from configurator.screen.run import screen
 from configurator.screen.tally import Tally
-from configurator.screen.writers import cell, form_of
 
 FORMS = ("csv", "jsonl", "parquet")
 
@@ -29,7 +27,7 @@ FORMS = ("csv", "jsonl", "parquet")
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> QuickJudge:
     judge = QuickJudge()
-    monkeypatch.setattr(chunk_judge, "judge", judge)
+    monkeypatch.setattr(chunk_module, "judge", judge)
     return judge
 
 
@@ -55,7 +53,7 @@ def test_all_three_forms_hold_the_same(tmp_path, quick):
 
 def test_counts_beyond_64_bits_are_kept_in_every_form(tmp_path, monkeypatch):
     monkeypatch.setattr(
-        chunk_judge,
+        chunk_module,
         "judge",
         lambda materials, process, *_: [
             replace(quick_verdict(material, process), state="fits", fits=10**21 + 1)

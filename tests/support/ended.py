@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from screened import StandIn, kept, setup
 
+from configurator.screen.results import Form
 from configurator.screen.run import Pace, screen
 from configurator.screen.tally import Tally
-from configurator.screen.writers import Form
 
 FORMS: tuple[Form, ...] = ("csv", "jsonl", "parquet")
 

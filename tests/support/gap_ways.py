@@ -19,7 +19,7 @@ from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
 from configurator.rules.finding import State
-from configurator.screen.gap_findings import Gaps
+from configurator.screen.gaps import Gaps
 from configurator.screen.hypothetical.every import hypothetical_parts
 from configurator.screen.hypothetical.part import with_added
 from configurator.screen.verdict import verdict_on

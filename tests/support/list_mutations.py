@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from flat_rows import EXAMPLES, MATERIAL_FILES, csv_list, flat_row, material_tables
 
 from configurator.errors import InputError
-from configurator.screen.decoding import ENCODINGS
-from configurator.screen.row import MAX_CELL
+from configurator.screen.header import MAX_CELL
+from configurator.screen.lines import ENCODINGS
 from configurator.screen.sources import ListForm, MaterialList, read_list
 
 NAME = "own.csv"

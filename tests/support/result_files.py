@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 
 from configurator.screen.chunk import heads_of
 from configurator.screen.parquet import write_parquet
-from configurator.screen.result_columns import NAMES, result_cells
-from configurator.screen.writers import SUFFIXES, head_bytes, rows_bytes
+from configurator.screen.results import KINDS, NAMES, SUFFIXES, head_bytes, result_cells, rows_bytes
 
 COLUMNS = ("name", "lot")
 
@@ -91,7 +90,7 @@ def written(
     if form == "parquet":
         lines = path.with_suffix(".lines")
         lines.write_bytes(rows_bytes("jsonl", heads, cells))
-        write_parquet(lines, path, heads)
+        write_parquet(lines, path, {head: KINDS.get(head, str) for head in heads})
         return path
     path.write_bytes(head_bytes(form, heads) + rows_bytes(form, heads, cells))
     return path

@@ -14,13 +14,12 @@ from configurator.catalog.catalog import Catalog
 from configurator.request.load import material_from, process_from
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.screen.chunk import Chunk, JudgedChunk, ListRow, Setup
-from configurator.screen.chunk_judge import judge_chunk
-from configurator.screen.journal import Fingerprint
+from configurator.screen.chunk import Chunk, JudgedChunk, ListRow, Setup, judge_chunk
+from configurator.screen.results import Form, head_bytes
+from configurator.screen.results_file import Fingerprint
 from configurator.screen.run import fingerprint_of
 from configurator.screen.store import Kept
 from configurator.screen.verdict import Verdict
-from configurator.screen.writers import Form, head_bytes
 from configurator.workshop.workshop import Workshop
 
 COLUMNS = ("name", "viscosity")

@@ -11,10 +11,10 @@ from tui_worlds import small_catalog
 
 from configurator.request.load import load_process
 from configurator.screen.chunk import Setup
+from configurator.screen.results import form_of, head_bytes
 from configurator.screen.run import screen
 from configurator.screen.sources import read_list
 from configurator.screen.store import Kept
-from configurator.screen.writers import form_of, head_bytes
 from configurator.workshop.workshop import Workshop
 
 LIQUID = {

@@ -15,13 +15,15 @@ from configurator.catalog.parts import Cavity, RatedPoint
 from configurator.screen.hypothetical.part import Derivation, Hypothetical, derived, single
 from configurator.screen.hypothetical.steps import (
     Ladder,
+    closest,
+    mark_of,
     next_count,
     scaled,
+    setting,
     shown,
     stepped,
     usual_ratio,
 )
-from configurator.screen.hypothetical.words import mark_of, setting
 from configurator.units.quantity import Quantity
 
 DISPLACEMENT = Derivation(
@@ -45,20 +47,20 @@ def cavities(catalog: Catalog) -> Iterator[Hypothetical]:
     for cavity in catalog.parts["cavity"]:
         assert isinstance(cavity, Cavity)
         by_size.setdefault(cavity.size, []).append(cavity)
-    usual = usual_ratio([[each.displacement.nominal for each in c] for c in by_size.values()])
+    usual = usual_ratio([list(map(_displacement, each)) for each in by_size.values()])
     for made_for in by_size.values():
         yield from _displacements(made_for, usual)
         yield from _more_stages(made_for)
 
 
+def _displacement(cavity: Cavity) -> float:
+    return cavity.displacement.nominal
+
+
 def _displacements(made_for: list[Cavity], usual: float | None) -> Iterator[Hypothetical]:
-    for step in Ladder((each.displacement.nominal for each in made_for), usual).steps():
-        stages: set[float] = set()
-        for cavity in sorted(made_for, key=lambda each: each.name):
-            near = abs(cavity.displacement.nominal / step.nearest - 1) < 1e-9  # noqa: PLR2004
-            if not near or cavity.stages.nominal in stages:
-                continue
-            stages.add(cavity.stages.nominal)
+    for step in Ladder(map(_displacement, made_for), usual).steps():
+        ordered = sorted(made_for, key=lambda each: each.name)
+        for cavity in closest(ordered, step, _displacement, lambda each: each.stages.nominal):
             text = shown(step.value, cavity.displacement)
             change = (
                 f"{setting(step, cavity.displacement)}; {cavity.stages.text} stages, "
@@ -72,15 +74,7 @@ def _displacements(made_for: list[Cavity], usual: float | None) -> Iterator[Hypo
 
 
 def similar(cavity: Cavity, factor: float) -> dict[str, object]:
-    """Return the figures of a cavity that is scaled as a whole.
-
-    Parameters
-    ----------
-    cavity : Cavity
-        The existing one.
-    factor : float
-        Of the displacement. [-]
-    """
+    """Return the figures of a cavity whose displacement is scaled as a whole by a factor."""
     figures: dict[str, object] = {
         name: scaled(getattr(cavity, name), factor ** (1 / 3)) for name in LENGTHS
     }

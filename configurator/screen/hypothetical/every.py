@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS
+from configurator.screen.hypothetical.bores import (
+    BORE,
+    CHAMBER,
+    ELEMENTS,
+    LENGTH,
+    TUBE,
+    mixers,
+    tips,
+)
 from configurator.screen.hypothetical.cavities import DISPLACEMENT, STAGES, cavities
-from configurator.screen.hypothetical.fitted import FOR_A_SIZE, fitted
-from configurator.screen.hypothetical.mixers import CHAMBER, ELEMENTS, TUBE, mixers
 from configurator.screen.hypothetical.part import (
     Derivation,
     Hypothetical,
@@ -14,8 +21,7 @@ from configurator.screen.hypothetical.part import (
     with_only,
 )
 from configurator.screen.hypothetical.ratings import DRY, INTERFACE, RATING, STIRRED, ratings
-from configurator.screen.hypothetical.sizes import SIZE, sizes
-from configurator.screen.hypothetical.tips import BORE, LENGTH, tips
+from configurator.screen.hypothetical.sizes import FOR_A_SIZE, SIZE, fitted, sizes
 
 DERIVATIONS: tuple[Derivation, ...] = (
     BORE,
@@ -43,12 +49,8 @@ CAVEAT = (
 def hypothetical_parts(catalog: Catalog) -> tuple[Hypothetical, ...]:
     """Return all parts that the rules make of a catalog, slot by slot.
 
-    Ratings for explosive atmospheres, temperatures and chemical resistance are never invented.
-
-    Parameters
-    ----------
-    catalog : Catalog
-        As read; the order of its files moves nothing.
+    The order of the catalog's files moves nothing. Ratings for explosive atmospheres, temperatures
+    and chemical resistance are never invented.
     """
     ordered = with_only(
         catalog,

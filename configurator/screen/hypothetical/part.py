@@ -63,19 +63,7 @@ def with_only(catalog: Catalog, parts: Mapping[str, Iterable[Part]]) -> Catalog:
 
 
 def derived(parent: Kind, mark: str, change: str, figures: Mapping[str, object]) -> Kind:
-    """Return a part like another one, with other figures.
-
-    Parameters
-    ----------
-    parent : Part
-        The existing one.
-    mark : str
-        What sets its name apart.
-    change : str
-        What is different, in words.
-    figures : mapping
-        New values by field.
-    """
+    """Return a part like another one, with other figures."""
     suffix = f"+{mark}"
     note = f"Hypothetical, made by rule from {parent.name}: {change}."
     return parent.model_copy(
@@ -95,15 +83,7 @@ def single(rule: Derivation, parent: Part, part: Part, change: str) -> Hypotheti
 
 
 def told_apart(made: Iterable[Hypothetical], catalog: Catalog) -> list[Hypothetical]:
-    """Give each part a name of its own in its slot; of parts with equal figures keep the first.
-
-    Parameters
-    ----------
-    made : iterable of Hypothetical
-        In the order in which they are kept.
-    catalog : Catalog
-        What is there already.
-    """
+    """Give each part a name of its own in its slot; of parts with equal figures keep the first."""
     taken = {slot: {part.name for part in parts} for slot, parts in catalog.parts.items()}
     known = {slot: {figures_of(part) for part in parts} for slot, parts in catalog.parts.items()}
     kept = []

@@ -9,8 +9,14 @@ from typing import get_args
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import ControlInterface, Drive, Feed, FittedPart, Part, Seal
 from configurator.screen.hypothetical.part import Derivation, Hypothetical, derived, single
-from configurator.screen.hypothetical.steps import Ladder, scaled, shown, stepped, usual_ratio
-from configurator.screen.hypothetical.words import mark_of
+from configurator.screen.hypothetical.steps import (
+    Ladder,
+    mark_of,
+    scaled,
+    shown,
+    stepped,
+    usual_ratio,
+)
 
 RATING = Derivation(
     "a rating one step better",

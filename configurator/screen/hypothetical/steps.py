@@ -7,14 +7,18 @@ others is therefore their geometric mean, and one beyond the last repeats the la
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
+from typing import TypeVar
 
 from configurator.units.display import quantity_from, round3, show_value
 from configurator.units.interval import Basis, Interval
 from configurator.units.quantity import Quantity, parse
+
+Each = TypeVar("Each")
 
 ALIKE = 1e-9
 """Figures that differ by less than this share are one: `1 mm` and `0.1 cm`."""
@@ -43,13 +47,8 @@ class SeriesStep:
 class Ladder:
     """The different figures of some parts, from least to most.
 
-    Parameters
-    ----------
-    values : iterable of float
-        Above zero, in SI.
-    usual : float, optional
-        Ratio of neighbours that is used where there is one figure alone; without it such a
-        ladder goes no further.
+    `usual` is the ratio of neighbours where there is one figure alone; without it such a ladder goes
+    no further.
     """
 
     def __init__(self, values: Iterable[float], usual: float | None = None) -> None:
@@ -96,6 +95,20 @@ class Ladder:
         return [step for step in found if not any(_alike(step.value, r) for r in self.rungs)]
 
 
+def closest(
+    parts: Iterable[Each],
+    step: SeriesStep,
+    figure: Callable[[Each], float],
+    trait: Callable[[Each], Hashable],
+) -> Iterator[Each]:
+    """Yield the parts with the existing figure that is closest to a step, one of each trait."""
+    seen: set[Hashable] = set()
+    for part in parts:
+        if abs(figure(part) / step.nearest - 1) < ALIKE and trait(part) not in seen:
+            seen.add(trait(part))
+            yield part
+
+
 def usual_ratio(families: Iterable[Sequence[float]]) -> float | None:
     """Return the median ratio of neighbours over some families of figures; None without any."""
     ratios = [ratio for values in families for ratio in Ladder(values).ratios]
@@ -122,15 +135,7 @@ def _alike(one: float, other: float) -> bool:
 
 
 def stepped(old: Quantity, value: float) -> Quantity:
-    """Return a figure in place of another, its text of three digits.
-
-    Parameters
-    ----------
-    old : Quantity
-        The figure of the part that it is derived from.
-    value : float
-        The new nominal value, in SI.
-    """
+    """Return a figure in place of another, its text of three digits; the new value in SI."""
     if old.low != old.high and not old.kind.whole:
         return scaled(old, value / old.nominal)
     value = _within(value, old)
@@ -163,3 +168,28 @@ def _typed(value: float, like: Quantity) -> str:
 
 def _note(old: Quantity) -> str:
     return f"hypothetical, derived from {old.text}"[:500]
+
+
+_OTHER = re.compile(r"[^a-z0-9.]+")
+
+
+def mark_of(text: str) -> str:
+    """Make a piece of a part's name of a figure or a word.
+
+    Examples
+    --------
+    >>> mark_of("0.65 mm"), mark_of("step and direction"), mark_of("1.5 mL/rev")
+    ('0.65mm', 'stepanddirection', '1.5mlrev')
+    """
+    return _OTHER.sub("", text.lower())
+
+
+def setting(step: SeriesStep, like: Quantity) -> str:
+    """Say a new figure and those that it was set by, as people read them."""
+    value = shown(step.value, like)
+    if step.least is None:
+        assert step.most is not None
+        return f"{value}, one step below the least, {shown(step.most, like)}"
+    if step.most is None:
+        return f"{value}, one step above the greatest, {shown(step.least, like)}"
+    return f"{value}, between {shown(step.least, like)} and {shown(step.most, like)}"

@@ -13,8 +13,7 @@ from typing import Any, BinaryIO, Literal
 
 from configurator.errors import Fault, InputError
 from configurator.report.machine import unguarded
-from configurator.screen.result_columns import NAMES
-from configurator.screen.results import LONGEST_LINE, typed_cell, with_counts
+from configurator.screen.results import LONGEST_LINE, NAMES, typed_cell, with_counts
 from configurator.tui.review.result_file import CHECKED_EVERY, SearchWords, check_heads, searched
 from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
 

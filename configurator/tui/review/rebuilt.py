@@ -17,9 +17,8 @@ from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.screen.columns import FILE, TOP_KEYS
 from configurator.screen.digests import content_digest, findings_digest, rules_digest, shortened
-from configurator.screen.faults import as_line
-from configurator.screen.row import Row
-from configurator.screen.row_material import RowReader
+from configurator.screen.header import Row
+from configurator.screen.row_material import RowReader, as_line
 from configurator.tui.document import Document, open_document
 from configurator.tui.review.result_row import ResultRow
 from configurator.tui.toml_text import plain

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from configurator.errors import Fault, InputError
-from configurator.screen.result_columns import NAMES
+from configurator.screen.results import NAMES
 from configurator.tui.review.stretch import Stretch, Whole
 
 CHECKED_EVERY = 256

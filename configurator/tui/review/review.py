@@ -11,8 +11,8 @@ from pathlib import Path
 import numpy as np
 
 from configurator.errors import Fault, HeadwrightError, InputError
+from configurator.screen.results import SUFFIXES
 from configurator.screen.tally import STATES
-from configurator.screen.writers import SUFFIXES
 from configurator.tui.review.rebuilt import Bench
 from configurator.tui.review.result_file import ResultFile, SearchWords
 from configurator.tui.review.result_row import ResultRow
