@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from configurator.trial.balance import weighing
 from configurator.trial.head import Head, HeadSide
 from configurator.trial.plan import Run, shuffled
+from configurator.trial.sample_size import weighing
 from configurator.units.interval import Interval
 
 SPEEDS = 5

@@ -1,9 +1,10 @@
-"""From filled forms to what the head does, what is wrong with it, and the verdict."""
+"""From filled forms to what the head does, what is wrong with it, the verdict, and what is kept."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -11,7 +12,8 @@ from configurator.errors import UsageError
 from configurator.trial import named as names
 from configurator.trial.blocks import LINE, PRESSURE, SIZES
 from configurator.trial.named import Named
-from configurator.trial.plan import SideFacts, TrialPlan
+from configurator.trial.plan import SideFacts, TrialPlan, Weighings
+from configurator.trial.sample_size import two_sided_factor
 from configurator.trial.shots import (
     Level,
     Shot,
@@ -23,8 +25,7 @@ from configurator.trial.shots import (
     shots_of,
 )
 from configurator.trial.slip_map import Catches, SlipMap, slip_map
-from configurator.trial.verdict import TrialVerdict, verdict_of
-from configurator.trial.weighings import Weighings
+from configurator.workshop.head_record import HeadRecord
 
 
 @dataclass(frozen=True)
@@ -168,3 +169,140 @@ def _named(
         names.evaporation(correction, shots, plan),
     ]
     return tuple(each for each in found if each is not None)
+
+
+ACCEPT, EXTEND, REJECT = "accept", "extend", "reject"
+
+
+@dataclass(frozen=True, slots=True)
+class TrialVerdict:
+    """What the trial says."""
+
+    word: str
+    """accept, extend or reject."""
+    further: int
+    """Shots a flow to weigh before the next look; 0 unless `word` is extend for want of shots."""
+    reasons: tuple[str, ...]
+    """Sentences with numbers."""
+
+
+def verdict_of(
+    plan: TrialPlan,
+    levels: Sequence[Level],
+    named: Sequence[Named],
+    missing: Sequence[int],
+    *,
+    look: int,
+) -> TrialVerdict:
+    """Apply the stop rule of the first look's plan; `look` counts the looks, this one included."""
+    systematic = sum(each.effect for each in named if each.adds)
+    decisive = [each for each in named if each.decides]
+    limit = plan.tolerance
+    reasons = [_interval_in_words(level, systematic, limit) for level in levels]
+    if decisive:
+        return TrialVerdict(
+            REJECT, 0, (*(f"{each.topic}: {each.says}" for each in decisive), *reasons)
+        )
+    if missing or not levels:
+        listed = ", ".join(map(str, missing[:12])) + (" ..." if len(missing) > 12 else "")  # noqa: PLR2004
+        runs = "1 planned run has" if len(missing) == 1 else f"{len(missing)} planned runs have"
+        text = f"{runs} no mass: {listed}" if missing else "no shots"
+        return TrialVerdict(EXTEND, 0, (text, *reasons))
+    if all(level.farthest + systematic <= limit for level in levels):
+        return TrialVerdict(ACCEPT, 0, tuple(reasons))
+    needed = [_needed(level, systematic, plan) for level in levels]
+    known = [count for count in needed if count is not None]
+    if len(known) < len(needed):
+        text = (
+            f"no number of shots up to {plan.most_shots} a flow would do with the spread, the mean "
+            "and the drifts as seen"
+        )
+        return TrialVerdict(REJECT, 0, (text, *reasons))
+    if look >= plan.looks:
+        text = f"this was look {look} of {plan.looks}: no further one was planned"
+        return TrialVerdict(REJECT, 0, (text, *reasons))
+    further = max(count - level.count for count, level in zip(known, levels, strict=True))
+    text = f"{further} further shots a flow would do if they spread as these"
+    return TrialVerdict(EXTEND, max(further, 1), (text, *reasons))
+
+
+def _needed(level: Level, systematic: float, plan: TrialPlan) -> int | None:
+    """Shots in all that this flow would take with the spread and mean as seen."""
+    room = plan.tolerance - systematic - abs(level.mean)
+    if room <= 0.0:
+        return None
+    low, high = level.count - 1, plan.most_shots
+
+    def enough(count: int) -> bool:
+        factor = two_sided_factor(count, plan.reliability, plan.look_confidence)
+        return factor * level.deviation <= room
+
+    if high < level.count or not enough(high):
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        if enough(middle):
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _interval_in_words(level: Level, systematic: float, limit: float) -> str:
+    widened = f", {systematic * 100:.3g} % more by drifts" if systematic else ""
+    total = level.farthest + systematic
+    state = "within" if total <= limit else "outside"
+    return (
+        f"{level.level} flow: {level.low * 100:+.3g} to {level.high * 100:+.3g} %{widened}: {state} "
+        f"+/- {limit * 100:.3g} %"
+    )
+
+
+def records_of(evaluation: TrialEvaluation) -> tuple[HeadRecord, ...]:
+    """Return what a trial leaves behind, one record a side that could be mapped."""
+    return tuple(
+        _record(evaluation, result, result.map)
+        for result in evaluation.sides
+        if result.map is not None
+    )
+
+
+def _record(evaluation: TrialEvaluation, result: SideResult, found: SlipMap) -> HeadRecord:
+    pressure, slip = found.slip[-1]
+    plan = evaluation.plan
+    lost = slip.value if found.slip_is_sure else max(slip.high, 0.0)
+    speeds = [
+        run.speed
+        for run in plan.runs
+        if run.block == "pressure map" and run.side == result.side.name
+    ]
+    return HeadRecord(
+        trial=plan.trial,
+        date=evaluation.date,
+        material=plan.material,
+        side=_side_name(result.side.name),
+        cavity=result.side.cavity,
+        stator=result.side.stator,
+        rigid=result.side.rigid,
+        verdict=_word(evaluation.verdict.word),
+        displacement_ml=_six(found.displacement.value * 1e6),
+        displacement_half_ml=_six(found.displacement.half * 1e6),
+        slip_ml_min=_six(lost * 6e7),
+        slip_shows=found.slip_is_sure,
+        pressure_bar=_six(pressure / 1e5),
+        opening_bar=None if found.opening is None else _six(found.opening / 1e5),
+        speed_rpm=_six(max(speeds) * 60.0),
+        temperature_c=_six(plan.temperature.nominal - 273.15),
+    )
+
+
+def _side_name(name: str) -> Literal["", "a", "b"]:
+    return "a" if name == "a" else "b" if name == "b" else ""
+
+
+def _word(word: str) -> Literal["accept", "extend", "reject"]:
+    return "accept" if word == "accept" else "extend" if word == "extend" else "reject"
+
+
+def _six(value: float) -> float:
+    return float(f"{value:.6g}")

@@ -1,18 +1,24 @@
-"""The form to fill in: a CSV that carries its plan along."""
+"""The form to fill in: a CSV that carries its plan along, and its cells."""
 
 from __future__ import annotations
 
 import csv
 import io
 import json
+import re
 from collections.abc import Mapping, Sequence
+from dataclasses import fields
 from typing import Any
 
-from configurator.trial.cells import float_or_none
+from pydantic import TypeAdapter
+
+from configurator.errors import Fault
 from configurator.trial.plan import PLAN_VERSION, Run, SideFacts, TrialPlan
 from configurator.units.display import show_interval
 from configurator.units.interval import Interval
-from configurator.units.kinds import DENSITY
+from configurator.units.kind import Kind
+from configurator.units.kinds import DENSITY, TEMPERATURE
+from configurator.units.quantity import UnitFault, parse
 
 PLANNED = (
     "run",
@@ -39,7 +45,10 @@ BLANK_COLUMNS = (
 )
 """Columns that people fill; `mass` may be in any unit that its head names."""
 
-DIGITS = 6
+BESIDE = ("material", "process", "runs", "tasks")
+"""What of a plan does not stand in its line of JSON, but in lines and rows of their own."""
+
+_PLANS = TypeAdapter(TrialPlan)
 
 
 def form_csv(plan: TrialPlan) -> str:
@@ -52,7 +61,7 @@ def form_csv(plan: TrialPlan) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerows((f"#{key}", value) for key, value in _facts(plan))
     writer.writerow([*PLANNED, *BLANK_COLUMNS])
-    writer.writerows([*_cells(run), *("" for _ in BLANK_COLUMNS)] for run in plan.runs)
+    writer.writerows([*run.cells, *("" for _ in BLANK_COLUMNS)] for run in plan.runs)
     return out.getvalue()
 
 
@@ -85,63 +94,20 @@ def _density(density: Interval | None) -> str:
 
 def plan_json(plan: TrialPlan) -> str:
     """Return the plan without its runs as one line of JSON."""
-    return json.dumps(
-        {
-            "catalog": plan.catalog,
-            "parts": dict(plan.parts),
-            "sides": [
-                {
-                    "name": side.name,
-                    "cavity": side.cavity,
-                    "stator": side.stator,
-                    "rigid": side.rigid,
-                    "displacement": side.displacement,
-                    "stages": side.stages,
-                    "opening_pressure": side.opening_pressure,
-                    "share": side.share,
-                    "density": _ends(side.density),
-                }
-                for side in plan.sides
-            ],
-            "tolerance": plan.tolerance,
-            "confidence": plan.confidence,
-            "reliability": plan.reliability,
-            "looks": plan.looks,
-            "look": plan.look,
-            "seed": plan.seed,
-            "expected_spread": plan.expected_spread,
-            "most_shots": plan.most_shots,
-            "temperature": _ends(plan.temperature),
-            "balance_step": plan.balance_step,
-            "ratio_tolerance": plan.ratio_tolerance,
-        },
-        ensure_ascii=True,
-    )
+    return json.dumps(_stated(plan), default=_stated, ensure_ascii=True)
 
 
-def _ends(interval: Interval | None) -> list[float] | None:
-    return None if interval is None else [interval.low, interval.nominal, interval.high]
-
-
-def _number(value: float) -> str:
-    return f"{value:.{DIGITS}g}"
-
-
-def _cells(run: Run) -> list[str]:
-    return [
-        str(run.number),
-        run.block,
-        run.side,
-        str(run.batch),
-        _number(run.speed * 60.0),
-        _number(run.turns),
-        str(run.shots),
-        _number(run.pressure / 1e5),
-        _number(run.temperature - 273.15),
-        _number(run.dwell / 60.0),
-        "" if run.minute is None else _number(run.minute),
-        run.level,
-    ]
+def _stated(value: object) -> object:
+    """What JSON has no word for: an interval by its ends, the parts of a build, all else by field."""
+    match value:
+        case Interval():
+            return [value.low, value.nominal, value.high]
+        case TrialPlan() | SideFacts():
+            names = [each.name for each in fields(value) if each.name not in BESIDE]
+            return {name: getattr(value, name) for name in names}
+        case Mapping():
+            return dict(value)
+    raise TypeError(type(value).__name__)
 
 
 def run_from(row: Mapping[str, str]) -> Run:
@@ -189,40 +155,92 @@ def plan_from(
     def interval(ends: Sequence[float] | None) -> Interval | None:
         return None if ends is None else Interval(*map(float, ends))
 
-    sides = tuple(
-        SideFacts(
-            name=str(side["name"]),
-            cavity=str(side["cavity"]),
-            stator=str(side["stator"]),
-            rigid=bool(side["rigid"]),
-            displacement=float(side["displacement"]),
-            stages=int(side["stages"]),
-            opening_pressure=float(side["opening_pressure"]),
-            share=float(side["share"]),
-            density=interval(side["density"]),
-        )
-        for side in data["sides"]
+    plan = _PLANS.validate_python(
+        {
+            **{key: value for key, value in data.items() if key not in BESIDE},
+            "material": facts.get("material", ""),
+            "process": facts.get("process", ""),
+            "sides": [{**side, "density": interval(side["density"])} for side in data["sides"]],
+            "temperature": interval(data["temperature"]),
+            "runs": runs,
+        }
     )
-    temperature = interval(data["temperature"])
-    if temperature is None or not 1 <= len(sides) <= 2:  # noqa: PLR2004 - one or two components
+    if not 1 <= len(plan.sides) <= 2:  # noqa: PLR2004 - one or two components
         raise ValueError("no plan")
-    ratio = data["ratio_tolerance"]
-    return TrialPlan(
-        material=facts.get("material", ""),
-        process=facts.get("process", ""),
-        catalog=str(data["catalog"]),
-        parts={str(slot): str(part) for slot, part in data["parts"].items()},
-        sides=sides,
-        tolerance=float(data["tolerance"]),
-        confidence=float(data["confidence"]),
-        reliability=float(data["reliability"]),
-        looks=int(data["looks"]),
-        look=int(data["look"]),
-        seed=int(data["seed"]),
-        expected_spread=float(data["expected_spread"]),
-        most_shots=int(data["most_shots"]),
-        temperature=temperature,
-        balance_step=float(data["balance_step"]),
-        ratio_tolerance=None if ratio is None else float(ratio),
-        runs=runs,
-    )
+    return plan
+
+
+_NUMBER = re.compile(r"^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$")
+_COMMA = re.compile(r"\d,\d")
+
+
+def float_or_none(text: str) -> float | None:
+    """Return a number, or None where a text is none.
+
+    Examples
+    --------
+    >>> float_or_none("1.5"), float_or_none("1,5"), float_or_none("nan")
+    (1.5, None, None)
+    """
+    return float(text) if _NUMBER.match(text) else None
+
+
+def _comma_hint(text: str) -> str:
+    return "write a decimal point, not a comma" if _COMMA.search(text) else ""
+
+
+class Cells:
+    """Reads the cells of one file and gathers their faults."""
+
+    def __init__(self, where: str) -> None:
+        self.where = where
+        self.faults: list[Fault] = []
+
+    def fault(self, field: str, given: str, accepted: str, hint: str = "") -> None:
+        """Note one fault."""
+        self.faults.append(Fault(self.where, field, given, accepted, hint))
+
+    def quantity(self, field: str, text: str, kind: Kind) -> Interval | None:
+        """A quantity with its own unit; it must be there."""
+        if not text:
+            self.fault(field, "nothing", kind.accepted)
+            return None
+        try:
+            return parse(text, kind)
+        except UnitFault as fault:
+            self.fault(field, fault.given, fault.accepted, _comma_hint(text) or fault.hint)
+            return None
+
+    def plain(self, field: str, text: str) -> float | None:
+        """A plain number; nothing is None."""
+        value = float_or_none(text)
+        if text and value is None:
+            accepted = "a plain number in the unit of the column"
+            self.fault(field, text, accepted, _comma_hint(text))
+        return value
+
+    def number(self, field: str, text: str, unit: str, kind: Kind) -> float | None:
+        """A number in SI with its own unit or that of the column's head; nothing is None.
+
+        A change of mass may be nothing or less, which no mass may be.
+        """
+        if not text:
+            return None
+        if float_or_none(text) is not None:
+            if not unit:
+                name = field.rpartition(": ")[2]
+                hint = f"or write it into the column's head, as {name} [{kind.units[0]}]"
+                self.fault(field, text, kind.accepted, hint)
+                return None
+            text = f"{text} {unit}"
+        try:
+            if kind is TEMPERATURE:
+                return parse(text, kind).nominal
+            amount, _, own = text.partition(" ")
+            value = float_or_none(amount)
+            if value is not None and own:
+                return value * parse(f"1 {own}", kind).nominal
+            return parse(text, kind).nominal
+        except UnitFault as fault:
+            self.fault(field, fault.given, fault.accepted, _comma_hint(text) or fault.hint)
+            return None

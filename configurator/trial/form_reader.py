@@ -12,10 +12,24 @@ from pathlib import Path
 from statistics import median
 
 from configurator.errors import Fault, InputError, did_you_mean
-from configurator.trial.cells import Cells, float_or_none
-from configurator.trial.form import BLANK_COLUMNS, PLANNED, plan_from, run_from
-from configurator.trial.plan import PLAN_VERSION, Run, TrialPlan
-from configurator.trial.weighings import Densities, Reading, Weighings, expected_mass
+from configurator.trial.form import (
+    BLANK_COLUMNS,
+    PLANNED,
+    Cells,
+    float_or_none,
+    plan_from,
+    run_from,
+)
+from configurator.trial.plan import (
+    PLAN_VERSION,
+    Densities,
+    Reading,
+    Run,
+    TrialPlan,
+    Weighings,
+    expected_mass,
+)
+from configurator.units.display import plural
 from configurator.units.kinds import DENSITY, MASS, PRESSURE, TEMPERATURE
 from configurator.units.quantity import UnitFault, parse
 
@@ -194,10 +208,8 @@ class _Reader(Cells):
         heads: Mapping[str, str],
         rows: Sequence[Mapping[str, str]],
     ) -> None:
-        coarsest = (
-            f"at most {plan.balance_step * 1e6:.3g} mg, a tenth of the tolerance of the lightest "
-            "weighing"
-        )
+        most = f"at most {plan.balance_step * 1e6:.3g} mg"
+        coarsest = f"{most}, a tenth of the tolerance of the lightest weighing"
         written = facts.get("balance step", "")
         if not written:
             self.fault(
@@ -297,7 +309,7 @@ class _Reader(Cells):
         self.fault(
             f"run {run.number}: mass",
             typed,
-            f"about {expected * 1e3:.4g} g for {_shots(run.shots)} of {run.turns:.4g} turns",
+            f"about {expected * 1e3:.4g} g for {plural(run.shots, 'shot')} of {run.turns:.4g} turns",
             "a slip of the unit or of the row? If it was weighed so, say why in 'left out because'",
         )
 
@@ -325,13 +337,9 @@ class _Reader(Cells):
                         where,
                         f"{reading.mass * 1e3:.4g} g",
                         f"about {middle * 1e3:.4g} g, the middle of its {len(group)} like runs",
-                        f"as much as {_shots(near)}, and the plan has {_shots(shots)}; if it was "
+                        f"as much as {plural(near, 'shot')}, and the plan has {plural(shots, 'shot')}; if it was "
                         "weighed so, say why in 'left out because'",
                     )
-
-
-def _shots(count: int) -> str:
-    return f"{count} shot" + ("" if count == 1 else "s")
 
 
 def _name(column: str) -> str:

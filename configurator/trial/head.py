@@ -14,6 +14,7 @@ from configurator.rules.frame import Frame
 from configurator.rules.pressure import stage_pressure
 from configurator.rules.side import Side
 from configurator.rules.subject import Subject
+from configurator.trial.plan import SideFacts
 from configurator.units.interval import Interval
 
 SECONDS_WITHOUT_SHOT = 10.0
@@ -42,24 +43,9 @@ def one(values: object) -> float:
 
 
 @dataclass(frozen=True)
-class HeadSide:
+class HeadSide(SideFacts):
     """One metering side at work."""
 
-    name: str
-    """Empty for a one-part material, else `a` or `b`."""
-    cavity: str
-    stator: str
-    """Part names."""
-    rigid: bool
-    """True if the stator seals with a clearance."""
-    displacement: float
-    """As the catalog has it. [m^3/rev]"""
-    stages: int
-    """Of the cavity. [-]"""
-    opening_pressure: float
-    """A stage, as the catalog has it. [Pa]"""
-    share: float
-    """Of the whole flow. [-]"""
     speeds: Interval
     """At the lowest, nominal and highest flow, with the slip of nominal material. [rev/s]"""
     slowest: float
@@ -69,8 +55,6 @@ class HeadSide:
     """What the stages and parts of this side are rated for. [Pa]"""
     weakest: str
     """Which of them sets that."""
-    density: Interval | None
-    """As the request has it. [kg/m^3]"""
 
     @property
     def lightest(self) -> float:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from configurator.trial.blocks import BATCH, DRIFT, DWELL, RATIO, SHOTS, SIZES, TEMPERATURE
 from configurator.trial.distributions import t_quantile
 from configurator.trial.plan import SideFacts, TrialPlan
-from configurator.trial.regression import LinearFit, slope
+from configurator.trial.sample import LinearFit, slope
 from configurator.trial.shots import Shot, errors
 from configurator.trial.slip_map import SURE, SlipMap
 
@@ -52,14 +52,13 @@ def open_from_nothing(found: SlipMap, side: SideFacts, slowest: float) -> Named 
     """
     if side.rigid or not found.slip_is_sure or found.opening is not None:
         return None
-    name = f"side {side.name}: " if side.name else ""
     pressure, slip = found.slip[-1]
     return Named(
         "stator open at any pressure",
         slip.value / (side.displacement * slowest),
         adds=False,
         decides=False,
-        says=f"{name}slip follows the pressure from nothing on, {slip.value * 6e7:.3g} mL/min at "
+        says=f"{side.whose}slip follows the pressure from nothing on, {slip.value * 6e7:.3g} mL/min at "
         f"{pressure / 1e5:.3g} bar, as through a clearance: at rest the feed pressure pushes "
         "material through, and the measured figures rule a head out where the feed has to push; "
         "look at the fit and the wear of the stator",
@@ -71,13 +70,12 @@ def leak(found: SlipMap, side: SideFacts, slowest: float, plan: TrialPlan) -> Na
     share = found.leak.value / (side.displacement * slowest)
     if not found.leak_is_sure or share < NAMED_FROM * plan.tolerance:
         return None
-    name = f"side {side.name}: " if side.name else ""
     return Named(
         "leak",
         share,
         adds=False,
         decides=True,
-        says=f"{name}{found.leak.value * 6e7:.3g} +/- {found.leak.half * 6e7:.2g} mL/min is lost at "
+        says=f"{side.whose}{found.leak.value * 6e7:.3g} +/- {found.leak.half * 6e7:.2g} mL/min is lost at "
         f"any speed and pressure, {share * 100:.3g} % at the lowest speed: look at shaft seal, "
         "joints and stator",
     )

@@ -1,4 +1,4 @@
-"""The plan of a trial: blocks, set points, order and stop rule, all before data are seen."""
+"""The plan of a trial, all before data are seen: set points, order, stop rule; and what was weighed."""
 
 from __future__ import annotations
 
@@ -41,20 +41,51 @@ class Run:
     level: str
     """`low`, `middle` or `high` flow in the repeatability block, else empty."""
 
+    @property
+    def cells(self) -> list[str | int]:
+        """As the form shows it, in units of the trade."""
+        return [
+            self.number,
+            self.block,
+            self.side,
+            self.batch,
+            f"{self.speed * 60.0:.6g}",
+            f"{self.turns:.6g}",
+            self.shots,
+            f"{self.pressure / 1e5:.6g}",
+            f"{self.temperature - 273.15:.6g}",
+            f"{self.dwell / 60.0:.6g}",
+            "" if self.minute is None else f"{self.minute:.6g}",
+            self.level,
+        ]
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class SideFacts:
-    """What the evaluation needs of one side; figures as the catalog had them."""
+    """What the evaluation needs of one metering side; figures as the catalog had them."""
 
     name: str
+    """Empty for a one-part material, else `a` or `b`."""
     cavity: str
     stator: str
+    """Part names."""
     rigid: bool
+    """True if the stator seals with a clearance."""
     displacement: float
+    """[m^3/rev]"""
     stages: int
+    """Of the cavity. [-]"""
     opening_pressure: float
+    """A stage. [Pa]"""
     share: float
+    """Of the whole flow. [-]"""
     density: Interval | None
+    """As the request has it. [kg/m^3]"""
+
+    @property
+    def whose(self) -> str:
+        """How a sentence about this side begins; empty for a one-part material."""
+        return f"side {self.name}: " if self.name else ""
 
 
 @dataclass(frozen=True)
@@ -143,23 +174,7 @@ class TrialPlan:
     @property
     def fingerprint(self) -> str:
         """Digest of the runs as planned: says later whether the plan was changed."""
-        rows = [
-            [
-                run.number,
-                run.block,
-                run.side,
-                run.batch,
-                f"{run.speed * 60.0:.6g}",
-                f"{run.turns:.6g}",
-                run.shots,
-                f"{run.pressure / 1e5:.6g}",
-                f"{run.temperature - 273.15:.6g}",
-                f"{run.dwell / 60.0:.6g}",
-                "" if run.minute is None else f"{run.minute:.6g}",
-                run.level,
-            ]
-            for run in self.runs
-        ]
+        rows = [run.cells for run in self.runs]
         return _digest([self.trial, self.look, self.seed, rows])[:12]
 
     def of(self, block: str, *, side: str | None = None) -> tuple[Run, ...]:
@@ -214,3 +229,58 @@ def shuffled(keys: list[str], seed: int) -> list[int]:
     """
     marks = [hashlib.sha256(f"{seed}:{key}".encode()).hexdigest() for key in keys]
     return sorted(range(len(keys)), key=lambda place: marks[place])
+
+
+Densities = dict[tuple[int, str], tuple[Interval, bool]]
+"""By batch and side: the density, and whether it was measured. [kg/m^3]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One filled row."""
+
+    run: Run
+    """As planned."""
+    mass: float
+    """Of the whole catch. [kg]"""
+    pressure: float
+    """As read, else as planned. [Pa]"""
+    temperature: float
+    """As read, else as planned. [K]"""
+    clock: float | None
+    """Since the start of the trial or block. [min]"""
+    left_out: str
+    """Why it does not count; empty if it does."""
+
+
+@dataclass(frozen=True)
+class Weighings:
+    """A filled form."""
+
+    plan: TrialPlan
+    """What was planned."""
+    readings: tuple[Reading, ...]
+    """Rows that have a mass, in the order of the plan."""
+    missing: tuple[int, ...]
+    """Runs without one."""
+    densities: Densities
+    """By batch and side, each with whether it was measured. [kg/m^3]"""
+    date: str
+    """As written; may be empty."""
+
+
+def expected_mass(
+    run: Run,
+    plan: TrialPlan,
+    densities: Densities,
+) -> float | None:
+    """Mass of a catch by the catalog's displacement; None where a density is missing. [kg]"""
+    mass = 0.0
+    for side in plan.sides:
+        if run.side in ("", side.name):
+            density = densities.get((run.batch, side.name))
+            if density is None:
+                return None
+            per_turn = side.displacement if run.side else plan.ideal_per_turn * side.share
+            mass += run.turns * run.shots * per_turn * density[0].nominal
+    return mass

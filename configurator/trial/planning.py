@@ -1,28 +1,31 @@
-"""From a build to the plan of its trial."""
+"""From a build to the plan of its trial: its size, and what has to be done beside the runs."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, fields, replace
 
 from configurator.errors import UsageError
-from configurator.rules.finding import Finding
+from configurator.rules.finding import Finding, State
 from configurator.rules.metering import error_parts
-from configurator.trial.balance import USUAL_STEP, Weighing, coarsest_step, weighing
+from configurator.rules.rulebook import rule_named
 from configurator.trial.blocks import BLANK, DWELL, Needs, further_runs, levels, runs_of
 from configurator.trial.distributions import normal_quantile
 from configurator.trial.head import Head, one
 from configurator.trial.plan import Run, SideFacts, TrialPlan
 from configurator.trial.sample_size import (
     MOST_SHOTS,
+    USUAL_STEP,
+    Weighing,
+    coarsest_step,
     shots_needed,
     two_sided_factor,
+    weighing,
     zero_failure_count,
 )
-from configurator.trial.tasks import tasks_of
 from configurator.units.display import show_value
-from configurator.units.kinds import ROTATION
+from configurator.units.kinds import PRESSURE, ROTATION, TEMPERATURE
 
 LEAST_SHOTS = 10
 """Shots a flow, at least (common practice, no source). [-]"""
@@ -167,9 +170,8 @@ def _refuse_beyond_drive(head: Head) -> None:
     """A build may stand in the list because its slip is unknown, and still never reach the flow."""
     for side in head.sides:
         if side.speeds.nominal > side.fastest * (1.0 + 1e-9):
-            whose = f"side {side.name}: " if side.name else ""
             raise UsageError(
-                f"{whose}the nominal flow takes {show_value(side.speeds.nominal, ROTATION)} with "
+                f"{side.whose}the nominal flow takes {show_value(side.speeds.nominal, ROTATION)} with "
                 f"{side.cavity}, and its drive reaches {show_value(side.fastest, ROTATION)}: this "
                 "build cannot be tried",
                 "name another with --build, or narrow the list with --pick",
@@ -227,17 +229,7 @@ def plan_trial(
         catalog=head.subject.catalog.sha256,
         parts={slot: part.name for slot, part in head.parts.items()},
         sides=tuple(
-            SideFacts(
-                name=side.name,
-                cavity=side.cavity,
-                stator=side.stator,
-                rigid=side.rigid,
-                displacement=side.displacement,
-                stages=side.stages,
-                opening_pressure=side.opening_pressure,
-                share=side.share,
-                density=side.density,
-            )
+            SideFacts(**{each.name: getattr(side, each.name) for each in fields(SideFacts)})
             for side in head.sides
         ),
         tolerance=tolerance,
@@ -255,3 +247,94 @@ def plan_trial(
         tasks=tuple(tasks_of(head, findings)) if look == 1 else (),
     )
     return plan, sizing
+
+
+def tasks_of(head: Head, findings: Sequence[Finding]) -> Iterator[tuple[str, str]]:
+    """Return what has to be done beside the runs, each with its topic.
+
+    What is unproven in the chemistry of the build asks for an immersion.
+    """
+    duty = head.subject.duty
+    room = show_value(duty.temperature.nominal, TEMPERATURE)
+    yield (
+        "before",
+        (
+            f"keep material, head and balance at {room} +/- 1 K for 24 h; write down batch, age and "
+            "humidity; prime until the weighed density stays (common practice, no source)"
+        ),
+    )
+    yield (
+        "density",
+        (
+            "measure it on each batch that is weighed, for volume comes from it "
+            "(ISO 2811-1; gravimetric reference procedure as in ISO 8655-6)"
+        ),
+    )
+    yield from _pressure_tasks(head)
+    yield (
+        "gauge study",
+        (
+            "two people weigh ten shots three times each; their share of the spread stays below "
+            "30 %, better 10 % (common practice, no source)"
+        ),
+    )
+    soaked = [
+        finding
+        for finding in findings
+        if _of_chemistry(finding) and finding.state in (State.UNPROVEN, State.MARGINAL)
+    ]
+    if soaked:
+        yield (
+            "immersion",
+            (
+                "168 h at the highest temperature of the process, mass, volume and hardness before "
+                "and after; up to 3 % volume and 5 Shore A is satisfactory, up to 8 % and 10 "
+                "limited (common practice, no source); `headwright evidence add` keeps it"
+            ),
+        )
+    for finding in soaked:
+        yield "immersion", f"{finding.rule}: {finding.reason}"
+    if any(component.filler is not None for _, component in head.case.material.components):
+        yield (
+            "material",
+            (
+                "particles, density and viscosity before and after the head: a change is damage "
+                "(common practice, no source)"
+            ),
+        )
+    if len(head.sides) > 1:
+        yield (
+            "cure",
+            (
+                "hardness of cured mixed shots at five spots, for every catch of the ratio block "
+                "(common practice, no source)"
+            ),
+        )
+
+
+def _pressure_tasks(head: Head) -> Iterator[tuple[str, str]]:
+    """What keeps the trial below the ratings, and how a side gets a pressure of its own."""
+    work, rated = head.pressure_at(head.subject.duty.flow.high), head.pressure_allowed
+    if work > rated:
+        yield (
+            "pressure",
+            (
+                f"the highest flow takes {show_value(work, PRESSURE)} and the weakest part is rated "
+                f"{show_value(rated, PRESSURE)}: first measure the pressure at the slowest speed, and "
+                "go no further where the rating would be passed; a wider or shorter tip, a warmer "
+                "material or a stronger part comes before the trial"
+            ),
+        )
+    if len(head.sides) > 1:
+        yield (
+            "sides apart",
+            (
+                "rows with a side are caught before the mixer, behind a restriction set to the back "
+                "pressure of the row; write down the pressure that was read"
+            ),
+        )
+
+
+def _of_chemistry(finding: Finding) -> bool:
+    rule = rule_named(finding.rule.split(": ", 1)[-1])
+    return rule is not None and rule.family == "chemistry"

@@ -1,8 +1,9 @@
-"""How many shots, and how wide an interval: tolerance factors and zero-failure sample sizes."""
+"""How many shots a trial takes, how many go into one weighing, and how wide an interval they leave."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -14,6 +15,53 @@ from configurator.trial.distributions import (
     normal_quantile,
     root,
 )
+
+TOLERANCE_SHARE = 0.1
+"""Balance step over the tolerance of one weighing, at most (common practice, no source). [-]"""
+
+USUAL_STEP = 1e-7
+"""Step of an analytical balance, 0.1 mg (common practice, no source). [kg]"""
+
+MOST_GROUPED = 50
+"""Shots in one weighing, at most (common practice, no source). [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """How the shots of the repeatability block are weighed."""
+
+    shots: int
+    """Shots in one weighing. [-]"""
+    step_needed: float
+    """Coarsest balance step that still tells. [kg]"""
+    enough: bool
+    """False if even the largest group is too light for the balance at hand."""
+
+
+def weighing(*, shot_mass: float, tolerance: float, step: float = USUAL_STEP) -> Weighing:
+    """Group shots so that the balance at hand, of this step [kg], sees a tenth of the tolerance.
+
+    The mean of a group hides what single shots do: their spread follows from that of the
+    groups only if shots are independent of one another.
+
+    Examples
+    --------
+    >>> weighing(shot_mass=1e-6, tolerance=0.05).shots
+    20
+    """
+    wanted = math.ceil(step / (TOLERANCE_SHARE * tolerance * shot_mass) - 1e-9)
+    shots = min(max(wanted, 1), MOST_GROUPED)
+    return Weighing(
+        shots=shots,
+        step_needed=coarsest_step(mass=shots * shot_mass, tolerance=tolerance),
+        enough=wanted <= MOST_GROUPED,
+    )
+
+
+def coarsest_step(*, mass: float, tolerance: float) -> float:
+    """Coarsest balance step for a weighing of a mass. [kg]"""
+    return TOLERANCE_SHARE * tolerance * mass
+
 
 MOST_SHOTS = 1000
 """Shots a set point beyond which nobody weighs (common practice, no source)."""

@@ -10,11 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.trial.blocks import BLANK, SHOTS
-from configurator.trial.capability import Capability, capability
-from configurator.trial.outliers import outliers
-from configurator.trial.plan import TrialPlan
+from configurator.trial.plan import Reading, TrialPlan, Weighings
+from configurator.trial.sample import Capability, capability, outliers
 from configurator.trial.sample_size import shown_reliability, two_sided_factor
-from configurator.trial.weighings import Reading, Weighings
 
 Floats = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from configurator.trial.distributions import t_quantile
 from configurator.trial.plan import SideFacts
-from configurator.trial.regression import LinearFit, fit
+from configurator.trial.sample import LinearFit, fit
 
 Floats = NDArray[np.float64]
 
@@ -96,31 +96,14 @@ class SlipMap:
 
 
 def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap | None:
-    """Fit displacement, leak and slip.
+    """Fit displacement, leak and slip; None where the catches cannot tell the three apart.
 
-    Parameters
-    ----------
-    catches : Catches
-        At least a few speeds and two pressures.
-    side : SideFacts
-        What the catalog had.
-    density_error : float
-        Relative half-width of the density. [-]
-
-    Returns
-    -------
-    SlipMap or None
-        None where the catches cannot tell the three apart.
-
-    Notes
-    -----
-    A turn of a catch of t turns delivers V - start / t - leak / n - s g(p) / n. The loss of a
-    start is fitted wherever catches of several lengths are there, shown or not: leaving a small
-    one out would move the displacement further than its interval. With a clearance g is the
-    pressure itself. An
-    elastomer stator opens above a pressure p0, and then g is (p - p0)^3 p, as in
-    `physics.slip_calibration.opening_gap` with a laminar slit; a worn one slips as with a
-    clearance. The shape with the smallest information criterion (BIC) is taken; of opening
+    The density is off by a relative half-width. A turn of a catch of t turns delivers V - start / t -
+    leak / n - s g(p) / n. The loss of a start is fitted wherever catches of several lengths are there,
+    shown or not: leaving a small one out would move the displacement further than its interval. With
+    a clearance g is the pressure itself. An elastomer stator opens above a pressure p0, and then g is
+    (p - p0)^3 p, as in `physics.slip_calibration.opening_gap` with a laminar slit; a worn one slips
+    as with a clearance. The shape with the smallest information criterion (BIC) is taken; of opening
     pressures that describe the catches as well, the lowest, which is the one that drips first.
     """
     unit = side.displacement

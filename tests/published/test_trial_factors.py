@@ -10,7 +10,6 @@ import pytest
 import tomli
 from scipy import integrate, optimize, stats
 
-from configurator.trial.capability import capability, lower_bound
 from configurator.trial.distributions import (
     chi_square_above,
     chi_square_quantile,
@@ -19,7 +18,13 @@ from configurator.trial.distributions import (
     t_cdf,
     t_quantile,
 )
-from configurator.trial.outliers import critical_deviation, extreme_studentized, outliers
+from configurator.trial.sample import (
+    capability,
+    critical_deviation,
+    extreme_studentized,
+    lower_bound,
+    outliers,
+)
 from configurator.trial.sample_size import (
     shots_needed,
     shown_reliability,

@@ -10,12 +10,11 @@ import pytest
 from simulated_head import SimulatedHead, filled
 
 from configurator.errors import UsageError
-from configurator.trial.balance import coarsest_step, weighing
 from configurator.trial.blocks import PURPOSE
 from configurator.trial.form import form_csv
 from configurator.trial.form_reader import read_weighings
 from configurator.trial.planning import TrialAims, plan_trial, size_of
-from configurator.trial.sample_size import two_sided_factor
+from configurator.trial.sample_size import coarsest_step, two_sided_factor, weighing
 
 
 def test_the_size_follows_from_the_tolerance(built):
