@@ -17,7 +17,7 @@ from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, SubstanceFile, VerdictGroup, WettedMaterial
 from configurator.errors import CatalogError, Fault
 from configurator.reading import ReadFault, read_toml
-from configurator.units.frozen import Frozen, SchemaVersion
+from configurator.units.fields import Frozen, SchemaVersion
 from configurator.units.interval import Basis
 from configurator.units.validation import faults_from_validation
 

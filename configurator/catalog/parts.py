@@ -18,6 +18,7 @@ from configurator.units.fields import (
     Density,
     Displacement,
     Fraction,
+    Frozen,
     HardnessVickers,
     Length,
     Mass,
@@ -29,7 +30,6 @@ from configurator.units.fields import (
     Viscosity,
     Volume,
 )
-from configurator.units.frozen import Frozen
 
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]{0,39}$")]
 """A part's name: what people type after `--pick slot=`; lower case, no spaces."""

@@ -12,6 +12,7 @@ from pydantic import Field
 
 from configurator.units.fields import (
     Fraction,
+    Frozen,
     Number,
     Rotation,
     ShearRate,
@@ -19,7 +20,6 @@ from configurator.units.fields import (
     TemperatureDifference,
     Viscosity,
 )
-from configurator.units.frozen import Frozen
 
 
 class ByFiller(Frozen):

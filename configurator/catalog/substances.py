@@ -15,10 +15,11 @@ from configurator.units.fields import (
     Density,
     Expansion,
     Fraction,
+    Frozen,
+    SchemaVersion,
     SolubilityParameter,
     Temperature,
 )
-from configurator.units.frozen import Frozen, SchemaVersion
 
 CasNumber = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]{1,6}-[0-9]{2}-[0-9]$")]
 Tag = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9 -]{1,39}$")]

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Confidence, Constituent, WettedMaterial
-from configurator.chemistry.evidence import Evidence
-from configurator.chemistry.grade import ContactGrade
+from configurator.chemistry.evidence import LIMITED_SWELL, SATISFACTORY_SWELL, Evidence
 from configurator.chemistry.lookup import lookup_of
-from configurator.chemistry.opinion import Opinion
+from configurator.chemistry.opinion import ContactGrade, Opinion, confidence_rank, grade_rank
 from configurator.chemistry.pair import (
     findings_on,
     measured_opinions,
@@ -27,16 +27,122 @@ from configurator.chemistry.screen import (
     screen_swelling,
     screenable,
 )
-from configurator.chemistry.share import UNNAMED, MassFraction, counts
-from configurator.chemistry.spelling import unknown_constituent
-from configurator.chemistry.wording import (
-    deciding,
-    disagreeing,
-    reason_of,
-    settling_test,
-    swelling_to_allow,
-)
+from configurator.chemistry.share import UNNAMED, MassFraction, counts, unknown_constituent
 from configurator.units.interval import Basis
+
+KIND_WORDS = {
+    "measured": "measured here, ",
+    "verdict": "",
+    "stand-in": "by a stand-in, ",
+    "inert pair": "by ",
+    "reaction": "by ",
+    "screen": "estimated by the ",
+    "no record": "",
+}
+
+TESTS = {
+    "elastomer": "soak test the {code} part 168 h (ISO 1817)",
+    "plastic": "soak test the {code} part 168 h (ISO 175)",
+    "metal": "leave a weighed {code} coupon in it for 168 h",
+    "coating": "leave a weighed {code} coupon in it for 168 h",
+    "ceramic": "leave a weighed {code} coupon in it for 168 h",
+}
+
+
+def deciding(opinions: Sequence[Opinion]) -> Opinion:
+    """Return the opinion that a contact rests on.
+
+    The worst grade decides. Among several that condemn, the surest is named; among several
+    that let pass, the least sure, since a build is as good as its weakest link.
+    """
+    used = [voice for voice in opinions if voice.used]
+    worst = max(grade_rank(voice.grade) for voice in used)
+    last = [voice for voice in used if grade_rank(voice.grade) == worst]
+    condemns = last[0].grade == "not satisfactory"
+    return min(
+        last,
+        key=lambda voice: (
+            (confidence_rank(voice.confidence), voice.basis.rank)
+            if condemns
+            else (-confidence_rank(voice.confidence), -voice.basis.rank),
+            voice.sort_key(),
+        ),
+    )
+
+
+def disagreeing(opinions: Sequence[Opinion], constituent: str) -> tuple[Opinion, ...]:
+    """Return the verdicts on a constituent if they are not all the same grade."""
+    verdicts = tuple(
+        voice
+        for voice in opinions
+        if voice.constituent == constituent and voice.kind in ("verdict", "stand-in")
+    )
+    return verdicts if len({voice.grade for voice in verdicts}) > 1 else ()
+
+
+def reason_of(
+    decides: Opinion, opinions: Sequence[Opinion], material: WettedMaterial | None
+) -> str:
+    """Return constituent, part material, verdict, basis and confidence in one sentence."""
+    code = decides.material
+    part = code if material is None or material.title == code else f"{code} ({material.title})"
+    what = "is unknown" if decides.grade == "unknown" else f"is {decides.grade}"
+    source = f"{KIND_WORDS[decides.kind]}{decides.source}"
+    sentence = (
+        f"{decides.constituent} on {part} {what}: {source}, "
+        f"basis {decides.basis.value}, confidence {decides.confidence}"
+    )
+    if decides.note:
+        sentence += f" ({decides.note})"
+    others = [
+        voice
+        for voice in disagreeing(opinions, decides.constituent)
+        if voice.grade != decides.grade
+    ]
+    if others:
+        milder = min(others, key=lambda voice: grade_rank(voice.grade))
+        sentence += (
+            f"; sources disagree, {milder.source} says {milder.grade} and the more cautious is used"
+        )
+    return sentence
+
+
+def settling_test(decides: Opinion, material: WettedMaterial | None, code: str) -> str:
+    """Return what would settle the contact; empty where it is satisfactory and sure."""
+    if decides.kind == "measured":
+        return ""
+    if decides.grade == "satisfactory" and decides.confidence != "low":
+        return ""
+    if material is None:
+        return f"find out what {code} is, then soak test the part 168 h"
+    test = TESTS[material.family].format(code=code)
+    if decides.constituent and decides.kind == "no record":
+        return f"unproven: {test}; it settles whether the product attacks or swells the part"
+    return f"{test}; it settles whether {decides.constituent} attacks or swells the part"
+
+
+def swelling_to_allow(
+    decides: Opinion, opinions: Sequence[Opinion], material: WettedMaterial | None
+) -> tuple[float, float] | None:
+    """Return the volume change to allow for in the fit of an elastomer.
+
+    A measured change stands for itself. Otherwise the grade bounds it, by the limits that
+    define the grades of an immersion (common practice, no source).
+    """
+    if material is None or material.family != "elastomer":
+        return None
+    if decides.kind == "measured" and decides.swelling is not None:
+        seen = [
+            voice.swelling
+            for voice in opinions
+            if voice.kind == "measured" and voice.used and voice.swelling is not None
+        ]
+        return (min(0.0, *seen), max(0.0, *seen))
+    if decides.grade == "satisfactory":
+        return (0.0, SATISFACTORY_SWELL)
+    if decides.grade == "limited":
+        return (0.0, LIMITED_SWELL)
+    return None
 
 
 @dataclass(frozen=True)
@@ -81,18 +187,17 @@ def judge_contact(
     product: str = "",
     grade_name: str = "",
 ) -> Contact:
-    """Judge how a wetted material stands a dispensed material.
+    """Judge how a wetted material, such as "EPDM", stands a dispensed material.
+
+    Among non-empty lists another constituent never makes the grade better, nor does a higher
+    temperature, and the order of the list is nothing.
 
     Parameters
     ----------
-    material_code : str
-        Code of the wetted material, such as "EPDM".
     constituents : tuple of MassFraction
         What the material is made of; an empty tuple is unknown, never satisfactory.
     temperature : float
         Highest temperature of the contact. [K]
-    substances : Substances
-        Verdicts and classes.
     evidence : Evidence, optional
         What the shop has measured; it replaces verdicts and estimates for its pair, up to the
         temperature of the test, but never a worse measurement or a hazard.
@@ -100,12 +205,6 @@ def judge_contact(
         Name of the whole product, to find findings on it.
     grade_name : str
         Compound of the part; findings on another compound are left aside.
-
-    Returns
-    -------
-    Contact
-        Grade, reason and every opinion heard. Among non-empty lists another constituent never
-        makes it better, nor does a higher temperature, and the order of the list is nothing.
     """
     material = substances.wetted.get(material_code)
     if material is None:

@@ -1,14 +1,7 @@
-"""What this shop has measured itself: immersion results and trial findings, with dates.
-
-The record is a file of JSON lines that only ever grows. One line is one finding, so a line
-that was cut off by a crash costs that finding alone. Adding the same finding again changes
-nothing.
-"""
+"""What this shop has measured itself: immersion results and trial findings, with dates."""
 
 from __future__ import annotations
 
-import json
-import os
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -16,12 +9,12 @@ from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, StringConstraints, ValidationError, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from configurator.catalog.parts import Code
 from configurator.catalog.substances import Grade
-from configurator.errors import Fault, InputError
-from configurator.units.frozen import Frozen
+from configurator.chemistry.record_file import RecordLine, add_lines, read_lines
+from configurator.errors import Fault
 
 SATISFACTORY_SWELL = 0.03
 """Greatest volume change of a satisfactory immersion (common practice, no source). [-]"""
@@ -35,14 +28,15 @@ SATISFACTORY_HARDNESS = 5.0
 LIMITED_HARDNESS = 10.0
 """Greatest change of hardness of a limited immersion (common practice, no source). [Shore A]"""
 
-LARGEST_FILE = 20_000_000
-"""A record beyond this is not one that people wrote. [bytes]"""
-
 Text = Annotated[str, StringConstraints(min_length=1, max_length=120, strip_whitespace=True)]
 Remark = Annotated[str, StringConstraints(max_length=400)]
 
 
-class EvidenceRecord(Frozen):
+GRADES: tuple[Grade, ...] = ("satisfactory", "limited", "not satisfactory")
+"""From best to worst."""
+
+
+class EvidenceRecord(RecordLine):
     """One finding of the shop: a substance, or a whole product, on one wetted material.
 
     Temperatures are in degC and changes in per cent or Shore A points, as they are written
@@ -83,8 +77,7 @@ class EvidenceRecord(Frozen):
             swelling=None if self.swelling_pct is None else self.swelling_pct / 100.0,
             hardness_change=self.hardness_change,
         )
-        order = ("satisfactory", "limited", "not satisfactory")
-        if graded is not None and order.index(self.grade) < order.index(graded):
+        if graded is not None and GRADES.index(self.grade) < GRADES.index(graded):
             raise ValueError(f"the measured change makes this {graded}, not {self.grade}")
         return self
 
@@ -98,11 +91,6 @@ class EvidenceRecord(Frozen):
         """Volume change as a share."""
         return None if self.swelling_pct is None else self.swelling_pct / 100.0
 
-    @property
-    def line(self) -> str:
-        """The record as its line of the file; equal findings give equal lines."""
-        return json.dumps(self.model_dump(mode="json"), sort_keys=True, ensure_ascii=True)
-
 
 def _number(value: Any, factor: float) -> float | None:
     plain = isinstance(value, (int, float)) and not isinstance(value, bool)
@@ -110,7 +98,7 @@ def _number(value: Any, factor: float) -> float | None:
 
 
 def grade_from_immersion(*, swelling: float | None, hardness_change: float | None) -> Grade | None:
-    """Grade an immersion by its volume and hardness change.
+    """Grade an immersion by the worse of its changes; None when nothing was measured.
 
     Parameters
     ----------
@@ -118,11 +106,6 @@ def grade_from_immersion(*, swelling: float | None, hardness_change: float | Non
         Relative volume change; shrinking is negative and counts alike. [-]
     hardness_change : float or None
         Change of hardness. [Shore A]
-
-    Returns
-    -------
-    str or None
-        The worse of the two grades; None when nothing was measured.
 
     Examples
     --------
@@ -133,20 +116,15 @@ def grade_from_immersion(*, swelling: float | None, hardness_change: float | Non
         (swelling, SATISFACTORY_SWELL, LIMITED_SWELL),
         (hardness_change, SATISFACTORY_HARDNESS, LIMITED_HARDNESS),
     )
-    grades: list[Grade] = []
-    for value, good, fair in pairs:
-        if value is not None:
-            size = abs(value)
-            grades.append(
-                "satisfactory"
-                if size <= good
-                else "limited"
-                if size <= fair
-                else "not satisfactory"
-            )
-    if not grades:
-        return None
-    return max(grades, key=("satisfactory", "limited", "not satisfactory").index)
+    worst = max(
+        (
+            (abs(value) > good) + (abs(value) > fair)
+            for value, good, fair in pairs
+            if value is not None
+        ),
+        default=None,
+    )
+    return None if worst is None else GRADES[worst]
 
 
 @dataclass(frozen=True)
@@ -198,102 +176,19 @@ HEAD_TRIAL = b'"kind": "head trial"'
 
 
 def load_evidence(path: Path) -> Evidence:
-    """Read a shop's record, a file of JSON lines; one that does not exist yet holds no findings.
-
-    Every line that can be read counts, and each that cannot is a fault.
-
-    Raises
-    ------
-    InputError
-        If the file itself cannot be read, or is far beyond what people write.
-    """
-    if not path.exists():
-        return Evidence()
-    accepted = "a file of JSON lines, one finding a line"
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError([Fault(str(path), "file", "more than 20 MB", accepted)])
-        raw = path.read_bytes()
-    except OSError as error:
-        reason = error.strerror or "unreadable"
-        raise InputError([Fault(str(path), "file", reason, accepted)]) from None
-    records: dict[str, EvidenceRecord] = {}
-    faults: list[Fault] = []
-    for number, line in enumerate(raw.split(b"\n"), start=1):
-        # The trials of whole heads stand in the same record, for another reader.
-        if line.strip() and HEAD_TRIAL not in line:
-            read = _read_line(line, str(path), number)
-            if isinstance(read, Fault):
-                faults.append(read)
-            else:
-                records.setdefault(read.line, read)
-    return Evidence(tuple(records.values()), tuple(faults))
+    """Read a shop's record, as `record_file.read_lines`."""
+    wanted = "one finding with date, material, substance, temperature_c, hours and grade"
+    return Evidence(*read_lines(path, EvidenceRecord, _is_finding, wanted))
 
 
-def _read_line(line: bytes, where: str, number: int) -> EvidenceRecord | Fault:
-    accepted = "one finding with date, material, substance, temperature_c, hours and grade"
-    try:
-        return EvidenceRecord.model_validate_json(line)
-    except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        at = ".".join(str(step) for step in first["loc"])
-        given = line.decode("utf-8", "replace")[:120]
-        field = f"line {number} {at}".rstrip()
-        return Fault(where, field, given, accepted, own_words(first["type"], first["msg"]))
-
-
-def own_words(kind: str, message: str) -> str:
-    """Return what a check of this program says of a value; a library's own words are none.
-
-    Examples
-    --------
-    >>> own_words("value_error", "Value error, the measured change makes this limited")
-    'the measured change makes this limited'
-    >>> own_words("greater_than", "Input should be greater than 0")
-    ''
-    """
-    return message.removeprefix("Value error, ") if kind == "value_error" else ""
+def _is_finding(line: bytes) -> bool:
+    # The trials of whole heads stand in the same record, for another reader.
+    return bool(line.strip()) and HEAD_TRIAL not in line
 
 
 def add_evidence(path: Path, records: Iterable[EvidenceRecord]) -> int:
-    """Add findings to a shop's record, and return how many were new.
-
-    The file is only ever appended to, in one write, and flushed to the disk, so what it held
-    before stays as it was. It and its folder are made if they do not exist.
-
-    Raises
-    ------
-    InputError
-        If the file cannot be read or written.
-    """
-    held = {record.line for record in load_evidence(path).records}
-    new = [line for line in dict.fromkeys(record.line for record in records) if line not in held]
-    if not new:
-        return 0
-    try:
-        _append(path, "".join(f"{line}\n" for line in new).encode())
-    except OSError as error:
-        reason = error.strerror or "cannot be written"
-        raise InputError(
-            [Fault(str(path), "file", reason, "a file that may be added to")]
-        ) from None
-    return len(new)
-
-
-def _append(path: Path, text: bytes) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with path.open("ab+") as file:
-        # A line that a crash cut off must not swallow the first new one.
-        whole = file.tell() == 0 or _last_byte(path) == b"\n"
-        file.write((b"" if whole else b"\n") + text)
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _last_byte(path: Path) -> bytes:
-    with path.open("rb") as file:
-        file.seek(-1, os.SEEK_END)
-        return file.read(1)
+    """Add findings to a shop's record, as `record_file.add_lines`; return how many were new."""
+    return add_lines(path, load_evidence(path).records, records, "a file that may be added to")
 
 
 def import_evidence(
@@ -301,10 +196,7 @@ def import_evidence(
 ) -> tuple[int, Sequence[Fault]]:
     """Take over the findings of another record, `source`, into the shop's own file.
 
-    Returns
-    -------
-    tuple of int and sequence of Fault
-        How many findings were new, and the lines of the source that could not be read.
+    Returned are how many findings were new, and the lines of the source that could not be read.
     """
     found = read(source)
     return add_evidence(path, found.records), found.faults

@@ -10,16 +10,11 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from configurator.chemistry.evidence import (
-    LARGEST_FILE,
-    Evidence,
-    EvidenceRecord,
-    load_evidence,
-    own_words,
-)
+from configurator.chemistry.evidence import Evidence, EvidenceRecord, load_evidence
+from configurator.chemistry.record_file import LARGEST_FILE, own_words
 from configurator.errors import Fault, InputError, described, did_you_mean
 from configurator.reading import ReadFault, read_toml
-from configurator.units.kind import Kind
+from configurator.units.dimension import Kind
 from configurator.units.kinds import RELATIVE_CHANGE, TEMPERATURE, TIME
 from configurator.units.quantity import UnitFault, parse
 

@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
-from configurator.chemistry.share import MassFraction, counts
-from configurator.chemistry.spelling import unknown_constituent
+from configurator.chemistry.share import MassFraction, counts, unknown_constituent
 
 
 @dataclass(frozen=True, slots=True)

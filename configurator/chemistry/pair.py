@@ -12,10 +12,9 @@ from dataclasses import replace
 
 from configurator.catalog.substances import Constituent, WettedMaterial
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
-from configurator.chemistry.grade import less_sure
-from configurator.chemistry.inert import inert_pair
 from configurator.chemistry.lookup import GradedRecord, Lookup
-from configurator.chemistry.opinion import Opinion
+from configurator.chemistry.opinion import Opinion, less_sure
+from configurator.chemistry.reaction import inert_pair
 from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
 

@@ -1,8 +1,9 @@
-"""What a reaction rule is: a class of constituents that harms a class of wetted materials."""
+"""What the rules of chemistry are made of: classes that harm one another, and pairs that are inert."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from configurator.catalog.substances import Confidence, Grade
 from configurator.units.interval import Basis
@@ -65,31 +66,76 @@ def rule(
     material: str,
     reason: str,
     *,
-    basis: Basis = Basis.FROM_MEMORY,
-    source: str = "common chemistry",
-    confidence: Confidence = "medium",
-    celsius: float | None = None,
+    celsius: float = ROOM - 273.15,
     with_all: str = "",
     without: str = "",
-    hazard: bool = False,
+    **rest: Any,
 ) -> ReactionRule:
     """Return a rule whose tags are written as text with commas, its temperature in degC."""
     return ReactionRule(
-        name=name,
-        grade=grade,
-        constituent=tags_in(constituent),
-        material=tags_in(material),
-        reason=reason,
-        basis=basis,
-        source=source,
-        confidence=confidence,
-        temperature_from=ROOM if celsius is None else celsius + 273.15,
+        name,
+        grade,
+        tags_in(constituent),
+        tags_in(material),
+        reason,
+        temperature_from=celsius + 273.15,
         with_all=tags_in(with_all),
         without=tags_in(without),
-        hazard=hazard,
+        **rest,
     )
 
 
 def tags_in(text: str) -> frozenset[str]:
     """Return the tags that stand in a text, with commas between."""
     return frozenset(tag.strip() for tag in text.split(",") if tag.strip())
+
+
+@dataclass(frozen=True, slots=True)
+class InertPair:
+    """A class of constituents that leaves a class of wetted materials alone."""
+
+    name: str
+    """The pair in plain words."""
+    constituent: str
+    """Tag on the constituent."""
+    material: str
+    """Tag on the wetted material; empty for any."""
+    temperature_to: float
+    """Highest temperature at which it holds. [K]"""
+    confidence: Confidence
+    """How sure it is."""
+    reason: str
+    """Why, as half a sentence."""
+
+
+INERT_PAIRS: tuple[InertPair, ...] = (
+    InertPair(
+        name="solid or dissolved polymer",
+        constituent="inert solid",
+        material="",
+        temperature_to=float("inf"),
+        confidence="high",
+        reason="it does not enter a part: the liquid around it decides, and hardness elsewhere",
+    ),
+    InertPair(
+        name="clean metal or ceramic in a neutral organic liquid",
+        constituent="neutral organic",
+        material="inert to organics",
+        temperature_to=393.15,
+        confidence="high",
+        reason="a dry, neutral organic liquid neither corrodes nor enters it",
+    ),
+)
+"""Common practice, no source. Verdicts and reaction rules stand beside them: the worse counts."""
+
+
+def inert_pair(
+    constituent_tags: frozenset[str], material_tags: tuple[str, ...]
+) -> InertPair | None:
+    """Return the pair that two classes make, or None."""
+    for pair in INERT_PAIRS:
+        if pair.constituent in constituent_tags and (
+            not pair.material or pair.material in material_tags
+        ):
+            return pair
+    return None

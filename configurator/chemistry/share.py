@@ -1,11 +1,15 @@
-"""What a material is made of, as far as someone says so."""
+"""What a material is made of, as far as someone says so, and what a misspelt name may have meant."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent
+from configurator.chemistry.lookup import lookup_of
+from configurator.errors import nearest
 
 UNNAMED = "constituents that the data sheet does not name"
 """Stands for what is left when the stated shares do not add up."""
@@ -68,3 +72,25 @@ def unnamed_share(shares: Sequence[MassFraction]) -> MassFraction | None:
     if (low + high) / 2.0 >= NEARLY_ALL:
         return None
     return MassFraction(UNNAMED, max(0.0, 1.0 - high), max(0.0, 1.0 - low))
+
+
+MOST_NAMES = 3
+
+CAS_NUMBER = re.compile(r"[0-9]{2,7}-[0-9]{2}-[0-9]")
+
+
+def unknown_constituent(text: str, substances: Substances) -> tuple[str, ...]:
+    """Return the titles in the tables that a misspelt constituent most likely meant.
+
+    At most three, best first; none when nothing is close.
+    """
+    lookup = lookup_of(substances)
+    typed = " ".join(text.split())
+    if CAS_NUMBER.fullmatch(typed):
+        return ()  # numbers that look alike mean nothing of the kind
+    if typed not in lookup.meant:
+        names: dict[str, None] = {}
+        for spelling in nearest(typed, lookup.spellings, limit=2 * MOST_NAMES):
+            names[substances.constituents[lookup.spellings[spelling]].title] = None
+        lookup.meant[typed] = tuple(names)[:MOST_NAMES]
+    return lookup.meant[typed]

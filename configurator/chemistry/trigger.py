@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Confidence
-from configurator.chemistry.grade import ContactGrade, confidence_rank, grade_rank
+from configurator.chemistry.opinion import ContactGrade, confidence_rank, grade_rank
 from configurator.chemistry.reaction import tags_in
 from configurator.chemistry.share import MassFraction, counts
 from configurator.units.interval import Basis
@@ -52,11 +52,11 @@ class TriggerRule:
     """What the contact is at best."""
     reason: str
     """Why, as half a sentence."""
-    basis: Basis
+    basis: Basis = Basis.FROM_MEMORY
     """What the rule rests on."""
-    source: str
+    source: str = "common practice of adhesive users"
     """Where it was seen."""
-    confidence: Confidence
+    confidence: Confidence = "medium"
     """How sure it is."""
 
 
@@ -80,17 +80,9 @@ class TriggerVerdict:
 
 
 def _rule(
-    name: str,
-    trigger: CureTrigger,
-    material: str,
-    grade: ContactGrade,
-    reason: str,
-    *,
-    basis: Basis = Basis.FROM_MEMORY,
-    source: str = "common practice of adhesive users",
-    confidence: Confidence = "medium",
+    name: str, trigger: CureTrigger, material: str, grade: ContactGrade, reason: str, **rest: Any
 ) -> TriggerRule:
-    return TriggerRule(name, trigger, tags_in(material), grade, reason, basis, source, confidence)
+    return TriggerRule(name, trigger, tags_in(material), grade, reason, **rest)
 
 
 _TRADE_PAGE = "a trade magazine's answers on adhesives (excerpt)"

@@ -182,7 +182,7 @@ def _strange_substances(records: Iterable[EvidenceRecord], catalog: Catalog) -> 
     It may be the name of a material file of the shop's own; a slip of the pen looks the same,
     and would be a finding that counts for nothing.
     """
-    from configurator.chemistry.spelling import unknown_constituent
+    from configurator.chemistry.share import unknown_constituent
 
     known = catalog.substances.by_spelling
     names = {

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part
+from configurator.units.dimension import Kind
 from configurator.units.display import show_value
-from configurator.units.kind import Kind
 from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 

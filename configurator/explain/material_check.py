@@ -9,8 +9,8 @@ from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS, wetted_codes
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence
-from configurator.chemistry.grade import grade_rank
-from configurator.chemistry.spelling import unknown_constituent
+from configurator.chemistry.opinion import grade_rank
+from configurator.chemistry.share import unknown_constituent
 from configurator.request.intake import Gap, fill_gaps
 from configurator.request.material import Material, Share, component_key
 from configurator.rules.side import product_name, shares_of

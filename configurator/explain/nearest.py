@@ -11,7 +11,7 @@ from configurator.rules.applied import Applied
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import Finding, State
 from configurator.rules.losses import nearest_finding
-from configurator.units.kind import Kind
+from configurator.units.dimension import Kind
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from configurator.chemistry.caution_texts import DEFER
+from configurator.chemistry.cautions import DEFER
 from configurator.report.chart_data import (
     Bars,
     Reaction,

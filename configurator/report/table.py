@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from configurator.chemistry.caution_texts import DEFER
+from configurator.chemistry.cautions import DEFER
 from configurator.report.heading import heading
 from configurator.report.lines import coloured, columns, labelled, wrapped
 from configurator.report.nothing import why_nothing

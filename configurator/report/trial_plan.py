@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from configurator.chemistry.caution_texts import DEFER
-from configurator.chemistry.cautions import Caution
+from configurator.chemistry.cautions import DEFER, Caution
 from configurator.report.lines import labelled, wrapped
 from configurator.report.machine import json_text, number
 from configurator.report.sheet_page import render

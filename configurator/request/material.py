@@ -24,19 +24,20 @@ from configurator.units.fields import (
     EnergyPerMole,
     FlowIndex,
     Fraction,
+    Frozen,
     HardnessMohs,
     Length,
     Mass,
     Modulus,
     Number,
     Pressure,
+    SchemaVersion,
     ShearRate,
     Stress,
     Temperature,
     Time,
     Viscosity,
 )
-from configurator.units.frozen import Frozen, SchemaVersion
 from configurator.units.interval import Basis
 
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]{0,59}$")]

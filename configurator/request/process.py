@@ -14,17 +14,18 @@ from configurator.units.fields import (
     Area,
     Count,
     Fraction,
+    Frozen,
     Length,
     Mass,
     Moment,
     Pressure,
+    SchemaVersion,
     Speed,
     Temperature,
     Time,
     Volume,
     VolumeFlow,
 )
-from configurator.units.frozen import Frozen, SchemaVersion
 from configurator.units.interval import Basis, Interval
 
 Control = Literal["digital start/stop", "0-10 V", "step and direction", "fieldbus"]

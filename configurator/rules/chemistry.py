@@ -6,8 +6,7 @@ import numpy as np
 
 from configurator.catalog.parts import Part, wetted_codes
 from configurator.chemistry.contact import Contact
-from configurator.chemistry.grade import ContactGrade, grade_rank
-from configurator.chemistry.opinion import Opinion
+from configurator.chemistry.opinion import ContactGrade, Opinion, grade_rank
 from configurator.chemistry.share import MassFraction, unnamed_share
 from configurator.rules.case import Case
 from configurator.rules.comparison import Grades

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from configurator.catalog.parts import Feed, Part, Seal, wetted_codes
-from configurator.chemistry.grade import grade_rank
+from configurator.chemistry.opinion import grade_rank
 from configurator.chemistry.trigger import (
     CureTrigger,
     TriggerVerdict,

@@ -44,14 +44,8 @@ _UNFINISHED = re.compile(r"(?:\+/-|\+-|\N{PLUS-MINUS SIGN}|\.\.|\sto|[*/])$")
 _CLOCK = re.compile(r"[0-9]+:[0-9]+:[0-9]+.*", re.DOTALL)
 
 
-class CellFault(ValueError):
+class CellFault(UnitFault):
     """A cell is not written as its column wants it."""
-
-    def __init__(self, given: str, accepted: str, hint: str = "") -> None:
-        self.given = given
-        self.accepted = accepted
-        self.hint = hint
-        super().__init__(given, accepted, hint)
 
 
 def read_cell(form: Form, text: str) -> Any:

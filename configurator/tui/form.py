@@ -16,7 +16,7 @@ from configurator.errors import Fault, described
 from configurator.request.material import MODEL_KEYS, Flow, FlowPoint, Material, Share
 from configurator.request.process import Bead, Dots, PlainFlow, Potting, Process
 from configurator.tui.document import Document
-from configurator.units.kind import Kind
+from configurator.units.dimension import Kind
 from configurator.units.quantity import Of, Quantity
 
 DEPOSITS: Mapping[str, type[BaseModel]] = {

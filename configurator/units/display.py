@@ -7,10 +7,9 @@ from collections.abc import Callable
 from fractions import Fraction
 from functools import lru_cache
 
-from configurator.units.dimension import Unit
+from configurator.units.dimension import Kind, Unit
 from configurator.units.grammar import UnreadableError, read_unit
 from configurator.units.interval import Basis, Interval
-from configurator.units.kind import Kind
 from configurator.units.quantity import Quantity
 
 UNKNOWN = "unknown"

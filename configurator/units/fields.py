@@ -1,11 +1,32 @@
-"""Annotated field types: what a model writes so that a key takes one kind of quantity."""
+"""What models of files are made of: their base, and a type for each kind of quantity."""
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from configurator.errors import described
 from configurator.units import kinds
 from configurator.units.quantity import Of, Quantity
+
+
+class Frozen(BaseModel):
+    """A model that refuses unknown keys and never changes."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+def _whole(value: object) -> object:
+    """Python takes true and 1.0 for 1; in a file they are slips, as is a 1 in quotes."""
+    if isinstance(value, str):
+        return f'"{value}"'
+    return described(value) if isinstance(value, bool | float) else value
+
+
+SchemaVersion = Annotated[Literal[1], BeforeValidator(_whole), Field(alias="schema")]
+"""`schema = 1` at the top of a file."""
+
 
 Acceleration = Annotated[Quantity, Of(kinds.ACCELERATION)]
 Angle = Annotated[Quantity, Of(kinds.ANGLE)]

@@ -2,269 +2,144 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
+from typing import Any
 
 from configurator.units.dimension import Dimension
-from configurator.units.kind import Kind as Kind  # noqa: PLC0414 - beside its constants
+from configurator.units.dimension import Kind as Kind  # noqa: PLC0414 - beside its constants
+from configurator.units.grammar import read_unit
 from configurator.units.spellings import TURN_IN_RADIANS
 
 
-def _dimension(**powers: float) -> Dimension:
-    return Dimension.of(**powers)
+def _kind(
+    name: str,
+    unit: str,
+    example: str,
+    units: str,
+    *,
+    also: Mapping[str, Fraction | int] | None = None,
+    **bounds: Any,
+) -> Kind:
+    """A kind by its SI unit, with units of the trade, and units that mean the same by a factor."""
+    same = tuple((_dimension(each), Fraction(factor)) for each, factor in (also or {}).items())
+    return Kind(name, unit, example, _dimension(unit), tuple(units.split()), also=same, **bounds)
 
 
-_PER_TIME = _dimension(time=-1)
-_PASCAL = _dimension(mass=1, length=-1, time=-2)
-_JOULE = _dimension(mass=1, length=2, time=-2)
-_CUBIC_METRE = _dimension(length=3)
-_PRESSURE_UNITS = ("bar", "mbar", "Pa", "kPa", "MPa", "psi")
+def _dimension(unit: str) -> Dimension:
+    return Dimension() if unit == "1" else read_unit(unit, lambda _: None).dimension
 
-PRESSURE = Kind("pressure", "Pa", "6 bar", _PASCAL, _PRESSURE_UNITS, nonnegative=True, maximum=1e9)
-STRESS = Kind("stress", "Pa", "120 Pa", _PASCAL, ("Pa", "kPa", "MPa"), nonnegative=True)
-MODULUS = Kind("modulus", "Pa", "8 MPa", _PASCAL, ("MPa", "GPa", "kPa", "Pa"), positive=True)
-LENGTH = Kind(
-    "length",
-    "m",
-    "1.2 mm",
-    _dimension(length=1),
-    ("mm", "um", "cm", "m", "in", "thou"),
-    positive=True,
-    maximum=1000.0,
+
+PRESSURE = _kind(
+    "pressure", "Pa", "6 bar", "bar mbar Pa kPa MPa psi", nonnegative=True, maximum=1e9
 )
-AREA = Kind("area", "m^2", "40 cm^2", _dimension(length=2), ("cm^2", "mm^2", "m^2"), positive=True)
-VOLUME = Kind(
-    "volume",
-    "m^3",
-    "2.5 mL",
-    _CUBIC_METRE,
-    ("mL", "uL", "L", "cc", "mm^3", "cm^3", "m^3"),
-    positive=True,
-    maximum=100.0,
-)
-VOLUME_FLOW = Kind(
+STRESS = _kind("stress", "Pa", "120 Pa", "Pa kPa MPa", nonnegative=True)
+MODULUS = _kind("modulus", "Pa", "8 MPa", "MPa GPa kPa Pa", positive=True)
+LENGTH = _kind("length", "m", "1.2 mm", "mm um cm m in thou", positive=True, maximum=1000.0)
+AREA = _kind("area", "m^2", "40 cm^2", "cm^2 mm^2 m^2", positive=True)
+VOLUME = _kind("volume", "m^3", "2.5 mL", "mL uL L cc mm^3 cm^3 m^3", positive=True, maximum=100.0)
+VOLUME_FLOW = _kind(
     "volume flow",
     "m^3/s",
     "12 mL/min",
-    _dimension(length=3, time=-1),
-    ("mL/min", "uL/min", "L/min", "mL/s", "uL/s", "L/h", "m^3/s"),
+    "mL/min uL/min L/min mL/s uL/s L/h m^3/s",
     positive=True,
     maximum=1.0,
 )
-DISPLACEMENT = Kind(
+DISPLACEMENT = _kind(
     "displacement",
     "m^3/rev",
     "0.8 mL/rev",
-    _dimension(length=3, turn=-1),
-    ("mL/rev", "uL/rev", "L/rev"),
+    "mL/rev uL/rev L/rev",
     positive=True,
     maximum=1.0,
-    also=((_CUBIC_METRE, Fraction(1)),),
+    also={"m^3": 1},
 )
-MASS = Kind(
-    "mass",
-    "kg",
-    "1.4 kg",
-    _dimension(mass=1),
-    ("kg", "g", "mg", "lb"),
-    positive=True,
-    maximum=1e6,
+MASS = _kind("mass", "kg", "1.4 kg", "kg g mg lb", positive=True, maximum=1e6)
+MASS_FLOW = _kind("mass flow", "kg/s", "15 g/min", "g/min g/s kg/h", positive=True)
+DENSITY = _kind(
+    "density", "kg/m^3", "1.45 g/cm^3", "g/cm^3 kg/m^3 kg/L g/mL", positive=True, maximum=30000.0
 )
-MASS_FLOW = Kind(
-    "mass flow",
-    "kg/s",
-    "15 g/min",
-    _dimension(mass=1, time=-1),
-    ("g/min", "g/s", "kg/h"),
-    positive=True,
+VISCOSITY = _kind("viscosity", "Pa*s", "20 Pa*s", "Pa*s mPa*s cP", positive=True, maximum=1e7)
+KINEMATIC_VISCOSITY = _kind(
+    "kinematic viscosity", "m^2/s", "40 cSt", "cSt mm^2/s m^2/s", positive=True
 )
-DENSITY = Kind(
-    "density",
-    "kg/m^3",
-    "1.45 g/cm^3",
-    _dimension(mass=1, length=-3),
-    ("g/cm^3", "kg/m^3", "kg/L", "g/mL"),
-    positive=True,
-    maximum=30000.0,
+CONSISTENCY = _kind(
+    "consistency", "Pa*s^n", "160 Pa*s^n", "Pa*s^n mPa*s^n", positive=True, maximum=1e7
 )
-VISCOSITY = Kind(
-    "viscosity",
-    "Pa*s",
-    "20 Pa*s",
-    _dimension(mass=1, length=-1, time=-1),
-    ("Pa*s", "mPa*s", "cP"),
-    positive=True,
-    maximum=1e7,
-)
-KINEMATIC_VISCOSITY = Kind(
-    "kinematic viscosity",
-    "m^2/s",
-    "40 cSt",
-    _dimension(length=2, time=-1),
-    ("cSt", "mm^2/s", "m^2/s"),
-    positive=True,
-)
-CONSISTENCY = Kind(
-    "consistency",
-    "Pa*s^n",
-    "160 Pa*s^n",
-    _PASCAL * Dimension.base("time^n"),
-    ("Pa*s^n", "mPa*s^n"),
-    positive=True,
-    maximum=1e7,
-)
-SHEAR_RATE = Kind("shear rate", "1/s", "10 1/s", _PER_TIME, ("1/s", "1/min"), positive=True)
-TIME = Kind("time", "s", "30 s", _dimension(time=1), ("s", "min", "h", "ms", "d"), nonnegative=True)
-TEMPERATURE = Kind(
+SHEAR_RATE = _kind("shear rate", "1/s", "10 1/s", "1/s 1/min", positive=True)
+TIME = _kind("time", "s", "30 s", "s min h ms d", nonnegative=True)
+TEMPERATURE = _kind(
     "temperature",
     "K",
     "23 degC",
-    _dimension(temperature=1),
-    ("degC", "K", "degF"),
+    "degC K degF",
     positive=True,
     maximum=2000.0,
     bounds="above absolute zero and at most 2000 K",
     absolute=True,
 )
-TEMPERATURE_DIFFERENCE = Kind(
-    "temperature difference", "K", "5 K", _dimension(temperature=1), ("K", "degC", "degF")
-)
-SPEED = Kind(
-    "speed",
-    "m/s",
-    "150 mm/s",
-    _dimension(length=1, time=-1),
-    ("mm/s", "m/s", "mm/min", "m/min"),
-    positive=True,
-)
-ACCELERATION = Kind(
-    "acceleration",
-    "m/s^2",
-    "2 m/s^2",
-    _dimension(length=1, time=-2),
-    ("m/s^2", "mm/s^2"),
-    positive=True,
-)
-ROTATION = Kind(
+TEMPERATURE_DIFFERENCE = _kind("temperature difference", "K", "5 K", "K degC degF")
+SPEED = _kind("speed", "m/s", "150 mm/s", "mm/s m/s mm/min m/min", positive=True)
+ACCELERATION = _kind("acceleration", "m/s^2", "2 m/s^2", "m/s^2 mm/s^2", positive=True)
+ROTATION = _kind(
     "speed of rotation",
     "rev/s",
     "120 rpm",
-    _dimension(turn=1, time=-1),
-    ("rpm", "rev/s", "1/s"),
+    "rpm rev/s 1/s",
     nonnegative=True,
-    also=((_PER_TIME, Fraction(1)), (_dimension(angle=1, time=-1), 1 / TURN_IN_RADIANS)),
+    also={"1/s": 1, "rad/s": 1 / TURN_IN_RADIANS},
 )
-ANGLE = Kind(
-    "angle",
-    "rad",
-    "30 deg",
-    _dimension(angle=1),
-    ("deg", "rad", "arcmin", "rev"),
-    nonnegative=True,
-    also=((_dimension(turn=1), TURN_IN_RADIANS),),
+ANGLE = _kind(
+    "angle", "rad", "30 deg", "deg rad arcmin rev", nonnegative=True, also={"rev": TURN_IN_RADIANS}
 )
-FORCE = Kind(
-    "force",
-    "N",
-    "40 N",
-    _dimension(mass=1, length=1, time=-2),
-    ("N", "kN", "lbf"),
-    nonnegative=True,
-)
-TORQUE = Kind("torque", "N*m", "1.5 N*m", _JOULE, ("N*m", "N*cm", "mN*m"), nonnegative=True)
-MOMENT = Kind("moment", "N*m", "6 N*m", _JOULE, ("N*m", "N*cm"), nonnegative=True)
-POWER = Kind(
-    "power", "W", "90 W", _dimension(mass=1, length=2, time=-3), ("W", "kW"), nonnegative=True
-)
-FRACTION = Kind(
+FORCE = _kind("force", "N", "40 N", "N kN lbf", nonnegative=True)
+TORQUE = _kind("torque", "N*m", "1.5 N*m", "N*m N*cm mN*m", nonnegative=True)
+MOMENT = _kind("moment", "N*m", "6 N*m", "N*m N*cm", nonnegative=True)
+POWER = _kind("power", "W", "90 W", "W kW", nonnegative=True)
+FRACTION = _kind(
     "fraction",
     "1",
     "4 %",
-    Dimension(),
-    ("%", "ppm"),
+    "% ppm",
     minimum=0.0,
     maximum=1.0,
     bounds="from 0 % to 100 %",
     per_cent=True,
 )
-RELATIVE_CHANGE = Kind(
-    "relative change",
-    "1",
-    "12 %",
-    Dimension(),
-    ("%", "ppm"),
-    minimum=-1.0,
-    bounds="not below -100 %",
-    per_cent=True,
+RELATIVE_CHANGE = _kind(
+    "relative change", "1", "12 %", "% ppm", minimum=-1.0, bounds="not below -100 %", per_cent=True
 )
-COUNT = Kind(
+COUNT = _kind(
     "count",
     "1",
     "3",
-    Dimension(),
-    (),
+    "",
     nonnegative=True,
     maximum=1e15,
     bounds="a whole number",
     bare=True,
     whole=True,
 )
-NUMBER = Kind("number", "1", "0.45", Dimension(), (), bare=True)
-FLOW_INDEX = Kind(
+NUMBER = _kind("number", "1", "0.45", "", bare=True)
+FLOW_INDEX = _kind(
     "flow index",
     "1",
     "0.45",
-    Dimension(),
-    (),
+    "",
     positive=True,
     maximum=3.0,
     bounds="above zero and at most 3",
     bare=True,
 )
-HARDNESS_HV = Kind(
-    "Vickers hardness",
-    "HV",
-    "900 HV",
-    Dimension.base("Vickers hardness"),
-    ("HV",),
-    positive=True,
-    maximum=12000.0,
+HARDNESS_HV = _kind("Vickers hardness", "HV", "900 HV", "HV", positive=True, maximum=12000.0)
+HARDNESS_MOHS = _kind("Mohs hardness", "Mohs", "7 Mohs", "Mohs", positive=True, maximum=10.0)
+ENERGY_PER_MOLE = _kind("energy per mole", "J/mol", "55 kJ/mol", "kJ/mol J/mol", nonnegative=True)
+MOLAR_VOLUME = _kind("molar volume", "m^3/mol", "90 cm^3/mol", "cm^3/mol", positive=True)
+SOLUBILITY_PARAMETER = _kind(
+    "solubility parameter", "Pa^0.5", "18.2 MPa^0.5", "MPa^0.5", nonnegative=True
 )
-HARDNESS_MOHS = Kind(
-    "Mohs hardness",
-    "Mohs",
-    "7 Mohs",
-    Dimension.base("Mohs hardness"),
-    ("Mohs",),
-    positive=True,
-    maximum=10.0,
-)
-ENERGY_PER_MOLE = Kind(
-    "energy per mole",
-    "J/mol",
-    "55 kJ/mol",
-    _JOULE * _dimension(amount=-1),
-    ("kJ/mol", "J/mol"),
-    nonnegative=True,
-)
-MOLAR_VOLUME = Kind(
-    "molar volume",
-    "m^3/mol",
-    "90 cm^3/mol",
-    _dimension(length=3, amount=-1),
-    ("cm^3/mol",),
-    positive=True,
-)
-SOLUBILITY_PARAMETER = Kind(
-    "solubility parameter", "Pa^0.5", "18.2 MPa^0.5", _PASCAL**0.5, ("MPa^0.5",), nonnegative=True
-)
-EXPANSION = Kind(
-    "thermal expansion",
-    "1/K",
-    "2e-4 1/K",
-    _dimension(temperature=-1),
-    ("1/K", "ppm/K"),
-    nonnegative=True,
-)
+EXPANSION = _kind("thermal expansion", "1/K", "2e-4 1/K", "1/K ppm/K", nonnegative=True)
 
 KINDS: tuple[Kind, ...] = tuple(value for value in globals().values() if isinstance(value, Kind))
 """Every kind, in the order of this file."""

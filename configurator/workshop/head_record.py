@@ -1,33 +1,26 @@
-"""What a trial leaves behind: measured displacement and slip of a head, in a file that grows.
-
-One line of JSON is one side of one trial. The file may be that of the shop's other findings:
-lines of another kind are passed over.
-"""
+"""What a trial leaves in the shop's record: measured displacement and slip of a side of a head."""
 
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints, ValidationError
+from pydantic import Field, StringConstraints
 
-from configurator.errors import Fault, InputError
-from configurator.units.frozen import Frozen
+from configurator.chemistry.record_file import RecordLine, add_lines, read_lines
+from configurator.errors import Fault
 
 KIND = "head trial"
 """Value of `kind` that tells these lines from others in the same file."""
-
-LARGEST_FILE = 20_000_000
 
 Name = Annotated[str, StringConstraints(max_length=60)]
 Positive = Annotated[float, Field(gt=0.0, lt=1e9)]
 NotNegative = Annotated[float, Field(ge=0.0, lt=1e9)]
 
 
-class HeadRecord(Frozen):
+class HeadRecord(RecordLine):
     """One side of one trial; units as in a laboratory."""
 
     kind: Literal["head trial"] = "head trial"
@@ -55,61 +48,14 @@ class HeadRecord(Frozen):
         """Whether anything may rest on it: nothing does on a head that was rejected."""
         return self.verdict != "reject"
 
-    @property
-    def line(self) -> str:
-        """The record as its line of the file; equal records give equal lines."""
-        return json.dumps(self.model_dump(mode="json"), sort_keys=True, ensure_ascii=True)
-
 
 def load_records(path: Path) -> tuple[tuple[HeadRecord, ...], tuple[Fault, ...]]:
-    """Read the head records of a file.
-
-    Parameters
-    ----------
-    path : Path
-        A file of JSON lines; one that does not exist yet holds none.
-
-    Returns
-    -------
-    tuple
-        Every record of this kind, and a fault for each line of this kind that cannot be read.
-
-    Raises
-    ------
-    InputError
-        If the file itself cannot be read.
-    """
-    if not path.exists():
-        return (), ()
-    accepted = "a file of JSON lines, one finding a line"
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError([Fault(str(path), "file", "more than 20 MB", accepted)])
-        raw = path.read_bytes()
-    except OSError as error:
-        raise InputError(
-            [Fault(str(path), "file", error.strerror or "unreadable", accepted)]
-        ) from None
-    records: dict[str, HeadRecord] = {}
-    faults: list[Fault] = []
-    for number, line in enumerate(raw.split(b"\n"), start=1):
-        if not is_head_record(line):
-            continue
-        try:
-            record = HeadRecord.model_validate_json(line)
-        except ValidationError as error:
-            first = error.errors(include_url=False)[0]
-            at = ".".join(str(step) for step in first["loc"])
-            given = line.decode("utf-8", "replace")[:120]
-            field = f"line {number} {at}".rstrip()
-            wanted = "a head record, as `headwright trial evaluate --into` writes it"
-            faults.append(Fault(str(path), field, given, wanted))
-        else:
-            records[record.line] = record
-    return tuple(records.values()), tuple(faults)
+    """Read the head records of a shop's record, as `record_file.read_lines`."""
+    wanted = "a head record, as `headwright trial evaluate --into` writes it"
+    return read_lines(path, HeadRecord, _is_head_record, wanted)
 
 
-def is_head_record(line: bytes) -> bool:
+def _is_head_record(line: bytes) -> bool:
     """Whether a line of a record file is one of these."""
     if KIND.encode() not in line:
         return False
@@ -121,33 +67,6 @@ def is_head_record(line: bytes) -> bool:
 
 
 def add_records(path: Path, records: Iterable[HeadRecord]) -> int:
-    """Add records to a file that only grows; those it holds already are left alone.
-
-    Returns
-    -------
-    int
-        How many were new.
-    """
-    held = {record.line for record in load_records(path)[0]}
-    new = [line for line in dict.fromkeys(record.line for record in records) if line not in held]
-    if not new:
-        return 0
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("ab+") as file:
-            size = file.seek(0, os.SEEK_END)
-            whole = size == 0
-            if size:
-                file.seek(-1, os.SEEK_END)
-                whole = file.read(1) == b"\n"
-            # A line that a crash cut off must not swallow the first new one.
-            text = ("" if whole else "\n") + "".join(f"{line}\n" for line in new)
-            file.write(text.encode())
-            file.flush()
-            os.fsync(file.fileno())
-    except OSError as error:
-        accepted = "a file that may be written, or a new one"
-        raise InputError(
-            [Fault(str(path), "file", error.strerror or "cannot be written", accepted)]
-        ) from None
-    return len(new)
+    """Add records to a shop's record, as `record_file.add_lines`; return how many were new."""
+    accepted = "a file that may be written, or a new one"
+    return add_lines(path, load_records(path)[0], records, accepted)

@@ -4,8 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from configurator.chemistry.caution_texts import DEFER, TEXTS
-from configurator.chemistry.cautions import cautions
+from configurator.chemistry.cautions import DEFER, TEXTS, cautions
 from configurator.chemistry.hazards import ProcessFacts, hazards_of
 from configurator.chemistry.share import MassFraction
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from configurator.chemistry.inert import inert_pair
+from configurator.chemistry.reaction import inert_pair
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import SubstanceFile
 from configurator.chemistry import lookup as module
 from configurator.chemistry.lookup import lookup_of
-from configurator.chemistry.spelling import unknown_constituent
+from configurator.chemistry.share import unknown_constituent
 
 LOOPED = """
 schema = 1

@@ -2,7 +2,7 @@
 
 import pytest
 
-from configurator.chemistry.spelling import unknown_constituent
+from configurator.chemistry.share import unknown_constituent
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,8 @@
 
 import pytest
 
+from configurator.chemistry.contact import deciding, reason_of
 from configurator.chemistry.opinion import Opinion
-from configurator.chemistry.wording import deciding, reason_of
 from configurator.units.interval import Basis
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from small_world import WORLD
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
-from configurator.chemistry.grade import grade_rank
+from configurator.chemistry.opinion import grade_rank
 from configurator.explain.material_check import check_material
 
 

@@ -34,7 +34,7 @@ from configurator.rules.case import Case, slots_of
 from configurator.rules.finding import Finding
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
-from configurator.units.frozen import Frozen
+from configurator.units.fields import Frozen
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
 from configurator.workshop.workshop import Workshop

@@ -6,10 +6,9 @@ import pytest
 
 from configurator.units import kinds
 from configurator.units.conversion import interval_of
-from configurator.units.dimension import Unit
+from configurator.units.dimension import Kind, Unit
 from configurator.units.grammar import UnreadableError, read_phrase, read_unit
 from configurator.units.interval import Interval
-from configurator.units.kind import Kind
 
 
 def from_table(text: str) -> Unit:

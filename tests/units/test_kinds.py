@@ -7,9 +7,8 @@ from dataclasses import replace
 import pytest
 
 from configurator.units import kinds
-from configurator.units.dimension import Dimension
+from configurator.units.dimension import Dimension, Kind
 from configurator.units.interval import Interval
-from configurator.units.kind import Kind
 from configurator.units.kinds import KINDS, dimension_in_words
 from configurator.units.quantity import UnitFault, parse
 
