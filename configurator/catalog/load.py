@@ -15,8 +15,8 @@ from configurator.catalog.catalog import Catalog, Substances
 from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
 from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, SubstanceFile, VerdictGroup, WettedMaterial
-from configurator.errors import CatalogError, Fault
-from configurator.reading import ReadFault, read_toml
+from configurator.errors import CatalogError, Fault, InputError
+from configurator.reading import read_toml
 from configurator.units.fields import Frozen, SchemaVersion
 from configurator.units.interval import Basis
 from configurator.units.validation import faults_from_validation
@@ -143,8 +143,8 @@ def _tables(path: Path, reading: _Reading) -> dict[str, Any] | None:
     """Parse one file and add its bytes to the digest."""
     try:
         tables, raw = read_toml(path)
-    except ReadFault as error:
-        reading.faults.append(error.fault)
+    except InputError as error:
+        reading.faults += error.faults
         return None
     reading.digest.update(path.name.encode() + b"\0" + raw + b"\0")
     return tables

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from configurator.chemistry.evidence import Evidence, EvidenceRecord, load_evidence
 from configurator.chemistry.record_file import LARGEST_FILE, own_words
 from configurator.errors import Fault, InputError, described, did_you_mean
-from configurator.reading import ReadFault, read_toml
+from configurator.reading import read_toml
 from configurator.units.dimension import Kind
 from configurator.units.kinds import RELATIVE_CHANGE, TEMPERATURE, TIME
 from configurator.units.quantity import UnitFault, parse
@@ -255,10 +255,7 @@ def _check_heads(where: str, heads: list[str]) -> None:
 
 
 def _toml_tables(path: Path) -> Iterator[tuple[str, Mapping[str, Any] | _UnreadableError]]:
-    try:
-        tables, _ = read_toml(path)
-    except ReadFault as error:
-        raise InputError([error.fault]) from None
+    tables, _ = read_toml(path)
     entries = tables.pop(FINDING, None)
     if tables or not isinstance(entries, list):
         given = ", ".join(tables) or "no finding"

@@ -17,7 +17,7 @@ from configurator.cli.opening import (
     open_evidence,
 )
 from configurator.cli.terminal import complain, put, table_width
-from configurator.errors import did_you_mean, nearest, shown
+from configurator.errors import InputError, did_you_mean, nearest, shown
 
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
@@ -212,7 +212,7 @@ def _strange_substances(records: Iterable[EvidenceRecord], catalog: Catalog) -> 
 
 def _products() -> frozenset[str]:
     """Names under which a whole shipped material may stand; a side by itself where it has two."""
-    from configurator.reading import ReadFault, read_toml
+    from configurator.reading import read_toml
     from configurator.request.load import MATERIALS, material_files
 
     found: set[str] = set()
@@ -220,7 +220,9 @@ def _products() -> frozenset[str]:
     for name in material_files(folder):
         try:
             tables, _ = read_toml(folder / MATERIALS / f"{name}.toml")
-        except ReadFault:  # a shipped file that cannot be read is told by the command that needs it
+        except (
+            InputError
+        ):  # a shipped file that cannot be read is told by the command that needs it
             continue
         found |= {f"{name} a", f"{name} b"} if "mix" in tables else {name}
     return frozenset(found)

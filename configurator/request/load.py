@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from configurator.errors import Fault, InputError, did_you_mean
-from configurator.reading import ReadFault, read_toml
+from configurator.reading import read_toml
 from configurator.request.material import Material
 from configurator.request.material_sense import MATERIAL_CHECKS
 from configurator.request.process import Process
@@ -143,8 +143,8 @@ def _is_file(text: str) -> bool:
 def _tables(path: Path, names: Iterable[str]) -> dict[str, Any]:
     try:
         tables, _ = read_toml(path)
-    except ReadFault as error:
-        fault = error.fault
+    except InputError as error:
+        (fault,) = error.faults
         if path.name == f"{path.stem}.toml" and path.stem in names and not _is_file(str(path)):
             fault = replace(fault, hint=f"{path.stem}, without an ending, is a shipped example")
         raise InputError([fault]) from None

@@ -18,7 +18,7 @@ from configurator.screen.hypothetical.every import hypothetical_parts
 from configurator.screen.hypothetical.part import Hypothetical
 from configurator.screen.judge import REFUSALS, Judge
 from configurator.screen.openings import Idle, Look, Openings, batches, look
-from configurator.screen.run import ListEntry
+from configurator.screen.sources import Entry
 from configurator.screen.verdict import NOT_READ, deciding_finding, reason_for_none
 from configurator.workshop.workshop import Workshop
 
@@ -113,7 +113,7 @@ class _Asked:
 
 
 def find_gaps(
-    entries: Iterable[ListEntry],
+    entries: Iterable[Entry],
     processes: Sequence[Process],
     workshop: Workshop,
     *,
@@ -125,7 +125,7 @@ def find_gaps(
 
     Parameters
     ----------
-    entries : iterable of ListEntry
+    entries : iterable of Entry
         The list.
     processes : sequence of Process
         What each row is asked for.
@@ -138,7 +138,7 @@ def find_gaps(
     tell : callable, optional
         Told what is being looked at.
     """
-    search = _Search(processes, workshop, fixed, strict=strict, tell=tell or _silent)
+    search = _Search(processes, workshop, fixed, strict=strict, tell=tell or (lambda _: None))
     unread: list[Unread] = []
     rows = 0
     remaining = iter(entries)
@@ -164,10 +164,6 @@ def find_gaps(
         refused=search.refused(),
         idle=search.idle_parts(),
     )
-
-
-def _silent(_text: str) -> None:
-    """Tell nobody."""
 
 
 class _Search:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from configurator.errors import Fault, InputError, described, did_you_mean, shown
-from configurator.reading import ReadFault, read_toml
+from configurator.reading import read_toml
 from configurator.request.load import MATERIALS, material_files, material_from
 from configurator.request.material import Material
 from configurator.screen.cells import CellFault, read_cell
@@ -234,10 +234,7 @@ class RowReader:
 
 @lru_cache(maxsize=64)  # lists name the same few files over and over
 def _loaded(path: Path, changed: int, size: int) -> Material:  # noqa: ARG001 - part of the key
-    try:
-        tables, _ = read_toml(path)
-    except ReadFault as error:
-        raise InputError([error.fault]) from None
+    tables, _ = read_toml(path)
     return material_from(tables, str(path))
 
 

@@ -9,43 +9,18 @@ from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from itertools import islice
-from typing import Protocol
 
 from configurator.errors import Fault, InputError, UsageError
-from configurator.request.material import Material
 from configurator.screen.chunk import Chunk, JudgedChunk, ListRow, Setup, judge_chunk, own_version
 from configurator.screen.digests import rules_digest, shortened, tool_version
 from configurator.screen.results_file import ANEW, Fingerprint
+from configurator.screen.sources import Entry
 from configurator.screen.store import Store
 from configurator.screen.tally import Tally
 from configurator.units.display import plural
 
 Crew = Callable[[Setup, Iterator[Chunk]], Generator[JudgedChunk]]
 """Whoever judges: takes chunks as it needs them, gives them back judged and in order."""
-
-
-class ListEntry(Protocol):
-    """One row of a list, as the readers give it."""
-
-    @property
-    def number(self) -> int:
-        """From 1."""
-
-    @property
-    def line(self) -> int:
-        """Line on which it begins."""
-
-    @property
-    def cells(self) -> Mapping[str, str]:
-        """By column; columns that the row lacks may be left out."""
-
-    @property
-    def material(self) -> Material | None:
-        """None if it could not be read."""
-
-    @property
-    def fault(self) -> str:
-        """Why not."""
 
 
 @dataclass
@@ -100,7 +75,7 @@ def alone(setup: Setup, chunks: Iterator[Chunk]) -> Generator[JudgedChunk]:
 
 
 def screen(
-    entries: Iterable[ListEntry],
+    entries: Iterable[Entry],
     setup: Setup,
     store: Store,
     crew: Crew = alone,
@@ -112,7 +87,7 @@ def screen(
 
     Parameters
     ----------
-    entries : iterable of ListEntry
+    entries : iterable of Entry
         The whole list from its first row.
     setup : Setup
         What is asked of every row.
@@ -158,7 +133,7 @@ def screen(
     return store.journal.tally
 
 
-def _row(entry: ListEntry, columns: tuple[str, ...]) -> ListRow:
+def _row(entry: Entry, columns: tuple[str, ...]) -> ListRow:
     """An entry as a worker needs it: plain values, the list's cells in the order of its columns."""
     cells = tuple(str(entry.cells.get(column, "")) for column in columns)
     return ListRow(entry.number, entry.line, cells, entry.material, entry.fault)

@@ -14,12 +14,7 @@ from configurator.screen.hypothetical.bores import (
     tips,
 )
 from configurator.screen.hypothetical.cavities import DISPLACEMENT, STAGES, cavities
-from configurator.screen.hypothetical.part import (
-    Derivation,
-    Hypothetical,
-    told_apart,
-    with_only,
-)
+from configurator.screen.hypothetical.part import Derivation, Hypothetical, told_apart, with_only
 from configurator.screen.hypothetical.ratings import DRY, INTERFACE, RATING, STIRRED, ratings
 from configurator.screen.hypothetical.sizes import FOR_A_SIZE, SIZE, fitted, sizes
 

@@ -1,23 +1,11 @@
-"""sizes"""
+"""Sizes that a catalog does not have, with all that is made for them, and parts for those it has."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.parts import (
-    PART_TYPES,
-    Body,
-    Cavity,
-    Drive,
-    Feed,
-    FittedPart,
-    Part,
-    Rotor,
-    Seal,
-    Size,
-    Stator,
-)
+from configurator.catalog.parts import PART_TYPES, Cavity, Drive, FittedPart, Part, Size
 from configurator.screen.hypothetical.cavities import similar
 from configurator.screen.hypothetical.part import (
     LONGEST_NAME,
@@ -33,6 +21,23 @@ FOR_A_SIZE = Derivation(
     "For each stator compound, body material, rotor surface, kind of seal and feed, and each size "
     "that none of them is made for: the one made for the nearest size, made for that size.",
 )
+
+
+SIZE = Derivation(
+    "size",
+    "One size larger than the largest and one smaller than the smallest, by the ratio of the last "
+    "two, as a set: cavities scaled as a whole, drives with torque in proportion to the "
+    "displacement, and a copy of every body, rotor, stator, seal and feed made for its neighbour.",
+)
+
+ALIKE_BY: dict[str, tuple[str, ...]] = {
+    "body": ("material",),
+    "rotor": ("material", "surface"),
+    "stator": ("material", "kind"),
+    "seal": ("materials", "filler_max", "keeps_moisture_out"),
+    "feed": ("name",),
+}
+"""By slot, the fields that make two parts the same thing for different sizes."""
 
 
 def sizes_in_order(catalog: Catalog) -> list[Size]:
@@ -51,11 +56,12 @@ def sizes_in_order(catalog: Catalog) -> list[Size]:
 def fitted(catalog: Catalog) -> Iterator[Hypothetical]:
     """Yield parts for sizes that lack their like."""
     order = [size.name for size in sizes_in_order(catalog)]
-    for slot, like in LIKE.items():
+    for slot, fields in ALIKE_BY.items():
         families: dict[Hashable, list[FittedPart]] = {}
         for part in catalog.parts[slot]:
             assert isinstance(part, FittedPart)
-            families.setdefault(like(part), []).append(part)
+            like = tuple(getattr(part, name) for name in fields)
+            families.setdefault(like, []).append(part)
         for family in families.values():
             yield from _for_sizes(family, order)
 
@@ -72,49 +78,6 @@ def _for_sizes(family: list[FittedPart], order: Sequence[str]) -> Iterator[Hypot
         change = f"made for size {size}; {part.name} is for {', '.join(part.sizes)}"
         made = derived(part, f"for-{size}", change, {"sizes": (size,)})
         yield single(FOR_A_SIZE, part, made, change)
-
-
-def _body(part: Part) -> Hashable:
-    assert isinstance(part, Body)
-    return part.material
-
-
-def _rotor(part: Part) -> Hashable:
-    assert isinstance(part, Rotor)
-    return part.material, part.surface
-
-
-def _stator(part: Part) -> Hashable:
-    assert isinstance(part, Stator)
-    return part.material, part.kind
-
-
-def _seal(part: Part) -> Hashable:
-    assert isinstance(part, Seal)
-    return part.materials, part.filler_max, part.keeps_moisture_out
-
-
-def _feed(part: Part) -> Hashable:
-    assert isinstance(part, Feed)
-    return part.name
-
-
-LIKE: dict[str, Callable[[Part], Hashable]] = {
-    "body": _body,
-    "rotor": _rotor,
-    "stator": _stator,
-    "seal": _seal,
-    "feed": _feed,
-}
-"""By slot, what makes two parts the same thing for different sizes."""
-
-
-SIZE = Derivation(
-    "size",
-    "One size larger than the largest and one smaller than the smallest, by the ratio of the last "
-    "two, as a set: cavities scaled as a whole, drives with torque in proportion to the "
-    "displacement, and a copy of every body, rotor, stator, seal and feed made for its neighbour.",
-)
 
 
 def sizes(catalog: Catalog) -> Iterator[Hypothetical]:
