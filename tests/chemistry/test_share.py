@@ -1,8 +1,16 @@
-"""Shares: bounds, thresholds and what is left unnamed."""
+"""Shares: bounds, thresholds, what is left unnamed, and names as data sheets write them."""
+
+from __future__ import annotations
 
 import pytest
 
-from configurator.chemistry.share import UNNAMED, MassFraction, counts, unnamed_share
+from configurator.chemistry.share import (
+    UNNAMED,
+    MassFraction,
+    counts,
+    unknown_constituent,
+    unnamed_share,
+)
 
 
 @pytest.mark.parametrize(
@@ -38,3 +46,28 @@ def test_an_unstated_fraction_leaves_a_rest_of_unstated_size():
 
 def test_no_shares_leave_everything_unnamed():
     assert unnamed_share([]) == MassFraction(UNNAMED, 1.0, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("written", "name"),
+    [
+        ("4,4'-diphenylmethane diisocyanate", "mdi"),
+        ("Diphenylmethane-4,4'-diisocyanate", "mdi"),
+        ("isophoronediamine", "isophorone-diamine"),
+        ("25068-38-6", "bisphenol-a-epoxy"),
+        ("  MDI  ", "mdi"),
+    ],
+)
+def test_marks_spaces_and_case_do_not_matter(substances, written, name):
+    found = substances.find(written)
+
+    assert found is not None
+    assert found.name == name
+
+
+def test_a_number_that_is_not_listed_is_near_to_none(substances):
+    assert unknown_constituent("25068-38-7", substances) == ()
+
+
+def test_a_slip_in_a_name_offers_the_name(substances):
+    assert "toluene" in unknown_constituent("tolluene", substances)

@@ -11,22 +11,14 @@ from pathlib import Path
 
 import pytest
 from ended import FORMS, run
-from screened import QuickJudge, kept, rows, setup
+from screened import kept, rows, setup
 
 from configurator.errors import InputError
-from configurator.screen import chunk as chunk_module
 from configurator.screen.results import read_results
 from configurator.screen.results_file import ResultsFile, journal_path, load_journal
 from configurator.screen.store import Kept
 
-
-@pytest.fixture(autouse=True)
-def quick(monkeypatch: pytest.MonkeyPatch) -> QuickJudge:
-    judge = QuickJudge()
-    monkeypatch.setattr(chunk_module, "judge", judge)
-    # Thousands of small files: what is asked of the disk counts here, not when it is done.
-    monkeypatch.setattr(os, "fsync", lambda _handle: None)
-    return judge
+pytestmark = pytest.mark.usefixtures("quick")
 
 
 def full_after(calls: int, name: str) -> Callable[..., object]:

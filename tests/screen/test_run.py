@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 import screened
-from screened import QuickJudge, StandIn, kept, quick_verdict, rows, setup, with_entry
+from screened import StandIn, kept, quick_verdict, rows, setup, with_entry
 
 from configurator.errors import CatalogError, Fault, UsageError
 from configurator.screen import chunk as chunk_module
@@ -21,13 +21,6 @@ from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.workshop.workshop import Workshop
 
 FORMS = ("csv", "jsonl", "parquet")
-
-
-@pytest.fixture
-def quick(monkeypatch: pytest.MonkeyPatch) -> QuickJudge:
-    judge = QuickJudge()
-    monkeypatch.setattr(chunk_module, "judge", judge)
-    return judge
 
 
 def run(out: Path, listed: StandIn, asked: Setup, **options: object) -> Tally:

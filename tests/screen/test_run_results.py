@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 import screened
-from screened import Entry, QuickJudge, StandIn, kept, quick_verdict, rows, setup
+from screened import Entry, StandIn, kept, quick_verdict, rows, setup
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.errors import InputError, UsageError
@@ -22,13 +22,6 @@ from configurator.screen.run import screen
 from configurator.screen.tally import Tally
 
 FORMS = ("csv", "jsonl", "parquet")
-
-
-@pytest.fixture
-def quick(monkeypatch: pytest.MonkeyPatch) -> QuickJudge:
-    judge = QuickJudge()
-    monkeypatch.setattr(chunk_module, "judge", judge)
-    return judge
 
 
 def run(out: Path, listed: StandIn, asked: Setup, **options: object) -> Tally:

@@ -1,0 +1,20 @@
+"""Fixtures of the tests of runs."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+from screened import QuickJudge
+
+from configurator.screen import chunk as chunk_module
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> QuickJudge:
+    """A judge that makes its answers up at once, and a disk that is not waited for."""
+    judge = QuickJudge()
+    monkeypatch.setattr(chunk_module, "judge", judge)
+    # Thousands of small files: what is asked of the disk counts here, not when it is done.
+    monkeypatch.setattr(os, "fsync", lambda _handle: None)
+    return judge
