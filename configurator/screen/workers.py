@@ -10,6 +10,7 @@ import zlib
 from collections import Counter, deque
 from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
+from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
 
@@ -180,9 +181,25 @@ def _started(payload: bytes) -> _Worker:
     process = context.Process(
         target=_serve, args=(theirs, payload), name="headwright screen", daemon=True
     )
-    process.start()
+    with _interrupts_held_back():
+        process.start()
     theirs.close()
     return _Worker(process, ours)
+
+
+@contextlib.contextmanager
+def _interrupts_held_back() -> Iterator[None]:
+    """Start a process that no interrupt reaches, not even before it can ask for that itself."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    # Where it has to be started first, it lets interrupts through again behind itself.
+    resource_tracker.ensure_running()
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _serve(pipe: Connection, payload: bytes) -> None:

@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import textwrap
+import threading
 import time
 from collections.abc import Iterator
 from functools import partial
@@ -51,6 +52,20 @@ def test_the_chunk_of_a_killed_worker_is_judged_by_another():
 
     assert killed == 2
     assert texts(found) == wanted(12)
+
+
+def test_a_worker_that_only_starts_is_not_ended_by_the_user_who_stops_the_run():
+    judged = in_processes(setup(), chunks(2), 1)
+    first = threading.Thread(target=next, args=(judged,))
+    first.start()
+    while not (started := multiprocessing.active_children()):
+        time.sleep(0.001)
+    for child in started:
+        os.kill(child.pid, signal.SIGINT)
+    first.join()
+
+    assert multiprocessing.active_children() == started
+    assert len(list(judged)) == 1
 
 
 def test_rows_that_end_every_worker_are_told_and_what_comes_before_is_kept():
