@@ -7,20 +7,20 @@ out again under the changed request. Only what takes over behind the point is so
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-
-import numpy as np
 
 from configurator.catalog.parts import Part
 from configurator.explain.adjustment import Adjustment, adjustments_of, with_adjustment
 from configurator.explain.crossing import root_of_line
 from configurator.explain.deadline import Deadline, Progress
-from configurator.explain.one_build import BuildEvaluation, OneBuild
+from configurator.explain.looked_at import Search, side_by_side
+from configurator.explain.one_build import BuildLook, OneBuild
 from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.question import Question
 from configurator.rules.finding import Finding
+from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
 
 BUDGET = 20.0
@@ -33,7 +33,10 @@ SUCCESSORS = 6
 """Points, the nearest ones, at which it is solved which build takes over."""
 
 UNCERTAIN = ("flow", "temperature", "filler", "deposit", "back_pressure", "tolerance")
-"""Words in the fields of what is least certain."""
+"""Words in the fields of what is least certain: they are told first."""
+
+NEAR = 3
+"""Settings that are looked at before those farther off."""
 
 FINE = 1e-3
 """Relative width down to which a point is narrowed."""
@@ -122,22 +125,20 @@ def break_points_of(
     build = OneBuild(parts, answer.subject)
     deadline = Deadline(budget)
     wanted = frozenset(fields)
-    points: list[BreakPoint] = []
-    headrooms = []
-    for each in sorted(adjustments_of(what_if.question), key=_turn):
-        eases = (each.title, each.more) in EASING
-        if not each.continuous or eases or (wanted and each.field not in wanted):
-            continue
-        if deadline.expired():
-            break
-        progress(each.title)
-        moved = _Moved(what_if, build, each)
-        with np.errstate(all="ignore"):
-            found = moved.bracket(deadline)
-            if found is not None:
-                points.append(moved.point(*moved.narrowed(*found)))
-        if found is None and not deadline.met and (up_to := moved.farthest()):
-            headrooms.append(Headroom(each, up_to))
+    every = [
+        _Moved(what_if, each, deadline, progress)
+        for each in sorted(adjustments_of(what_if.question), key=_turn)
+        if each.continuous
+        and (each.title, each.more) not in EASING
+        and (not wanted or each.field in wanted)
+    ]
+    found = side_by_side(build, [each.search() for each in every], deadline.expired)
+    headrooms = [
+        Headroom(each.adjustment, up_to)
+        for each, point in zip(every, found, strict=True)
+        if point is None and not deadline.met and (up_to := each.farthest())
+    ]
+    points = [point for point in found if point is not None]
     points.sort(key=lambda point: _distance(point.adjustment, point.setting))
     complete = not deadline.met
     for place, point in enumerate(points[:SUCCESSORS] if successors else ()):
@@ -148,7 +149,6 @@ def break_points_of(
 
 
 def _turn(adjustment: Adjustment) -> int:
-    """What is known worst comes first, in case the time is up before the rest."""
     places = (place for place, word in enumerate(UNCERTAIN) if word in adjustment.field)
     return next(places, len(UNCERTAIN))
 
@@ -165,19 +165,15 @@ class _Moved:
     """A build under one adjustment."""
 
     what_if: WhatIf
-    build: OneBuild
     adjustment: Adjustment
+    deadline: Deadline
+    progress: Progress
 
-    def look(self, setting: float) -> BuildEvaluation | None:
-        """The build at a setting; None where that is no value."""
+    def at(self, setting: float) -> Subject | None:
+        """The request at a setting; None where that is no value."""
         changed = with_adjustment(self.adjustment, self.what_if.question, setting)
-        return None if changed is None else self.build.under(self.what_if.subject(changed))
-
-    def breaks(self, setting: float, suspects: tuple[int, ...] = ()) -> bool | None:
-        """Whether the build is ruled out at a setting; None where that is no value."""
         try:
-            look = self.look(setting)
-            return None if look is None else look.is_out(suspects)
+            return None if changed is None else self.what_if.subject(changed)
         except PhysicsDomainError:
             return None
 
@@ -189,69 +185,82 @@ class _Moved:
                 return self.adjustment.shown(setting)
         return ""
 
-    def bracket(self, deadline: Deadline) -> tuple[float, float] | None:
-        """A setting at which the build stands and the next one, at which it does not."""
+    def search(self) -> Search[BreakPoint | None]:
+        """The setting at which the build breaks, and the last one at which it stands."""
         assert self.adjustment.at_rest is not None  # choices have no points between
         held = self.adjustment.at_rest
-        for setting in self.adjustment.settings:
-            broken = None if deadline.expired() else self.breaks(setting)
-            if broken is None:
+        settings = self.adjustment.settings
+        for some in (settings[:NEAR], settings[NEAR:]):
+            if self.deadline.expired():
                 return None
-            if broken:
-                return held, setting
-            held = setting
+            self.progress(self.adjustment.title)
+            looks = yield [self.at(setting) for setting in some]
+            for setting, look in zip(some, looks, strict=True):
+                broken = _breaks(look)
+                if broken is None:
+                    return None
+                if broken:
+                    return (yield from self.narrowed(held, setting, look))
+                held = setting
         return None
 
-    def narrowed(self, held: float, setting: float) -> tuple[float, float]:
-        """The same two settings, brought together by halving.
+    def narrowed(self, held: float, setting: float, at_end: BuildLook | None) -> Search[BreakPoint]:
+        """The point between two settings, which are brought together by halving.
 
         Where the rules that break have numbers, these tell in a few steps where they cross; the
         halves are then taken on the way there, and only the last two settings are looked at.
         """
-        at_end = self.look(setting)
         suspects = () if at_end is None else at_end.broken
-        crossing = self.crossing((held, setting), suspects)
+        crossing = yield from self.crossing((held, setting), suspects)
         if crossing is not None:
             way = abs(crossing - held)
-            last, first = self.halved(held, setting, lambda middle: abs(middle - held) >= way)
-            stands = last == held or self.breaks(last, suspects) is False
-            if stands and (first == setting or self.breaks(first, suspects)):
-                return last, first
-        return self.halved(held, setting, lambda middle: bool(self.breaks(middle, suspects)))
-
-    def halved(
-        self, held: float, setting: float, breaks: Callable[[float], bool]
-    ) -> tuple[float, float]:
-        """Two settings brought together, the build standing at the first alone."""
+            last, first = held, setting
+            while self.adjustment.apart(last, first, FINE, FINE):
+                middle = self.adjustment.between(last, first)
+                last, first = (last, middle) if abs(middle - held) >= way else (middle, first)
+            stands, breaks = yield [self.at(last), self.at(first)]
+            if (last == held or _breaks(stands) is False) and (first == setting or _breaks(breaks)):
+                return self.point(last, first, breaks)
         while self.adjustment.apart(held, setting, FINE, FINE):
             middle = self.adjustment.between(held, setting)
-            if breaks(middle):
-                setting = middle
+            (look,) = yield [self.at(middle)]
+            if _breaks(look):
+                setting, at_end = middle, look
             else:
                 held = middle
-        return held, setting
+        return self.point(held, setting, at_end)
 
-    def crossing(self, ends: tuple[float, float], suspects: tuple[int, ...]) -> float | None:
+    def crossing(self, ends: tuple[float, float], suspects: Sequence[int]) -> Search[float | None]:
         """Where the first of some rules begins to fail, by its numbers; None if untold."""
-
-        def excess(share: float) -> float:
-            look = self.look(self.adjustment.between(*ends, share))
-            return math.nan if look is None else max(map(look.excess, suspects))
-
+        line = root_of_line(CLOSE)
         try:
-            found = root_of_line(excess, CLOSE) if suspects else None
+            share = next(line) if suspects else None
+            while share is not None:
+                (look,) = yield [self.at(self.adjustment.between(*ends, share))]
+                share = line.send(math.nan if look is None else look.excess(suspects))
         except PhysicsDomainError:
             return None
-        return None if found is None else self.adjustment.between(*ends, found)
+        except StopIteration as end:
+            return None if end.value is None else self.adjustment.between(*ends, end.value)
+        return None
 
-    def point(self, held: float, setting: float) -> BreakPoint:
+    def point(self, held: float, setting: float, at_end: BuildLook | None) -> BreakPoint:
         """The point between two settings that were looked at."""
         question, adjustment = self.what_if.question, self.adjustment
         before, after = (with_adjustment(adjustment, question, each) for each in (held, setting))
         assert before is not None  # both were asked about
         assert after is not None
-        finding = self.build.under(self.what_if.subject(after)).first_broken
+        assert at_end is not None
+        finding = at_end.finding(at_end.broken[0])
         return BreakPoint(adjustment, setting, held, finding, (before, after))
+
+
+def _breaks(look: BuildLook | None) -> bool | None:
+    """Whether the build is ruled out; None where that is no value."""
+    try:
+        return None if look is None else look.is_out
+    except PhysicsDomainError:
+        return None
 
 
 def _followed(what_if: WhatIf, build: OneBuild, point: BreakPoint) -> BreakPoint:

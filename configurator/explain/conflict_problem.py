@@ -119,9 +119,8 @@ class ConflictProblem:
         """Whether a build meets some items and the background."""
         if items not in self._known:
             rules = {each.number for item in items if (each := self.rule(item)) is not None}
-            over = as_one(self.start)
             self._known[items] = some_build(
-                self._evaluation, self.background | rules, as_one(self.live(items)), over
+                self._evaluation, self.background | rules, as_one(self.live(items))
             )
         return self._known[items]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Generator
 
 NEARLY = 0.01
 """Share of the nearer end's value below which a value counts as close to zero."""
@@ -12,15 +12,18 @@ MOST_LOOKS = 12
 """Looks after which a function counts as not smooth enough."""
 
 
-def root_of_line(function: Callable[[float], float], close: float) -> float | None:
+def root_of_line(close: float) -> Generator[float, float, float | None]:
     """Find where a function that starts at or below zero and ends above it passes zero.
 
     Parameters
     ----------
-    function : callable
-        Of a share from 0 to 1.
     close : float
         Step below which the place counts as found. [-]
+
+    Yields
+    ------
+    float
+        A share from 0 to 1, to be answered with the value there.
 
     Returns
     -------
@@ -32,7 +35,8 @@ def root_of_line(function: Callable[[float], float], close: float) -> float | No
     False position, with the stale end halved (Illinois rule, textbook, from memory).
     """
     low, high = 0.0, 1.0
-    below, above = function(low), function(high)
+    below = yield low
+    above = yield high
     if not (below <= 0.0 < above):
         return None
     small = NEARLY * min(-below, above)
@@ -41,7 +45,7 @@ def root_of_line(function: Callable[[float], float], close: float) -> float | No
         last, place = place, low - below * (high - low) / (above - below)
         if abs(place - last) < close and abs(value) <= small:
             return place
-        value = function(place)
+        value = yield place
         if math.isnan(value):
             return None
         is_above = value > 0.0

@@ -7,20 +7,21 @@ lie anywhere between, so what it settles for sure is what it settles at the wors
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-
-import numpy as np
 
 from configurator.explain.adjustment import pinned
 from configurator.explain.counts import Counts
 from configurator.explain.deadline import Progress
 from configurator.explain.ends import wide_data
 from configurator.explain.gap_cost import Decision, End, Measurement, gap_costs
-from configurator.explain.one_build import OneBuild
+from configurator.explain.looked_at import Search, side_by_side
+from configurator.explain.one_build import BuildLook, OneBuild
 from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.movable import movable_at
 from configurator.rules.finding import State
+from configurator.rules.subject import Subject
 from configurator.units.display import show_interval
 from configurator.units.interval import Basis, Interval
 from configurator.units.path import value_at
@@ -60,16 +61,13 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
         what_if=what_if,
         progress=lambda done, of: progress(f"{done} of {of} ends"),
     )
-    first = answer.first
-    build = None if first is None else OneBuild(first.parts, answer.subject)
     filled, material = answer.subject.filled.material, what_if.question.material
-    found = [
-        replace(gap, decision=_decision(what_if, build, gap.field, value_at(filled, gap.field)))
-        if gap.ends
-        else gap
-        for gap in costs.gaps
-    ]
-    found += costs.contacts
+    found: list[tuple[Measurement, object]] = []
+    for gap in costs.gaps:
+        value = value_at(filled, gap.field) if gap.ends else None
+        estimated = isinstance(value, Quantity) and value.basis is Basis.ESTIMATED
+        found.append((gap, value if estimated else None))
+    found += [(contact, None) for contact in costs.contacts]
     for field, says, supposed in wide_data(material):
         progress(field)
         ends = tuple(
@@ -77,46 +75,63 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
             for each in supposed
         )
         effort = movable_at(material, field).test
-        test = f"measure it: {effort.method}"
-        decision = _decision(what_if, build, field, value_at(material, field), stated=True)
-        found.append(Measurement(costs.now, field, says, test, effort, ends, decision=decision))
-    found.sort(
+        made = Measurement(costs.now, field, says, f"measure it: {effort.method}", effort, ends)
+        found.append((made, value_at(material, field)))
+    every = _decided(answer, what_if, found)
+    every.sort(
         key=lambda each: (-each.settled_per_hour, -each.at_stake_per_hour, each.field, each.says)
     )
-    useful = tuple(each for each in found if each.settled or each.at_stake)
-    return Measurements(costs.now, useful, tuple(each for each in found if each not in useful))
+    useful = tuple(each for each in every if each.settled or each.at_stake)
+    return Measurements(costs.now, useful, tuple(each for each in every if each not in useful))
 
 
-def _decision(
-    what_if: WhatIf, build: OneBuild | None, field: str, value: object, *, stated: bool = False
-) -> Decision | None:
+def _decided(
+    answer: Answer, what_if: WhatIf, found: Sequence[tuple[Measurement, object]]
+) -> list[Measurement]:
+    """Measurements with the value that decides, of the data that are quantities."""
+    first = answer.first
+    if first is None:
+        return [each for each, _ in found]
+    searched = {
+        number: _decision(what_if, each.field, value)
+        for number, (each, value) in enumerate(found)
+        if isinstance(value, Quantity)
+    }
+    build = OneBuild(first.parts, answer.subject)
+    decisions = dict(zip(searched, side_by_side(build, list(searched.values())), strict=True))
+    return [replace(each, decision=decisions.get(number)) for number, (each, _) in enumerate(found)]
+
+
+def _decision(what_if: WhatIf, field: str, value: Quantity) -> Search[Decision | None]:
     """Where between the ends of a datum the build's state changes first, seen from the low one.
 
     Of a gap, the estimate that fills it.
     """
-    if build is None or not isinstance(value, Quantity):
-        return None
-    if not stated and value.basis is not Basis.ESTIMATED:
-        return None
     kind, below, above = value.kind, value.low, value.high
 
-    def state(at: float) -> State | None:
-        question = what_if.question.having(pinned(field, kind, at).values)
+    def at(place: float) -> Subject | None:
+        question = what_if.question.having(pinned(field, kind, place).values)
         try:
-            with np.errstate(all="ignore"):
-                return build.under(what_if.subject(question)).state
+            return what_if.subject(question)
         except PhysicsDomainError:
             return None
 
-    start, end = state(below), state(above)
+    start, end = map(_state, (yield [at(below), at(above)]))
     if start is None or end is None or start is end or not 0 < below < above:
         return None
     while math.log(above / below) > FINE:
         middle = math.sqrt(below * above)
-        reached = state(middle)
+        (reached,) = map(_state, (yield [at(middle)]))
         if reached is start:
             below = middle
         else:
             above, end = middle, reached or end
     text = show_interval(Interval.exact(above), kind)
     return Decision(above, text, kind.unit, start.words, end.words)
+
+
+def _state(look: BuildLook | None) -> State | None:
+    try:
+        return None if look is None else look.state
+    except PhysicsDomainError:
+        return None

@@ -1,21 +1,36 @@
-"""One build under many requests: which rules break, in milliseconds, without any space."""
+"""One build under many requests at once: which rules break, without any space.
+
+Requests lie along the rows of a frame, each with the same build, so that a rule is heard once for
+all of them. Rules that read other things than numbers are heard request by request.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part
+from configurator.engine.arrays import BoolArray
 from configurator.explain.chosen import rows_of
 from configurator.explain.request_data import fields_moved
-from configurator.rules.applied import Applied, apply_rule, judgements
+from configurator.physics.domain import PhysicsDomainError
+from configurator.rules.applied import Applied, apply_rule
+from configurator.rules.batched import batched
+from configurator.rules.batched_process import process_key, with_processes
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison, Grades, Total
 from configurator.rules.finding import Finding, State
-from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.frame import Frame
+from configurator.rules.ruleset import Judgement, RuleSet
 from configurator.rules.subject import Subject
+
+Value = TypeVar("Value", bound=np.generic)
+Told = TypeVar("Told")
 
 
 class OneBuild:
@@ -36,21 +51,20 @@ class OneBuild:
     def __init__(self, parts: Mapping[str, Part], subject: Subject) -> None:
         self.parts = dict(parts)
         self.subject = subject
-        self._frame, _ = rows_of([self.parts])
+        self._frame, self._row = rows_of([self.parts])
         self.case = Case(subject, self._frame)
-        self.judgements = tuple(judgements(self.case, RULEBOOK))
+        self.judgements = RuleSet(Frame(self._frame.parts), self.case.prefixes).judgements
         """Each rule with each side, in the order of the rulebook."""
         self._by_fields: dict[frozenset[str], frozenset[int]] = {}
+
+    def heard(self, judgement: Judgement, case: Case) -> Applied | None:
+        """What one judgement says of rows of the build; None if the request does not ask."""
+        return apply_rule(case, judgement.rule, case.side(judgement.prefix))
 
     @cached_property
     def as_it_stands(self) -> tuple[Applied | None, ...]:
         """What each of them says as it stands; None where the request does not ask for it."""
-        return tuple(apply_rule(self.case, rule, side) for rule, side in self.judgements)
-
-    @cached_property
-    def states(self) -> tuple[State, ...]:
-        """State that each of them gives the build as it stands."""
-        return tuple(map(_state, self.as_it_stands))
+        return tuple(self.heard(each, self.case) for each in self.judgements)
 
     @cached_property
     def plainest_first(self) -> tuple[int, ...]:
@@ -66,120 +80,205 @@ class OneBuild:
             and applied.outcome.cap < State.RULED_OUT
         }
         able = (number for number in range(len(self.judgements)) if number not in capped)
-        return tuple(sorted(able, key=lambda number: len(self.judgements[number][0].parts)))
+        return tuple(sorted(able, key=lambda number: len(self.judgements[number].rule.parts)))
 
-    def under(self, subject: Subject) -> BuildEvaluation:
-        """The build under a changed request.
+    def under(self, subjects: Sequence[Subject]) -> list[BuildLook]:
+        """The build under changed requests, as many at once as can be.
 
         Parameters
         ----------
-        subject : Subject
-            The changed request worked out.
+        subjects : sequence of Subject
+            The changed requests worked out.
         """
-        return BuildEvaluation(
-            self, self.case.under(subject), self._moved(fields_moved(self.subject, subject))
-        )
+        alike: dict[Hashable, list[int]] = {}
+        for at, subject in enumerate(subjects):
+            alike.setdefault(process_key(subject.question.process), []).append(at)
+        found: dict[int, BuildLook] = {}
+        for places in alike.values():
+            rows = Rows(self, [subjects[at] for at in places])
+            found |= {at: BuildLook(rows, row) for row, at in enumerate(places)}
+        return [found[at] for at in range(len(subjects))]
 
-    def _moved(self, fields: frozenset[str]) -> frozenset[int]:
+    def moved(self, subject: Subject) -> frozenset[int]:
+        """Judgements that may say something else of a changed request."""
+        fields = fields_moved(self.subject, subject)
         if fields not in self._by_fields:
             self._by_fields[fields] = frozenset(
-                number
-                for number, (rule, _) in enumerate(self.judgements)
-                if any(map(rule.reads, fields))
+                each.number for each in self.judgements if any(map(each.rule.reads, fields))
             )
         return self._by_fields[fields]
 
+    def stacked(self, subjects: Sequence[Subject]) -> Case:
+        """Some requests as one, each a row of the same build."""
+        rows = np.repeat(self._row, len(subjects), axis=0)
+        stack = with_processes(batched(subjects, 0), subjects)
+        return Case(stack, self._frame.with_rows(rows))
 
-class BuildEvaluation:
-    """One build under one request; rules are heard when they are asked for.
+
+class Rows:
+    """One build under several requests; rules are heard when they are asked for.
 
     Parameters
     ----------
     build : OneBuild
         The build.
-    case : Case
-        The request over its parts.
-    moved : frozenset of int
-        Judgements that may say something else than as it stands.
+    subjects : sequence of Subject
+        The requests, with processes that state the same things.
     """
 
-    def __init__(self, build: OneBuild, case: Case, moved: frozenset[int]) -> None:
-        self._build = build
-        self._case = case
-        self._moved = moved
-        self._heard: dict[int, Applied | None] = {}
+    def __init__(self, build: OneBuild, subjects: Sequence[Subject]) -> None:
+        self.build = build
+        self.subjects = subjects
+        self.moved = [build.moved(subject) for subject in subjects]
+        self._cases: dict[int, Case] = {}
+        self._stack: Case | None = None
+        self._said: dict[int, list[tuple[Applied | None, NDArray[np.intp]]]] = {}
+        self._out: BoolArray | None = None
 
-    def applied(self, number: int) -> Applied | None:
-        """What one judgement says; None if the request does not ask for it."""
-        if number not in self._moved:
-            return self._build.as_it_stands[number]
-        if number not in self._heard:
-            rule, side = self._build.judgements[number]
-            sides = {each.prefix: each for each in self._case.sides}
-            self._heard[number] = apply_rule(self._case, rule, sides[side.prefix])
-        return self._heard[number]
+    def case(self, row: int) -> Case:
+        """One of the requests over the parts of the build."""
+        if row not in self._cases:
+            self._cases[row] = self.build.case.under(self.subjects[row])
+        return self._cases[row]
+
+    def said(self, number: int) -> list[tuple[Applied | None, NDArray[np.intp]]]:
+        """What a judgement says, and of which rows; each row is in one of them."""
+        if number not in self._said:
+            judgement = self.build.judgements[number]
+            here = np.array([number in moved for moved in self.moved])
+            rows = np.flatnonzero(here)
+            found = [(self.build.as_it_stands[number], np.flatnonzero(~here))]
+            if len(rows) > 1 and judgement.of_numbers:
+                # Where nothing moves it, it says the same once more.
+                found.append((self.build.heard(judgement, self._together), rows))
+            else:
+                found += [
+                    (self.build.heard(judgement, self.case(row)), np.array([row]))
+                    for row in rows.tolist()
+                ]
+            self._said[number] = found
+        return self._said[number]
 
     @property
-    def state(self) -> State:
-        """State of the build: the worst that any rule says."""
-        return max(
-            _state(self.applied(number)) if number in self._moved else state
-            for number, state in enumerate(self._build.states)
-        )
+    def _together(self) -> Case:
+        if self._stack is None:
+            self._stack = self.build.stacked(self.subjects)
+        return self._stack
 
-    def out(self, number: int) -> bool:
-        """Whether a judgement rules the build out."""
-        if number not in self._moved:
-            return self._build.states[number] is State.RULED_OUT
-        applied = self.applied(number)
-        if applied is None:
-            return False
-        outcome = _numbers(applied)
-        if isinstance(outcome, Comparison):
-            return not outcome.passes(State.UNPROVEN).all()
-        return bool(outcome.states.max() == State.RULED_OUT)
-
-    def is_out(self, suspects: Iterable[int] = ()) -> bool:
-        """Whether any judgement rules the build out.
+    def each(
+        self, number: int, read: Callable[[Comparison | Grades], NDArray[Value]], without: Value
+    ) -> NDArray[Value]:
+        """A figure of what a judgement says, row by row.
 
         Parameters
         ----------
-        suspects : iterable of int
-            Judgements to be heard before all others.
+        number : int
+            Of the judgement.
+        read : callable
+            Takes the figure from an outcome.
+        without : scalar
+            What it is where a request does not ask for the rule.
         """
-        return any(map(self.out, suspects)) or any(map(self.out, self._build.plainest_first))
+        found = np.full(len(self.subjects), without)
+        for applied, rows in self.said(number):
+            if applied is not None and len(rows):
+                values = read(_numbers(applied)).reshape(-1)
+                found[rows] = values[rows] if len(values) == len(self.subjects) else values
+        return found
+
+    def out(self, number: int) -> BoolArray:
+        """Which of them a judgement rules the build out for."""
+        return self.each(number, _ruled_out, np.False_)
+
+    @property
+    def is_out(self) -> BoolArray:
+        """Which of them any judgement rules the build out for."""
+        if self._out is None:
+            out = np.zeros(len(self.subjects), dtype=np.bool_)
+            for number in self.build.plainest_first:
+                if out.all():
+                    break
+                out = out | self.out(number)
+            self._out = out
+        return self._out
+
+
+@dataclass(frozen=True)
+class BuildLook:
+    """One build under one request, looked at together with others."""
+
+    rows: Rows
+    row: int
+
+    def _asked(self, ask: Callable[[Rows, int], Told]) -> Told:
+        """Ask all at once; each by itself where a formula does not reach so far for one of them."""
+        try:
+            return ask(self.rows, self.row)
+        except PhysicsDomainError:
+            if len(self.rows.subjects) == 1:
+                raise
+            return ask(Rows(self.rows.build, [self.rows.subjects[self.row]]), 0)
+
+    @property
+    def is_out(self) -> bool:
+        """Whether any judgement rules the build out."""
+        return self._asked(lambda rows, row: bool(rows.is_out[row]))
 
     @property
     def broken(self) -> tuple[int, ...]:
         """All judgements that rule the build out, in the order of the rulebook."""
-        return tuple(filter(self.out, range(len(self._build.judgements))))
+        every = range(len(self.rows.build.judgements))
+        return self._asked(lambda rows, row: tuple(n for n in every if rows.out(n)[row]))
 
     @property
-    def first_broken(self) -> Finding:
-        """What the first rule of the rulebook says that rules the build out."""
-        applied = self.applied(next(filter(self.out, range(len(self._build.judgements)))))
-        assert applied is not None  # else it would rule nothing out
-        return applied.finding(0, self._build.parts)
+    def state(self) -> State:
+        """State of the build: the worst that any rule says."""
+        every = range(len(self.rows.build.judgements))
 
-    def excess(self, number: int) -> float:
-        """By how much a judgement fails at the end that decides: above zero where it rules out.
+        def worst(rows: Rows, row: int) -> State:
+            fits = np.int8(State.FITS)
+            return State(max(int(rows.each(n, _states, fits)[row]) for n in every))
+
+        return self._asked(worst)
+
+    def excess(self, numbers: Iterable[int]) -> float:
+        """By how much the worst of some judgements fails: above zero where it rules out.
 
         A share of the larger of demand and limit, so that it moves smoothly; NaN where there
         are no numbers.
         """
-        applied = self.applied(number)
-        outcome = None if applied is None else _numbers(applied)
-        if not isinstance(outcome, Comparison) or outcome.cap <= State.UNPROVEN:
-            return np.nan
-        need, allow = (float(values.reshape(-1)[0]) for values in outcome.sides(State.UNPROVEN))
-        largest = max(abs(need), abs(allow))
-        return (need - allow) / largest if 0.0 < largest < np.inf else np.nan
+        nan = np.float64(np.nan)
+        return self._asked(
+            lambda rows, row: max(float(rows.each(n, _excess, nan)[row]) for n in numbers)
+        )
 
-
-def _state(applied: Applied | None) -> State:
-    return State.FITS if applied is None else State(int(_numbers(applied).states.max()))
+    def finding(self, number: int) -> Finding:
+        """What a judgement says of the build."""
+        build = self.rows.build
+        applied = build.heard(build.judgements[number], self.rows.case(self.row))
+        assert applied is not None  # else nobody would ask
+        return applied.finding(0, build.parts)
 
 
 def _numbers(applied: Applied) -> Comparison | Grades:
     outcome = applied.outcome
     return outcome.whole if isinstance(outcome, Total) else outcome
+
+
+def _states(outcome: Comparison | Grades) -> NDArray[np.int8]:
+    return outcome.states
+
+
+def _ruled_out(outcome: Comparison | Grades) -> BoolArray:
+    if isinstance(outcome, Comparison):
+        return ~outcome.passes(State.UNPROVEN)
+    return np.asarray(outcome.states == State.RULED_OUT)
+
+
+def _excess(outcome: Comparison | Grades) -> NDArray[np.float64]:
+    if not isinstance(outcome, Comparison) or outcome.cap <= State.UNPROVEN:
+        return np.array([np.nan])
+    need, allow = np.broadcast_arrays(*outcome.sides(State.UNPROVEN))
+    largest = np.maximum(np.abs(need), np.abs(allow))
+    told = (largest > 0.0) & (largest < np.inf)
+    return np.where(told, (need - allow) / np.where(told, largest, 1.0), np.nan)

@@ -18,7 +18,7 @@ from configurator.request.intake import Filled
 from configurator.request.material import Component, Filler, Material, Mix
 from configurator.rules.fluid import Fluid
 from configurator.rules.subject import Subject
-from configurator.units.interval import Basis
+from configurator.units.interval import Basis, Interval
 from configurator.units.quantity import Quantity
 
 Floats = NDArray[np.float64]
@@ -62,11 +62,7 @@ def batched(subjects: Sequence[Subject], axes: int) -> Subject:
         of the first subject.
     """
     first = subjects[0]
-    shape = (len(subjects),) + (1,) * axes
-
-    def column(values: Sequence[float]) -> Floats:
-        return np.array(values, dtype=np.float64).reshape(shape)
-
+    column = column_of(len(subjects), axes)
     fluids = tuple(
         _fluid([subject.fluids[side] for subject in subjects], column, axes)
         for side in range(len(first.fluids))
@@ -87,6 +83,11 @@ def batched(subjects: Sequence[Subject], axes: int) -> Subject:
     )
 
 
+def column_of(size: int, axes: int) -> Column:
+    """What lays one number a request along the first axis, before some others."""
+    return lambda values: np.array(values, dtype=np.float64).reshape((size,) + (1,) * axes)
+
+
 def _material(materials: Sequence[Material], column: Column) -> Material:
     first = materials[0]
     if not first.two_part:
@@ -104,11 +105,11 @@ def _mix(mixes: Sequence[Mix], column: Column) -> Mix:
     first = mixes[0]
     pot_life = first.pot_life.model_copy(
         update={
-            "value": _spread([mix.pot_life.value for mix in mixes], column),
-            "at": _spread([mix.pot_life.at for mix in mixes], column),
+            "value": spread_of([mix.pot_life.value for mix in mixes], column),
+            "at": spread_of([mix.pot_life.at for mix in mixes], column),
         }
     )
-    tolerance = _spread([mix.ratio_tolerance for mix in mixes], column)
+    tolerance = spread_of([mix.ratio_tolerance for mix in mixes], column)
     return first.model_copy(update={"ratio_tolerance": tolerance, "pot_life": pot_life})
 
 
@@ -122,8 +123,8 @@ def _component(components: Sequence[Component], column: Column) -> Component:
     )
     stands = [np.nan if "shear" in each.sensitive_to else np.inf for each in components]
     update: dict[str, object] = {
-        "vapour_pressure": _spread([each.vapour_pressure for each in components], column, 0.0),
-        "shear_rate_max": _spread([each.shear_rate_max for each in components], column, stands)
+        "vapour_pressure": spread_of([each.vapour_pressure for each in components], column, 0.0),
+        "shear_rate_max": spread_of([each.shear_rate_max for each in components], column, stands)
         if hurt
         else None,
         "filler": _fillers([each.filler for each in components], column),
@@ -143,7 +144,7 @@ def _fillers(fillers: Sequence[Filler | None], column: Column) -> Filler | None:
     def spread(name: str, absent: float) -> Spread:
         values = [None if filler is None else getattr(filler, name) for filler in fillers]
         without = [absent if filler is None else np.nan for filler in fillers]
-        found = _spread(values, column, without)
+        found = spread_of(values, column, without)
         return found or Spread(*(column(without),) * 3, flags(bool) & False, Basis.DATASHEET)
 
     flat = ("flake", "fibre")
@@ -163,8 +164,8 @@ def _fillers(fillers: Sequence[Filler | None], column: Column) -> Filler | None:
     )
 
 
-def _spread(
-    quantities: Sequence[Quantity | None],
+def spread_of(
+    quantities: Sequence[Quantity | Interval | None],
     column: Column,
     without: float | Sequence[float] = np.nan,
 ) -> Spread | None:
@@ -182,8 +183,9 @@ def _spread(
             ]
         )
 
-    estimated = [each is not None and each.basis is Basis.ESTIMATED for each in quantities]
-    basis = stated[0].basis if stated else Basis.DATASHEET
+    known = [each.basis if isinstance(each, Quantity) else Basis.DATASHEET for each in quantities]
+    estimated = [basis is Basis.ESTIMATED for basis in known]
+    basis = next((each.basis for each in stated if isinstance(each, Quantity)), Basis.DATASHEET)
     return Spread(end("low"), end("nominal"), end("high"), column(estimated) > 0.0, basis)
 
 

@@ -8,6 +8,7 @@ from functools import partial
 import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS, Body, Feed, Mixing, Outlet, Part, Size
+from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.machine import moment as moment_of
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats, Total
@@ -65,8 +66,8 @@ def moment(case: Case, _side: Side) -> Total | None:
     return Total(masses(case), scale, "filled, longest lever", limit.low, MOMENT, margin)
 
 
-def _moment_of_a_kilogram(lever: float) -> float:
-    return float(moment_of(mass=1.0, distance=lever))
+def _moment_of_a_kilogram(lever: FloatsOrOne) -> FloatsOrOne:
+    return moment_of(mass=1.0, distance=lever)
 
 
 def two_sided_payload(case: Case, _side: Side) -> Comparison | None:
@@ -93,7 +94,7 @@ def two_sided_moment(case: Case, _side: Side) -> Comparison | None:
     return Comparison(demand, Bound.exact(limit.low), MOMENT, caution=margin)
 
 
-def _both_sides(case: Case, scale: float) -> Bound:
+def _both_sides(case: Case, scale: FloatsOrOne) -> Bound:
     """Lightest and heaviest make-up of both sides, by size and drive, times a scale."""
     light: Floats = np.asarray(_lightest_and_heaviest(case, SHARED_SLOTS)[0])
     heavy: Floats = np.asarray(_lightest_and_heaviest(case, SHARED_SLOTS)[1])

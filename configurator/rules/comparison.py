@@ -10,6 +10,7 @@ from typing import Self, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.rules.finding import LISTED, State
 from configurator.units.kinds import Kind
 
@@ -199,11 +200,11 @@ class Total:
 
     summands: tuple[Floats, ...]
     """Arrays over the frame that share no slot."""
-    scale: float
+    scale: FloatsOrOne
     """What a unit of the sum is in units of the limit: a lever turns masses into a moment."""
     corner: str
     """Words for the end at which the sum is taken."""
-    limit: float
+    limit: FloatsOrOne
     """The ceiling; NaN if unknown. [kind.unit]"""
     kind: Kind
     """What is limited."""
@@ -232,7 +233,7 @@ class Total:
         if np.isnan(self.limit) or np.isnan(self.scale):
             return np.inf if level is State.UNPROVEN else -np.inf
         caution = self.caution if level is State.FITS else 0.0
-        return self.limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK) / self.scale
+        return float(self.limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK) / self.scale)
 
     def least_with(self, axis: int) -> Comparison:
         """The least sum that each part along an axis can be in, against the limit."""

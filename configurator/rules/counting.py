@@ -80,7 +80,8 @@ class Count:
         if level not in self._found:
             total = np.zeros(self.problems)
             for cut in self._cuts:
-                total = total + cut.count(level)
+                if cut.may_hold(level):
+                    total = total + cut.count(level)
             self._found[level] = np.where(self._floor <= level, total, 0.0)
         return self._found[level]
 
@@ -90,7 +91,8 @@ class Count:
         for cut in self._cuts:
             if found.all():
                 break
-            found = found | cut.some(level)
+            if cut.may_hold(level):
+                found = found | cut.some(level)
         return found & (self._floor <= level)
 
     def first(self, level: State, rows: IntArray, order: BuildOrder) -> IntArray:
@@ -273,6 +275,11 @@ class _Slice:
             made = each.tables(level, self.chosen, self.count_of.rows)
             self.known[key] = [table for table in made if not table.allows_all]
         return self.known[key]
+
+    def may_hold(self, level: State) -> bool:
+        """Whether any part of each slot passes by itself up to a level."""
+        numbers = self.count_of.numbers(level)
+        return all(numbers[slot][:, places].any() for slot, places in self.chosen.items())
 
     def _weights(self, level: State) -> list[Table]:
         numbers = self.count_of.numbers(level)

@@ -106,12 +106,7 @@ class SingleParts:
         return EmptySlot(self._empty, frozenset(kept))
 
 
-def some_build(
-    evaluation: Evaluation,
-    numbers: Collection[int] | None,
-    start: Live,
-    over: Live | None = None,
-) -> bool:
+def some_build(evaluation: Evaluation, numbers: Collection[int] | None, start: Live) -> bool:
     """Whether a build of one request passes some rules; all of them where none are named.
 
     Parameters
@@ -120,16 +115,16 @@ def some_build(
         Of the one request.
     numbers : collection of int or None
         Which judgements.
-    start, over : Mapping of str to ndarray of bool
+    start : Mapping of str to ndarray of bool
         As for `Propagation`.
     """
+    heard = [e for e in evaluation.rules.judgements if numbers is None or e.number in numbers]
     parts = SingleParts(evaluation, start)
-    every = evaluation.rules.judgements
-    parts.hear(each for each in every if numbers is None or each.number in numbers)
+    parts.hear(heard)
     if parts.is_empty:
         return False
-    left = Propagation(evaluation, numbers, start, over)
-    return not emptied(left.settled) and has_build(left)
+    left = Propagation(evaluation, {each.number for each in heard if not each.wide}, start).settled
+    return not emptied(left) and has_build(Propagation(evaluation, numbers, left))
 
 
 def has_build(left: Propagation) -> bool:

@@ -24,7 +24,7 @@ def shot_turns(case: Case, side: Side) -> Comparison | None:
         return None
     practice = case.practice
     tight = case.duty.tolerance <= practice.tight_tolerance.nominal * (1 + 1e-9)
-    needed = practice.shot_turns_tight if tight else practice.shot_turns
+    needed = np.where(tight, practice.shot_turns_tight.nominal, practice.shot_turns.nominal)
     displacement = side.column("cavity", "displacement")
     demand = Bound(
         kind=shot.high * side.share / displacement,
@@ -32,7 +32,7 @@ def shot_turns(case: Case, side: Side) -> Comparison | None:
         hard=shot.low * side.share / displacement,
         corner="smallest shot",
     )
-    return Comparison(demand, Bound.exact(needed.nominal), NUMBER, at_least=True)
+    return Comparison(demand, Bound.exact(needed), NUMBER, at_least=True)
 
 
 def error_parts(case: Case, side: Side) -> dict[str, Bound]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -113,7 +112,7 @@ def stop(case: Case, _side: Side) -> Comparison | None:
         Bound.exact(age, "after the longest stop, warmest"),
         Bound.exact(limit),
         TIME,
-        cap=State.MARGINAL if not math.isnan(case.duty.longest_stop) else State.RULED_OUT,
+        cap=State.RULED_OUT if np.isnan(case.duty.longest_stop).any() else State.MARGINAL,
     )
 
 

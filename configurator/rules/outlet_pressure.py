@@ -114,8 +114,8 @@ class OutletPressure(OverFrame):
         loss = self.tip_loss(flow)
         if self._mixes:
             loss = (loss + self.mixer.loss(flow)) * self.mixer.thickening(flow)
-        mouth = np.array([self._mouth.low, self._mouth.nominal, self._mouth.high])
-        return np.asarray(loss + mouth.reshape((3,) + (1,) * self.frame.ndim))
+        ends = (self._mouth.low, self._mouth.nominal, self._mouth.high)
+        return np.stack([lost + end for lost, end in zip(loss, ends, strict=True)])
 
     @wide_figure
     def fast(self) -> Floats:
@@ -125,7 +125,7 @@ class OutletPressure(OverFrame):
     @wide_figure
     def slow(self) -> Floats:
         """The same at the lowest flow. [Pa]"""
-        return self.fast if self.flow.low == self.flow.high else self.behind(self.flow.low)
+        return self.fast if np.all(self.flow.low == self.flow.high) else self.behind(self.flow.low)
 
     @cached_property
     def highest(self) -> Bound:

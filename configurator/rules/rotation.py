@@ -129,7 +129,7 @@ class Rotation(OverFrame):
     @cached_property
     def _slips(self) -> tuple[list[SlipEnds], list[SlipEnds]]:
         """Slip of each way of sealing at the highest and at the lowest flow."""
-        if self._outlet.flow.low == self._outlet.flow.high:
+        if np.all(self._outlet.flow.low == self._outlet.flow.high):
             (fast,) = self._leaks([self._outlet.fast], [self.flow_high])
             return fast, fast
         pressures = [self._outlet.fast, self._outlet.slow]

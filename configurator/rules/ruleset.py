@@ -91,6 +91,11 @@ class Judgement:
             and any(ask.startswith(NUMBERS) for ask in self.rule.asks)
         )
 
+    @property
+    def of_numbers(self) -> bool:
+        """True if it compares nothing but numbers, so that it judges many requests as one."""
+        return self.rule.words is None and (self.numeric or self.fixed)
+
     @cached_property
     def _of_share(self) -> bool:
         """True if it hangs on the share of the flow that a side of a two-part material meters."""
