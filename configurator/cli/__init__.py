@@ -1,1 +1,1 @@
-"""The command `headwright`: one file a command, heavy imports only inside of them."""
+"""The command `headwright`: its commands, with heavy imports only inside of them."""

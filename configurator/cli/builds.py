@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.opening import format_option
+from configurator.cli.opening import format_option, number_option
 from configurator.cli.question import puts_question
 from configurator.cli.terminal import ProgressLine, put, table_width, wants_colour
 from configurator.errors import UsageError
 
 if TYPE_CHECKING:
-    from configurator.report.page import Page
+    from configurator.report.builds import Page
     from configurator.request.question import Question
     from configurator.workshop.workshop import Workshop
 
@@ -31,22 +31,8 @@ Examples:
   headwright builds lid-sealant lid-bead --strict --format json > builds.json""",
 )
 @puts_question()
-@click.option(
-    "--limit",
-    metavar="N",
-    type=click.IntRange(0, MOST_LISTED),
-    default=20,
-    show_default=True,
-    help="Most builds to list.",
-)
-@click.option(
-    "--offset",
-    metavar="N",
-    type=click.IntRange(min=0),
-    default=0,
-    show_default=True,
-    help="Builds to pass over first.",
-)
+@number_option("--limit", low=0, high=MOST_LISTED, default=20, words="Most builds to list.")
+@number_option("--offset", low=0, default=0, words="Builds to pass over first.")
 @click.option(
     "--pareto",
     metavar="FIGURE,FIGURE",
@@ -71,7 +57,7 @@ def builds(
     States: fits holds over the whole stated range; marginal at nominal or by little;
     unproven lacks data, and says which.
     """
-    from configurator.report.page import front_page, page_of
+    from configurator.report.builds import front_page, page_of
     from configurator.workshop.figures import figure_named
 
     traded = [

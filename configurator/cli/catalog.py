@@ -1,4 +1,4 @@
-"""`headwright catalog`: what heads are built from, and whether it holds together."""
+"""`headwright catalog` and `examples`: what heads are built from, and what they can be asked for."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ import click
 
 from configurator.cli.opening import (
     catalog_option,
+    examples_folder,
     format_option,
     open_catalog,
+    shipped_processes,
 )
 from configurator.cli.terminal import complain, put, table_width
 from configurator.errors import CatalogError, UsageError, shown
@@ -37,7 +39,7 @@ def check(ctx: click.Context, folder: Path | None, form: str) -> None:
     """Audit a catalog: exit 3 if it has an error; warnings are shown and pass."""
     from configurator.catalog.audit import audit
     from configurator.catalog.load import catalog_folder, read_catalog, shipped_folder
-    from configurator.report.audit import audit_csv, audit_json, audit_table
+    from configurator.report.catalog import audit_csv, audit_json, audit_table
 
     path, where = catalog_folder(folder)
     opened, faults = read_catalog(path, substances=shipped_folder() / "substances", where=where)
@@ -71,7 +73,7 @@ Examples:
 def show(slot: str | None, folder: Path | None, form: str) -> None:
     """List the parts of a catalog."""
     from configurator.catalog.parts import SLOTS, slot_meant
-    from configurator.report.parts import parts_csv, parts_json, parts_table
+    from configurator.report.catalog import parts_csv, parts_json, parts_table
 
     if slot is not None and slot not in SLOTS:
         raise UsageError(
@@ -85,3 +87,28 @@ def show(slot: str | None, folder: Path | None, form: str) -> None:
         put(parts_csv(opened, slots))
     else:
         put(parts_table(opened, slots, width=table_width()))
+
+
+@click.command(
+    epilog="""\b
+Example:
+  headwright examples"""
+)
+@format_option()
+def examples(form: str) -> None:
+    """List the shipped example materials and processes."""
+    from configurator.report.catalog import examples_csv, examples_json, examples_table
+    from configurator.request.load import load_material, material_files
+
+    folder = examples_folder()
+    materials = [
+        load_material(folder / "materials" / f"{name}.toml", folder=folder)
+        for name in material_files(folder)
+    ]
+    processes = shipped_processes()
+    if form == "json":
+        put(examples_json(materials, processes))
+    elif form == "csv":
+        put(examples_csv(materials, processes))
+    else:
+        put(examples_table(materials, processes, width=table_width()))

@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from configurator.cli.terminal import complain, put, table_width
-from configurator.errors import Fault, InputError, UsageError
+from configurator.errors import UsageError
+from configurator.report.written import refuse_existing
 
 if TYPE_CHECKING:
     from configurator.screen.results import Form
@@ -18,23 +19,8 @@ def check_against(
 ) -> None:
     """Refuse what cannot be compared before the work begins, and say what is doubtful.
 
-    Parameters
-    ----------
-    earlier : Path or None
-        What `--against` names.
-    changes : Path or None
-        What `--changes` names.
-    out : Path or None
-        What `--out` names.
-    force : bool
-        True if files that are there may be replaced.
-
-    Raises
-    ------
-    InputError
-        If the earlier file is no results file, or the changes would replace a file.
-    UsageError
-        If the options have no meaning together.
+    `earlier`, `changes` and `out` are what `--against`, `--changes` and `--out` name; `force` is
+    true if files that are there may be replaced.
     """
     if earlier is None:
         if changes is not None:
@@ -56,11 +42,7 @@ def check_against(
 
     if changes is not None:
         changes_form(changes)
-        if changes.exists() and not force:
-            hint = "--force replaces it"
-            raise InputError(
-                [Fault(str(changes), "file", "a file that is there", "a new name", hint)]
-            )
+        refuse_existing(changes, force=force)
     if doubt := check_earlier(earlier):
         complain(doubt)
 
@@ -72,28 +54,9 @@ def tell_changes(
     processes: Collection[str],
     changes: Path | None,
 ) -> dict[str, Any]:
-    """Compare the results with earlier ones: into a file, or as text on standard output.
+    """Compare the results with earlier ones, and return the summary for the JSON of the run.
 
-    Parameters
-    ----------
-    earlier, out : Path
-        Results files.
-    form : str
-        Of `out`.
-    processes : collection of str
-        Names of what was asked for.
-    changes : Path or None
-        File to write every row to; without one, rows that changed are printed.
-
-    Returns
-    -------
-    dict
-        The summary, for the JSON of the run.
-
-    Raises
-    ------
-    InputError
-        If a file cannot be read or written.
+    Every row's change goes into the file `changes`; without one, changed rows are printed.
     """
     from configurator.screen.changes import changes_between
     from configurator.screen.changes_text import Summary, change_lines, write_changes

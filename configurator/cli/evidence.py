@@ -18,6 +18,7 @@ from configurator.cli.opening import (
 )
 from configurator.cli.terminal import complain, put, table_width
 from configurator.errors import InputError, did_you_mean, nearest, shown
+from configurator.units.display import plural
 
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
@@ -74,7 +75,7 @@ def add(file: Path, folder: Path | None, **given: str | None) -> None:
 
     record = record_from(given)
     _tell_strangers([record], open_catalog(folder))
-    put(f"{_count(add_evidence(file, [record]))}, graded {record.grade}\n")
+    put(f"{plural(add_evidence(file, [record]), 'new finding')}, graded {record.grade}\n")
 
 
 @evidence.command(
@@ -109,12 +110,8 @@ def import_(ctx: click.Context, file: Path, source: Path, folder: Path | None) -
     new, faults = import_evidence(file, source, read)
     complain(*(fault.line() for fault in faults))
     known = len(found.records) - new
-    put(f"{_count(new)}, {known} already held, {len(faults)} not readable\n")
+    put(f"{plural(new, 'new finding')}, {known} already held, {len(faults)} not readable\n")
     ctx.exit(2 if faults else 0)
-
-
-def _count(new: int) -> str:
-    return f"{new} new finding" + ("" if new == 1 else "s")
 
 
 @evidence.command(
@@ -132,8 +129,12 @@ def show(file: Path, folder: Path | None, form: str) -> None:
 
     CSV holds the findings alone. Lines that cannot be read are told on standard error.
     """
-    from configurator.report.evidence import evidence_csv, evidence_json, evidence_table
-    from configurator.report.trial_records import records_data, records_table
+    from configurator.report.evidence import (
+        evidence_csv,
+        evidence_json,
+        evidence_table,
+        records_table,
+    )
     from configurator.workshop.head_record import load_records
 
     found = open_evidence(file)
@@ -141,7 +142,7 @@ def show(file: Path, folder: Path | None, form: str) -> None:
     complain(*(fault.line() for fault in faults))
     _tell_strangers(found.records, open_catalog(folder))
     if form == "json":
-        put(evidence_json(found, records_data(heads)))
+        put(evidence_json(found, heads))
     elif form == "csv":
         put(evidence_csv(found))
     else:

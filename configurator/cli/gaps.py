@@ -6,7 +6,7 @@ from typing import Literal
 
 import click
 
-from configurator.cli.opening import examples_folder, format_option
+from configurator.cli.opening import examples_folder, format_option, number_option
 from configurator.cli.question import (
     QuestionOptions,
     list_options,
@@ -30,11 +30,11 @@ input; 3 bad catalog.""",
 )
 @list_options
 @question_options(sort="it lists no builds")
-@click.option(
+@number_option(
     "--limit",
-    metavar="N",
-    type=click.IntRange(1, 10_000),
-    help="New parts to show; else 20 in a table, and all as JSON or CSV.",
+    low=1,
+    high=10_000,
+    words="New parts to show; else 20 in a table, and all as JSON or CSV.",
 )
 @format_option()
 @click.pass_context

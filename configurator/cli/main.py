@@ -28,8 +28,8 @@ INTERNAL, STOPPED, PIPE_CLOSED = 70, 130, 141
 COMMANDS = {
     "builds": "configurator.cli.builds:builds",
     "why": "configurator.cli.why:why",
-    "compare": "configurator.cli.compare:compare",
-    "measure": "configurator.cli.measure:measure",
+    "compare": "configurator.cli.why:compare",
+    "measure": "configurator.cli.why:measure",
     "screen": "configurator.cli.screen:screen",
     "gaps": "configurator.cli.gaps:gaps",
     "tui": "configurator.cli.tui:tui",
@@ -38,7 +38,7 @@ COMMANDS = {
     "catalog": "configurator.cli.catalog:catalog",
     "sheet": "configurator.cli.sheet:sheet",
     "trial": "configurator.cli.trial:trial",
-    "examples": "configurator.cli.examples:examples",
+    "examples": "configurator.cli.catalog:examples",
 }
 """Command names in the order in which help lists them, each with its module and function."""
 

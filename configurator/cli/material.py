@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.opening import examples_folder, format_option
+from configurator.cli.opening import examples_folder, format_option, shipped_processes
 from configurator.cli.question import QuestionOptions, question_options
 from configurator.cli.terminal import ProgressLine, put, table_width
 
@@ -73,16 +73,11 @@ def check(*, asked: QuestionOptions, name: str, names: tuple[str, ...], form: st
 def _obvious(name: str, found: Material) -> Iterator[tuple[Process, str]]:
     """The process that a shipped example is meant for, where one can tell."""
     from configurator.explain.partner import partner_of
-    from configurator.request.load import load_process, material_files, process_files
+    from configurator.request.load import material_files
 
-    examples = examples_folder()
-    if name != found.name or name not in material_files(examples):
+    if name != found.name or name not in material_files(examples_folder()):
         return
-    processes = [
-        load_process(examples / "processes" / f"{each}.toml", folder=examples)
-        for each in process_files(examples)
-    ]
-    process = partner_of(found.name, processes)
+    process = partner_of(found.name, shipped_processes())
     if process is not None:
         yield process, "taken as its shipped partner, --process chooses another"
 

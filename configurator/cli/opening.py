@@ -14,6 +14,7 @@ from configurator.errors import Fault, InputError
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
     from configurator.chemistry.evidence import Evidence
+    from configurator.request.process import Process
     from configurator.workshop.workshop import Workshop
 
 EVIDENCE_VARIABLE = "HEADWRIGHT_EVIDENCE"
@@ -22,27 +23,41 @@ EVIDENCE_VARIABLE = "HEADWRIGHT_EVIDENCE"
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
-def catalog_option(command: Command) -> Command:
-    """Add `--catalog DIR`."""
-    return click.option(
-        "--catalog",
-        "folder",
-        metavar="DIR",
-        type=click.Path(path_type=Path),
-        help="Catalog folder; else $HEADWRIGHT_CATALOG, your own, or the shipped one.",
-    )(command)
+def path_option(
+    *names: str, words: str, metavar: str = "FILE", **more: Any
+) -> Callable[[Command], Command]:
+    """Add an option that names a file or folder."""
+    path = click.Path(path_type=Path)
+    return click.option(*names, metavar=metavar, type=path, help=words, **more)
 
 
-def evidence_option(command: Command) -> Command:
-    """Add `--evidence FILE`."""
+def number_option(
+    *names: str, low: int, high: int | None = None, default: int | None = None, words: str = ""
+) -> Callable[[Command], Command]:
+    """Add an option that takes a whole number between two ends."""
     return click.option(
-        "--evidence",
-        "findings",
-        metavar="FILE",
-        type=click.Path(path_type=Path),
-        envvar=EVIDENCE_VARIABLE,
-        help=f"The shop's own findings (`headwright evidence`); else ${EVIDENCE_VARIABLE}, or none.",
-    )(command)
+        *names,
+        metavar="N",
+        type=click.IntRange(low, high),
+        default=default,
+        show_default=default is not None,
+        help=words or None,
+    )
+
+
+catalog_option = path_option(
+    "--catalog",
+    "folder",
+    metavar="DIR",
+    words="Catalog folder; else $HEADWRIGHT_CATALOG, your own, or the shipped one.",
+)
+
+evidence_option = path_option(
+    "--evidence",
+    "findings",
+    envvar=EVIDENCE_VARIABLE,
+    words=f"The shop's own findings (`headwright evidence`); else ${EVIDENCE_VARIABLE}, or none.",
+)
 
 
 def format_option(
@@ -60,13 +75,7 @@ def format_option(
 
 
 def open_catalog(folder: Path | None) -> Catalog:
-    """Read the catalog that an option names, or the one that is used without it.
-
-    Raises
-    ------
-    CatalogError
-        With every fault of every file.
-    """
+    """Read the catalog that an option names, or the one that is used without it."""
     from configurator.catalog.load import catalog_folder, load_catalog, shipped_folder
 
     path, where = catalog_folder(folder)
@@ -78,6 +87,17 @@ def examples_folder() -> Path:
     from configurator.catalog.load import shipped_folder
 
     return shipped_folder() / "examples"
+
+
+def shipped_processes() -> list[Process]:
+    """Read the shipped example processes."""
+    from configurator.request.load import PROCESSES, load_process, process_files
+
+    folder = examples_folder()
+    return [
+        load_process(folder / PROCESSES / f"{name}.toml", folder=folder)
+        for name in process_files(folder)
+    ]
 
 
 def open_evidence(path: Path) -> Evidence:

@@ -164,17 +164,15 @@ def puts_question(**refused: str) -> Callable[[Command], Callable[..., Any]]:
     return decorate
 
 
-def build_option(command: Command) -> Command:
-    """Add `--build K`, the number of a build in the list that `builds` shows."""
-    return click.option(
-        "--build",
-        "rank",
-        metavar="K",
-        type=click.IntRange(1, 10_000),
-        default=1,
-        show_default=True,
-        help="Which build: its number in the list that `builds` shows.",
-    )(command)
+build_option = click.option(
+    "--build",
+    "rank",
+    metavar="K",
+    type=click.IntRange(1, 10_000),
+    default=1,
+    show_default=True,
+    help="Which build: its number in the list that `builds` shows.",
+)
 
 
 def list_options(command: Command) -> Command:
@@ -204,15 +202,7 @@ def list_options(command: Command) -> Command:
 
 
 def read_processes(names: Sequence[str]) -> tuple[Process, ...]:
-    """Read the processes that an option names.
-
-    Raises
-    ------
-    InputError
-        If one cannot be read.
-    UsageError
-        If two have one name, so that their rows could not be told apart.
-    """
+    """Read the processes that an option names, each of a name of its own."""
     from configurator.request.load import load_process
 
     found = tuple(load_process(name, folder=examples_folder()) for name in names)
@@ -228,13 +218,7 @@ def read_processes(names: Sequence[str]) -> tuple[Process, ...]:
 
 
 def picks_from(texts: Sequence[str]) -> Mapping[str, str]:
-    """Read `slot=part` texts into one part a slot.
-
-    Raises
-    ------
-    UsageError
-        If a text is no such pair, or a slot has two parts.
-    """
+    """Read `slot=part` texts into one part a slot."""
     chosen: dict[str, str] = {}
     for text in texts:
         slot, part = _pair("--pick", text)
@@ -245,13 +229,7 @@ def picks_from(texts: Sequence[str]) -> Mapping[str, str]:
 
 
 def exclusions_from(texts: Sequence[str], picks: Mapping[str, str]) -> Mapping[str, frozenset[str]]:
-    """Read `slot=part` texts into the parts to leave out, by slot.
-
-    Raises
-    ------
-    UsageError
-        If a text is no such pair, or names a part that is picked as well.
-    """
+    """Read `slot=part` texts into the parts to leave out, by slot; a pick is none of them."""
     pairs = [_pair("--without", text) for text in texts]
     for slot, part in pairs:
         if picks.get(slot) == part:

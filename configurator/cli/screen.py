@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from configurator.cli.changes import check_against, tell_changes
-from configurator.cli.opening import examples_folder
+from configurator.cli.opening import examples_folder, number_option, path_option
 from configurator.cli.question import (
     QuestionOptions,
     list_options,
@@ -20,8 +20,8 @@ from configurator.cli.question import (
     read_processes,
 )
 from configurator.cli.terminal import ProgressLine, complain, put
-from configurator.errors import Fault, InputError, UsageError
-from configurator.report.written import write_file
+from configurator.errors import UsageError
+from configurator.report.written import refuse_existing, write_file
 
 if TYPE_CHECKING:
     from configurator.screen.chunk import Setup
@@ -72,11 +72,9 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
 )
 @list_options
 @question_options(sort="a row names the build that `headwright builds` lists first")
-@click.option(
+@path_option(
     "--out",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Results file, by its suffix .csv, .jsonl or .parquet; else standard output.",
+    words="Results file, by its suffix .csv, .jsonl or .parquet; else standard output.",
 )
 @click.option(
     "--format",
@@ -86,14 +84,7 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
 )
 @click.option("--resume", is_flag=True, help="Go on with --out where a run was ended; else begin.")
 @click.option("--force", is_flag=True, help="Replace files that are there.")
-@click.option(
-    "--workers",
-    metavar="N",
-    type=click.IntRange(1, MOST_WORKERS),
-    default=1,
-    show_default=True,
-    help="Processes that judge.",
-)
+@number_option("--workers", low=1, high=MOST_WORKERS, default=1, words="Processes that judge.")
 @click.option(
     "--cluster",
     metavar="ADDRESS",
@@ -106,23 +97,15 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
     show_default=True,
     help="Exit with 1 for a row without a build, or also unproven, or also marginal at best.",
 )
-@click.option(
-    "--summary",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Write counts by state and duration there, as JSON.",
-)
-@click.option(
+@path_option("--summary", words="Write counts by state and duration there, as JSON.")
+@path_option(
     "--against",
     metavar="EARLIER",
-    type=click.Path(path_type=Path),
-    help="Results of an earlier run: say what has changed since, and why. Wants --out.",
+    words="Results of an earlier run: say what has changed since, and why. Wants --out.",
 )
-@click.option(
+@path_option(
     "--changes",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Write every row's change there, .csv or .jsonl; else changed rows are printed.",
+    words="Write every row's change there, .csv or .jsonl; else changed rows are printed.",
 )
 @click.pass_context
 def screen(
@@ -183,9 +166,7 @@ def _check(options: ScreenOptions) -> None:
         return
     if options.out is not None and _same(options.out, summary):
         raise UsageError(f"--summary {summary}: that is --out")
-    if summary.exists() and not (options.force or options.resume):
-        hint = "--force replaces it"
-        raise InputError([Fault(str(summary), "file", "a file that is there", "a new name", hint)])
+    refuse_existing(summary, force=options.force or options.resume)
 
 
 def _same(one: Path, other: Path) -> bool:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from configurator.cli.opening import path_option
 from configurator.cli.question import build_option, puts_question
 from configurator.cli.terminal import complain
 from configurator.errors import Fault, InputError
@@ -26,13 +27,7 @@ Examples:
 )
 @puts_question()
 @build_option
-@click.option(
-    "--out",
-    metavar="FILE",
-    required=True,
-    type=click.Path(path_type=Path),
-    help="Where to; .html, .pdf or .json says what.",
-)
+@path_option("--out", required=True, words="Where to; .html, .pdf or .json says what.")
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
 def sheet(
     *,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.opening import format_option
+from configurator.cli.opening import format_option, number_option, path_option
 from configurator.cli.question import build_option, puts_question
 from configurator.cli.terminal import complain, put, table_width
 from configurator.errors import Fault, InputError, UsageError
@@ -63,30 +63,18 @@ A further look, when the evaluation says extend by 12:
     show_default=True,
     help="Step of the balance at hand; light shots are grouped for it.",
 )
-@click.option(
+@number_option(
     "--looks",
-    metavar="N",
-    type=click.IntRange(1, 5),
+    low=1,
+    high=5,
     default=2,
-    show_default=True,
-    help="How often the data may be looked at to decide; the risk is split among them.",
+    words="How often the data may be looked at to decide; the risk is split among them.",
 )
-@click.option(
-    "--seed",
-    metavar="N",
-    type=click.IntRange(0),
-    default=1,
-    show_default=True,
-    help="Of the order.",
-)
-@click.option("--look", metavar="N", type=click.IntRange(1, 5), default=1, show_default=True)
-@click.option("--shots", metavar="N", type=click.IntRange(1, 1000), help="Shots of a later look.")
-@click.option(
-    "--out", metavar="FILE.csv", type=click.Path(path_type=Path), help="Write the form to fill in."
-)
-@click.option(
-    "--page", metavar="FILE.html", type=click.Path(path_type=Path), help="Write a page to print."
-)
+@number_option("--seed", low=0, default=1, words="Of the order.")
+@number_option("--look", low=1, high=5, default=1)
+@number_option("--shots", low=1, high=1000, words="Shots of a later look.")
+@path_option("--out", metavar="FILE.csv", words="Write the form to fill in.")
+@path_option("--page", metavar="FILE.html", words="Write a page to print.")
 @click.option("--force", is_flag=True, help="Replace files that are there.")
 @format_option(words="How to print the plan; csv is the form.")
 def plan(
@@ -183,11 +171,9 @@ Examples:
 @click.argument(
     "forms", metavar="WEIGHINGS.csv...", nargs=-1, required=True, type=click.Path(path_type=Path)
 )
-@click.option(
+@path_option(
     "--into",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Add measured displacement and slip to this record; `builds --evidence` uses it.",
+    words="Add measured displacement and slip to this record; `builds --evidence` uses it.",
 )
 @format_option("table", "json", words="How to print the evaluation.")
 @click.pass_context

@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import gc
 import sys
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -13,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from configurator.cli.opening import examples_folder
+from configurator.cli.opening import examples_folder, path_option
 from configurator.cli.question import QuestionOptions, question_options
 from configurator.errors import Fault, InputError, UsageError
 from configurator.request.orders import ORDERS
@@ -68,19 +67,17 @@ Exit codes: 0; 2 bad input, also if the results are broken anywhere; 3 bad catal
 )
 @click.argument("material", metavar="[MATERIAL]", required=False)
 @click.argument("process", metavar="[PROCESS]", required=False)
-@click.option(
+@path_option(
     "--open",
     "results",
     metavar="RESULTS",
-    type=click.Path(path_type=Path),
-    help="Review results of `headwright screen`: CSV, JSON Lines or Parquet.",
+    words="Review results of `headwright screen`: CSV, JSON Lines or Parquet.",
 )
-@click.option(
+@path_option(
     "--list",
     "listed",
     metavar="LIST",
-    type=click.Path(path_type=Path),
-    help="With --open: the list that was screened, if its rows name files beside it.",
+    words="With --open: the list that was screened, if its rows name files beside it.",
 )
 @click.option(
     "--process",
@@ -136,7 +133,8 @@ def _open(
         session.open("process", process)
         session.start_with(asked.picks, asked.without)
     if material is not None or options.fresh:
-        _set_aside(set_aside, kept)
+        with contextlib.suppress(OSError):  # told on the screen, at the first change
+            set_aside(kept)
     else:
         bring_back(session, kept)
     if asked.sort != ORDERS[0]:
@@ -175,9 +173,3 @@ def _check(material: str | None, process: str | None, options: TuiOptions) -> No
     if options.listed is not None and not options.listed.is_file():
         given = "a folder" if options.listed.is_dir() else "no such file"
         raise InputError([Fault(str(options.listed), "file", given, "the list that was screened")])
-
-
-def _set_aside(set_aside: Callable[[Path], None], kept: Path) -> None:
-    """A folder that cannot be written is told on the screen, at the first change."""
-    with contextlib.suppress(OSError):
-        set_aside(kept)

@@ -1,4 +1,4 @@
-"""`headwright why`: why nothing fits, or why a part or a build is out, and what would help."""
+"""`headwright why`, `compare` and `measure`: what explains an answer."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.opening import format_option
+from configurator.cli.opening import format_option, number_option
 from configurator.cli.question import puts_question
 from configurator.cli.terminal import ProgressLine, put, table_width
 from configurator.errors import UsageError
@@ -33,14 +33,7 @@ Examples:
     metavar="RANK|PARTS",
     help='A rank of the list, or "slot=part, slot=part".',
 )
-@click.option(
-    "--limit",
-    metavar="N",
-    type=click.IntRange(1, 20),
-    default=3,
-    show_default=True,
-    help="Most reasons to tell.",
-)
+@number_option("--limit", low=1, high=20, default=3, words="Most reasons to tell.")
 @click.option("--quick", is_flag=True, help="Leave out remedies and break points.")
 @format_option("table", "json")
 @click.pass_context
@@ -89,3 +82,75 @@ def _asked(part: str | None, build: str | None) -> Mapping[str, str]:
     if build is not None and not build.strip().isdecimal():
         return read_parts(build)
     return {}
+
+
+@click.command(
+    short_help="Put builds side by side, differences first.",
+    epilog="""\b
+Examples:
+  headwright compare probe-grease plug-grease --build 1 --build 40
+  headwright compare lid-sealant lid-bead --build 1 --build 2 --build 3 --format json""",
+)
+@puts_question()
+@click.option(
+    "--build",
+    "named",
+    metavar="RANK|PARTS",
+    multiple=True,
+    help='A rank of the list, or "slot=part, slot=part"; two to four times.',
+)
+@format_option("table", "json")
+@click.pass_context
+def compare(
+    ctx: click.Context,
+    /,
+    *,
+    workshop: Workshop,
+    question: Question,
+    named: tuple[str, ...],
+    form: str,
+) -> None:
+    """Compare two to four builds for MATERIAL and PROCESS: parts, figures, and every rule.
+
+    The exit code is 1 if one of them is ruled out, or does not fit and --strict is given.
+    """
+    from configurator.explain.compare import compare as compared
+    from configurator.report.compare import compare_json, compare_text
+
+    answer = workshop.answer(question)
+    found = compared(answer, named)
+    put(
+        compare_json(answer, found)
+        if form == "json"
+        else compare_text(answer, found, table_width())
+    )
+    ctx.exit(0 if all(build.state in answer.levels for build in found.builds) else 1)
+
+
+@click.command(
+    short_help="Which missing or wide datum decides most, in builds settled.",
+    epilog="""\b
+Examples:
+  headwright measure lens-adhesive lens-ring
+  headwright measure my-paste.toml my-bead.toml --format json > tests.json""",
+)
+@puts_question(strict="it is about builds that are not shown to fit")
+@format_option("table", "json")
+@click.pass_context
+def measure(ctx: click.Context, workshop: Workshop, question: Question, form: str) -> None:
+    """Rank what could be measured of MATERIAL by the builds that knowing it would settle.
+
+    The question is put again with each datum at either end of what it may be.
+    """
+    from configurator.explain.measure import measurements
+    from configurator.report.measure import measure_json, measure_text
+
+    answer = workshop.answer(question)
+    with ProgressLine() as line:
+        found = measurements(answer, progress=lambda at: line(f"trying {at}"))
+    put(
+        measure_json(answer, found)
+        if form == "json"
+        else measure_text(answer, found, table_width())
+    )
+    ctx.exit(0 if answer.count else 1)

@@ -1,19 +1,81 @@
-"""An answer as data: the JSON of schema 1, and one CSV row a build."""
+"""Builds of an answer: which page of them, the JSON of schema 1, and one CSV row a build."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from configurator.report.machine import csv_text, json_text, number
-from configurator.report.page import Page
-from configurator.request.intake import Gap
+from configurator.engine.pareto import Progress
+from configurator.report.machine import csv_text, data_of, json_text, number
 from configurator.rules.finding import LISTED, Finding
 from configurator.workshop.answer import Answer
-from configurator.workshop.figures import FIGURES
+from configurator.workshop.figures import FIGURES, Figure
 from configurator.workshop.told import Choice, RankedBuild
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""
+
+
+DEFAULT_LIMIT = 20
+
+
+@dataclass(frozen=True)
+class Page:
+    """Some of an answer's builds, best first."""
+
+    answer: Answer
+    """What they come from."""
+    builds: tuple[RankedBuild, ...]
+    """The builds of this page."""
+    offset: int
+    """How many builds stand before them."""
+    traded: tuple[Figure, ...] = ()
+    """Figures of a trade-off, of which the builds are the Pareto front; else empty."""
+    front: int = 0
+    """Builds of the whole trade-off."""
+
+    @property
+    def total(self) -> int:
+        """Builds on all pages together."""
+        return self.front if self.traded else self.answer.listed
+
+    @property
+    def sort(self) -> Figure:
+        """What orders builds of the same state, or those of a trade-off."""
+        return self.traded[0] if self.traded else self.answer.order
+
+    @property
+    def more(self) -> int:
+        """Builds after this page."""
+        return max(self.total - self.offset - len(self.builds), 0)
+
+    @property
+    def hidden(self) -> int:
+        """Builds that are left out for not being shown to fit."""
+        return self.answer.count - self.answer.listed
+
+    @property
+    def shown(self) -> tuple[Figure, ...]:
+        """Figures that the list is about beside the usual ones."""
+        return self.traded or ((self.sort,) if self.sort is not FIGURES[0] else ())
+
+
+def page_of(answer: Answer, *, offset: int = 0, limit: int = DEFAULT_LIMIT) -> Page:
+    """Take one page out of an answer: so many builds are passed over, and so many shown at most."""
+    return Page(answer, answer.builds(offset=offset, limit=limit), offset)
+
+
+def front_page(
+    answer: Answer,
+    traded: Sequence[Figure],
+    *,
+    limit: int = DEFAULT_LIMIT,
+    progress: Progress | None = None,
+) -> Page:
+    """Take the builds of a trade-off of two to four figures, in the order of the first."""
+    front = answer.front(traded, progress=progress)
+    return Page(answer, front[:limit], 0, tuple(traded), len(front))
 
 
 def builds_json(page: Page) -> str:
@@ -31,10 +93,11 @@ def builds_json(page: Page) -> str:
                 for slot, choices in answer.choices.items()
             },
             "builds": [_build(build) for build in page.builds],
-            "cautions": [
-                {"topic": caution.topic, "text": caution.text} for caution in answer.cautions
+            "cautions": [data_of(caution, "topic", "text") for caution in answer.cautions],
+            "gaps": [
+                data_of(gap, "field", "says", "used", "basis", "settle_with")
+                for gap in answer.subject.filled.notes
             ],
-            "gaps": [_gap(gap) for gap in answer.subject.filled.notes],
         }
     )
 
@@ -90,27 +153,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
     return {
         "rule": finding.rule,
         "state": finding.state.words,
-        "demand": _side(finding.demand),
-        "limit": _side(finding.limit),
-        "unit": finding.unit,
-        "margin": number(finding.margin),
-        "corner": finding.corner,
-        "basis": finding.basis.value,
-        "reason": finding.reason,
-    }
-
-
-def _side(value: float | str | None) -> float | str | None:
-    return value if isinstance(value, str) else number(value)
-
-
-def _gap(gap: Gap) -> dict[str, Any]:
-    return {
-        "field": gap.field,
-        "says": gap.says,
-        "used": gap.used,
-        "basis": None if gap.basis is None else gap.basis.value,
-        "settle_with": gap.settle_with,
+        **data_of(finding, "demand", "limit", "unit", "margin", "corner", "basis", "reason"),
     }
 
 

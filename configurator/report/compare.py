@@ -8,7 +8,7 @@ from configurator.explain.compare import ComparedRow, SideBySide, Value
 from configurator.report.builds import build_data, finding_data, question_data
 from configurator.report.heading import asked_in_words
 from configurator.report.lines import columns, labelled, wrapped
-from configurator.report.machine import json_text, number
+from configurator.report.machine import data_of, json_text, number
 from configurator.rules.finding import Finding
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import LENGTH, MASS, MOMENT, PRESSURE, SPEED, TIME
@@ -101,7 +101,7 @@ def compare_json(answer: Answer, found: SideBySide) -> str:
             **question_data(answer),
             "builds": [build_data(build) for build in found.builds],
             "parts": [
-                {"slot": row.name, "differs": row.differs, "parts": list(row.values)}
+                {"slot": row.name, "differs": row.differs, "parts": row.values}
                 for row in found.parts
             ],
             "figures": [
@@ -122,8 +122,7 @@ def compare_json(answer: Answer, found: SideBySide) -> str:
                 for row in found.rules
             ],
             "trades": [
-                {"build": trade.place, "won": list(trade.won), "lost": list(trade.lost)}
-                for trade in found.trades
+                {"build": trade.place, **data_of(trade, "won", "lost")} for trade in found.trades
             ],
         }
     )

@@ -1,20 +1,29 @@
-"""The shop's findings, as table, JSON or CSV; the CSV can be imported again."""
+"""The shop's own record: its findings as table, JSON or CSV, and the heads that trials measured."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Iterator, Sequence
 
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.chemistry.evidence_files import KEYS
-from configurator.report.lines import columns, wrapped
+from configurator.report.lines import WIDTH, columns, wrapped
 from configurator.report.machine import csv_text, json_text
-from configurator.report.table import WIDTH
-from configurator.units.display import plural
+from configurator.units.display import figures, plural
+from configurator.workshop.head_record import HeadRecord
 
 SCHEMA = 1
 
 _RIGHT = frozenset({"degC", "h", "swell %", "Shore A"})
+_HEAD_HEADS = (
+    "date",
+    "trial",
+    "material",
+    "cavity",
+    "stator",
+    "mL a turn",
+    "slip mL/min",
+    "verdict",
+)
 _HEADS = ("date", "material", "substance", "degC", "h", "swell %", "Shore A", "grade", "kind")
 
 
@@ -48,15 +57,14 @@ def _row(record: EvidenceRecord) -> list[str]:
     ]
 
 
-def evidence_json(evidence: Evidence, heads: Sequence[Mapping[str, Any]] = ()) -> str:
+def evidence_json(evidence: Evidence, heads: Sequence[HeadRecord] = ()) -> str:
     """Return the findings as JSON, in the order of the file, and the measured heads beside them."""
-    findings = [record.model_dump(mode="json") for record in evidence.records]
     return json_text(
         {
             "schema": SCHEMA,
-            "count": len(findings),
-            "findings": findings,
-            "head_trials": list(heads),
+            "count": len(evidence.records),
+            "findings": [record.model_dump(mode="json") for record in evidence.records],
+            "head_trials": [head.model_dump(mode="json") for head in heads],
         }
     )
 
@@ -75,3 +83,42 @@ def _cells(record: EvidenceRecord) -> Iterator[str | float | None]:
     }
     for key in KEYS:
         yield written[key] if key in written else getattr(record, key)
+
+
+def records_table(records: Sequence[HeadRecord], *, width: int = WIDTH) -> str:
+    """Return measured heads as text for people, in the order of the file; empty if there are none.
+
+    The last trial of a cavity and kind of stator counts, so that the order is part of what is
+    told.
+    """
+    if not records:
+        return ""
+    laid_out = columns(
+        _HEAD_HEADS,
+        [_head_row(record) for record in records],
+        width,
+        right=frozenset({"mL a turn", "slip mL/min"}),
+    )
+    lines = [f"{plural(len(records), 'side')} of measured heads", ""]
+    lines += [line for entry in laid_out for line in entry]
+    notes = [
+        "slip: at the highest back pressure of the trial; of trials on one cavity the last counts"
+    ]
+    if not all(record.usable for record in records):
+        notes.append("a rejected head is kept here and not used")
+    return "\n".join([*lines, *wrapped("; ".join(notes) + ".", width)]) + "\n"
+
+
+def _head_row(record: HeadRecord) -> list[str]:
+    side = f" {record.side}" if record.side else ""
+    slip = f"{figures(record.slip_ml_min)} at {figures(record.pressure_bar)} bar"
+    return [
+        record.date or "-",
+        record.trial,
+        f"{record.material}{side}",
+        record.cavity,
+        record.stator,
+        f"{record.displacement_ml:.5g} +/- {figures(record.displacement_half_ml)}",
+        slip if record.slip_shows else f"up to {slip}",
+        record.verdict,
+    ]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from configurator.catalog.catalog import Catalog
+from configurator.report.builds import Page
 from configurator.report.lines import labelled
-from configurator.report.page import Page
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
@@ -24,8 +24,8 @@ def heading(page: Page, width: int) -> list[str]:
     subject = answer.subject
     question, catalog = subject.question, subject.catalog
     pairs = [
-        ("Material", _titled(question.material)),
-        ("Process", _titled(question.process)),
+        ("Material", titled(question.material)),
+        ("Process", titled(question.process)),
         ("Duty", duty_in_words(subject.duty)),
         ("Catalog", f"{catalog_in_words(catalog)}; {invented_in_words(catalog)}"),
         ("Picks", picks_in_words(question)),
@@ -45,7 +45,8 @@ def _order(page: Page) -> str:
     return f"by state, then {order}, {best} first"
 
 
-def _titled(asked: Material | Process) -> str:
+def titled(asked: Material | Process) -> str:
+    """Return title and name, and whether it is invented, as everyone must know."""
     return f"{asked.title} ({asked.name}{', invented' if asked.invented else ''})"
 
 

@@ -12,6 +12,9 @@ from configurator.rules.finding import State
 if TYPE_CHECKING:
     from configurator.explain.sentence import Paragraph
 
+WIDTH = 100
+"""Columns of a terminal that a table takes at most."""
+
 GAP = 2
 """Blanks between two columns."""
 

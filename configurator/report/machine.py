@@ -35,6 +35,17 @@ def number(value: float | None) -> float | None:
     return float(f"{value:.{DIGITS}g}") + 0.0
 
 
+def numbers(values: Iterable[float | None]) -> list[float | None]:
+    """Return numbers as `number` gives each of them."""
+    return [number(value) for value in values]
+
+
+def data_of(entry: object, *names: str) -> dict[str, Any]:
+    """Return named attributes of an entry as data, numbers as `number` gives them."""
+    found = {name: getattr(entry, name) for name in names}
+    return {name: number(got) if isinstance(got, float) else got for name, got in found.items()}
+
+
 def json_text(data: Mapping[str, Any]) -> str:
     """Return data as JSON in ASCII, keys in the order given, with a line break at the end.
 

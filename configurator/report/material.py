@@ -11,10 +11,10 @@ from configurator.chemistry.opinion import Opinion
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Costs, End, Measurement
 from configurator.explain.material_check import MaterialCheck, Touch
-from configurator.report.heading import catalog_in_words
-from configurator.report.lines import columns, labelled, wrapped
-from configurator.report.machine import json_text, number
-from configurator.report.table import WIDTH
+from configurator.report.heading import catalog_in_words, titled
+from configurator.report.lines import WIDTH, columns, labelled, wrapped
+from configurator.report.machine import data_of, json_text, number
+from configurator.report.measure import counts_data, counts_in_words
 from configurator.request.intake import Gap
 from configurator.request.process import Process
 from configurator.units.display import show, spaced
@@ -52,10 +52,10 @@ def material_table(
     width : int
         Widest line, in cells.
     """
-    material = check.material
-    named = f"{material.title} ({material.name}{', invented' * material.invented})"
     blocks = [
-        labelled([("Material", named), ("Catalog", catalog_in_words(catalog))], width),
+        labelled(
+            [("Material", titled(check.material)), ("Catalog", catalog_in_words(catalog))], width
+        ),
         _known(check, width),
         _gaps("Estimated, because the data sheet leaves it out:", check.estimated, width),
         _gaps("Missing, and nothing put in its place:", check.missing, width),
@@ -167,7 +167,7 @@ def _voice(voice: Opinion) -> str:
 
 
 def _costs(costs: Costs, width: int) -> list[list[str]]:
-    blocks = [wrapped(f"Builds now: {_counts(costs.now)}.", width, rest="  ")]
+    blocks = [wrapped(f"Builds now: {counts_in_words(costs.now)}.", width, rest="  ")]
     if costs.gaps:
         lines = ["If a gap were settled, at its good end and at its bad end:"]
         for entry in costs.gaps:
@@ -183,7 +183,7 @@ def _costs(costs: Costs, width: int) -> list[list[str]]:
         lines += [f"  {line}" for texts in columns(heads, rows, width - 2) for line in texts]
         blocks.append(lines)
     if costs.together is not None:
-        text = f"With all of them at their good ends: {_counts(costs.together)}."
+        text = f"With all of them at their good ends: {counts_in_words(costs.together)}."
         blocks.append(wrapped(text, width, rest="  "))
     return blocks
 
@@ -201,17 +201,10 @@ def _ends(entry: Measurement, now: Counts) -> Iterator[str]:
     elif entry.good.counts == entry.bad.counts == now:
         yield "no build hangs on it: the same at either end"
     elif entry.good.counts == entry.bad.counts:
-        yield f"settled at either end: {_counts(entry.good.counts)}"
+        yield f"settled at either end: {counts_in_words(entry.good.counts)}"
     else:
-        yield f"good end, {entry.good.text}: {_counts(entry.good.counts)}"
-        yield f"bad end, {entry.bad.text}: {_counts(entry.bad.counts)}"
-
-
-def _counts(counts: Counts) -> str:
-    return (
-        f"{spaced(counts.fits)} fits, {spaced(counts.marginal)} marginal, "
-        f"{spaced(counts.unproven)} unproven"
-    )
+        yield f"good end, {entry.good.text}: {counts_in_words(entry.good.counts)}"
+        yield f"bad end, {entry.bad.text}: {counts_in_words(entry.bad.counts)}"
 
 
 def material_json(check: MaterialCheck, catalog: Catalog, asked: Sequence[Asked]) -> str:
@@ -223,8 +216,7 @@ def material_json(check: MaterialCheck, catalog: Catalog, asked: Sequence[Asked]
         "material": {"name": material.name, "title": material.title},
         "known": [
             {
-                "field": known.field,
-                "text": known.text,
+                **data_of(known, "field", "text"),
                 **({} if known.quantity is None else {"quantity": known.quantity.as_json()}),
             }
             for known in check.known
@@ -232,8 +224,7 @@ def material_json(check: MaterialCheck, catalog: Catalog, asked: Sequence[Asked]
         "estimated": [_gap_data(gap) for gap in check.estimated],
         "missing": [_gap_data(gap) for gap in check.missing],
         "unknown_constituents": [
-            {"field": each.field, "name": each.name, "nearest": list(each.nearest)}
-            for each in check.strangers
+            data_of(each, "field", "name", "nearest") for each in check.strangers
         ],
         "processes": [
             {
@@ -251,11 +242,9 @@ def material_json(check: MaterialCheck, catalog: Catalog, asked: Sequence[Asked]
 
 def _gap_data(gap: Gap) -> dict[str, Any]:
     return {
-        "field": gap.field,
-        "says": gap.says,
+        **data_of(gap, "field", "says"),
         "used": None if gap.basis is None else gap.used,
-        "basis": None if gap.basis is None else gap.basis.value,
-        "settle_with": gap.settle_with,
+        **data_of(gap, "basis", "settle_with"),
     }
 
 
@@ -274,21 +263,11 @@ def _touch_data(touch: Touch) -> dict[str, Any]:
         "material": contact.material,
         "part": touch.compound or None,
         "slots": list(touch.slots),
-        "grade": contact.grade,
-        "constituent": contact.constituent,
-        "basis": contact.basis.value,
-        "confidence": contact.confidence,
-        "reason": contact.reason,
+        **data_of(contact, "grade", "constituent", "basis", "confidence", "reason"),
         "test": contact.test or None,
         "swelling_pct": None if bounds is None else [number(100 * end) for end in bounds],
         "disagreements": [
-            {
-                "grade": voice.grade,
-                "source": voice.source,
-                "basis": voice.basis.value,
-                "confidence": voice.confidence,
-                "used": voice.used,
-            }
+            data_of(voice, "grade", "source", "basis", "confidence", "used")
             for voice in contact.disagreements
         ],
     }
@@ -296,26 +275,21 @@ def _touch_data(touch: Touch) -> dict[str, Any]:
 
 def _costs_data(costs: Costs) -> dict[str, Any]:
     return {
-        "now": _counts_data(costs.now),
+        "now": counts_data(costs.now),
         "gaps": [_cost_data(entry) for entry in costs.gaps],
         "unknown_contacts": [_cost_data(entry) for entry in costs.contacts],
-        "all_settled_well": None if costs.together is None else _counts_data(costs.together),
+        "all_settled_well": None if costs.together is None else counts_data(costs.together),
     }
 
 
 def _cost_data(entry: Measurement) -> dict[str, Any]:
     ends = {
-        name: None if end is None else {"text": end.text, **_counts_data(end.counts)}
+        name: None if end is None else {"text": end.text, **counts_data(end.counts)}
         for name, end in (("good_end", entry.good), ("bad_end", entry.bad))
     }
     return {
-        "field": entry.field,
-        "says": entry.says,
+        **data_of(entry, "field", "says"),
         "settle_with": entry.test,
         **ends,
         "note": entry.note or None,
     }
-
-
-def _counts_data(counts: Counts) -> dict[str, int]:
-    return {"fits": counts.fits, "marginal": counts.marginal, "unproven": counts.unproven}

@@ -11,24 +11,25 @@ from configurator.explain.paragraphs import measurement_paragraphs
 from configurator.report.builds import question_data
 from configurator.report.heading import asked_in_words
 from configurator.report.lines import labelled, laid_out
-from configurator.report.machine import json_text, number
+from configurator.report.machine import data_of, json_text
 from configurator.units.display import spaced
 from configurator.workshop.answer import Answer
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""
 
+NONE = "none; `headwright why` says why"
+
 
 def measure_text(answer: Answer, found: Measurements, width: int) -> str:
     """Return the tests in order as prose."""
-    builds = ("Builds", _counts(found.now))
+    builds = ("Builds", counts_in_words(found.now) if found.now.total else NONE)
     lines = labelled([*asked_in_words(answer.subject.question), builds], width)
     return "\n".join([*lines, "", *laid_out(measurement_paragraphs(found), width)]) + "\n"
 
 
-def _counts(counts: Counts) -> str:
-    if not counts.total:
-        return "none; `headwright why` says why"
+def counts_in_words(counts: Counts) -> str:
+    """Return how many builds there are in each state."""
     return (
         f"{spaced(counts.fits)} fits, {spaced(counts.marginal)} marginal, "
         f"{spaced(counts.unproven)} unproven"
@@ -41,38 +42,32 @@ def measure_json(answer: Answer, found: Measurements) -> str:
         {
             "schema": SCHEMA,
             **question_data(answer),
-            "now": _counts_data(found.now),
+            "now": counts_data(found.now),
             "measurements": [_data(each) for each in found.useful],
             "no_build_hangs_on": [_data(each) for each in found.idle],
         }
     )
 
 
-def _counts_data(counts: Counts) -> dict[str, int]:
-    return {"fits": counts.fits, "marginal": counts.marginal, "unproven": counts.unproven}
+def counts_data(counts: Counts) -> dict[str, int]:
+    """Return the same as data."""
+    return data_of(counts, "fits", "marginal", "unproven")
 
 
 def _data(each: Measurement) -> dict[str, Any]:
     decision = each.decision
     return {
-        "field": each.field,
-        "says": each.says,
-        "test": each.test,
+        **data_of(each, "field", "says", "test"),
         "method": each.effort.method,
         "hours": each.effort.hours,
         "hours_until_result": each.effort.wait,
         "hours_basis": "common practice",
-        "ends": [{"value": end.text, "counts": _counts_data(end.counts)} for end in each.ends],
-        "settled": each.settled,
-        "settled_per_hour": number(each.settled_per_hour),
-        "at_stake": each.at_stake,
+        "ends": [{"value": end.text, "counts": counts_data(end.counts)} for end in each.ends],
+        **data_of(each, "settled", "settled_per_hour", "at_stake"),
         "decides_at": None
         if decision is None
         else {
-            "value": number(decision.value),
-            "unit": decision.unit,
-            "text": decision.text,
-            "below": decision.below,
+            **data_of(decision, "value", "unit", "text", "below"),
             "from": decision.above,
         },
         "note": each.note,

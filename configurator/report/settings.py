@@ -12,7 +12,7 @@ from configurator.report.settings_deposit import (
     standoff,
     suck_back,
 )
-from configurator.report.settings_kind import PRACTICE, Setting, of_side
+from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
 from configurator.rules.basis import basis_of
 from configurator.rules.case import Case
 from configurator.rules.filling import inlet_pressure
@@ -46,13 +46,7 @@ PURGE_SHARE = 0.3
 
 
 def settings_of(head: Head) -> tuple[Setting, ...]:
-    """Work out the first settings of a build.
-
-    Parameters
-    ----------
-    head : Head
-        The build at work.
-    """
+    """Work out the first settings of a build at work."""
     case = head.case
     return (
         *(setting for side in case.sides for setting in _speeds(case, side)),
@@ -140,16 +134,14 @@ def _feed(case: Case, side: Side) -> Iterator[Setting]:
     if math.isfinite(rest):
         ceiling = min(ceiling, rest)
         note += f"; above {show_value(rest, PRESSURE)} it may drip at rest"
-    start = high
-    yield Setting(
+    yield ranged(
         f"feed pressure{of_side(side)}",
-        show_value(start, PRESSURE),
-        f"{show_value(min(low, start), PRESSURE)} to {show_value(max(ceiling, start), PRESSURE)}",
-        _asked(case, side, "component.flow", "process.feed_pressure").value,
-        f"{note}; at least {show_value(LEAST_FEED, PRESSURE)} ({PRACTICE})",
-        min(low, start),
-        max(ceiling, start),
-        "Pa",
+        PRESSURE,
+        start=high,
+        low=min(low, high),
+        high=max(ceiling, high),
+        basis=_asked(case, side, "component.flow", "process.feed_pressure").value,
+        note=f"{note}; at least {show_value(LEAST_FEED, PRESSURE)} ({PRACTICE})",
     )
 
 
@@ -218,26 +210,24 @@ def _purge(head: Head) -> Iterator[Setting]:
     times = case.practice.purge_volumes.nominal
     assert case.material.mix is not None
     basis = weakest(case.material.mix.pot_life.value.basis, Basis.COMMON_PRACTICE).value
-    yield Setting(
+    yield ranged(
         "purge interval",
-        show_value(PURGE_SHARE * life, TIME),
-        f"{show_value(0.2 * life, TIME)} to {show_value(0.5 * life, TIME)}",
-        basis,
-        f"of {show_value(life, TIME)} pot life at the warmest, as stated: "
+        TIME,
+        start=PURGE_SHARE * life,
+        low=0.2 * life,
+        high=0.5 * life,
+        basis=basis,
+        note=f"of {show_value(life, TIME)} pot life at the warmest, as stated: "
         f"{case.material.mix.pot_life.definition}",
-        0.2 * life,
-        0.5 * life,
-        "s",
     )
-    yield Setting(
+    yield ranged(
         "purge volume",
-        show_value(times * volume, VOLUME),
-        f"{show_value(2.0 * volume, VOLUME)} to {show_value((times + 1.0) * volume, VOLUME)}",
-        PRACTICE,
-        f"{figures(times)} volumes of the mixer",
-        2.0 * volume,
-        (times + 1.0) * volume,
-        "m^3",
+        VOLUME,
+        start=times * volume,
+        low=2.0 * volume,
+        high=(times + 1.0) * volume,
+        basis=PRACTICE,
+        note=f"{figures(times)} volumes of the mixer",
     )
     yield Setting(
         "mixer change",

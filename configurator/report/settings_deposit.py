@@ -9,19 +9,15 @@ import numpy as np
 
 from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtain_distance
 from configurator.physics.stored_volume import suck_back_angle, trapped_air_volume
-from configurator.report.settings_kind import PRACTICE, Setting, of_side
+from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
 from configurator.request.process import Bead, Dots, Potting
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.side import Side
 from configurator.trial.head import Head, one
 from configurator.units.display import figures, show, show_interval, show_value
 from configurator.units.interval import Basis, Interval, weakest
-from configurator.units.kinds import (
-    LENGTH,
-    SPEED,
-    TIME,
-    VOLUME_FLOW,
-)
+from configurator.units.kinds import LENGTH, SPEED, TIME, VOLUME_FLOW
+from configurator.units.quantity import Quantity
 
 FARTHEST_BORES = 1.5
 """Standoff of a bead over the bore, at most: beyond it the string coils (common practice). [-]"""
@@ -58,29 +54,18 @@ def path_settings(head: Head) -> Iterator[Setting]:
         )
         yield _corner(head, deposit)
     elif isinstance(deposit, Dots):
-        time = deposit.dispense_time.interval
-        yield Setting(
-            "time of a shot",
-            show_value(time.nominal, TIME),
-            f"{show_value(0.9 * time.low, TIME)} to {show_value(1.1 * time.high, TIME)}",
-            f"{deposit.dispense_time.basis.value}; range {PRACTICE}",
-            "stop the rotor at the same angle each time where a shot is less than a turn",
-            0.9 * time.low,
-            1.1 * time.high,
-            "s",
-        )
+        note = "stop the rotor at the same angle each time where a shot is less than a turn"
+        yield _timed("time of a shot", deposit.dispense_time, note)
     elif isinstance(deposit, Potting):
-        time = deposit.fill_time.interval
-        yield Setting(
-            "time of a filling",
-            show_value(time.nominal, TIME),
-            f"{show_value(0.9 * time.low, TIME)} to {show_value(1.1 * time.high, TIME)}",
-            f"{deposit.fill_time.basis.value}; range {PRACTICE}",
-            "fill from the lowest point up, and slow down before the end",
-            0.9 * time.low,
-            1.1 * time.high,
-            "s",
-        )
+        note = "fill from the lowest point up, and slow down before the end"
+        yield _timed("time of a filling", deposit.fill_time, note)
+
+
+def _timed(name: str, time: Quantity, note: str) -> Setting:
+    """A stated time, and a tenth either way to search in."""
+    low, high = 0.9 * time.low, 1.1 * time.high
+    basis = f"{time.basis.value}; range {PRACTICE}"
+    return ranged(name, TIME, start=time.nominal, low=low, high=high, basis=basis, note=note)
 
 
 def _corner(head: Head, deposit: Bead) -> Setting:

@@ -1,10 +1,12 @@
-"""What a first setting is."""
+"""What a first setting is, and one that is a number with a range."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from configurator.rules.side import Side
+from configurator.units.display import show_value
+from configurator.units.kind import Kind
 
 PRACTICE = "common practice, no source"
 
@@ -28,6 +30,14 @@ class Setting:
     """The range in `unit`."""
     unit: str = ""
     """SI unit, empty where the setting is no number."""
+
+
+def ranged(
+    name: str, kind: Kind, *, start: float, low: float, high: float, basis: str, note: str
+) -> Setting:
+    """A number to start with and the range to stay in, told in the unit that suits each."""
+    span = f"{show_value(low, kind)} to {show_value(high, kind)}"
+    return Setting(name, show_value(start, kind), span, basis, note, low, high, kind.unit)
 
 
 def of_side(side: Side) -> str:

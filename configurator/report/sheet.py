@@ -6,6 +6,7 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 from configurator.chemistry.cautions import DEFER
+from configurator.report.builds import question_data
 from configurator.report.chart_data import (
     Bars,
     Reaction,
@@ -16,7 +17,7 @@ from configurator.report.chart_data import (
     reaction_of,
 )
 from configurator.report.charts import flow_window, reaction, stacked_bars
-from configurator.report.machine import json_text, number
+from configurator.report.machine import data_of, json_text, number, numbers
 from configurator.report.sheet_data import SheetData, part_rows
 from configurator.report.sheet_page import missing_library, render
 from configurator.rules.finding import Finding
@@ -123,22 +124,16 @@ def _fetch_nothing(url: str, *_: Any, **__: Any) -> Any:
 def sheet_json(data: SheetData) -> str:
     """Return the sheet as JSON, charts as their numbers."""
     answer, build = data.answer, data.build
-    subject = answer.subject
     return json_text(
         {
             "schema": SCHEMA,
             "program": _program(),
-            "catalog": {"name": subject.catalog.name, "sha256": subject.catalog.sha256},
-            "material": {"name": subject.question.material.name},
-            "process": {"name": subject.question.process.name},
+            **question_data(answer),
             "asked": [{"what": label, "text": text} for label, text in (*data.asked, *data.stated)],
             "rank": build.rank,
             "state": build.state.words,
             "parts": {slot: part.name for slot, part in build.parts.items()},
-            "joints": [
-                {"between": joint.between, "how": joint.how, "closed": joint.closed}
-                for joint in data.joints
-            ],
+            "joints": [data_of(joint, "between", "how", "closed") for joint in data.joints],
             "figures": {name: number(value) for name, value in build.figures.items()},
             "findings": [_finding(finding) for finding in build.findings],
             "reasons": list(data.reasons),
@@ -161,58 +156,33 @@ def sheet_json(data: SheetData) -> str:
             },
             "settings": [
                 {
-                    "name": setting.name,
-                    "start": setting.start,
+                    **data_of(setting, "name", "start"),
                     "range": setting.span,
-                    "low": number(setting.low),
-                    "high": number(setting.high),
-                    "unit": setting.unit,
-                    "basis": setting.basis,
-                    "note": setting.note,
+                    **data_of(setting, "low", "high", "unit", "basis", "note"),
                 }
                 for setting in data.settings
             ],
-            "gaps": [
-                {
-                    "field": gap.field,
-                    "says": gap.says,
-                    "used": gap.used,
-                    "settle_with": gap.settle_with,
-                }
-                for gap in data.gaps
-            ],
+            "gaps": [data_of(gap, "field", "says", "used", "settle_with") for gap in data.gaps],
             "assumptions": [
-                {"where": each.where, "what": each.what, "basis": each.basis, "note": each.note}
-                for each in data.assumptions
+                data_of(each, "where", "what", "basis", "note") for each in data.assumptions
             ],
-            "cautions": [
-                {"topic": caution.topic, "text": caution.text} for caution in data.cautions
-            ],
+            "cautions": [data_of(caution, "topic", "text") for caution in data.cautions],
         }
     )
 
 
 def _finding(finding: Finding) -> dict[str, Any]:
-    def side(value: float | str | None) -> float | str | None:
-        return value if isinstance(value, str) else number(value)
-
-    return {
-        **_row(finding),
-        "demand": side(finding.demand),
-        "limit": side(finding.limit),
-        "unit": finding.unit,
-        "margin": number(finding.margin),
-    }
+    return {**_row(finding), **data_of(finding, "demand", "limit", "unit", "margin")}
 
 
 def _window(window: SpeedOverFlow) -> dict[str, Any]:
     return {
         "title": window.title,
-        "flow_ml_min": [number(value) for value in window.flows],
-        "low_rpm": [number(value) for value in window.low],
-        "nominal_rpm": [number(value) for value in window.middle],
-        "high_rpm": [number(value) for value in window.high],
-        "wanted_ml_min": [number(value) for value in window.wanted],
+        "flow_ml_min": numbers(window.flows),
+        "low_rpm": numbers(window.low),
+        "nominal_rpm": numbers(window.middle),
+        "high_rpm": numbers(window.high),
+        "wanted_ml_min": numbers(window.wanted),
         "limits_rpm": {label: number(value) for label, value in window.limits},
     }
 
@@ -221,9 +191,7 @@ def _bars(bars: Bars) -> dict[str, Any]:
     return {
         "unit": bars.unit,
         "rows": list(bars.rows),
-        "parts": {
-            label or "share": [number(value) for value in values] for label, values in bars.parts
-        },
+        "parts": {label or "share": numbers(values) for label, values in bars.parts},
         "limits": {label: number(value) for label, value in bars.limits},
     }
 
@@ -231,6 +199,6 @@ def _bars(bars: Bars) -> dict[str, Any]:
 def _reaction(data: Reaction) -> dict[str, Any]:
     return {
         "ends": list(data.ends),
-        "time_pressure_pct": [number(value) for value in data.time_pressure],
+        "time_pressure_pct": numbers(data.time_pressure),
         "head_pct": number(data.head),
     }

@@ -7,10 +7,15 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel
 
-from configurator.catalog.parts import Drive, FittedPart, Mixing, Outlet, Part, Size
+from configurator.catalog.parts import Cavity, Drive, FittedPart, Mixing, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
 from configurator.explain.neighbours import Neighbour, nearest_rejected
-from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words
+from configurator.report.heading import (
+    duty_in_words,
+    invented_in_words,
+    picks_in_words,
+    titled,
+)
 from configurator.report.settings import settings_of
 from configurator.report.settings_kind import Setting
 from configurator.request.intake import Gap
@@ -20,6 +25,7 @@ from configurator.rules.rulebook import RULEBOOK
 from configurator.trial.head import Head, head_of, one
 from configurator.units.display import figures, show_quantity, spaced
 from configurator.units.interval import Basis
+from configurator.units.path import quantities
 from configurator.units.quantity import Quantity
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
@@ -28,6 +34,15 @@ from configurator.workshop.told import RankedBuild
 
 WEAK = (Basis.COMMON_PRACTICE, Basis.FROM_MEMORY, Basis.INVENTED, Basis.ESTIMATED)
 """Bases that a sheet owns up to, figure by figure."""
+
+UNITS = {
+    **{unit: unit for unit in ("rpm", "bar", "kg", "s")},
+    "nm": "N m",
+    "pct": "%",
+    "ml": "mL",
+    "hours": "h",
+}
+"""Units as people write them, by the end of a figure's name."""
 
 
 @dataclass(frozen=True)
@@ -90,15 +105,7 @@ class SheetData:
 
 
 def sheet_data(answer: Answer, build: RankedBuild) -> SheetData:
-    """Gather what a sheet says of one build.
-
-    Parameters
-    ----------
-    answer : Answer
-        What the build stands in.
-    build : RankedBuild
-        One of its builds.
-    """
+    """Gather what a sheet says of one build of an answer."""
     head = head_of(answer.subject, build.parts)
     return SheetData(
         answer=answer,
@@ -122,11 +129,8 @@ def sheet_data(answer: Answer, build: RankedBuild) -> SheetData:
 def _asked(answer: Answer) -> Iterator[tuple[str, str]]:
     question = answer.subject.question
     material, process = question.material, question.process
-    yield (
-        "Material",
-        f"{material.title} ({material.name}{', invented' if material.invented else ''})",
-    )
-    yield "Process", f"{process.title} ({process.name}{', invented' if process.invented else ''})"
+    yield "Material", titled(material)
+    yield "Process", titled(process)
     yield "Duty", duty_in_words(answer.subject.duty)
     for label, text in (("Note", material.note), ("Note", process.note)):
         if text:
@@ -135,29 +139,19 @@ def _asked(answer: Answer) -> Iterator[tuple[str, str]]:
         yield "Picks", picks
 
 
-def _quantities(model: BaseModel, prefix: str = "") -> Iterator[tuple[str, Quantity]]:
-    for field in type(model).model_fields:
-        value = getattr(model, field)
-        name = f"{prefix}{field.replace('_', ' ')}"
-        if isinstance(value, Quantity):
-            yield name, value
-        elif isinstance(value, BaseModel):
-            yield from _quantities(value, f"{name}: ")
+def _quantities(model: BaseModel) -> Iterator[tuple[str, Quantity]]:
+    """What a model states, under names for people; entries of a list go without one."""
+    for path, quantity in quantities(model):
+        if "[" not in path:
+            yield path.replace(".", ": ").replace("_", " "), quantity
 
 
 def joints_of(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
     """Every pair of parts that meet: by the size they are made for, by a joint, by an interface."""
     offered = answer.subject.question.process.control
     for slot, part in build.parts.items():
-        prefix = slot.rpartition(".")[0]
-        of_side = f"{prefix}." if prefix else ""
         if isinstance(part, FittedPart):
-            size = build.parts[f"{of_side}size"]
-            yield JointLine(
-                f"{slot} {part.name} to {of_side}size {size.name}",
-                f"made for {', '.join(part.sizes)}",
-                size.name in part.sizes,
-            )
+            yield _for_size(build, slot, part.sizes)
         if isinstance(part, Drive):
             common = [way for way in part.control if not offered or way in offered]
             yield JointLine(
@@ -168,14 +162,15 @@ def joints_of(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
         if isinstance(part, Outlet):
             yield from _tip_joints(build, part)
     for slot, part in build.parts.items():
-        if slot.rpartition(".")[2] == "cavity":
-            of_side = slot.removesuffix("cavity")
-            size = build.parts[f"{of_side}size"]
-            yield JointLine(
-                f"{slot} {part.name} to {of_side}size {size.name}",
-                f"made for {getattr(part, 'size', '')}",
-                getattr(part, "size", None) == size.name,
-            )
+        if isinstance(part, Cavity):
+            yield _for_size(build, slot, (part.size,))
+
+
+def _for_size(build: RankedBuild, slot: str, sizes: Sequence[str]) -> JointLine:
+    side, dot, _ = slot.rpartition(".")
+    size = build.parts[f"{side}{dot}size"].name
+    between = f"{slot} {build.parts[slot].name} to {side}{dot}size {size}"
+    return JointLine(between, f"made for {', '.join(sizes)}", size in sizes)
 
 
 def _tip_joints(build: RankedBuild, outlet: Outlet) -> Iterator[JointLine]:
@@ -207,9 +202,6 @@ def _figures(build: RankedBuild, head: Head) -> Iterator[tuple[str, str, str]]:
     case = head.case
     for figure in FIGURES:
         value = build.figures[figure.name]
-        unit = figure.name.rpartition("_")[2]
-        named = {"rpm", "bar", "nm", "pct", "kg", "s", "ml", "hours"}
-        shown = {"nm": "N m", "pct": "%", "ml": "mL", "hours": "h"}.get(unit, unit)
         if value is None:
             continue
         bounded = figure.read is time_pressure_error and value >= MOST_CHANGE * 100.0
@@ -219,7 +211,7 @@ def _figures(build: RankedBuild, head: Head) -> Iterator[tuple[str, str, str]]:
                 f"{side.prefix.rstrip('.')} {figures(one(figure.of_side(case, side)))}"
                 for side in case.sides
             )
-        yield figure.title, text, shown if unit in named else ""
+        yield figure.title, text, UNITS.get(figure.name.rpartition("_")[2], "")
 
 
 def _reasons(answer: Answer, build: RankedBuild) -> Iterator[str]:
@@ -251,9 +243,8 @@ def _assumptions(answer: Answer, build: RankedBuild, head: Head) -> Iterator[Ass
     ):
         for name, quantity in _quantities(model):
             if quantity.basis in WEAK:
-                yield Assumption(
-                    where, f"{name} {quantity.text}", quantity.basis.value, quantity.note
-                )
+                what = f"{name} {quantity.text}"
+                yield Assumption(where, what, quantity.basis.value, quantity.note)
     yield from _practice(answer, head)
     for slot, part in build.parts.items():
         for basis in WEAK:
@@ -272,19 +263,12 @@ def _practice(answer: Answer, head: Head) -> Iterator[Assumption]:
     for name in used:
         value = getattr(practice, name, None)
         if isinstance(value, Quantity):
-            yield Assumption("shop practice", _named(name, value), value.basis.value, value.note)
+            what = f"{name.replace('_', ' ')} {value.text}"
+            yield Assumption("shop practice", what, value.basis.value, value.note)
         elif isinstance(value, BaseModel):
             for inner, quantity in _quantities(value):
-                yield Assumption(
-                    "shop practice",
-                    f"{name.replace('_', ' ')}, {inner} {quantity.text}",
-                    quantity.basis.value,
-                    quantity.note,
-                )
-
-
-def _named(name: str, value: Quantity) -> str:
-    return f"{name.replace('_', ' ')} {value.text}"
+                what = f"{name.replace('_', ' ')}, {inner} {quantity.text}"
+                yield Assumption("shop practice", what, quantity.basis.value, quantity.note)
 
 
 def part_rows(parts: Sequence[tuple[str, Part]]) -> list[tuple[str, str, str, str]]:

@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from configurator.chemistry.cautions import DEFER
+from configurator.explain.why_none import none_sentences, why_none
+from configurator.report.builds import Page
 from configurator.report.heading import heading
-from configurator.report.lines import coloured, columns, labelled, wrapped
-from configurator.report.nothing import why_nothing
-from configurator.report.page import Page
+from configurator.report.lines import WIDTH, coloured, columns, labelled, wrapped
 from configurator.rules.finding import Finding, State
 from configurator.units.display import figures, plural
 from configurator.workshop.told import RankedBuild
-
-WIDTH = 100
-"""Columns of a terminal that a table takes at most."""
 
 MOST_REASONS = 8
 """Rules that are named below the table; the JSON has them all."""
@@ -26,6 +23,11 @@ LEGEND = (
 )
 
 LEGEND_TWO_PART = " Of two sides rpm is that of the faster one, and err % that of the worse one."
+
+SEE_MORE = (
+    "`headwright why`, with the same arguments, says what would bring a build back; --format json "
+    "shows the reasons for every part in `choices`."
+)
 
 _RIGHT = frozenset({"#", "rpm", "bar", "err %"})
 _HEADS = {"outlet": "tip"}
@@ -147,6 +149,20 @@ def _reasons(page: Page, width: int, *, colour: bool) -> list[str]:
 
 def _of(some: int, all_: int) -> str:
     return "every build listed" if some == all_ else f"{some} of the {all_} listed"
+
+
+def why_nothing(page: Page, width: int) -> list[str]:
+    """Return the lines that stand in place of builds."""
+    answer = page.answer
+    if answer.count:
+        rest = plural(answer.count, "marginal or unproven build")
+        return wrapped(
+            "No build is shown to fit over the whole stated range. Leave out --strict to list "
+            f"{rest} with what they lack.",
+            width,
+        )
+    texts = (*none_sentences(why_none(answer)), SEE_MORE)
+    return [line for text in texts for line in wrapped(text, width)]
 
 
 def _gaps(page: Page, width: int) -> list[str]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from configurator.chemistry.cautions import DEFER, Caution
-from configurator.report.lines import labelled, wrapped
-from configurator.report.machine import json_text, number
+from configurator.report.lines import WIDTH, labelled, wrapped
+from configurator.report.machine import data_of, json_text, number
 from configurator.report.sheet_page import render
-from configurator.report.table import WIDTH
 from configurator.trial.blocks import PURPOSE
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.planning import Sizing
@@ -17,6 +16,14 @@ from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
 
 SCHEMA = 1
+
+VARIED: Mapping[str, tuple[str, Callable[[float], str]]] = {
+    "pressure map": ("pressure", lambda value: show_value(value, PRESSURE)),
+    "dwell": ("dwell", lambda value: show_value(value, TIME)),
+    "temperature": ("temperature", lambda value: show_value(value, TEMPERATURE)),
+    "shot size": ("turns", lambda value: f"{figures(value)} turns"),
+}
+"""What a block varies, and how it is told; all others vary the speed."""
 
 
 def plan_table(
@@ -30,7 +37,7 @@ def plan_table(
     """Return a plan as text for people: size, blocks, tasks, stop rule and cautions."""
     blocks = [
         labelled(summary(plan, sizing, shot_words), width),
-        ["Blocks:", *_blocks(plan, width)],
+        ["Blocks:", *_paired(_blocks(plan), width)],
     ]
     if plan.tasks:
         blocks.append(["Also:", *_paired(plan.tasks, width)])
@@ -89,7 +96,7 @@ def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str,
     ]
 
 
-def _paired(pairs: tuple[tuple[str, str], ...], width: int) -> list[str]:
+def _paired(pairs: Iterable[tuple[str, str]], width: int) -> list[str]:
     return [
         line
         for topic, text in pairs
@@ -97,16 +104,10 @@ def _paired(pairs: tuple[tuple[str, str], ...], width: int) -> list[str]:
     ]
 
 
-def _blocks(plan: TrialPlan, width: int) -> list[str]:
+def _blocks(plan: TrialPlan) -> list[tuple[str, str]]:
     return [
-        line
+        (name, f"{plural(count, 'run')}, {purpose}" + (f": {where}" if where else ""))
         for name, count, purpose, where in blocks_of(plan)
-        for line in wrapped(
-            f"{name}: {plural(count, 'run')}, {purpose}" + (f": {where}" if where else ""),
-            width,
-            first="  ",
-            rest="    ",
-        )
     ]
 
 
@@ -133,22 +134,12 @@ def _set_points(name: str, runs: tuple[Run, ...]) -> str:
 
 def _varied(name: str, runs: Sequence[Run]) -> str:
     """What a block varies, in its own unit."""
+    if name in VARIED:
+        field, words = VARIED[name]
+        values = sorted({getattr(run, field) for run in runs})
+        return ", ".join(dict.fromkeys(map(words, values)))
     speeds = sorted({round(run.speed * 60.0, 3) for run in runs if run.speed})
-    if name == "pressure map":
-        shown = sorted({run.pressure for run in runs})
-        return _listed([show_value(value, PRESSURE) for value in shown])
-    if name == "dwell":
-        return _listed([show_value(value, TIME) for value in sorted({run.dwell for run in runs})])
-    if name == "temperature":
-        ends = sorted({run.temperature for run in runs})
-        return _listed([show_value(value, TEMPERATURE) for value in ends])
-    if name == "shot size":
-        return _listed([f"{figures(value)} turns" for value in sorted({run.turns for run in runs})])
-    return _listed([figures(value) for value in speeds]) + " rpm" if speeds else ""
-
-
-def _listed(texts: list[str]) -> str:
-    return ", ".join(dict.fromkeys(texts))
+    return ", ".join(dict.fromkeys(map(figures, speeds))) + " rpm" if speeds else ""
 
 
 def planned_json(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
@@ -156,19 +147,14 @@ def planned_json(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = 
     return json_text(
         {
             "schema": SCHEMA,
-            "trial": plan.trial,
-            "fingerprint": plan.fingerprint,
-            "material": plan.material,
-            "process": plan.process,
+            **data_of(plan, "trial", "fingerprint", "material", "process"),
             "catalog": {"sha256": plan.catalog},
             "parts": dict(plan.parts),
             "tolerance_pct": number(plan.tolerance * 100.0),
             "confidence_pct": number(plan.confidence * 100.0),
             "look_confidence_pct": number(plan.look_confidence * 100.0),
             "reliability_pct": number(plan.reliability * 100.0),
-            "look": plan.look,
-            "looks": plan.looks,
-            "seed": plan.seed,
+            **data_of(plan, "look", "looks", "seed"),
             "shots_a_flow": sizing.shots,
             "shots_by_interval": sizing.by_interval,
             "shots_by_count": sizing.by_count,
@@ -181,7 +167,7 @@ def planned_json(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = 
             "runs": [_run(run) for run in plan.runs],
             "tasks": [{"topic": topic, "text": text} for topic, text in plan.tasks],
             "stop_rule": list(plan.stop_rule),
-            "cautions": [{"topic": caution.topic, "text": caution.text} for caution in cautions],
+            "cautions": [data_of(caution, "topic", "text") for caution in cautions],
         }
     )
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from configurator.report.lines import columns, labelled, wrapped
-from configurator.report.machine import json_text, number
-from configurator.report.table import WIDTH
+from configurator.report.lines import WIDTH, columns, labelled, wrapped
+from configurator.report.machine import data_of, json_text, number
 from configurator.trial.evaluate import SideResult, TrialEvaluation
 from configurator.trial.shots import Level
 from configurator.trial.slip_map import Estimate
@@ -24,9 +23,8 @@ _HEADS = ("flow", "n", "mean %", "spread %", "k", "95 % of shots, %", "Cpk", "at
 
 def evaluation_table(found: TrialEvaluation, *, width: int = WIDTH) -> str:
     """Return an evaluation as text for people: the verdict first, then what it rests on."""
-    blocks = [_verdict(found, width), _head(found, width), _levels(found, width)]
-    blocks.append(_named(found, width))
-    blocks.append(_remarks(found, width))
+    tell = (_verdict, _head, _levels, _named, _remarks)
+    blocks = [block(found, width) for block in tell]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
@@ -172,15 +170,12 @@ def _remarks(found: TrialEvaluation, width: int) -> list[str]:
         word = "taken off" if mean else "not taken off: fewer than three"
         texts.append(f"Blanks: {show_value(abs(mean), MASS)} on average of {count}, {word}.")
     if found.counted is not None:
+        counted = sum(level.count for level in found.levels)
         texts.append(
-            f"By counting alone, without a normal distribution: all {_counted(found)} shots inside "
+            f"By counting alone, without a normal distribution: all {counted} shots inside "
             f"show {figures(found.counted * 100)} % at {figures(found.plan.confidence * 100)} %."
         )
     return [line for text in texts for line in wrapped(text, width, rest="  ")]
-
-
-def _counted(found: TrialEvaluation) -> int:
-    return sum(level.count for level in found.levels)
 
 
 def evaluation_json(found: TrialEvaluation) -> str:
@@ -226,26 +221,18 @@ def _side_data(result: SideResult) -> dict[str, Any]:
     side, found = result.side, result.map
     data: dict[str, Any] = {
         "side": side.name,
-        "cavity": side.cavity,
-        "stator": side.stator,
+        **data_of(side, "cavity", "stator"),
         "catalog_displacement_ml": number(side.displacement * 1e6),
         "density_measured": result.density_measured,
     }
     if found is None:
         return data | {"displacement_ml": None}
     return data | {
-        "displacement_ml": number(found.displacement.value * 1e6),
-        "displacement_half_ml": number(found.displacement.half * 1e6),
-        "start_ul": number(None if found.start is None else found.start.value * 1e9),
-        "start_half_ul": number(None if found.start is None else found.start.half * 1e9),
-        "leak_ml_min": number(found.leak.value * 6e7),
-        "leak_half_ml_min": number(found.leak.half * 6e7),
+        **_estimate("displacement", found.displacement, "ml", 1e6),
+        **_estimate("start", found.start, "ul", 1e9),
+        **_estimate("leak", found.leak, "ml_min", 6e7),
         "slip": [
-            {
-                "pressure_bar": number(pressure / 1e5),
-                "slip_ml_min": number(slip.value * 6e7),
-                "slip_half_ml_min": number(slip.half * 6e7),
-            }
+            {"pressure_bar": number(pressure / 1e5), **_estimate("slip", slip, "ml_min", 6e7)}
             for pressure, slip in found.slip
         ],
         "slip_shows": found.slip_is_sure,
@@ -253,6 +240,13 @@ def _side_data(result: SideResult) -> dict[str, Any]:
         "nonlinearity_pct": number(found.nonlinearity * 100.0),
         "catch_spread_pct": number(found.spread * 100.0),
         "catches": found.catches,
+    }
+
+
+def _estimate(name: str, found: Estimate | None, unit: str, scale: float) -> dict[str, Any]:
+    return {
+        f"{name}_{unit}": number(None if found is None else found.value * scale),
+        f"{name}_half_{unit}": number(None if found is None else found.half * scale),
     }
 
 
@@ -266,9 +260,7 @@ def _level_data(level: Level) -> dict[str, Any]:
         "tolerance_factor": number(level.factor),
         "low_pct": number(level.low * 100.0),
         "high_pct": number(level.high * 100.0),
-        "cp": number(level.capability.cp),
-        "cpk": number(level.capability.cpk),
-        "cpk_low": number(level.capability.cpk_low),
+        **data_of(level.capability, "cp", "cpk", "cpk_low"),
         "inside": level.inside,
         "outliers": list(level.outliers),
     }

@@ -15,7 +15,7 @@ from configurator.explain.why import Why
 from configurator.report.builds import build_data, finding_data, question_data
 from configurator.report.heading import asked_in_words, duty_in_words, picks_in_words
 from configurator.report.lines import labelled, laid_out
-from configurator.report.machine import json_text, number
+from configurator.report.machine import data_of, json_text, number
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""
@@ -68,7 +68,7 @@ def why_json(found: Why) -> str:
             "broken": [finding_data(each) for each in found.broken],
             "tightest": [finding_data(each) for each in found.tightest],
             "swaps": [
-                {"slot": swap.slot, "part": swap.part, "state": swap.state or None}
+                {**data_of(swap, "slot", "part"), "state": swap.state or None}
                 for swap in found.swaps
             ],
             "remedies": None if found.remedies is None else _remedies(found.remedies),
@@ -80,16 +80,14 @@ def why_json(found: Why) -> str:
 def _conflict(conflict: Conflict) -> dict[str, Any]:
     return {
         "steps": [_step(step) for step in conflict.steps],
-        "emptied": list(conflict.emptied),
-        "left": dict(conflict.left),
+        **data_of(conflict, "emptied", "left"),
         "text": conflict_sentences(conflict),
     }
 
 
 def _step(step: Step) -> dict[str, Any]:
     return {
-        "kind": step.kind,
-        "name": step.name,
+        **data_of(step, "kind", "name"),
         "takes_out": [_group(group) for group in step.groups],
         "nearest": None if step.nearest is None else _miss(step.nearest),
         "source": step.source,
@@ -106,18 +104,14 @@ def _group(group: Group) -> dict[str, Any]:
         "parts": list(group.names),
         "standing": group.standing,
         "by": group.by or None,
-        "below": number(group.below),
-        "above": number(group.above),
-        "unit": group.unit,
-        "text": group.text,
+        **data_of(group, "below", "above", "unit", "text"),
     }
 
 
 def _miss(miss: Miss) -> dict[str, Any]:
     return {
         "finding": finding_data(miss.finding),
-        "demand": number(miss.demand),
-        "limit": number(miss.limit),
+        **data_of(miss, "demand", "limit"),
         "at_least": miss.finding.at_least,
         "excess": number(miss.excess),
     }
@@ -135,18 +129,14 @@ def _remedies(remedies: Remedies) -> dict[str, Any]:
 def _remedy(remedy: Remedy) -> dict[str, Any]:
     return {
         "changes": [_move(move) for move in remedy.moves],
-        "builds": remedy.builds,
-        "state": remedy.state,
-        "example": dict(remedy.example),
+        **data_of(remedy, "builds", "state", "example"),
     }
 
 
 def _move(move: Move) -> dict[str, Any]:
     adjustment = move.adjustment
     return {
-        "field": adjustment.field,
-        "title": adjustment.title,
-        "now": adjustment.now,
+        **data_of(adjustment, "field", "title", "now"),
         "becomes": move.becomes,
         "not_enough": move.not_enough or None,
         "raise": adjustment.more if adjustment.continuous else None,
@@ -158,7 +148,7 @@ def _break_points(found: BreakPoints) -> dict[str, Any]:
     return {
         "points": [_break_point(point) for point in found.points],
         "holds": [
-            {"title": each.adjustment.title, "now": each.adjustment.now, "up_to": each.up_to}
+            {**data_of(each.adjustment, "title", "now"), "up_to": each.up_to}
             for each in found.headrooms
         ],
         "complete": found.complete,
@@ -168,13 +158,9 @@ def _break_points(found: BreakPoints) -> dict[str, Any]:
 def _break_point(point: BreakPoint) -> dict[str, Any]:
     adjustment = point.adjustment
     return {
-        "field": adjustment.field,
-        "title": adjustment.title,
-        "now": adjustment.now,
-        "at": point.at,
-        "factor": number(point.factor),
+        **data_of(adjustment, "field", "title", "now"),
+        **data_of(point, "at", "factor"),
         "finding": finding_data(point.finding),
         "solved": point.solved,
-        "takes_over": None if point.takes_over is None else dict(point.takes_over),
-        "differs": list(point.differs),
+        **data_of(point, "takes_over", "differs"),
     }

@@ -10,6 +10,14 @@ from pathlib import Path
 from configurator.errors import Fault, InputError
 
 
+def refuse_existing(path: Path, *, force: bool) -> None:
+    """Refuse a file that is there, unless it may be replaced."""
+    if path.exists() and not force:
+        raise InputError(
+            [Fault(str(path), "file", "a file that is there", "a new name", "--force replaces it")]
+        )
+
+
 def write_file(path: Path, content: str | bytes | Iterable[bytes], *, force: bool) -> None:
     """Write a file whole or not at all.
 
@@ -27,10 +35,7 @@ def write_file(path: Path, content: str | bytes | Iterable[bytes], *, force: boo
     InputError
         If the file is there, or cannot be written.
     """
-    if path.exists() and not force:
-        raise InputError(
-            [Fault(str(path), "file", "a file that is there", "a new name", "--force replaces it")]
-        )
+    refuse_existing(path, force=force)
     raw = content.encode("utf-8") if isinstance(content, str) else content
     beside = path.with_name(f".{path.name}.part")
     try:

@@ -24,9 +24,8 @@ from configurator.explain.paragraphs import (
 )
 from configurator.explain.remedy import remedies_for
 from configurator.explain.what_if import WhatIf
-from configurator.report.builds import builds_csv, builds_json
+from configurator.report.builds import builds_csv, builds_json, page_of
 from configurator.report.compare import compare_lines
-from configurator.report.page import page_of
 from configurator.report.table import builds_table
 from configurator.tui.board import Option, Slot, Stand
 from configurator.tui.desk import IsStale, NobodyWaitsError

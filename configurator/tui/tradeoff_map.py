@@ -19,7 +19,7 @@ from configurator.tui.spans import Span, Spans, paragraph
 from configurator.units.display import figures
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES, Figure
-from configurator.workshop.front import front_of
+from configurator.workshop.listing import front_of
 from configurator.workshop.told import RankedBuild
 
 ABLE = tuple(figure for figure in FIGURES if figure.sorts)

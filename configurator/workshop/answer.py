@@ -23,11 +23,9 @@ from configurator.rules.losses import Loss, findings_of, losses_of
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import conflict_in
 from configurator.rules.subject import Subject
-from configurator.workshop.described import described
 from configurator.workshop.figures import Figure, costs_of, figure_named
-from configurator.workshop.front import front_of
-from configurator.workshop.listing import in_order
-from configurator.workshop.told import Choice, RankedBuild
+from configurator.workshop.listing import front_of, in_order
+from configurator.workshop.told import Choice, RankedBuild, described
 
 
 @dataclass(frozen=True)
@@ -86,11 +84,7 @@ class Answer:
             With the same material and process; parts fixed or excluded and the order may differ.
         """
         subject = replace(self.subject, question=question)
-        kept: tuple[str, ...] = (
-            "grid",
-            "losses",
-            "_reasons",
-        )  # what no pick moves was dear
+        kept: tuple[str, ...] = ("grid", "losses", "_reasons")  # what no pick moves was dear
         asked = self.question
         if (question.picks, question.without) == (asked.picks, asked.without):
             other = replace(self, subject=subject)
@@ -248,16 +242,14 @@ class Answer:
         picked = self.question.picks.get(slot) == part.name
         found = np.flatnonzero(self.live[slot] == place)
         if not len(found):
-            return Choice(part, State.RULED_OUT, 0, picked, self._against(slot, place), ())
+            return Choice(
+                part, State.RULED_OUT, 0, picked, self._reasons.get((slot, place), ()), ()
+            )
         at = int(found[0])
         counts = {level: int(left[level][slot][at]) for level in LISTED}
         state = next((level for level in LISTED if counts[level]), State.RULED_OUT)
         blocked = self._blocked(slot, at) if state is State.RULED_OUT else ()
         return Choice(part, state, counts[State.UNPROVEN], picked, (), blocked)
-
-    def _against(self, slot: str, place: int) -> tuple[Finding, ...]:
-        """Findings of the rules that leave a part no partner, each at its nearest miss."""
-        return self._reasons.get((slot, place), ())
 
     @cached_property
     def losses(self) -> dict[tuple[str, int], tuple[Loss, ...]]:
@@ -266,6 +258,7 @@ class Answer:
 
     @cached_property
     def _reasons(self) -> dict[tuple[str, int], tuple[Finding, ...]]:
+        """By slot and place: what the rules behind its losses find, each at its nearest miss."""
         every = [loss for losses in self.losses.values() for loss in losses]
         findings = iter(findings_of(self.left, every))
         return {part: tuple(islice(findings, len(losses))) for part, losses in self.losses.items()}

@@ -41,7 +41,7 @@ Places = NDArray[np.intp]
 
 
 def answer_to(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
-    """Find every valid head build; `Workshop.answer` is the way to ask for it.
+    """Find every valid head build; `Workshop.answer` is the way to ask for it, and says the errors.
 
     Parameters
     ----------
@@ -51,16 +51,6 @@ def answer_to(question: Question, catalog: Catalog, evidence: Evidence) -> Answe
         What can be built from, with the heads that were measured on the material.
     evidence : Evidence
         What the shop has measured; a measurement replaces verdicts and estimates for its pair.
-
-    Raises
-    ------
-    InputError
-        If a pick names a slot or part that does not exist.
-        Or if material or process state figures beyond the reach of the formulas.
-    CatalogError
-        If the catalog states figures that no head can have.
-    UsageError
-        If the question sorts by a figure that there is not.
     """
     figure_named(question.sort)
     try:
@@ -143,17 +133,7 @@ def _answer(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
 
 
 def subject_of(question: Question, catalog: Catalog, evidence: Evidence) -> Subject:
-    """What is asked, worked out once: gaps filled, duty and fluids at their ends.
-
-    Parameters
-    ----------
-    question : Question
-        Material and process.
-    catalog : Catalog
-        What can be built from.
-    evidence : Evidence
-        What the shop has measured.
-    """
+    """What is asked, worked out once: gaps filled, duty and fluids at their ends."""
     filled = fill_gaps(question.material)
     duty = duty_of(question.process)
     components = [component for _, component in filled.material.components]

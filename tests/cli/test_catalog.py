@@ -1,4 +1,4 @@
-"""`catalog check` and `catalog show`."""
+"""`catalog check`, `catalog show` and `examples`."""
 
 from __future__ import annotations
 
@@ -182,3 +182,25 @@ def test_a_schema_that_is_not_the_whole_number_one_is_refused(
     err = capsys.readouterr().err
     assert f"rotors.toml: schema: given '{given}'; accepted: 1" in err
     assert "did you mean" not in err
+
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "catalogs" / "examples"
+
+
+@pytest.mark.parametrize("form", ["table", "json", "csv"])
+def test_every_shipped_example_is_listed(form, capsys):
+    assert run(["examples", "--format", form]) == 0
+
+    out, err = capsys.readouterr()
+    assert err == ""
+    for path in EXAMPLES.glob("*/*.toml"):
+        assert path.stem in out
+
+
+def test_names_are_those_that_builds_takes(capsys):
+    run(["examples", "--format", "json"])
+    data = json.loads(capsys.readouterr().out)
+
+    for kind in ("materials", "processes"):
+        for entry in data[kind]:
+            assert (EXAMPLES / kind / f"{entry['name']}.toml").is_file()

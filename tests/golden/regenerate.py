@@ -11,7 +11,7 @@ import sys
 from pathlib import Path
 
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.report.page import page_of
+from configurator.report.builds import page_of
 from configurator.report.table import builds_table
 from configurator.request.load import load_material, load_process
 from configurator.request.question import Question

@@ -1,4 +1,4 @@
-"""The JSON of schema 1, key by key and type by type, and the CSV beside it."""
+"""Which builds are shown; the JSON of schema 1, key by key and type by type, and the CSV beside it."""
 
 from __future__ import annotations
 
@@ -11,12 +11,54 @@ from typing import Any
 import pytest
 
 from configurator.catalog.parts import SLOTS
-from configurator.report.builds import builds_csv, builds_json
-from configurator.report.page import page_of
+from configurator.report.builds import builds_csv, builds_json, page_of
+from configurator.rules.finding import State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.figures import FIGURES
 
+
+def strict(answer):
+    return answer.with_question(replace(answer.question, strict=True))
+
+
+@pytest.mark.parametrize("limit", [0, 1, 7])
+def test_shown_and_left_add_up_to_all(grease, limit):
+    page = page_of(grease, offset=3, limit=limit)
+
+    assert len(page.builds) == limit
+    assert page.offset + len(page.builds) + page.more == page.total == grease.count
+    assert page.hidden == 0
+
+
+def test_strict_counts_fits_only(grease):
+    page = page_of(strict(grease))
+
+    assert page.total == grease.counts[State.FITS] > 0
+    assert page.hidden == grease.count - page.total
+    assert {build.state for build in page.builds} == {State.FITS}
+
+
+def test_past_the_end_there_is_nothing_more(ask):
+    answer = ask("probe-grease", "plug-grease", outlet="needle-14g-50", feed="syringe-10")
+    assert answer.count > 0
+
+    for offset in (answer.count, answer.count + 5):
+        page = page_of(answer, offset=offset, limit=2)
+        assert (page.builds, page.more) == ((), 0)
+
+
+def test_ranks_go_on_where_the_page_begins(grease):
+    ranks = [build.rank for build in page_of(grease, offset=4, limit=3).builds]
+
+    assert ranks == [5, 6, 7]
+
+
+def test_the_first_figure_sorts_by_default(grease):
+    assert page_of(grease).sort is FIGURES[0]
+
+
 STATES = ("fits", "marginal", "unproven", "ruled out")
+
 BASES = (
     "measured",
     "published",
@@ -38,6 +80,7 @@ FINDING = {
     "basis": BASES,
     "reason": str,
 }
+
 ANSWER = {
     "schema": (1,),
     "catalog": {"name": str, "sha256": str},
@@ -65,6 +108,7 @@ ANSWER = {
     "cautions": [{"topic": str, "text": str}],
     "gaps": [{"field": str, "says": str, "used": str, "basis": (*BASES, None), "settle_with": str}],
 }
+
 """What the JSON holds: a type, a choice of values or types, a list of one shape, or keys.
 
 The key `str` alone stands for keys of any name.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 
+from configurator.report.builds import page_of
 from configurator.report.heading import (
     catalog_in_words,
     duty_in_words,
@@ -11,7 +12,6 @@ from configurator.report.heading import (
     invented_in_words,
     picks_in_words,
 )
-from configurator.report.page import page_of
 from configurator.units.interval import Basis
 
 

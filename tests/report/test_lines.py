@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from configurator.explain.compare import compare
 from configurator.report import lines
+from configurator.report.builds import page_of
 from configurator.report.compare import compare_text
 from configurator.report.lines import cells, coloured, columns, cut, labelled, padded, wrapped
-from configurator.report.page import page_of
 from configurator.report.table import builds_table
 from configurator.rules.finding import State
 from configurator.units.display import plural, spaced

@@ -1,4 +1,4 @@
-"""The parts of a catalog, as table, JSON or CSV."""
+"""What can be chosen from, as table, JSON or CSV: parts of a catalog, examples, and an audit."""
 
 from __future__ import annotations
 
@@ -7,18 +7,21 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from configurator.catalog.audit import AuditNote
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Part
 from configurator.report.heading import catalog_in_words, invented_in_words
-from configurator.report.lines import columns, wrapped
-from configurator.report.machine import csv_text, json_text, number
-from configurator.report.table import WIDTH
+from configurator.report.lines import WIDTH, columns, wrapped
+from configurator.report.machine import csv_text, data_of, json_text, number
+from configurator.request.material import Material
+from configurator.request.process import Process
 from configurator.units.display import plural
 from configurator.units.quantity import Quantity
 
 SCHEMA = 1
 
 _NAMED_ABOVE = ("name", "title", "note")
+_NOTE = ("severity", "check", "where", "field", "text")
 
 
 def parts_table(catalog: Catalog, slots: Sequence[str], *, width: int = WIDTH) -> str:
@@ -36,10 +39,13 @@ def parts_table(catalog: Catalog, slots: Sequence[str], *, width: int = WIDTH) -
             blocks.append([head])
             blocks += [_in_full(part, width) for part in parts]
         else:
-            rows = [(f"  {part.name}", part.title) for part in parts]
-            laid_out = columns(("", ""), rows, width)
-            blocks.append([head, *(line for lines in laid_out[1:] for line in lines)])
+            blocks.append([head, *_titles(parts, width)])
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _titles(entries: Sequence[Part | Material | Process], width: int) -> list[str]:
+    laid_out = columns(("", ""), [(f"  {entry.name}", entry.title) for entry in entries], width)
+    return [line for lines in laid_out[1:] for line in lines]
 
 
 def _in_full(part: Part, width: int) -> list[str]:
@@ -98,3 +104,67 @@ def parts_csv(catalog: Catalog, slots: Sequence[str]) -> str:
     ]
     heads = list(dict.fromkeys(head for row in rows for head in row))
     return csv_text(heads, ([row.get(head) for head in heads] for row in rows))
+
+
+def examples_table(
+    materials: Sequence[Material], processes: Sequence[Process], *, width: int = WIDTH
+) -> str:
+    """Return the shipped examples as text."""
+    blocks = []
+    for head, entries in (("Materials", materials), ("Processes", processes)):
+        blocks.append([head, *_titles(entries, width)])
+    invented = all(entry.invented for entries in (materials, processes) for entry in entries)
+    blocks.append(
+        wrapped(
+            ("All of them are invented. " if invented else "")
+            + "To list the builds for one of each: headwright builds MATERIAL PROCESS",
+            width,
+        )
+    )
+    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def examples_json(materials: Sequence[Material], processes: Sequence[Process]) -> str:
+    """Return the shipped examples as JSON."""
+    return json_text(
+        {
+            "schema": SCHEMA,
+            "materials": [data_of(entry, "name", "title", "invented") for entry in materials],
+            "processes": [data_of(entry, "name", "title", "invented") for entry in processes],
+        }
+    )
+
+
+def examples_csv(materials: Sequence[Material], processes: Sequence[Process]) -> str:
+    """Return the shipped examples as CSV."""
+    rows = [("material", entry.name, entry.title) for entry in materials]
+    rows += [("process", entry.name, entry.title) for entry in processes]
+    return csv_text(("kind", "name", "title"), rows)
+
+
+def audit_table(catalog: Catalog, notes: Sequence[AuditNote], *, width: int = WIDTH) -> str:
+    """Return an audit as text: each note, then how many there are."""
+    lines = [line for note in notes for line in wrapped(note.line(), width, rest="  ")]
+    errors = sum(note.severity == "error" for note in notes)
+    parts = sum(len(parts) for parts in catalog.parts.values())
+    verdict = (
+        f"{catalog_in_words(catalog)}: {plural(parts, 'part')}, {plural(errors, 'error')}, "
+        f"{plural(len(notes) - errors, 'warning')}"
+    )
+    return "\n".join([*lines, *wrapped(verdict, width)]) + "\n"
+
+
+def audit_json(catalog: Catalog, notes: Sequence[AuditNote]) -> str:
+    """Return an audit as JSON."""
+    return json_text(
+        {
+            "schema": SCHEMA,
+            "catalog": {"name": catalog.name, "sha256": catalog.sha256},
+            "notes": [data_of(note, *_NOTE) for note in notes],
+        }
+    )
+
+
+def audit_csv(notes: Sequence[AuditNote]) -> str:
+    """Return an audit as CSV, one row a note."""
+    return csv_text(_NOTE, (list(data_of(note, *_NOTE).values()) for note in notes))
