@@ -31,7 +31,6 @@ from configurator.screen.tally import STATES
 from configurator.tui.app import HeadwrightApp
 from configurator.tui.review.rebuilt import Bench
 from configurator.tui.review.review import Review
-from configurator.tui.screen_text import screen_text
 from configurator.tui.session import Session
 from configurator.workshop.workshop import Workshop
 
@@ -53,6 +52,10 @@ REASONS = {
     "not read": "",
     "not judged": "",
 }
+
+
+def _seen(app: HeadwrightApp) -> list[str]:
+    return [strip.text for strip in app.screen._compositor.render_strips()]  # noqa: SLF001
 
 
 def written(path: Path, form: Form, rows: int) -> Path:
@@ -133,10 +136,10 @@ async def keys(path: Path) -> dict[str, list[float]]:
         }
         for name, act in ways.items():
             for _ in range(20 if "down" in name else 1):
-                before = screen_text(app)
+                before = _seen(app)
                 start = time.perf_counter()
                 act()
-                while screen_text(app) == before:  # noqa: ASYNC110 - no event tells of a paint
+                while _seen(app) == before:  # noqa: ASYNC110 - no event tells of a paint
                     await asyncio.sleep(0)
                 found.setdefault(name, []).append((time.perf_counter() - start) * 1e3)
                 await settled(app, pilot)

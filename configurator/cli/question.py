@@ -65,13 +65,9 @@ class QuestionOptions:
     findings: Path | None
     """Where the catalog and the shop's own findings are."""
     picks: Mapping[str, str]
-    """Part fixed by slot."""
     without: Mapping[str, frozenset[str]]
-    """Parts excluded, by slot."""
     sort: str
-    """Figure that orders builds of the same state."""
     strict: bool
-    """True for builds that fit alone."""
 
     @cached_property
     def workshop(self) -> Workshop:

@@ -137,9 +137,8 @@ def _open(
             set_aside(kept)
     else:
         bring_back(session, kept)
-    if asked.sort != ORDERS[0]:
-        session.sort = asked.sort
-    session.strict |= asked.strict
+    sort = asked.sort if asked.sort != ORDERS[0] else session.sort
+    session.order(sort, strict=session.strict or asked.strict)
     app = HeadwrightApp(
         session,
         folder=kept,

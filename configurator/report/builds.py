@@ -25,9 +25,7 @@ class Page:
     """Some of an answer's builds, best first."""
 
     answer: Answer
-    """What they come from."""
     builds: tuple[RankedBuild, ...]
-    """The builds of this page."""
     offset: int
     """How many builds stand before them."""
     traded: tuple[Figure, ...] = ()

@@ -27,7 +27,6 @@ class Asked:
     """A process that a material was checked for."""
 
     process: Process
-    """What for."""
     why: str
     """Why it was taken; empty if somebody named it."""
     check: MaterialCheck

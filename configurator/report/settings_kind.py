@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from configurator.rules.side import Side
 from configurator.units.display import show_value
-from configurator.units.kind import Kind
+from configurator.units.kinds import Kind
 
 PRACTICE = "common practice, no source"
 
@@ -16,7 +16,6 @@ class Setting:
     """One thing to dial in."""
 
     name: str
-    """What it is."""
     start: str
     """Where to start, with its unit."""
     span: str

@@ -69,27 +69,20 @@ class SheetData:
     """What a sheet says."""
 
     answer: Answer
-    """What the build stands in."""
     build: RankedBuild
-    """The build."""
     head: Head
-    """The build at work."""
     asked: tuple[tuple[str, str], ...]
     """The request, as labels with texts."""
     stated: tuple[tuple[str, str], ...]
     """Every quantity of the process, with its basis."""
     joints: tuple[JointLine, ...]
-    """Every joint of the build."""
     figures: tuple[tuple[str, str, str], ...]
     """Title, value and unit of each figure."""
     reasons: tuple[str, ...]
-    """Why this one."""
     rejected: tuple[Neighbour, ...]
     """The nearest alternatives that are ruled out."""
     settings: tuple[Setting, ...]
-    """Where to start."""
     assumptions: tuple[Assumption, ...]
-    """Weak numbers."""
     open: tuple[Finding, ...]
     """What is marginal or unproven."""
 

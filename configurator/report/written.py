@@ -19,7 +19,7 @@ def refuse_existing(path: Path, *, force: bool) -> None:
 
 
 def write_file(path: Path, content: str | bytes | Iterable[bytes], *, force: bool) -> None:
-    """Write a file whole or not at all.
+    """Write a file whole or not at all, so that not even a failing machine leaves a part of it.
 
     Parameters
     ----------
@@ -37,16 +37,27 @@ def write_file(path: Path, content: str | bytes | Iterable[bytes], *, force: boo
     """
     refuse_existing(path, force=force)
     raw = content.encode("utf-8") if isinstance(content, str) else content
-    beside = path.with_name(f".{path.name}.part")
     try:
-        with beside.open("wb") as file:
-            file.writelines((raw,) if isinstance(raw, bytes) else raw)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
+        _write(path, (raw,) if isinstance(raw, bytes) else raw, durable=True)
     except OSError as error:
         reason = error.strerror or "cannot be written"
         raise InputError([Fault(str(path), "file", reason, "a file that may be written")]) from None
+
+
+def write_text(path: Path, text: str) -> None:
+    """Write a text whole or not at all, quickly enough for every key; an OSError if it cannot be."""
+    _write(path, (text.encode("utf-8"),), durable=False)
+
+
+def _write(path: Path, pieces: Iterable[bytes], *, durable: bool) -> None:
+    beside = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        with beside.open("wb") as file:
+            file.writelines(pieces)
+            if durable:
+                file.flush()
+                os.fsync(file.fileno())
+        beside.replace(path)
     finally:
         with suppress(OSError):
             beside.unlink()

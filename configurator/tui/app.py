@@ -14,8 +14,7 @@ from configurator.errors import HeadwrightError, shown
 from configurator.tui.build_list import BuildList
 from configurator.tui.desk import NobodyWaitsError
 from configurator.tui.main_screen import MainScreen
-from configurator.tui.need_counts import NeedCounts
-from configurator.tui.needs import Need
+from configurator.tui.needs import Need, NeedCounts
 from configurator.tui.screens import Prompt
 from configurator.tui.session import Session
 from configurator.tui.session_app import OF_RESULTS, Delivered, SessionApp
@@ -31,20 +30,10 @@ SLOW = 2.0
 
 
 class HeadwrightApp(SessionApp):
-    """Screens over a session.
+    """Screens over a session, with what `SessionApp` is given.
 
-    Parameters
-    ----------
-    session : Session
-        What is asked so far.
-    bench : callable
-        Gives what rows of results are rebuilt and compared with.
-    results : Path
-        Results of a screening to begin with.
-    painted : callable
-        Called once there is something to see.
-    **given
-        As for `SessionApp`.
+    Results of a screening may come first; `bench` gives what their rows are rebuilt and compared
+    with, and `painted` is called once there is something to see.
 
     Raises
     ------

@@ -7,7 +7,7 @@ are worked out for one part when somebody asks.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -47,11 +47,9 @@ class Option:
 
     name: str
     title: str
-    """Of the part."""
     place: int
     """Its place among all parts of the slot."""
     stand: Stand
-    """Picked, the only one left, open, excluded, or out."""
     state: State
     """Best state of any build with it under the other picks."""
     left: int
@@ -72,7 +70,6 @@ class Slot:
     name: str
     """As in picks, `stator` or `a.stator`."""
     parts: Sequence[Part]
-    """All parts of the slot."""
     live: NDArray[np.intp]
     """Places of the parts that no rule takes out alone, shape (live,)."""
     left: tuple[NDArray[Any], ...]
@@ -82,7 +79,11 @@ class Slot:
     picked: str
     """Name of the picked part, or empty."""
     excluded: frozenset[str]
-    """Names of excluded parts."""
+
+    @property
+    def bare(self) -> str:
+        """Its name without the side."""
+        return self.name.rpartition(".")[2]
 
     @cached_property
     def open(self) -> int:
@@ -109,10 +110,12 @@ class Slot:
 
     def _option(self, place: int, upto: Sequence[int]) -> Option:
         part = self.parts[place]
+        stand = Stand.OPEN if upto[-1] else Stand.OUT
+        if part.name in self.excluded:
+            stand = Stand.EXCLUDED
+        if part.name == self.picked:
+            stand = Stand.PICKED
         levels = (level for level, count in zip(LISTED, upto, strict=True) if count)
-        stand = _stand(
-            upto[-1], picked=self.picked == part.name, excluded=part.name in self.excluded
-        )
         state = next(levels, State.RULED_OUT)
         return Option(part.name, part.title, place, stand, state, upto[-1])
 
@@ -126,10 +129,8 @@ class Board:
     @cached_property
     def in_pairs(self) -> tuple[Slot, ...]:
         """The slots, both sides of a pair next to each other."""
-        first: dict[str, int] = {}
-        for place, slot in enumerate(self.slots):
-            first.setdefault(slot.name.rpartition(".")[2], place)
-        return tuple(sorted(self.slots, key=lambda slot: first[slot.name.rpartition(".")[2]]))
+        bare = [slot.bare for slot in self.slots]
+        return tuple(sorted(self.slots, key=lambda slot: bare.index(slot.bare)))
 
     def slot(self, name: str) -> Slot | None:
         """The slot with this name."""
@@ -157,14 +158,6 @@ def board_of(answer: Answer) -> Board:
     )
 
 
-def _stand(left: int, *, picked: bool, excluded: bool) -> Stand:
-    if picked:
-        return Stand.PICKED
-    if excluded:
-        return Stand.EXCLUDED
-    return Stand.OPEN if left else Stand.OUT
-
-
 def _only(options: list[Option]) -> list[Option]:
     """Say so where one part alone is left open."""
     able = [option for option in options if option.stand in (Stand.OPEN, Stand.PICKED)]
@@ -172,5 +165,5 @@ def _only(options: list[Option]) -> list[Option]:
     if len(left) != 1 or left[0].stand is Stand.PICKED:
         return options
     (last,) = left
-    only = Option(last.name, last.title, last.place, Stand.ONLY, last.state, last.left)
+    only = replace(last, stand=Stand.ONLY)
     return [only if option is last else option for option in options]

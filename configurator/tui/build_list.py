@@ -22,13 +22,7 @@ PAGE = 40
 
 
 class BuildList:
-    """A list that knows its length at once and its rows when they are fetched.
-
-    Parameters
-    ----------
-    answer : Answer
-        Whose builds.
-    """
+    """The builds of an answer: its length is known at once, its rows when they are fetched."""
 
     def __init__(self, answer: Answer) -> None:
         self.answer = answer
@@ -110,14 +104,7 @@ class BuildList:
 class Listed:
     """Keeps the list on the screen in step with the session.
 
-    Parameters
-    ----------
-    session : Session
-        Whose builds.
-    desk : Desk
-        Where builds are fetched, in the lane `builds`.
-    show : callable
-        Called with a list that needs no fetching, or None where there is no answer.
+    Rows are fetched on a desk, in the lane `builds`; `show` is called with what needs no fetching.
     """
 
     def __init__(

@@ -27,13 +27,9 @@ class Delivery:
     """What one order came to."""
 
     lane: str
-    """Where it was ordered."""
-    ticket: int
-    """Its number."""
     value: object
     """What the work returned; None if it failed."""
     error: Exception | None = None
-    """What it raised."""
 
 
 @dataclass(frozen=True)
@@ -77,20 +73,12 @@ class Desk:
         self._thread = threading.Thread(target=self._serve, daemon=True, name="desk")
         self._thread.start()
 
-    def ask(self, lane: str, work: Work) -> int:
-        """Order work in a lane, in place of what was ordered there before.
-
-        Returns
-        -------
-        ticket : int
-            Number of the order.
-        """
+    def ask(self, lane: str, work: Work) -> None:
+        """Order work in a lane, in place of what was ordered there before."""
         with self._changed:
             self._tickets[lane] += 1
-            ticket = self._tickets[lane]
-            self._waiting[lane] = _Order(lane, ticket, work, self._clock())
+            self._waiting[lane] = _Order(lane, self._tickets[lane], work, self._clock())
             self._changed.notify_all()
-        return ticket
 
     def drop(self, lane: str) -> None:
         """Want nothing of a lane any more."""
@@ -153,4 +141,4 @@ class Desk:
                 failed = error
             self._delivering = True
             if not self._is_stale(order):
-                self._deliver(Delivery(order.lane, order.ticket, value, failed))
+                self._deliver(Delivery(order.lane, value, failed))

@@ -99,21 +99,7 @@ def remedies_said(
 ) -> tuple[Said, ...]:
     """Changes of the duty or the picks that open a build, each applied by Enter.
 
-    Parameters
-    ----------
-    answer : Answer
-        To the draft.
-    draft : Draft
-        What is asked.
-    given : Mapping[str, str]
-        Parts that have to stay, by slot: the one that somebody wants back.
-    is_stale : callable
-        True once nobody waits any more.
-
-    Raises
-    ------
-    NobodyWaitsError
-        If nobody waits any more.
+    Parts of `given` have to stay: the one that somebody wants back.
     """
     what_if = WhatIf(answer, given)
     found = remedies_for(what_if, progress=_watching(is_stale))
@@ -125,25 +111,13 @@ def remedies_said(
 def break_points_said(
     answer: Answer, draft: Draft, build: RankedBuild, is_stale: IsStale
 ) -> tuple[Said, ...]:
-    """How far each quantity may move before a build is ruled out, the nearest first.
-
-    Raises
-    ------
-    NobodyWaitsError
-        If nobody waits any more.
-    """
+    """How far each quantity may move before a build is ruled out, the nearest first."""
     found = break_points_of(answer, build.parts, progress=_watching(is_stale))
     return tuple(said([break_point_paragraph(found)], draft, answer.question))
 
 
 def measures_said(answer: Answer, draft: Draft, is_stale: IsStale) -> tuple[Said, ...]:
-    """What could be measured, the most telling first.
-
-    Raises
-    ------
-    NobodyWaitsError
-        If nobody waits any more.
-    """
+    """What could be measured, the most telling first."""
     found = measurements(answer, progress=_watching(is_stale))
     return tuple(said(measurement_paragraphs(found), draft, answer.question))
 
@@ -164,17 +138,7 @@ def marked_builds(answer: Answer, keys: Sequence[BuildKey]) -> tuple[RankedBuild
 
 
 def compared(answer: Answer, keys: Sequence[BuildKey], width: int) -> PageScreen | str:
-    """Lay marked builds side by side, or say why there is nothing to compare.
-
-    Parameters
-    ----------
-    answer : Answer
-        The newest.
-    keys : sequence of BuildKey
-        The marked builds.
-    width : int
-        Columns of the screen.
-    """
+    """Lay marked builds side by side in so many columns, or say why there is nothing to compare."""
     builds = marked_builds(answer, keys)
     if len(builds) < FEWEST:
         return "of the marked builds, fewer than two have all their parts left"
@@ -188,16 +152,7 @@ def compared(answer: Answer, keys: Sequence[BuildKey], width: int) -> PageScreen
 
 
 def exported(answer: Answer, form: str, *, rank: int = 1) -> str:
-    """Return builds as text, as the command would print them.
-
-    Parameters
-    ----------
-    answer : Answer
-        To the whole request, so that it is the command's own.
-    form : str
-        table, json, csv or sheet.
-    rank : int
-        Which build of the list a sheet is about.
+    """Return builds in one of `FORMS`, as the command would print them; a sheet is about one rank.
 
     Raises
     ------

@@ -49,7 +49,6 @@ class Document:
     """One file's worth of tables."""
 
     kind: Kind
-    """material or process."""
     tables: Mapping[str, Any]
     """As a TOML parser gives them; never changed in place."""
     source: str = ""
@@ -180,7 +179,6 @@ class Lifted:
     words: str
     """The need and its value as they were shown."""
     before: Any
-    """What stood in its place."""
 
 
 @dataclass(frozen=True)
@@ -191,9 +189,7 @@ class Draft:
     process: Document | None = None
     """None until one is chosen."""
     picks: Mapping[str, str] = field(default_factory=dict)
-    """Part fixed by slot."""
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    """Parts excluded, by slot."""
     lifted: Mapping[str, Lifted] = field(default_factory=dict)
     """Needs switched off, by key; the documents are already without them."""
 
@@ -221,13 +217,7 @@ class Draft:
         return self.material.tables, self.process.tables
 
     def question(self, *, parts: bool = True) -> tuple[Question | None, tuple[Fault, ...]]:
-        """The request that it makes, or every fault that keeps it from being one.
-
-        Parameters
-        ----------
-        parts : bool
-            False to leave picks and exclusions out.
-        """
+        """The request that it makes, or every fault that keeps it from being one."""
         if self.material is None or self.process is None:
             return None, ()
         material, of_material = self.material.checked()
@@ -240,15 +230,7 @@ class Draft:
 
 
 def draft_after(draft: Draft, before: Question, after: Question) -> Draft:
-    """The draft that asks for a changed request; what did not change keeps its own words.
-
-    Parameters
-    ----------
-    draft : Draft
-        What was asked.
-    before, after : Question
-        What it made, and what it should make.
-    """
+    """The draft that asks for a changed request; what did not change keeps its own words."""
     for document, old, new in (
         (draft.material, before.material, after.material),
         (draft.process, before.process, after.process),

@@ -37,7 +37,6 @@ class Field:
     path: str
     """Where its value stands in the tables; of a heading, the table itself."""
     label: str
-    """In words."""
     text: str = ""
     """The value as typed; empty if it is not set."""
     accepts: str = ""
@@ -45,13 +44,11 @@ class Field:
     choices: tuple[str, ...] = ()
     """The only values, where there are few."""
     kind: Kind | None = None
-    """Of a quantity."""
     many: bool = False
     """True if several choices may be set at once."""
     basis: str = ""
     """What a quantity says it rests on; empty if it leaves that to its file."""
     heading: bool = False
-    """True for the name of a group."""
     fixed: bool = False
     """True if it is shown only."""
 

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
 import os
 import shlex
 import sys
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
+from configurator.report.written import write_text
 from configurator.request.orders import ORDERS
 from configurator.tui.document import Document, Draft, Kind, Lifted
 from configurator.tui.session import MOST_MARKED, Session
@@ -36,28 +37,16 @@ def session_folder() -> Path:
 
 
 def keep(session: Session, folder: Path) -> None:
-    """Write a session, and its documents as files that the command reads.
-
-    Raises
-    ------
-    OSError
-        If the folder cannot be written.
-    """
+    """Write a session, and its documents as files; an OSError if it cannot."""
     folder.mkdir(parents=True, exist_ok=True)
     for document in (session.draft.material, session.draft.process):
         if document is not None and document.edited:
-            write(kept_file(folder, document.kind), toml_text(document.tables))
-    write(folder / "session.json", json.dumps(_data(session), indent=1) + "\n")
+            write_text(kept_file(folder, document.kind), toml_text(document.tables))
+    write_text(folder / "session.json", json.dumps(_data(session), indent=1) + "\n")
 
 
 def set_aside(folder: Path) -> None:
-    """Keep the last session under a number before a new one starts; the oldest goes.
-
-    Raises
-    ------
-    OSError
-        If the folder cannot be written.
-    """
+    """Keep the last session under a number before a new one starts; the oldest goes."""
     newest = folder / "session.json"
     if not newest.is_file():
         return
@@ -78,8 +67,8 @@ def bring_back(session: Session, folder: Path) -> bool:
     if draft is None:
         return False
     session.put(draft)
-    session.strict = data.get("strict") is True
-    session.sort = data["sort"] if data.get("sort") in ORDERS else ORDERS[0]
+    sort = data["sort"] if data.get("sort") in ORDERS else ORDERS[0]
+    session.order(sort, strict=data.get("strict") is True)
     marked = data.get("marked")
     if isinstance(marked, list):
         session.marked = tuple(
@@ -98,10 +87,7 @@ def _data(session: Session) -> Mapping[str, Any]:
         "process": _document(draft.process),
         "picks": dict(draft.picks),
         "without": {slot: sorted(parts) for slot, parts in draft.without.items()},
-        "lifted": {
-            key: {"title": off.title, "words": off.words, "before": off.before}
-            for key, off in draft.lifted.items()
-        },
+        "lifted": {key: asdict(off) for key, off in draft.lifted.items()},
         "sort": session.sort,
         "strict": session.strict,
         "marked": [dict(key) for key in session.marked],
@@ -155,14 +141,8 @@ def _read(kind: Kind, data: Mapping[str, Any]) -> Document:
 def command_line(session: Session, files: Path, options: Sequence[str] = ()) -> str:
     """Return the `builds` command for a session; empty before there is a question.
 
-    Parameters
-    ----------
-    session : Session
-        What is asked.
-    files : Path
-        Folder where the session keeps documents that are in no file of their own.
-    options : sequence of str
-        What the screen was started with beside the question, as `--catalog DIR`.
+    `files` is where the session keeps documents that are in no file of their own, `options` what
+    the screen was started with beside the question, as `--catalog DIR`.
     """
     draft = session.draft
     if draft.material is None or draft.process is None:
@@ -190,27 +170,3 @@ def _name(document: Document, files: Path) -> str:
 def kept_file(files: Path, kind: Kind) -> Path:
     """Where the session keeps a document that was changed."""
     return files / f"{kind}.toml"
-
-
-def write(path: Path, text: str) -> None:
-    """Write a file through one beside it, so that a crash leaves the old one.
-
-    Parameters
-    ----------
-    path : Path
-        Where; its folder has to be there.
-    text : str
-        What.
-
-    Raises
-    ------
-    OSError
-        If it cannot be written.
-    """
-    beside = path.with_name(f".{path.name}.{os.getpid()}")
-    try:
-        beside.write_text(text, encoding="utf-8")
-        beside.replace(path)
-    finally:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)

@@ -104,7 +104,7 @@ class LinePanel(Widget, can_focus=True):
         """The last line that belongs to a line and should be seen with it."""
         return index
 
-    def act(self) -> None:
+    def action_act(self) -> None:
         """What Enter does on the line under the cursor; the screen knows it, if the panel does not."""
         self.post_message(self.Acted(self))
 
@@ -200,10 +200,6 @@ class LinePanel(Widget, can_focus=True):
         last = self.count() - 1
         self.go(self._stop(last if which else 0, -1 if which else 1))
 
-    def action_act(self) -> None:
-        """Do what Enter does here."""
-        self.act()
-
     def go(self, index: int) -> None:
         """Put the cursor on a line."""
         if not 0 <= index < self.count():
@@ -272,7 +268,7 @@ class LinePanel(Widget, can_focus=True):
         if not self.stops_at(index):
             return
         if index == self.cursor:
-            self.act()
+            self.action_act()
         else:
             self.go(index)
 
@@ -322,3 +318,23 @@ class LinePanel(Widget, can_focus=True):
                 style = self.rich_style
             self._styles[name] = style
         return self._styles[name]
+
+
+class DrawnPanel(LinePanel):
+    """Lines that are drawn for the room there is, without a cursor on them."""
+
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)
+        self.drawn: Sequence[Spans] = ()
+
+    def count(self) -> int:
+        """Lines of the drawing."""
+        return len(self.drawn)
+
+    def stops_at(self, _index: int) -> bool:
+        """A drawing has no cursor."""
+        return False
+
+    def line(self, index: int, _width: int) -> Spans:
+        """A line of the drawing."""
+        return self.drawn[index]

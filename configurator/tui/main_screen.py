@@ -12,8 +12,9 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
+from configurator.report.written import write_text
 from configurator.tui.document import Document
-from configurator.tui.kept import command_line, write
+from configurator.tui.kept import command_line
 from configurator.tui.keys import HELP, bindings_of
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.panel_screen import PanelScreen
@@ -92,7 +93,7 @@ class MainScreen(PanelScreen):
         try:
             place.mkdir(parents=True, exist_ok=True)
             for path, document in zip(paths, documents, strict=True):
-                write(path, toml_text(document.tables))
+                write_text(path, toml_text(document.tables))
         except OSError as error:
             self.hw.say(f"not written: {error.strerror or error}")
             return
@@ -137,7 +138,7 @@ class MainScreen(PanelScreen):
         entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
 
         def then(name: str) -> None:
-            self.hw.session.sort = name
+            self.hw.session.order(name, strict=self.hw.session.strict)
             self.hw.changed(f"by state, then {name}")
 
         self.hw.ask_for(Chooser("Sort builds by", entries), then)
@@ -145,7 +146,7 @@ class MainScreen(PanelScreen):
     def action_strict(self) -> None:
         """List builds that fit only, or all."""
         session = self.hw.session
-        session.strict = not session.strict
+        session.order(session.sort, strict=not session.strict)
         self.hw.changed("builds that fit only" if session.strict else "all builds")
 
     def action_map(self) -> None:
@@ -242,7 +243,7 @@ class MainScreen(PanelScreen):
             from configurator.tui.desk_work import exported
 
             try:
-                write(path, exported(solve(question), form, rank=rank))
+                write_text(path, exported(solve(question), form, rank=rank))
             except OSError as error:
                 return f"not written: {error.strerror or error}"
             return f"written: {path}"

@@ -1,20 +1,27 @@
-"""What is asked, one need a line: a step tighter or looser, and what it is without the need.
+"""What is asked, one need a line: what it costs in builds, and a step tighter or looser.
 
 A step is a quarter either way; it is there to feel which way a need pulls, not to advise.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
+from configurator.errors import InputError
+from configurator.request.question import Question
 from configurator.tui.document import Document, Draft, Kind, Lifted
 from configurator.tui.form import Field, fields_of
+from configurator.tui.spans import short_count
 from configurator.units.display import text_for
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis, Interval
+from configurator.units.kinds import Kind as QuantityKind
 from configurator.units.quantity import Quantity, read_quantity
+
+if TYPE_CHECKING:
+    from configurator.workshop.answer import Answer
 
 STEP = 1.25
 """Factor of one step."""
@@ -52,6 +59,11 @@ PULLS: Mapping[Kind, Mapping[str, Pull]] = {
 LOOSEST: Mapping[str, str] = {"tolerance": "50 %", "feed_pressure": "400 bar"}
 """What a need that a file has to state becomes when it is lifted: the end of what is accepted."""
 
+WAYS = ("off", "looser", "tighter")
+
+Key = tuple[str, str]
+"""A need's key and a way."""
+
 
 @dataclass(frozen=True)
 class Need:
@@ -60,9 +72,7 @@ class Need:
     key: str
     """Unique, as `process:tolerance` or `pick:stator`."""
     title: str
-    """In words."""
     value: str
-    """As typed."""
     lifted: bool = False
     """True while it is switched off."""
 
@@ -93,17 +103,25 @@ def stepped(draft: Draft, need: Need, *, looser: bool) -> Draft | None:
     document = _document(draft, kind)
     if need.lifted or document is None:
         return None
-    pull, field = _pull(document, path), _field(document, path)
-    if pull is None or pull == "drop" or field is None or field.kind is None or not field.text:
+    pull, stated = _pull(document, path), _quantity(document, path)
+    if pull is None or pull == "drop" or stated is None:
+        return None
+    quantity, kind_of = stated
+    moved = _moved(quantity, pull, looser=looser)
+    if moved is None or not kind_of.allows(moved):
+        return None
+    return draft.with_document(document.with_value(path, text_for(moved, kind_of)))
+
+
+def _quantity(document: Document, path: str) -> tuple[Quantity, QuantityKind] | None:
+    """What a field states, if it is a quantity that can be read."""
+    field = _field(document, path)
+    if field is None or field.kind is None or not field.text:
         return None
     try:
-        quantity = read_quantity(field.text, field.kind, Basis.DATASHEET)
+        return read_quantity(field.text, field.kind, Basis.DATASHEET), field.kind
     except UnitFault:
         return None
-    moved = _moved(quantity, pull, looser=looser)
-    if moved is None or not field.kind.allows(moved):
-        return None
-    return draft.with_document(document.with_value(path, text_for(moved, field.kind)))
 
 
 def _moved(quantity: Quantity, pull: Pull, *, looser: bool) -> Interval | None:
@@ -123,66 +141,49 @@ def _moved(quantity: Quantity, pull: Pull, *, looser: bool) -> Interval | None:
 def lifted(draft: Draft, need: Need) -> Draft | None:
     """The draft without a need; None where it cannot be taken away."""
     kind, _, path = need.key.partition(":")
-    if kind == "pick":
-        left = {slot: part for slot, part in draft.picks.items() if slot != path}
-        return _off(replace(draft, picks=left), need, need.value)
-    if kind == "without":
-        slot, _, part = path.partition("=")
-        fewer = {**draft.without, slot: draft.without[slot] - {part}}
-        kept = {slot: parts for slot, parts in fewer.items() if parts}
-        return _off(replace(draft, without=kept), need, need.value)
     document = _document(draft, kind)
-    if document is None:
+    instead = None if document is None else _instead(document, path)
+    swapped = None if instead is NotImplemented else _swapped(draft, need.key, instead)
+    if swapped is None:
         return None
-    if ".constituents=" in path:
-        return _without_constituent(draft, need, document, path)
-    before = document.at(path)
-    instead = _instead(document, path)
-    if instead is NotImplemented:
-        return None
-    return _off(draft.with_document(document.with_value(path, instead)), need, before)
+    changed, before = swapped
+    entry = Lifted(need.title, need.value, before)
+    return replace(changed, lifted={**draft.lifted, need.key: entry})
 
 
 def restored(draft: Draft, need: Need) -> Draft | None:
     """The draft with a lifted need back; None if it was not lifted."""
     if need.key not in draft.lifted:
         return None
-    before = draft.lifted[need.key].before
     rest = {key: entry for key, entry in draft.lifted.items() if key != need.key}
-    draft = replace(draft, lifted=rest)
-    kind, _, path = need.key.partition(":")
+    swapped = _swapped(replace(draft, lifted=rest), need.key, draft.lifted[need.key].before)
+    return None if swapped is None else swapped[0]
+
+
+def _swapped(draft: Draft, key: str, value: Any) -> tuple[Draft, Any] | None:
+    """The draft with a value where a need stands, None for nothing, and what stood there before."""
+    kind, _, path = key.partition(":")
+    place, _, name = path.partition("=")
     if kind == "pick":
-        return replace(draft, picks={**draft.picks, path: before})
+        picks = {slot: part for slot, part in draft.picks.items() if slot != path}
+        picks |= {} if value is None else {path: value}
+        return replace(draft, picks=picks), draft.picks.get(path)
     if kind == "without":
-        slot = path.partition("=")[0]
-        parts = draft.without.get(slot, frozenset()) | {before}
-        return replace(draft, without={**draft.without, slot: parts})
+        held = draft.without.get(place, frozenset())
+        parts = {**draft.without, place: held - {name} if value is None else held | {name}}
+        return replace(draft, without={slot: left for slot, left in parts.items() if left}), name
     document = _document(draft, kind)
     if document is None:
         return None
-    if ".constituents=" in path:
-        whole = path.partition("=")[0]
-        entries = [*(document.at(whole) or [])]
-        place, entry = before
-        entries.insert(place, entry)
-        return draft.with_document(document.with_value(whole, entries))
-    return draft.with_document(document.with_value(path, before))
-
-
-def _without_constituent(draft: Draft, need: Need, document: Document, path: str) -> Draft | None:
-    """Constituents go by name: their places move when one of them goes."""
-    whole, _, name = path.partition("=")
-    entries = document.at(whole) or []
-    for place, entry in enumerate(entries):
-        if entry.get("name") == name:
-            changed = document.with_value(f"{whole}[{place}]", None)
-            return _off(draft.with_document(changed), need, (place, entry))
-    return None
-
-
-def _off(draft: Draft, need: Need, before: Any) -> Draft:
-    entry = Lifted(need.title, need.value, before)
-    return replace(draft, lifted={**draft.lifted, need.key: entry})
+    if ".constituents=" not in path:
+        return draft.with_document(document.with_value(path, value)), document.at(path)
+    # Constituents go by name: their places move when one of them goes.
+    entries = list(document.at(place) or [])
+    if value is not None:
+        entries.insert(*value)
+        return draft.with_document(document.with_value(place, entries)), None
+    at = [entry.get("name") for entry in entries].index(name)
+    return draft.with_document(document.with_value(f"{place}[{at}]", None)), (at, entries[at])
 
 
 def _instead(document: Document, path: str) -> Any:
@@ -190,14 +191,10 @@ def _instead(document: Document, path: str) -> Any:
     if path in LOOSEST:
         return LOOSEST[path]
     if _pull(document, path) == "narrow":
-        field = _field(document, path)
-        if field is None or field.kind is None:
+        stated = _quantity(document, path)
+        if stated is None:
             return NotImplemented
-        try:
-            quantity = read_quantity(field.text, field.kind, Basis.DATASHEET)
-        except UnitFault:
-            return NotImplemented
-        return text_for(Interval.exact(quantity.nominal), field.kind)
+        return text_for(Interval.exact(stated[0].nominal), stated[1])
     if path.startswith("deposit."):
         return NotImplemented  # a deposit without its speed or time is no deposit
     return None
@@ -250,3 +247,60 @@ def _field(document: Document, path: str) -> Field | None:
 
 def _document(draft: Draft, kind: str) -> Document | None:
     return {"material": draft.material, "process": draft.process}.get(kind)
+
+
+class NeedCounts:
+    """What is known of a draft with so many builds; another draft needs another ledger."""
+
+    def __init__(self, draft: Draft, now: int) -> None:
+        self.draft = draft
+        self.now = now
+        self._found: dict[Key, int | str] = {}
+
+    def get(self, key: str, way: str) -> int | None:
+        """A count; None until it is there, or where there is none."""
+        found = self._found.get((key, way))
+        return found if isinstance(found, int) else None
+
+    def note(self, key: str, way: str) -> str:
+        """What stands in place of a count."""
+        found = self._found.get((key, way), "~")
+        return found if isinstance(found, str) else ""
+
+    def take(self, key: str, way: str, count: int | str) -> None:
+        """Remember a count, or why there is none."""
+        self._found[key, way] = count
+
+    def gained(self, count: int) -> str:
+        """The difference to now, with its sign; empty if there is none."""
+        if count == self.now:
+            return ""
+        sign = "+" if count > self.now else "-"
+        return f"{sign}{short_count(abs(count - self.now))}"
+
+    def missing(self, first: Need | None) -> Iterator[tuple[Need, str]]:
+        """What is not counted yet: all of the need at hand, then each need off."""
+        if first is not None and not first.lifted:
+            for way in WAYS:
+                if (first.key, way) not in self._found:
+                    yield first, way
+        for need in needs_of(self.draft):
+            if not need.lifted and (need.key, "off") not in self._found:
+                yield need, "off"
+
+
+def counted(
+    draft: Draft, need: Need, way: str, configured: Callable[[Question], Answer]
+) -> int | str:
+    """Count a draft with one need off, looser or tighter; words where that is no question."""
+    changed = lifted(draft, need) if way == "off" else stepped(draft, need, looser=way == "looser")
+    if changed is None:
+        return "has to be" if way == "off" else "no step"
+    question, faults = changed.question(parts=False)
+    if question is None:
+        return f"not alone: {faults[0].field}" if faults else "no question"
+    try:
+        base = configured(question)
+    except InputError as error:
+        return error.faults[0].accepted
+    return base.with_question(replace(question, picks=changed.picks, without=changed.without)).count

@@ -24,7 +24,7 @@ from configurator.tui.spans import Span, short_count
 from configurator.units.display import plural, spaced
 
 if TYPE_CHECKING:
-    from configurator.tui.flow_chart import FlowWindow
+    from configurator.tui.build_charts import FlowWindow
     from configurator.workshop.told import RankedBuild
 
 TABS = (("1", "Duty"), ("2", "Parts"), ("3", "Why"), ("4", "Builds"), ("5", "Flow"), ("6", "Needs"))

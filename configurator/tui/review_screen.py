@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import events
@@ -15,7 +16,7 @@ from configurator.tui.keys import REVIEW_HELP, bindings_of
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.panels.paragraphs import ResultRowPanel, lines_of
 from configurator.tui.panels.results import ResultsPanel
-from configurator.tui.review.result_row import MARKS, said_of, whole_row
+from configurator.tui.review.result_row import MARKS, ResultRow, said_of, whole_row
 from configurator.tui.review.review import Review
 from configurator.tui.review.stretch import SORTS
 from configurator.tui.reviewing import Reviewing
@@ -28,15 +29,7 @@ LONGEST_NAME = 40
 
 
 class ReviewScreen(FramedScreen):
-    """A results file, row by row.
-
-    Parameters
-    ----------
-    review : Review
-        What is looked at, with place, filter and order.
-    reviewing : Reviewing
-        Who reads, searches and opens rows.
-    """
+    """A results file, row by row, with place, filter and order."""
 
     DEEDS = REVIEW_HELP
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -181,7 +174,7 @@ class ReviewScreen(FramedScreen):
 
     def action_open(self) -> None:
         """Put the question of the row to the panels."""
-        self.reviewing.open_row()
+        self._on_row(self.reviewing.open_row)
 
     def action_state(self) -> None:
         """Choose the state of the rows that are shown."""
@@ -212,18 +205,23 @@ class ReviewScreen(FramedScreen):
 
     def action_whole(self) -> None:
         """Show every cell of the row."""
-        row = self.review.here
-        if row is None:
-            self.show_says("no row under the cursor")
-            return
-        remarks = self.reviewing.remarks_on(self.review, row)
+        self._on_row(self._show_whole)
+
+    def _on_row(self, then: Callable[[Review, ResultRow], None]) -> None:
+        if self.review.here is None:
+            self.hw.say("no row under the cursor")
+        else:
+            then(self.review, self.review.here)
+
+    def _show_whole(self, review: Review, row: ResultRow) -> None:
+        remarks = self.reviewing.remarks_on(review, row)
         width = min(self.app.size.width, 108) - 4
         said = (*said_of(row, remarks), Said(""), *whole_row(row))
         self.app.push_screen(PageScreen(row.title, [line for line, _ in lines_of(said, width)]))
 
     def action_line(self) -> None:
         """Show the command that answers the row."""
-        self.reviewing.show_line()
+        self._on_row(self.reviewing.show_line)
 
     def action_panels(self) -> None:
         """Go to the panels; place, filter and order stay."""

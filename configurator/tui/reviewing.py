@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import cast
 
 from configurator.errors import HeadwrightError
+from configurator.report.written import write_text
 from configurator.screen.verdict import NOT_READ
 from configurator.tui.desk import IsStale
 from configurator.tui.document import Draft
-from configurator.tui.kept import command_line, set_aside, write
+from configurator.tui.kept import command_line, set_aside
 from configurator.tui.review.rebuilt import Bench, Rebuilt, rebuild
 from configurator.tui.review.result_row import ResultRow
 from configurator.tui.review.review import Found, ReadOn, Review
@@ -33,12 +34,7 @@ Place = tuple[Path, int]
 class Reviewing:
     """What can be done with the results that are open.
 
-    Parameters
-    ----------
-    app : SessionApp
-        Whose screens show them.
-    bench : callable
-        Gives what rows are rebuilt and compared with; without it, the session's catalog is.
+    `bench` gives what rows are rebuilt and compared with; without it, the session's catalog is.
     """
 
     def __init__(self, app: SessionApp, bench: Callable[[], Bench] | None = None) -> None:
@@ -59,13 +55,7 @@ class Reviewing:
     # Open
 
     def open(self, path: Path) -> None:
-        """Take a results file.
-
-        Raises
-        ------
-        InputError
-            If it is none.
-        """
+        """Take a results file; an InputError if it is none."""
         folders = tuple(dict.fromkeys((path.parent, *self._bench.folders)))
         self.review = Review(path, replace(self._bench, folders=folders))
 
@@ -124,13 +114,8 @@ class Reviewing:
 
     # The row somebody stands on
 
-    def open_row(self) -> None:
+    def open_row(self, review: Review, row: ResultRow) -> None:
         """Put the question of a row to the session, or say why that cannot be."""
-        review, draft = self.review, None
-        row = None if review is None else review.here
-        if review is None or row is None:
-            self._say("no row under the cursor")
-            return
         rebuilt = rebuild(row, review.bench)
         draft = self._draft(row, rebuilt)
         if draft is None:
@@ -153,31 +138,27 @@ class Reviewing:
         """The question of a row; None, and a word why, if it cannot be put."""
         if rebuilt.material is None or rebuilt.process is None:
             why = " | ".join(rebuilt.refusals)
-            self._say(f"row {row.number} cannot be opened: {why}")
+            self._app.say(f"row {row.number} cannot be opened: {why}")
             return None
         return Draft().with_document(rebuilt.process).with_document(rebuilt.material)
 
-    def show_line(self) -> None:
+    def show_line(self, review: Review, row: ResultRow) -> None:
         """Show the command that answers a row, with its material as a file."""
-        app, review = self._app, self.review
-        row = None if review is None else review.here
-        if review is None or row is None:
-            self._say("no row under the cursor")
-            return
+        app = self._app
         draft = self._draft(row, rebuild(row, review.bench))
         if draft is None or draft.material is None:
             return
         notes = []
         if draft.material.edited:
             if app.folder is None:
-                self._say("there is no folder to keep the row's material in")
+                self._app.say("there is no folder to keep the row's material in")
                 return
             path = app.folder / KEPT / f"{draft.material.name}.toml"
             try:
                 path.parent.mkdir(parents=True, exist_ok=True)
-                write(path, toml_text(draft.material.tables))
+                write_text(path, toml_text(draft.material.tables))
             except OSError as error:
-                self._say(f"not written: {error.strerror or error}")
+                self._app.say(f"not written: {error.strerror or error}")
                 return
             draft = draft.with_document(replace(draft.material, source=str(path), edited=False))
             notes.append("The material of the row is in the file that it names.")
@@ -185,9 +166,6 @@ class Reviewing:
         asked.put(draft)
         command = command_line(asked, app.folder or Path(), app.options)
         show_command(app, command, notes)
-
-    def _say(self, words: str) -> None:
-        self._app.say(words)
 
 
 def remarks(row: ResultRow, rebuilt: Rebuilt) -> tuple[Said, ...]:

@@ -25,9 +25,7 @@ class SaidRemedy:
     """A change that brings something back."""
 
     words: str
-    """What it changes."""
     draft: Draft
-    """The draft after it."""
 
 
 @dataclass(frozen=True)
@@ -35,9 +33,7 @@ class Said:
     """One paragraph."""
 
     text: str
-    """In words."""
     style: str = ""
-    """Name of a span style."""
     remedy: SaidRemedy | None = None
     """What Enter does on it."""
 
@@ -55,16 +51,7 @@ def said(
 ) -> Iterator[Said]:
     """Lay paragraphs out for a panel: what a sentence would ask is what Enter does on it.
 
-    Parameters
-    ----------
-    paragraphs : iterable of Paragraph
-        What is said.
-    draft : Draft
-        What was asked.
-    before : Question
-        The request that it made.
-    given : Mapping[str, str], optional
-        Parts that are picked with every remedy, by slot.
+    Parts of `given` are picked with every remedy.
     """
     for sentence in (each for paragraph in paragraphs for each in paragraph):
         remedy = None

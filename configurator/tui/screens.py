@@ -138,17 +138,7 @@ class FramedScreen(Screen[None]):
 
 
 class Box(ModalScreen[str | None]):
-    """Something over the other screens, with a title above it and its keys below.
-
-    Parameters
-    ----------
-    title : str
-        What it is.
-    keys : str
-        What they do here.
-    *inside
-        Widgets between the two.
-    """
+    """Something over the other screens, with a title above it and its keys below."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "leave")]
 
@@ -215,21 +205,11 @@ class EntryPanel(LinePanel, can_focus=False):
     def clicked(self, index: int, _column: int) -> None:
         """Take an entry with the first click."""
         self.cursor = index
-        self.act()
+        self.action_act()
 
 
 class Chooser(Box):
-    """A line to type in and a list that narrows.
-
-    Parameters
-    ----------
-    title : str
-        What is chosen.
-    entries : sequence of (str, str)
-        Names with a description.
-    free : bool
-        True if what is typed may be taken as it is, such as a path.
-    """
+    """A line to type in and a list that narrows; what is typed may be taken as it is, if `free`."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "move(1)", "down", show=False, priority=True),
@@ -276,15 +256,7 @@ class Chooser(Box):
 
 
 class Prompt(Box):
-    """One line to type.
-
-    Parameters
-    ----------
-    title : str
-        What is asked.
-    value : str
-        What stands there to begin with.
-    """
+    """One line to type, and what stands there to begin with."""
 
     def __init__(self, title: str, value: str) -> None:
         line = Input(value, id="typed", compact=True, select_on_focus=False)
@@ -313,15 +285,7 @@ class PagePanel(LinePanel):
 
 
 class PageScreen(Box):
-    """A page to read; Esc or q goes back.
-
-    Parameters
-    ----------
-    title : str
-        What it is.
-    lines : sequence of spans
-        The page.
-    """
+    """A page to read; Esc or q goes back."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("q,question_mark", "leave", "leave")]
 

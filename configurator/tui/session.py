@@ -33,15 +33,7 @@ def key_of(build: RankedBuild) -> BuildKey:
 
 
 class Session:
-    """One person's work on one question.
-
-    Parameters
-    ----------
-    workshop : Workshop
-        Who answers.
-    examples : Path
-        Folder of the shipped examples.
-    """
+    """One person's work on one question; a workshop answers, documents may be shipped examples."""
 
     def __init__(self, workshop: Workshop, examples: Path) -> None:
         self.workshop = workshop
@@ -62,28 +54,26 @@ class Session:
         """Take a new draft, so that undo brings the present one back; False if it is the same."""
         if draft == self.draft:
             return False
-        self.before = self.answer
-        self._past.append(self.draft)
         self._future.clear()
+        self._past.append(self.draft)
+        self.before = self.answer
         self._move(draft)
         return True
 
     def undo(self) -> bool:
         """Go back by one draft; False at the first."""
-        if not self._past:
-            return False
-        self.before = self.answer
-        self._future.append(self.draft)
-        self._move(self._past.pop())
-        return True
+        return self._step(self._past, self._future)
 
     def redo(self) -> bool:
         """Go forth by one draft; False at the last."""
-        if not self._future:
+        return self._step(self._future, self._past)
+
+    def _step(self, source: list[Draft], other: list[Draft]) -> bool:
+        if not source:
             return False
+        other.append(self.draft)
         self.before = self.answer
-        self._past.append(self.draft)
-        self._move(self._future.pop())
+        self._move(source.pop())
         return True
 
     def _move(self, draft: Draft) -> None:
@@ -92,23 +82,11 @@ class Session:
             self.__dict__.pop(name, None)
 
     def open(self, kind: Kind, name_or_path: str) -> bool:
-        """Take an example or a file as the material or the process.
-
-        Raises
-        ------
-        InputError
-            If there is none.
-        """
+        """Take an example or a file as material or process; an InputError if there is none."""
         return self.put(self.draft.with_document(open_document(kind, name_or_path, self.examples)))
 
     def start_with(self, picks: Mapping[str, str], without: Mapping[str, frozenset[str]]) -> None:
-        """Fix and exclude parts from the start.
-
-        Raises
-        ------
-        InputError
-            If a slot or part does not exist.
-        """
+        """Fix and exclude parts from the start; an InputError if a slot or part does not exist."""
         if not picks and not without:
             return
         from configurator.rules.case import slots_of  # with it comes the engine
@@ -264,17 +242,12 @@ class Session:
         """Name of the figure that orders builds of the same state."""
         return self._order[0]
 
-    @sort.setter
-    def sort(self, name: str) -> None:
-        self._order = (name, self.strict)
-        self.__dict__.pop("answer", None)
-
     @property
     def strict(self) -> bool:
         """True if builds that fit are listed alone."""
         return self._order[1]
 
-    @strict.setter
-    def strict(self, strict: bool) -> None:
-        self._order = (self.sort, strict)
+    def order(self, sort: str, *, strict: bool) -> None:
+        """List builds by a figure, and all of them or those that fit alone."""
+        self._order = (sort, strict)
         self.__dict__.pop("answer", None)

@@ -18,8 +18,7 @@ from configurator.tui.desk import Delivery, Desk, IsStale
 from configurator.tui.document import Draft
 from configurator.tui.kept import keep
 from configurator.tui.looks import ASCII, LINES, THEMES
-from configurator.tui.need_counts import NeedCounts, counted
-from configurator.tui.needs import Need
+from configurator.tui.needs import Need, NeedCounts, counted
 from configurator.tui.session import Session
 
 if TYPE_CHECKING:
@@ -183,7 +182,7 @@ class SessionApp(App[None]):
             return
 
         def drawn(_: IsStale) -> object:
-            from configurator.tui.flow_chart import windows_of  # with it comes the engine
+            from configurator.tui.build_charts import windows_of  # with it comes the engine
 
             return build, windows_of(answer, build)
 

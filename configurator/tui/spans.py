@@ -73,6 +73,20 @@ def paragraph(text: str, width: int, style: str = "", *, indent: str = "") -> li
     return [[(line, style)] for line in wrapped(text, max(width, 10), first=indent, rest=indent)]
 
 
+def flowed(texts: Sequence[str], width: int, *, gap: int = 0) -> list[list[int]]:
+    """Places of texts that share a line, over as many lines as it takes."""
+    lines: list[list[int]] = []
+    used = 0
+    for place, text in enumerate(texts):
+        if lines and used + gap + cells(text) <= width:
+            lines[-1].append(place)
+            used += gap + cells(text)
+        else:
+            lines.append([place])
+            used = cells(text)
+    return lines
+
+
 def short_count(number: int) -> str:
     """A count in at most seven characters: all digits where they fit, else three with a prefix.
 

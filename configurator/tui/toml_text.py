@@ -18,12 +18,7 @@ _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 def plain(value: object, basis: Basis | None = None) -> Any:
     """Return a value of a model as a TOML parser would give it.
 
-    Parameters
-    ----------
-    value : object
-        A model, a quantity, or what they hold.
-    basis : Basis, optional
-        What a file rests on as a whole: a quantity that rests on the same is its text alone.
+    A quantity that rests on `basis`, as its file does as a whole, is its text alone.
     """
     if isinstance(value, Quantity):
         if value.basis is basis:
@@ -43,15 +38,10 @@ def plain(value: object, basis: Basis | None = None) -> Any:
 def toml_text(tables: Mapping[str, Any]) -> str:
     """Return tables as a TOML document: plain keys first, then one section a table.
 
-    Parameters
-    ----------
-    tables : Mapping
-        Texts, numbers, truth values, lists and tables, as a TOML parser gives them.
-
     Raises
     ------
     TypeError
-        If a value is of another kind, such as a date.
+        If a value is of a kind that no parser gives, or a date.
 
     Examples
     --------

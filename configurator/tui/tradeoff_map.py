@@ -11,7 +11,7 @@ import numpy as np
 from textual.binding import Binding, BindingType
 
 from configurator.rules.finding import State
-from configurator.tui.line_panel import LinePanel
+from configurator.tui.line_panel import DrawnPanel
 from configurator.tui.looks import Glyphs
 from configurator.tui.screens import Bar, Box
 from configurator.tui.session_app import SessionApp
@@ -75,18 +75,7 @@ def tradeoff_map(
 ) -> list[Spans]:
     """Return the map as lines: `o` cannot be beaten in both, `@` is the cursor, `.` another build.
 
-    Parameters
-    ----------
-    tradeoff : Tradeoff
-        What to draw.
-    cursor : int
-        Which of its builds the cursor is on.
-    others : sequence of RankedBuild
-        Further builds, as many as are at hand.
-    width, height : int
-        In cells.
-    glyphs : Glyphs
-        Characters to draw with.
+    `cursor` is a place among the builds of the trade-off; `others` are as many as are at hand.
     """
     rows, columns = height - 2, width - AXIS - 1
     marks = [(tradeoff.at(build), ".", "") for build in others]
@@ -127,7 +116,7 @@ def _span(values: Sequence[float]) -> tuple[float, float]:
     return low, high
 
 
-class MapPanel(LinePanel):
+class MapPanel(DrawnPanel):
     """The map; left and right move along the front."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -140,7 +129,7 @@ class MapPanel(LinePanel):
         self.tradeoff: Tradeoff | None = None
         self.at = 0
         self.others: Sequence[RankedBuild] = ()
-        self._lines: list[Spans] = [[("~ working the front out", "")]]
+        self.drawn = [[("~ working the front out", "")]]
 
     def show(self, tradeoff: Tradeoff, others: Sequence[RankedBuild]) -> None:
         """Show another front."""
@@ -158,7 +147,7 @@ class MapPanel(LinePanel):
         """Draw the map for the room there is."""
         if self.tradeoff is not None:
             width, height = self.size
-            self._lines = tradeoff_map(
+            self.drawn = tradeoff_map(
                 self.tradeoff,
                 self.at,
                 self.others,
@@ -167,18 +156,6 @@ class MapPanel(LinePanel):
                 glyphs=self.hw.glyphs,
             )
         super().renew()
-
-    def count(self) -> int:
-        """Lines of the map."""
-        return len(self._lines)
-
-    def stops_at(self, _index: int) -> bool:
-        """A map has a cursor of its own."""
-        return False
-
-    def line(self, index: int, _width: int) -> Spans:
-        """A line of the map."""
-        return self._lines[index]
 
     def foot(self, width: int) -> Sequence[Spans]:
         """The build under the cursor in words."""
@@ -201,13 +178,7 @@ class MapPanel(LinePanel):
 
 
 class MapScreen(Box):
-    """Two figures of the builds that are left.
-
-    Parameters
-    ----------
-    app : SessionApp
-        Whose builds.
-    """
+    """Two figures of the builds that are left."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q,t", "leave", "leave"),

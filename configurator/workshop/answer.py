@@ -47,7 +47,6 @@ class Answer:
     considered: int
     """Raw combinations."""
     cautions: tuple[Caution, ...]
-    """What people have to mind."""
 
     @cached_property
     def counts(self) -> dict[State, int]:

@@ -23,7 +23,6 @@ class Choice:
     """One part of one slot under the picks."""
 
     part: Part
-    """The part."""
     state: State
     """Best state of any build that holds it."""
     builds: int

@@ -11,9 +11,16 @@ from tui_worlds import asked
 
 from configurator.report.lines import cells
 from configurator.rules.finding import Finding, State
-from configurator.tui.flow_chart import FlowWindow, Limit, WindowLine, flow_chart, windows_of
+from configurator.tui.build_charts import (
+    FlowWindow,
+    Limit,
+    WindowLine,
+    flow_chart,
+    pressure_bars,
+    pressure_chain,
+    windows_of,
+)
 from configurator.tui.looks import ASCII, LINES
-from configurator.tui.pressure_bars import pressure_bars, pressure_chain
 from configurator.tui.spans import Spans, fitted, short_count
 from configurator.tui.tradeoff_map import tradeoff_map, tradeoff_of
 from configurator.units.interval import Basis

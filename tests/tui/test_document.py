@@ -6,7 +6,7 @@ import string
 
 import pytest
 import tomli
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tui_worlds import MATERIALS, PROCESSES
 
@@ -48,6 +48,7 @@ values = st.recursive(
 )
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow])  # the first draw lists all of Unicode
 @given(st.dictionaries(keys, values, max_size=5))
 def test_any_tables_are_read_back_by_another_parser(tables):
     assert tomli.loads(toml_text(tables)) == tables

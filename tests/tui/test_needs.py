@@ -7,8 +7,7 @@ from dataclasses import replace
 import pytest
 from tui_worlds import asked, small_catalog
 
-from configurator.tui.need_counts import NeedCounts, counted
-from configurator.tui.needs import lifted, needs_of, restored, stepped
+from configurator.tui.needs import NeedCounts, counted, lifted, needs_of, restored, stepped
 from configurator.workshop.workshop import Workshop
 
 

@@ -199,7 +199,7 @@ def test_a_row_judged_with_another_catalog_says_so_before_and_after_it_is_opened
 def test_the_best_build_of_the_row_is_under_the_cursor_whatever_sorts_the_list(path, examples):
 
     session = asked(examples)
-    session.sort = "volume_error_pct"
+    session.order("volume_error_pct", strict=session.strict)
 
     async def steps(driver):
         await driver.press("enter")

@@ -30,8 +30,8 @@ seen = []
 
 def painted(app, done=HeadwrightApp.begin):
     done(app)
-    from configurator.tui.screen_text import screen_text
-    app.call_after_refresh(lambda: seen.append(screen_text(app)))
+    strips = app.screen._compositor.render_strips
+    app.call_after_refresh(lambda: seen.append("\\n".join(strip.text for strip in strips())))
     seen.extend(name for name in sys.modules if name in {LOADED_LATE!r})
     app.call_after_refresh(app.exit)
 

@@ -156,7 +156,7 @@ def test_a_list_fetches_what_is_looked_at_and_agrees_with_the_engine(session):
 
 
 def test_a_strict_list_holds_builds_that_fit(session):
-    session.strict = True
+    session.order(session.sort, strict=True)
     builds = BuildList(session.answer)
     builds.fetch(0, len(builds))
 
@@ -197,8 +197,8 @@ def test_the_command_gives_what_is_on_the_screen(session, examples, tmp_path):
 
 
 def test_the_command_names_order_strictness_and_options(session, tmp_path):
-    session.sort = "torque_nm"
-    session.strict = True
+    session.order("torque_nm", strict=session.strict)
+    session.order(session.sort, strict=True)
     words = command_line(session, tmp_path, ["--catalog", "my parts"])
 
     assert words == "headwright builds plain flow --catalog 'my parts' --sort torque_nm --strict"
@@ -220,7 +220,7 @@ def test_a_session_comes_back_as_it_was(session, examples, tmp_path):
         )
     )
     session.mark(session.answer.builds(limit=1)[0])
-    session.sort, session.strict = "torque_nm", True
+    session.order("torque_nm", strict=True)
     keep(session, tmp_path)
 
     other = Session(Workshop(small_catalog()), examples)

@@ -9,7 +9,6 @@ from typing import Any
 from textual.pilot import Pilot
 
 from configurator.tui.app import HeadwrightApp
-from configurator.tui.screen_text import screen_text
 from configurator.tui.session import Session
 
 WIDE, SLIM = (120, 36), (80, 24)
@@ -49,7 +48,9 @@ class Driver:
     @property
     def text(self) -> str:
         """The screen as text."""
-        return screen_text(self.app)
+        # The compositor is private to textual; every test of a screen says when that changes.
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join(strip.text.rstrip() for strip in strips)
 
     def line_with(self, words: str) -> str:
         """The first line of the screen that holds some words."""

@@ -13,7 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.widgets import Input
 
-from configurator.errors import HeadwrightError
+from configurator.errors import Fault, HeadwrightError
 from configurator.report.lines import cells, cut
 from configurator.request.intake import Gap
 from configurator.request.load import material_files, process_files
@@ -36,11 +36,9 @@ class DutyRow:
     """One line: a document's name, a field, or a fault below its field."""
 
     kind: Kind
-    """material or process."""
     field: Field | None = None
     """None for the name of the document."""
     fault: str = ""
-    """A line of what is wrong."""
 
 
 class DutyPanel(LinePanel):
@@ -95,17 +93,9 @@ class DutyPanel(LinePanel):
                 wanted = wanted or inside or document.at(field.path) is not None
             if wanted:
                 rows.append(DutyRow(kind, field))
-            rows += self._faulty(kind, field, [self._said(fault) for fault in wrong])
-        lost = [f for f in faults if f.field not in paths]
-        for fault in lost:
-            rows += self._faulty(kind, None, [f"{fault.field}: {self._said(fault)}"])
-        return rows
-
-    @staticmethod
-    def _said(fault: object) -> str:
-        accepted = getattr(fault, "accepted", "")
-        hint = getattr(fault, "hint", "")
-        return f"accepted: {accepted}" + (f"; {hint}" if hint else "")
+            rows += self._faulty(kind, field, [_said(fault) for fault in wrong])
+        lost = [f"{fault.field}: {_said(fault)}" for fault in faults if fault.field not in paths]
+        return rows + self._faulty(kind, None, lost)
 
     def _faulty(self, kind: Kind, field: Field | None, texts: Sequence[str]) -> list[DutyRow]:
         width = max(self.size.width, 20)
@@ -221,6 +211,10 @@ class DutyPanel(LinePanel):
             return
         if self.hw.session.type(row.kind, row.field, ""):
             self.hw.changed(f"{row.field.label} emptied")
+
+
+def _said(fault: Fault) -> str:
+    return "; ".join(filter(None, (f"accepted: {fault.accepted}", fault.hint)))
 
 
 class DutyBox(Vertical):

@@ -8,8 +8,7 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from configurator.tui.line_panel import LinePanel
-from configurator.tui.need_counts import NeedCounts
-from configurator.tui.needs import Need, lifted, needs_of, restored, stepped
+from configurator.tui.needs import Need, NeedCounts, lifted, needs_of, restored, stepped
 from configurator.tui.spans import Spans, column, paragraph, short_count
 
 TITLE, VALUE, COUNT = 20, 18, 9
@@ -111,7 +110,7 @@ class NeedsPanel(LinePanel):
         change = self.counts.gained(count) or "+0"
         return f"{arrow} = {way}: {there}  {short_count(count)} builds ({change})"
 
-    def act(self) -> None:
+    def action_act(self) -> None:
         """Count this need now, also where counting takes long."""
         need = self.need
         if need is not None:

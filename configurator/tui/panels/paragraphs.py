@@ -82,11 +82,7 @@ class WhyPanel(ParagraphPanel):
     DIGIT = "3"
     HINTS = "up/down read  r reach further  Enter apply a remedy  z undo it"
 
-    def remedies(self) -> list[SaidRemedy]:
-        """All remedies that are shown, in order."""
-        return [remedy for _, remedy in self._lines if remedy is not None]
-
-    def act(self) -> None:
+    def action_act(self) -> None:
         """Apply the remedy under the cursor."""
         if self.cursor >= len(self._lines):
             return

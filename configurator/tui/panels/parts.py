@@ -10,7 +10,8 @@ from textual.binding import Binding, BindingType
 from configurator.tui.board import Board, Option, Slot, Stand
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.screens import Chooser
-from configurator.tui.spans import STATE_STYLES, Spans, column, paragraph, short_count
+from configurator.tui.spans import STATE_STYLES, Spans, column, flowed, paragraph, short_count
+from configurator.units.display import spaced
 
 NAME_WIDTH, COUNT_WIDTH = 16, 7
 LEGEND = (
@@ -72,8 +73,7 @@ class PartsPanel(LinePanel):
         here = self.slot
         if here is None:
             return []
-        bare = here.name.rpartition(".")[2]
-        return [slot for slot in self.slots if slot.name.rpartition(".")[2] == bare]
+        return [slot for slot in self.slots if slot.bare == here.bare]
 
     def title_words(self) -> str:
         """The slot at hand and how many parts are open."""
@@ -93,27 +93,21 @@ class PartsPanel(LinePanel):
             if self.hw.is_asked:
                 return [[("~ solving", "")]]
             return [[("Choose a material and a process in Duty first.", "")]]
-        lines: list[list[tuple[str, str]]] = [[]]
-        used = 0
-        for name, style in self._tokens():
-            if used and used + len(name) + 1 > width:
-                lines.append([])
-                used = 0
-            lines[-1].append((f"{name} ", style))
-            used += len(name) + 1
-        return [*lines, [("", "")]]
+        tokens = self._tokens()
+        lines = flowed([text for text, _ in tokens], width)
+        return [*([tokens[at] for at in line] for line in lines), [("", "")]]
 
     def _tokens(self) -> list[tuple[str, str]]:
         here = self.slot
         tokens: dict[str, list[Slot]] = {}
         for slot in self.slots:
-            tokens.setdefault(slot.name.rpartition(".")[2], []).append(slot)
+            tokens.setdefault(slot.bare, []).append(slot)
         found = []
         for name, slots in tokens.items():
             inside = any(slot is here for slot in slots)
             counts = "|".join(_brief(slot) for slot in slots)
             words = f"{name} {counts}"
-            found.append((f"[{words}]" if inside else f" {words} ", "strong" if inside else ""))
+            found.append((f"[{words}] " if inside else f" {words}  ", "strong" if inside else ""))
         return found
 
     def line(self, index: int, width: int) -> Spans:
@@ -156,8 +150,7 @@ class PartsPanel(LinePanel):
         if option.stand is Stand.EXCLUDED:
             return f"{option.name}: excluded by you; Del lets it in again"
         if option.left:
-            exact = f"{option.left:,}".replace(",", " ")
-            return f"{option.name}: {exact} builds left if picked, at best {option.state.words}"
+            return f"{option.name}: {spaced(option.left)} builds left if picked, at best {option.state.words}"
         return f"{option.name}: out: {self.reason or 'w says why'}"
 
     def action_slot(self, by: int) -> None:
@@ -178,7 +171,7 @@ class PartsPanel(LinePanel):
         self.renew()
         self.post_message(self.Moved(self))
 
-    def act(self) -> None:
+    def action_act(self) -> None:
         """Pick the part, swap to it, or free its slot."""
         slot, option = self.slot, self.option
         if slot is None or option is None:

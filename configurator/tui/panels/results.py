@@ -12,7 +12,7 @@ from configurator.errors import InputError
 from configurator.report.lines import cells, cut
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.review.result_row import MARKS, STYLES, ResultRow
-from configurator.tui.spans import Span, Spans, column, paragraph, short_count
+from configurator.tui.spans import Span, Spans, column, flowed, paragraph, short_count
 from configurator.units.display import spaced
 
 if TYPE_CHECKING:
@@ -107,29 +107,25 @@ class ResultsPanel(LinePanel):
 
     def _totals(self, width: int) -> list[Spans]:
         """All rows, then each state that occurs; the one shown in brackets."""
-        totals = self.review.listing.totals
-        tokens: list[tuple[str, str, str]] = [
-            (f"all {spaced(len(self.review.listing))}", "", ""),
-            *(
-                (f"{MARKS[state]} {spaced(count)} {state}", STYLES[state], state)
-                for state, count in totals.items()
-                if count
-            ),
+        listing = self.review.listing
+        tokens = [(f"all {spaced(len(listing))}", "", "")]
+        for state, count in listing.totals.items():
+            if count:
+                tokens.append((f"{MARKS[state]} {spaced(count)} {state}", STYLES[state], state))
+        spans = [
+            (f"[{words}]", "strong") if state == self.review.state else (f" {words} ", style)
+            for words, style, state in tokens
         ]
         self._clicks = []
-        lines: list[list[Span]] = [[]]
-        used = 0
-        for words, style, state in tokens:
-            here = state == self.review.state
-            token = f"[{words}]" if here else f" {words} "
-            if used and used + cells(token) > width:
-                lines.append([])
-                used = 0
-            wanted = self.Wanted(state=state)
-            self._clicks.append((len(lines) - 1, used, used + cells(token), wanted))
-            lines[-1].append((token, "strong" if here else style))
-            used += cells(token)
-        return [*lines]
+        lines = flowed([text for text, _ in spans], width)
+        for number, places in enumerate(lines):
+            used = 0
+            for at in places:
+                end = used + cells(spans[at][0])
+                wanted = self.Wanted(state=tokens[at][2])
+                self._clicks.append((number, used, end, wanted))
+                used = end
+        return [[spans[at] for at in places] for places in lines]
 
     def _heads(self, width: int, line: int) -> Spans:
         number, name, process = self._widths(width)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
 
-from configurator.tui.line_panel import LinePanel
-from configurator.tui.spans import Spans
+from configurator.tui.line_panel import DrawnPanel
 
 if TYPE_CHECKING:
-    from configurator.tui.flow_chart import FlowWindow
+    from configurator.tui.build_charts import FlowWindow
     from configurator.workshop.told import RankedBuild
 
 
-class WindowPanel(LinePanel):
+class WindowPanel(DrawnPanel):
     """Two charts of one build; Enter goes from one to the other."""
 
     NAME = "Flow window"
@@ -33,7 +31,6 @@ class WindowPanel(LinePanel):
         self.build: RankedBuild | None = None
         self.pressures = False
         self._side = 0
-        self._lines: Sequence[Spans] = ()
 
     def show(self, build: RankedBuild | None, windows: tuple[FlowWindow, ...]) -> None:
         """Show another build."""
@@ -45,19 +42,19 @@ class WindowPanel(LinePanel):
         """Draw the chart for the room there is."""
         width, height = self.size
         if self.build is None:
-            self._lines = [[("No build to draw.", "")]]
+            self.drawn = [[("No build to draw.", "")]]
         elif self.pressures:
-            from configurator.tui.pressure_bars import pressure_bars, pressure_chain
+            from configurator.tui.build_charts import pressure_bars, pressure_chain
 
             chain = pressure_chain(self.build)
-            self._lines = [
+            self.drawn = [
                 [("needed of allowed, outlet to inlet, at the worst corner", "strong")],
                 *pressure_bars(chain, width, self.hw.glyphs),
             ]
         elif self.windows:
-            from configurator.tui.flow_chart import flow_chart
+            from configurator.tui.build_charts import flow_chart
 
-            self._lines = flow_chart(self.windows[self._side], width, height, self.hw.glyphs)
+            self.drawn = flow_chart(self.windows[self._side], width, height, self.hw.glyphs)
         super().renew()
 
     def title_words(self) -> str:
@@ -65,24 +62,12 @@ class WindowPanel(LinePanel):
         name = "Pressure chain" if self.pressures else self.NAME
         return name if self.build is None else f"{name} of build {self.build.rank}"
 
-    def count(self) -> int:
-        """Lines of the chart."""
-        return len(self._lines)
-
-    def stops_at(self, _index: int) -> bool:
-        """A chart has no cursor."""
-        return False
-
-    def line(self, index: int, _width: int) -> Spans:
-        """A line of the chart."""
-        return self._lines[index]
-
     def action_move(self, by: int) -> None:
         """Scroll a chart that is higher than its panel."""
         self.first = max(min(self.first + by, self.count() - self.room), 0)
         self.refresh()
 
-    def act(self) -> None:
+    def action_act(self) -> None:
         """Go from one chart to the other."""
         self.pressures = not self.pressures
         self.first = 0

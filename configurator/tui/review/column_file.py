@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
-from configurator.errors import Fault, InputError
+from configurator.errors import InputError
 from configurator.screen.parquet import pyarrow
 from configurator.screen.results import COUNTS
 from configurator.tui.review.result_file import (
     CHECKED_EVERY,
     OWN_NAMES,
     TABLE,
+    ResultFile,
     SearchWords,
     check_heads,
     searched,
@@ -26,13 +27,8 @@ GROUPS_KEPT, PARTS_KEPT = 4, 128
 """Groups of rows that stay in memory, whole, and with what a table shows of them alone."""
 
 
-class ColumnFile:
+class ColumnFile(ResultFile):
     """A Parquet file of results.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
 
     Raises
     ------
@@ -42,10 +38,8 @@ class ColumnFile:
         If pyarrow is not installed.
     """
 
-    torn = False
-
     def __init__(self, path: Path) -> None:
-        self.path = path
+        super().__init__(path)
         self._arrow = pyarrow()
         file = self._opened()
         self.heads: tuple[str, ...] = tuple(file.schema_arrow.names)
@@ -53,26 +47,22 @@ class ColumnFile:
         sizes = [file.metadata.row_group(at).num_rows for at in range(file.num_row_groups)]
         self._firsts = [*accumulate(sizes, initial=0)]
         self._searched = searched(self.heads)
-        self._file = file
-        self._in_table = [name for name in (*OWN_NAMES, *TABLE) if name in self.heads]
-        self._whole = lru_cache(maxsize=GROUPS_KEPT)(self._whole_group)
-        self._part = lru_cache(maxsize=PARTS_KEPT)(self._part_of_group)
+        in_table = [name for name in (*OWN_NAMES, *TABLE) if name in self.heads]
+        read = partial(self._read, file)
+        self._whole = lru_cache(maxsize=GROUPS_KEPT)(partial(read, names=None))
+        self._part = lru_cache(maxsize=PARTS_KEPT)(partial(read, names=in_table))
 
     def stretches(self) -> Iterator[Stretch]:
-        """Yield all rows in their order, a stretch at a time.
-
-        Raises
-        ------
-        InputError
-            At the first row that is no result; what was yielded before stands.
-        """
+        """Yield all rows in their order, a stretch at a time, up to the first that is no result."""
         file = self._opened()
-        for first, columns in self._groups(file, FIGURES):
-            rows = list(zip(*(columns[name] for name in FIGURES), strict=True))
+        for group, first in enumerate(self._firsts[:-1]):
+            table = self._read(file, group, FIGURES)
+            columns = [table.column(name).to_pylist() for name in FIGURES]
+            rows = list(zip(*columns, strict=True))
             try:
                 yield stretch_of(range(first, first + len(rows)), rows)
             except OddCellError as odd:
-                raise self._fault(f"row {first + odd.at + 1}", odd.given) from None
+                raise self.fault(f"row {first + odd.at + 1}", odd.given) from None
 
     def rows(self, starts: Sequence[int], *, whole: bool = True) -> list[Mapping[str, Any]]:
         """Read some rows, each by its place among all."""
@@ -104,19 +94,6 @@ class ColumnFile:
                 columns = tuple(zip(*(column.to_pylist() for column in table.columns), strict=True))
             yield words.are_in(columns[start - self._firsts[group]])
 
-    def _groups(
-        self, file: Any, names: Sequence[str]
-    ) -> Iterator[tuple[int, Mapping[str, Sequence[Any]]]]:
-        for group, first in enumerate(self._firsts[:-1]):
-            table = self._read(file, group, names)
-            yield first, {name: table.column(name).to_pylist() for name in names}
-
-    def _whole_group(self, group: int) -> Any:
-        return self._read(self._file, group, None)
-
-    def _part_of_group(self, group: int) -> Any:
-        return self._read(self._file, group, self._in_table)
-
     def _read(self, file: Any, group: int, names: Sequence[str] | None) -> Any:
         try:
             return file.read_row_group(group, columns=None if names is None else list(names))
@@ -131,7 +108,4 @@ class ColumnFile:
 
     def _unreadable(self, error: Exception) -> InputError:
         first = (str(error).splitlines() or ["unreadable"])[0]
-        return self._fault("file", first, "a Parquet file of results")
-
-    def _fault(self, field: str, given: str, accepted: str = "a row of results") -> InputError:
-        return InputError([Fault(str(self.path), field, given, accepted)])
+        return self.fault("file", first, "a Parquet file of results")

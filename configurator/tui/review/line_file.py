@@ -11,27 +11,24 @@ from operator import itemgetter
 from pathlib import Path
 from typing import Any, BinaryIO, Literal
 
-from configurator.errors import Fault, InputError
+from configurator.errors import InputError
 from configurator.report.machine import unguarded
 from configurator.screen.results import LONGEST_LINE, NAMES, typed_cell, with_counts
-from configurator.tui.review.result_file import CHECKED_EVERY, SearchWords, check_heads, searched
+from configurator.tui.review.result_file import (
+    CHECKED_EVERY,
+    ResultFile,
+    SearchWords,
+    check_heads,
+    searched,
+)
 from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
 
 BLOCK = 1 << 18
 """Bytes that are parsed in one go: long enough to be quick, short enough to let keys through."""
 
-ODD = "a row of results"
 
-
-class LineFile:
+class LineFile(ResultFile):
     """A results file of lines.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    form : str
-        csv or jsonl.
 
     Raises
     ------
@@ -40,9 +37,7 @@ class LineFile:
     """
 
     def __init__(self, path: Path, form: Literal["csv", "jsonl"]) -> None:
-        self.path = path
-        self.torn = False
-        """True if the last line has no end: a run that was killed, or is still at work."""
+        super().__init__(path)
         self._is_csv = form == "csv"
         # Open for as long as it is looked at: a file that takes its place changes nothing here.
         self._file = self._opened()
@@ -53,13 +48,7 @@ class LineFile:
         self._searched = searched(self.heads)
 
     def stretches(self) -> Iterator[Stretch]:
-        """Yield all rows in their order, a stretch at a time.
-
-        Raises
-        ------
-        InputError
-            At the first line that is no result; what was yielded before stands.
-        """
+        """Yield all rows in their order, a stretch at a time, up to the first that is no result."""
         with self._opened() as file:
             file.seek(self._begin)
             at, number, rest = self._begin, 2 if self._begin else 1, b""
@@ -75,13 +64,7 @@ class LineFile:
             self.torn = bool(rest)
 
     def rows(self, starts: Sequence[int], *, whole: bool = True) -> list[Mapping[str, Any]]:
-        """Read some rows, each by where it begins; a line is never read in part.
-
-        Raises
-        ------
-        InputError
-            If the file has changed since.
-        """
+        """Read some rows, each by where it begins; a line is never read in part."""
         del whole
         found: list[Mapping[str, Any]] = []
         for start in starts:
@@ -90,8 +73,7 @@ class LineFile:
             try:
                 found.append(self._row(line))
             except (ValueError, TypeError, csv.Error, RecursionError):
-                given = "a file that changed since it was opened"
-                raise InputError([Fault(str(self.path), "file", given, "the same file")]) from None
+                raise self.changed() from None
         return found
 
     def matching(
@@ -208,11 +190,10 @@ class LineFile:
         return tuple(heads)
 
     def _unreadable(self, error: OSError) -> InputError:
-        given = error.strerror or "unreadable"
-        return InputError([Fault(str(self.path), "file", given, "a file of results")])
+        return self.fault("file", error.strerror or "unreadable", "a file of results")
 
     def _fault(self, number: int, given: str) -> InputError:
-        return InputError([Fault(str(self.path), f"line {number}", given, ODD)])
+        return self.fault(f"line {number}", given)
 
 
 def _object(text: str) -> dict[str, Any]:

@@ -36,7 +36,6 @@ class Bench:
     workshop: Workshop
     """What can be built from, and what was measured."""
     examples: Path
-    """Folder of the shipped examples."""
     folders: tuple[Path, ...] = ()
     """Where files that rows name begin: that of the results, that of the list."""
     processes: tuple[Document, ...] = ()
@@ -58,16 +57,9 @@ class Rebuilt:
 
 def rebuild(row: ResultRow, bench: Bench) -> Rebuilt:
     """Find material and process of a row, and compare them with what was judged."""
-    refusals = []
-    material = process = None
-    try:
-        material = _first(_materials(row, bench), row.text("material_sha256"))
-    except HeadwrightError as error:
-        refusals.append(_in_a_line(error))
-    try:
-        process = _first(_processes(row, bench), row.text("process_sha256"))
-    except HeadwrightError as error:
-        refusals.append(_in_a_line(error))
+    refusals: list[str] = []
+    material = _first(_materials(row, bench), row.text("material_sha256"), refusals)
+    process = _first(_processes(row, bench), row.text("process_sha256"), refusals)
     if process is None and not refusals:
         name = shown(row.text("process") or "none", 80)
         refusals.append(f"no process '{name}' at hand; start with --process FILE")
@@ -82,14 +74,10 @@ def rebuild(row: ResultRow, bench: Bench) -> Rebuilt:
 Candidate = tuple[Document, Material | Process]
 
 
-def _first(candidates: Iterator[Callable[[], Candidate]], digest: str) -> Candidate | None:
-    """The candidate that was judged, else the first that can be read.
-
-    Raises
-    ------
-    InputError
-        Of the first candidate, if none can be read.
-    """
+def _first(
+    candidates: Iterator[Callable[[], Candidate]], digest: str, refusals: list[str]
+) -> Candidate | None:
+    """The candidate that was judged, else the first that can be read, else why the first cannot."""
     found: Candidate | None = None
     failed: HeadwrightError | None = None
     for candidate in candidates:
@@ -102,7 +90,8 @@ def _first(candidates: Iterator[Callable[[], Candidate]], digest: str) -> Candid
             return document, model
         found = found or (document, model)
     if found is None and failed is not None:
-        raise failed
+        whole = as_line(failed.faults) if isinstance(failed, InputError) else str(failed)
+        refusals.append(whole)
     return found
 
 
@@ -203,7 +192,3 @@ def _differences(
         yield "the material reads otherwise than when it was judged"
     if process is not None and row.text("process_sha256") != content_digest(process[1]):
         yield f"the process {process[0].name} is not as it was when it was judged"
-
-
-def _in_a_line(error: HeadwrightError) -> str:
-    return as_line(error.faults) if isinstance(error, InputError) else str(error)

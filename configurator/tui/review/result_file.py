@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 from configurator.errors import Fault, InputError
 from configurator.screen.results import NAMES
@@ -50,13 +50,7 @@ def searched(heads: Iterable[str]) -> tuple[str, ...]:
 
 
 def check_heads(path: Path, heads: Sequence[str]) -> None:
-    """Refuse a file without the columns of a result.
-
-    Raises
-    ------
-    InputError
-        Naming the columns that are missing.
-    """
+    """Refuse a file without the columns of a result, and name those that are missing."""
     missing = [name for name in NAMES if name not in heads]
     if missing:
         accepted = "a results file of `headwright screen`"
@@ -68,7 +62,6 @@ class SearchWords:
     """What was typed: every word has to be in a row, in any cell, in any case."""
 
     typed: str = ""
-    """As typed."""
 
     @cached_property
     def each(self) -> tuple[str, ...]:
@@ -97,21 +90,34 @@ class SearchWords:
         return all(word in text for word in self.each)
 
 
-class ResultFile(Protocol):
+class ResultFile:
     """What all forms of results have in common."""
 
-    path: Path
     heads: tuple[str, ...]
-    torn: bool
+    torn = False
     """True, once all was read, if a last row is not whole."""
 
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
     def stretches(self) -> Iterator[Stretch]:
-        """Yield all rows in their order, a stretch at a time; an InputError where one is none."""
+        """Yield all rows in their order, a stretch at a time, up to the first that is no result."""
+        raise NotImplementedError
 
     def rows(self, starts: Sequence[int], *, whole: bool = True) -> list[Mapping[str, Any]]:
         """Read some rows as `read_results` gives them, or at least what a table shows of them."""
+        raise NotImplementedError
 
     def matching(
         self, words: SearchWords, starts: Whole, is_stale: Callable[[], bool]
     ) -> Iterator[bool]:
         """Yield for each row whether its text holds all words; ends early once nobody waits."""
+        raise NotImplementedError
+
+    def fault(self, field: str, given: str, accepted: str = "a row of results") -> InputError:
+        """The error that something in the file is."""
+        return InputError([Fault(str(self.path), field, given, accepted)])
+
+    def changed(self) -> InputError:
+        """The error that a file is which is no longer the one that was opened."""
+        return self.fault("file", "a file that changed since it was opened", "the same file")

@@ -105,15 +105,7 @@ class ResultRow:
 
 
 def said_of(row: ResultRow, remarks: Sequence[Said] = ()) -> tuple[Said, ...]:
-    """Everything that matters of a row, what decides first.
-
-    Parameters
-    ----------
-    row : ResultRow
-        The row.
-    remarks : sequence of Said
-        How it compares with what would be judged now.
-    """
+    """Everything that matters of a row, what decides first; remarks compare it with now."""
     return (*_said(row), *remarks)
 
 

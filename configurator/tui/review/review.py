@@ -35,11 +35,9 @@ class ReadOn:
     """What a step of reading came to."""
 
     stretches: tuple[Stretch, ...]
-    """Further rows."""
     done: bool
     """True if there are no more."""
     fault: HeadwrightError | None = None
-    """What ended it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,7 +45,6 @@ class Found:
     """Rows that hold some words."""
 
     words: SearchWords
-    """The words."""
     upto: int
     """Rows that were looked at, from the first on."""
     places: Places
@@ -55,14 +52,7 @@ class Found:
 
 
 class Review:
-    """Somebody's look at a results file.
-
-    Parameters
-    ----------
-    path : Path
-        The results.
-    bench : Bench
-        What its rows are rebuilt and compared with.
+    """Somebody's look at a results file; its rows are rebuilt and compared with what is on a bench.
 
     Raises
     ------
@@ -207,13 +197,7 @@ class Review:
     # Rows
 
     def row(self, index: int) -> ResultRow:
-        """One of the rows that are shown, with what a table shows of it.
-
-        Raises
-        ------
-        InputError
-            If the file has changed since it was opened.
-        """
+        """One of the rows that are shown, with what a table shows of it."""
         page = index // PAGE
         if page not in self._pages:
             places = self.order[page * PAGE : (page + 1) * PAGE]
@@ -230,8 +214,7 @@ class Review:
         known = zip(figures.numbers[places], figures.states[places], strict=True)
         for row, (number, state) in zip(rows, known, strict=True):
             if row.number != number or row.state != STATES[state]:
-                given = "a file that changed since it was opened"
-                raise InputError([Fault(str(self.path), "file", given, "the same file")])
+                raise self.file.changed()
         return rows
 
     @property

@@ -35,15 +35,7 @@ Real = NDArray[np.float64]
 
 
 class OddCellError(ValueError):
-    """A cell of one of the kept columns holds something else than it should.
-
-    Attributes
-    ----------
-    at : int
-        Place of the row in its stretch.
-    given : str
-        The column and what stands there.
-    """
+    """A cell of a kept column holds something else than it should: where, and what stands there."""
 
     def __init__(self, at: int, given: str) -> None:
         self.at = at
@@ -77,13 +69,7 @@ def empty_stretch() -> Stretch:
 
 
 def stretch_of(starts: Iterable[int], rows: Sequence[Sequence[Any]]) -> Stretch:
-    """Make a stretch of the kept columns of some rows, each as text or as a number.
-
-    Raises
-    ------
-    OddCellError
-        If a row does not hold what a result holds; it names the first of them.
-    """
+    """Make a stretch of the kept columns of rows; an OddCellError names the first that is odd."""
     try:
         return _made(starts, rows)
     except (ValueError, TypeError, KeyError, OverflowError):
@@ -166,16 +152,8 @@ class Listing:
     ) -> Places:
         """Places of the rows to show, in order; of equals the earlier first.
 
-        Parameters
-        ----------
-        state : str
-            Only rows in this state; all of them if empty.
-        found : ndarray of int, optional
-            Only these rows.
-        sort : str
-            A key of `SORTS`.
-        turned : bool
-            True for the other end first. Rows that have no such figure stay last.
+        Only rows in a state, if one is named, and only those found, if words are looked for. Turned
+        around, the other end is first; rows that have no such figure stay last.
         """
         places = np.arange(len(self), dtype=np.intp) if found is None else np.sort(found)
         if state:

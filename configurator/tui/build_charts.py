@@ -1,4 +1,4 @@
-"""Flow against rotor speed of one build, with what bounds it, drawn as text: no colour needed."""
+"""Charts of one build as text, no colour needed: flow against rotor speed, and its pressures."""
 
 from __future__ import annotations
 
@@ -10,13 +10,14 @@ from numpy.typing import NDArray
 
 from configurator.report.lines import cut
 from configurator.rules.case import Case
-from configurator.rules.finding import Finding
+from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.side import Side
+from configurator.trial.head import one
 from configurator.tui.looks import Glyphs
-from configurator.tui.spans import Span, Spans
+from configurator.tui.spans import STATE_STYLES, Span, Spans, column, flowed
 from configurator.units.display import figures, in_unit, show, unit_for
-from configurator.units.kinds import ROTATION, VOLUME_FLOW
+from configurator.units.kinds import PRESSURE, ROTATION, VOLUME_FLOW
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 
@@ -34,7 +35,6 @@ class WindowLine:
     """One back pressure."""
 
     letter: str
-    """What draws it."""
     pressure: float
     """Behind the outlet. [Pa]"""
     words: str
@@ -48,7 +48,6 @@ class Limit:
     """A speed that may not be passed."""
 
     name: str
-    """The rule."""
     speed: float
     """The limit. [1/s]"""
     floor: bool
@@ -84,7 +83,7 @@ def windows_of(answer: Answer, build: RankedBuild) -> tuple[FlowWindow, ...]:
     rows = np.zeros((1, len(build.parts)), dtype=np.intp)
     frame = Frame({slot: (part,) for slot, part in build.parts.items()}, rows)
     case = Case(answer.subject, frame)
-    needed = float(case.outlet.highest.hard.reshape(-1)[0])
+    needed = one(case.outlet.highest.hard)
     allowed = (build.figures.get("pressure_allowed_bar") or 0.0) * 1e5
     pressures = [(0.0, "no back pressure"), (needed, "as the outlet needs")]
     if allowed > needed * 1.05:
@@ -96,7 +95,7 @@ def _window(
     side: Side, pressures: Sequence[tuple[float, str]], findings: Sequence[Finding]
 ) -> FlowWindow:
     flows = np.linspace(0.0, side.rotation.flow_high * HEADROOM, POINTS)
-    displacement = float(side.column("cavity", "displacement").reshape(-1)[0])
+    displacement = one(side.column("cavity", "displacement"))
     lines = []
     for letter, (pressure, words) in zip("abc", pressures, strict=False):
         slips = [_slip(side, pressure, float(flow)) for flow in np.maximum(flows, 1e-15)]
@@ -117,7 +116,7 @@ def _slip(side: Side, pressure: float, flow: float) -> float:
     if pressure <= 0.0:
         return 0.0
     ends = side.rotation.slip(np.full((3, 1), pressure), flow)
-    return float(ends.high[1].reshape(-1)[0])
+    return one(ends.high[1])
 
 
 def _limits(side: Side, findings: Sequence[Finding]) -> Iterator[Limit]:
@@ -134,6 +133,9 @@ AXIS = 7
 
 NARROWEST, LOWEST = 24, 5
 """Below this many columns and rows a chart tells nothing."""
+
+LABEL, NUMBERS = 24, 18
+MARKS = {State.FITS: " ", State.MARGINAL: "!", State.UNPROVEN: "?", State.RULED_OUT: "x"}
 
 _PREFIX = "rotor speed against "
 
@@ -155,17 +157,7 @@ class _Canvas:
 
 
 def flow_chart(window: FlowWindow, width: int, height: int, glyphs: Glyphs) -> list[Spans]:
-    """Return a chart of flow against rotor speed.
-
-    Parameters
-    ----------
-    window : FlowWindow
-        What to draw.
-    width, height : int
-        In cells; all lines together, legend included.
-    glyphs : Glyphs
-        Characters to draw with.
-    """
+    """Return a chart of flow against rotor speed, legend included, in so many cells."""
     legend = _legend(window, width)
     rows = height - len(legend) - 2
     if width < NARROWEST or rows < LOWEST or not window.lines:
@@ -262,11 +254,11 @@ def _limit_lines(
 
 def _names(canvas: _Canvas, limits: list[tuple[int, str]]) -> None:
     """Write each limit's name beside its line, in the first row where nothing is in the way."""
-    for column, name in limits:
+    for at, name in limits:
         places = [
             (row, start)
             for row in range(canvas.height)
-            for start in (column + 2, column - len(name) - 1)
+            for start in (at + 2, at - len(name) - 1)
             if start >= 0 and start + len(name) <= canvas.width
         ]
         for row, start in places:
@@ -285,12 +277,57 @@ def _legend(window: FlowWindow, width: int) -> list[Spans]:
         cut(f"{line.letter} {show(line.pressure, 'bar')} {line.words}", width)
         for line in window.lines
     ]
-    lines: list[Spans] = []
-    text = ""
-    for entry in words:
-        if text and len(text) + 3 + len(entry) > width:
-            lines.append([(text, "")])
-            text = entry
-        else:
-            text = f"{text}   {entry}" if text else entry
-    return [*lines, [(text, "")]] if text else lines
+    return [[("   ".join(words[at] for at in line), "")] for line in flowed(words, width, gap=3)]
+
+
+def pressure_chain(build: RankedBuild) -> tuple[Finding, ...]:
+    """Findings that compare a pressure with a rating, from the outlet back to the inlet."""
+    order = ("tip", "mixer", "chamber", "housing", "body", "seal", "stage", "rest", "feed", "inlet")
+
+    def place(finding: Finding) -> int:
+        words = finding.rule
+        return next((at for at, word in enumerate(order) if word in words), len(order))
+
+    measured = [
+        finding
+        for finding in build.findings
+        if finding.unit == PRESSURE.unit
+        and isinstance(finding.demand, float)
+        and isinstance(finding.limit, float)
+    ]
+    return tuple(sorted(measured, key=place))
+
+
+def pressure_bars(chain: Sequence[Finding], width: int, glyphs: Glyphs) -> list[Spans]:
+    """Return one bar a pressure, from outlet to inlet; a full bar is all that is allowed."""
+    numbers = NUMBERS
+    label = min(LABEL, max(width - numbers - 12, 8))
+    room = max(width - label - numbers - 6, 4)
+    return [_bar(finding, label, room, numbers, glyphs) for finding in chain]
+
+
+def _bar(finding: Finding, label: int, room: int, numbers: int, glyphs: Glyphs) -> Spans:
+    demand, limit = finding.demand, finding.limit
+    assert isinstance(demand, float), "the chain holds numbers only"
+    assert isinstance(limit, float)
+    share = _share(demand, limit)
+    over = share > 1.0
+    filled = min(round(share * room), room)
+    bar = glyphs.full * filled + glyphs.rest * (room - filled)
+    style = STATE_STYLES[finding.state]
+    words = f"{show(demand, 'bar').removesuffix(' bar')} of {show(limit, 'bar')}"
+    name = finding.rule.replace("pressure ", "").replace("at the ", "").replace("in the ", "")
+    return [
+        (f"{MARKS[finding.state]} ", style),
+        (column(name, label), ""),
+        (" [", ""),
+        (bar, style),
+        (">" if over else "]", style if over else ""),
+        (f" {words:<{numbers}}", ""),
+    ]
+
+
+def _share(demand: float, limit: float) -> float:
+    if limit <= 0.0:
+        return 1.0 if demand <= 0.0 else 2.0
+    return max(demand / limit, 0.0)
