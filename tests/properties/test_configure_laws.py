@@ -27,7 +27,7 @@ from small_world import World
 from configurator.rules.finding import State
 
 SETTINGS = settings(
-    max_examples=15,
+    max_examples=25,
     deadline=None,
     derandomize=True,
     database=None,
