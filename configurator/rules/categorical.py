@@ -113,13 +113,7 @@ class CategoricalRules:
         self._numbers: dict[Hashable, int] = {}
 
     def reading(self, case: Case) -> MaterialRead:
-        """What the rules read of a material.
-
-        Parameters
-        ----------
-        case : Case
-            The material over a grid of all parts.
-        """
+        """What the rules read of a material."""
         if len(self._numbers) >= MOST_KEPT:
             self._numbers.clear()
             self._known.clear()
@@ -141,15 +135,7 @@ class CategoricalRules:
         )
 
     def hear(self, judgement: Judgement, reading: MaterialRead) -> PartStates | None:
-        """What a rule says of one material; None if the request does not ask for it.
-
-        Parameters
-        ----------
-        judgement : Judgement
-            A rule that hangs on no number of the flow.
-        reading : MaterialRead
-            Of the material.
-        """
+        """What a rule in words says of one material; None if the request does not ask for it."""
         known = self._known.setdefault(judgement.number, {})
         key = reading.of(judgement)
         if key not in known:

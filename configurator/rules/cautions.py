@@ -13,13 +13,7 @@ from configurator.rules.side import shares_of
 
 
 def cautions_for(case: Case) -> tuple[Caution, ...]:
-    """Cautions of a request, over all parts that it might be built from.
-
-    Parameters
-    ----------
-    case : Case
-        Over a grid of all parts.
-    """
+    """Cautions of a request, over all parts that it might be built from."""
     sides = case.sides
     crush = [
         side.component.filler.crush_pressure.low

@@ -23,20 +23,7 @@ hard (common practice, no source)."""
 def by_class(
     component: Component, *, clean: float, mild: float, hard: float, very_hard: float
 ) -> Floats:
-    """The figure that goes with the class of a component's filler, NaN if nobody knows it.
-
-    Parameters
-    ----------
-    component : Component
-        One, or many at once with arrays for figures.
-    clean, mild, hard, very_hard : float
-        A figure for each class.
-
-    Returns
-    -------
-    float or ndarray
-        One figure for each component.
-    """
+    """The figure that goes with the class of a component's filler, NaN if nobody knows it."""
     if component.filler is None:
         return clean
     if component.filler.mohs is None:

@@ -19,13 +19,7 @@ Owner = TypeVar("Owner", bound="OverFrame")
 
 
 class OverFrame:
-    """Something with figures over a frame.
-
-    Parameters
-    ----------
-    frame : Frame
-        The parts.
-    """
+    """Something with figures over a frame."""
 
     def __init__(self, frame: Frame) -> None:
         self.frame = frame

@@ -49,13 +49,6 @@ def findings_of(left: Propagation, losses: Sequence[Loss]) -> tuple[Finding, ...
     """What each rule says of its part with the partners that suit it best.
 
     Each rule is applied once, to all of its losses together.
-
-    Parameters
-    ----------
-    left : Propagation
-        Of the request.
-    losses : sequence of Loss
-        Parts that it leaves out.
     """
     by_rule: dict[int, list[int]] = {}
     for number, loss in enumerate(losses):

@@ -11,15 +11,7 @@ from configurator.units.quantity import Quantity
 
 
 def figures_of(part: Part, fields: Iterable[str]) -> tuple[Hashable, ...]:
-    """Figures of a part, equal for parts that rules on these fields cannot tell apart.
-
-    Parameters
-    ----------
-    part : Part
-        Any part.
-    fields : iterable of str
-        Dotted fields; one that the part does not have is None.
-    """
+    """Figures of a part by dotted fields, equal for parts that rules on these cannot tell apart."""
     return tuple(_figure(_at(part, field)) for field in fields)
 
 
