@@ -66,18 +66,9 @@ def counted(slot: str, count: int) -> str:
 
 
 def fold(slot: str, parts: Sequence[Part], out: NDArray[np.bool_], paths: Iterable[str]) -> Group:
-    """Tell the parts that go out from those that stay, by one figure if one does.
+    """Tell the parts of a slot that go out from those that stay, by one figure if one does.
 
-    Parameters
-    ----------
-    slot : str
-        Slot of the parts.
-    parts : sequence of Part
-        Parts that stood.
-    out : ndarray of bool
-        Which of them go.
-    paths : iterable of str
-        Part figures that the rule reads, as `outlet.bore`, the likeliest first.
+    The part figures that the rule reads are tried in the order of the paths, the likeliest first.
     """
     name = slot.rpartition(".")[2]
     fields = [path.partition(".")[2] for path in paths if path.partition(".")[0] == name]

@@ -82,17 +82,7 @@ def completed(answer: Answer, parts: Mapping[str, Part]) -> dict[str, Part] | No
 def judged(
     answer: Answer, builds: Sequence[Mapping[str, Part]], subject: Subject | None = None
 ) -> tuple[RankedBuild, ...]:
-    """Findings and figures of builds, whatever their state.
-
-    Parameters
-    ----------
-    answer : Answer
-        The request; it need not hold the builds.
-    builds : sequence of mappings
-        One part for every slot.
-    subject : Subject, optional
-        The request worked out, where it differs.
-    """
+    """Findings and figures of builds, whatever their state."""
     frame, rows = rows_of(builds)
     stand_in = replace(
         answer,

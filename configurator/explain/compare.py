@@ -60,14 +60,7 @@ class SideBySide:
 
 
 def compare(answer: Answer, named: Sequence[str]) -> SideBySide:
-    """Put builds of an answer side by side.
-
-    Parameters
-    ----------
-    answer : Answer
-        The request.
-    named : sequence of str
-        A rank of the list, or "slot=part, slot=part", each.
+    """Put builds of an answer side by side, each a rank of the list, or "slot=part, slot=part".
 
     Raises
     ------

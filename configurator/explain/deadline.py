@@ -10,13 +10,7 @@ Progress = Callable[[str], None]
 
 
 class Deadline:
-    """Processor time that a search may use.
-
-    Parameters
-    ----------
-    budget : float
-        Processor time. [s]
-    """
+    """Processor time that a search may use. [s]"""
 
     def __init__(self, budget: float) -> None:
         self._end = time.process_time() + budget

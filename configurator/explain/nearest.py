@@ -34,18 +34,9 @@ class Miss:
 
 
 def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:
-    """What a rule says of a part with the partners that suit it best.
+    """What a rule says of a part with the partners that suit it best, up to which state a build passes.
 
-    Parameters
-    ----------
-    applied : Applied
-        Over a grid.
-    slot : str
-        The part's slot; any for a rule without slots.
-    place : int
-        The part's place in the grid.
-    level : State
-        Up to which state a build passes.
+    For a rule without slots any slot will do.
     """
     again, finding = nearest_finding(applied, slot, place)
     return with_ends(again, finding, 0, level)
@@ -68,17 +59,7 @@ def with_ends(applied: Applied, finding: Finding, row: int, level: State) -> Mis
 
 
 def nearest_place(applied: Applied, slot: str, out: NDArray[np.bool_]) -> int:
-    """The part among those that are out which comes nearest to passing; the first if none does.
-
-    Parameters
-    ----------
-    applied : Applied
-        Over a grid.
-    slot : str
-        Slot of the parts.
-    out : ndarray of bool
-        Which of the slot's parts are out.
-    """
+    """The part among those that are out which comes nearest to passing; the first if none does."""
     places = np.flatnonzero(out)
     outcome = applied.outcome
     if not isinstance(outcome, Comparison) or len(places) == 1:

@@ -43,15 +43,7 @@ class Neighbour:
 
 
 def neighbours(answer: Answer, parts: Mapping[str, Part]) -> Iterator[Neighbour]:
-    """Yield every build that differs in one part from a whole one.
-
-    Parameters
-    ----------
-    answer : Answer
-        The request, and the parts that it lets in.
-    parts : Mapping[str, Part]
-        One part for every slot.
-    """
+    """Yield every build that differs in one part from a whole one."""
     swaps = [
         (slot, part)
         for slot, entries in answer.frame.parts.items()

@@ -102,15 +102,7 @@ def _swaps(slot: str, swaps: list[Swap]) -> str:
 
 
 def remedy_paragraph(found: Remedies, given: Mapping[str, str]) -> Paragraph:
-    """What would open a build, each remedy with its request, or that nothing that was tried does.
-
-    Parameters
-    ----------
-    found : Remedies
-        What was found.
-    given : Mapping[str, str]
-        Parts that stay, by slot.
-    """
+    """What would open a build, each remedy with its request, or that nothing that was tried does."""
     single, pairs = (
         [Sentence(remedy_sentence(each, given), "item", "", _offer(each)) for each in remedies]
         for remedies in (found.single, found.pairs)

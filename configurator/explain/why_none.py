@@ -99,14 +99,8 @@ def why_none(answer: Answer) -> WhyNone:
 def emptying(left: Propagation, losses: Losses, emptied: Sequence[str]) -> tuple[Cause, ...]:
     """Rules that take out the parts of some slots, those that explain most parts first.
 
-    Parameters
-    ----------
-    left : Propagation
-        Of one request.
-    losses : Mapping
-        By slot and place among all parts: the rules that leave the part no partner.
-    emptied : sequence of str
-        The slots; any slot counts if there are none.
+    The losses are by slot and place among all parts: the rules that leave the part no partner. Any
+    slot counts where none is emptied.
     """
     return _Roots(left, losses).causes(
         [part for part in losses if not emptied or part[0] in emptied]
@@ -137,15 +131,7 @@ def _only_without_partners(
 
 
 class _Roots:
-    """Follows parts that lost their partners to what took these.
-
-    Parameters
-    ----------
-    left : Propagation
-        Of one request.
-    losses : Mapping
-        By slot and place among all parts.
-    """
+    """Follows parts that lost their partners to what took these."""
 
     def __init__(self, left: Propagation, losses: Losses) -> None:
         self._left = left
