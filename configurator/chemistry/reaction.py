@@ -1,4 +1,4 @@
-"""What the rules of chemistry are made of: classes that harm one another, and pairs that are inert."""
+"""What rules of chemistry are made of: classes that harm one another, and pairs that are inert."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a material is made of, as far as someone says so, and what a misspelt name may have meant."""
+"""What a material is made of, as far as someone says so, and what a misspelt name may mean."""
 
 from __future__ import annotations
 

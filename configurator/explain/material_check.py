@@ -87,7 +87,7 @@ def check_material(
 ) -> MaterialCheck:
     """Say what is known of a material, estimated and missing, and how it stands each contact.
 
-    Nothing in it depends on any other process figure than the highest temperature of the contacts. [K]
+    Of the process only the highest temperature of the contacts plays a part. [K]
     """
     gaps = fill_gaps(material).notes
     shop = evidence or Evidence()

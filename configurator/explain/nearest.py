@@ -34,7 +34,7 @@ class Miss:
 
 
 def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:
-    """What a rule says of a part with the partners that suit it best, up to which state a build passes.
+    """What a rule says of a part with the partners that suit it best, where builds pass up to a level.
 
     For a rule without slots any slot will do.
     """

@@ -44,7 +44,7 @@ class Look:
         return next((level for level in LISTED if counts[level]), State.RULED_OUT)
 
     def parts_used(self, level: State) -> frozenset[tuple[str, str]]:
-        """Return slot and name of the parts that are in a build of a level or better, on either side."""
+        """Return slot and name of the parts that stand in a build of a level or better."""
         if not self._built(level):
             return frozenset()
         left = self.answer.spaces[level].remaining()

@@ -53,7 +53,7 @@ _LIST_OF_KEYS = re.compile(r"(needs|takes no) ([a-z_]+(?:, [a-z_]+)*)$")
 
 
 def in_columns(faults: Iterable[Fault], values: Mapping[str, Any]) -> Iterator[Fault]:
-    """Yield faults of a row's material with columns in place of keys; its filled cells by column."""
+    """Yield faults of a row's material with columns in place of keys, by its filled cells."""
     for fault in faults:
         column, rest = column_of(fault.field)
         if column == "title" and column not in values:

@@ -62,7 +62,7 @@ class Kept:
     """Results in a file that grows chunk by chunk, with its journal beside it.
 
     Parquet can only be written as a whole: its rows gather in JSON Lines beside it, and the
-    file appears when all are there. `resume` goes on with a file that is there, `force` replaces it.
+    file appears when all are there. `resume` goes on with one that is there, `force` replaces it.
 
     Raises
     ------

@@ -98,7 +98,7 @@ def plan_json(plan: TrialPlan) -> str:
 
 
 def _stated(value: object) -> object:
-    """What JSON has no word for: an interval by its ends, the parts of a build, all else by field."""
+    """What JSON has no word for: an interval by its ends, a plan and its sides by field."""
     match value:
         case Interval():
             return [value.low, value.nominal, value.high]

@@ -309,7 +309,8 @@ class _Reader(Cells):
         self.fault(
             f"run {run.number}: mass",
             typed,
-            f"about {expected * 1e3:.4g} g for {plural(run.shots, 'shot')} of {run.turns:.4g} turns",
+            f"about {expected * 1e3:.4g} g for {plural(run.shots, 'shot')} "
+            f"of {run.turns:.4g} turns",
             "a slip of the unit or of the row? If it was weighed so, say why in 'left out because'",
         )
 
@@ -337,8 +338,8 @@ class _Reader(Cells):
                         where,
                         f"{reading.mass * 1e3:.4g} g",
                         f"about {middle * 1e3:.4g} g, the middle of its {len(group)} like runs",
-                        f"as much as {plural(near, 'shot')}, and the plan has {plural(shots, 'shot')}; if it was "
-                        "weighed so, say why in 'left out because'",
+                        f"as much as {plural(near, 'shot')}, and the plan has "
+                        f"{plural(shots, 'shot')}; if it was weighed so, say why in 'left out because'",
                     )
 
 

@@ -1,4 +1,4 @@
-"""The plan of a trial, all before data are seen: set points, order, stop rule; and what was weighed."""
+"""The plan of a trial, fixed before data are seen, with its stop rule; and what was weighed."""
 
 from __future__ import annotations
 

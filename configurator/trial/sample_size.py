@@ -1,4 +1,4 @@
-"""How many shots a trial takes, how many go into one weighing, and how wide an interval they leave."""
+"""How many shots a trial takes, how many go into a weighing, how wide an interval they leave."""
 
 from __future__ import annotations
 

@@ -98,13 +98,14 @@ class SlipMap:
 def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap | None:
     """Fit displacement, leak and slip; None where the catches cannot tell the three apart.
 
-    The density is off by a relative half-width. A turn of a catch of t turns delivers V - start / t -
-    leak / n - s g(p) / n. The loss of a start is fitted wherever catches of several lengths are there,
-    shown or not: leaving a small one out would move the displacement further than its interval. With
-    a clearance g is the pressure itself. An elastomer stator opens above a pressure p0, and then g is
-    (p - p0)^3 p, as in `physics.slip_calibration.opening_gap` with a laminar slit; a worn one slips
-    as with a clearance. The shape with the smallest information criterion (BIC) is taken; of opening
-    pressures that describe the catches as well, the lowest, which is the one that drips first.
+    The density is off by a relative half-width. A turn of a catch of t turns delivers V - start
+    / t - leak / n - s g(p) / n. The loss of a start is fitted wherever catches of several
+    lengths are there, shown or not: leaving a small one out would move the displacement further
+    than its interval. With a clearance g is the pressure itself. An elastomer stator opens above
+    a pressure p0, and then g is (p - p0)^3 p, as in `physics.slip_calibration.opening_gap` with
+    a laminar slit; a worn one slips as with a clearance. The shape with the smallest information
+    criterion (BIC) is taken; of opening pressures that describe the catches as well, the lowest,
+    which is the one that drips first.
     """
     unit = side.displacement
     highest = float(catches.pressure.max(initial=0.0))

@@ -1,4 +1,4 @@
-"""Sizes that a catalog does not have, with all that is made for them, and parts for those it has."""
+"""Sizes that a catalog does not have, with all made for them, and parts for those it has."""
 
 from __future__ import annotations
 

@@ -47,8 +47,8 @@ class SeriesStep:
 class Ladder:
     """The different figures of some parts, from least to most.
 
-    `usual` is the ratio of neighbours where there is one figure alone; without it such a ladder goes
-    no further.
+    `usual` is the ratio of neighbours where there is one figure alone; without it such a ladder
+    goes no further.
     """
 
     def __init__(self, values: Iterable[float], usual: float | None = None) -> None:
