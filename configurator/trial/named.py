@@ -37,12 +37,12 @@ class Named:
     drift over time, ratio drift, ratio, second batch, or evaporation."""
     effect: float
     """On the volume, or the ratio, as a share. [-]"""
-    adds: bool
-    """True if it widens the tolerance interval."""
-    decides: bool
-    """True if it alone keeps the head from being accepted."""
     says: str
     """A sentence with its numbers."""
+    adds: bool = False
+    """True if it widens the tolerance interval."""
+    decides: bool = False
+    """True if it alone keeps the head from being accepted."""
 
 
 def open_from_nothing(found: SlipMap, side: SideFacts, slowest: float) -> Named | None:
@@ -56,8 +56,6 @@ def open_from_nothing(found: SlipMap, side: SideFacts, slowest: float) -> Named 
     return Named(
         "stator open at any pressure",
         slip.value / (side.displacement * slowest),
-        adds=False,
-        decides=False,
         says=f"{side.whose}slip follows the pressure from nothing on, {slip.value * 6e7:.3g} mL/min at "
         f"{pressure / 1e5:.3g} bar, as through a clearance: at rest the feed pressure pushes "
         "material through, and the measured figures rule a head out where the feed has to push; "
@@ -73,7 +71,6 @@ def leak(found: SlipMap, side: SideFacts, slowest: float, plan: TrialPlan) -> Na
     return Named(
         "leak",
         share,
-        adds=False,
         decides=True,
         says=f"{side.whose}{found.leak.value * 6e7:.3g} +/- {found.leak.half * 6e7:.2g} mL/min is lost at "
         f"any speed and pressure, {share * 100:.3g} % at the lowest speed: look at shaft seal, "
@@ -115,7 +112,6 @@ def _start(sized: Sequence[Shot], side: str, plan: TrialPlan) -> Named | None:
     return Named(
         topic,
         abs(share),
-        adds=False,
         decides=decides,
         says=f"{whose}every shot {verb} {amount} whatever its size: {says}",
     )
@@ -135,8 +131,6 @@ def first_shot(shots: Sequence[Shot], plan: TrialPlan, factor: float) -> Named |
     return Named(
         "first shot after a stop",
         abs(mean),
-        adds=False,
-        decides=False,
         says=f"first shots after a stop are {abs(mean) * 100:.3g} % {word}: air, or material that "
         "runs back or out at rest; waste the first shot or prime before it",
     )
@@ -234,8 +228,6 @@ def ratio(shots: Sequence[Shot], plan: TrialPlan) -> Iterator[Named]:
         yield Named(
             "ratio",
             abs(mean),
-            adds=False,
-            decides=False,
             says=f"the ratio is off by {mean * 100:.3g} % as set; +/- {limit * 100:.3g} % is "
             "allowed: set each side on the scale by its own displacement",
         )
@@ -247,7 +239,6 @@ def ratio(shots: Sequence[Shot], plan: TrialPlan) -> Iterator[Named]:
         yield Named(
             "ratio drift",
             effect,
-            adds=False,
             decides=effect >= limit,
             says=f"the ratio moves by {float(line.values[1]) * 6000:.3g} % an hour, "
             f"{effect * 100:.3g} % over the trial; +/- {limit * 100:.3g} % is allowed: one side "
@@ -269,7 +260,6 @@ def second_batch(shots: Sequence[Shot], plan: TrialPlan, factor: float) -> Named
         "second batch",
         abs(mean),
         adds=True,
-        decides=False,
         says=f"the second batch gives {mean * 100:+.3g} %: set the head on the scale for each "
         "batch, or allow for it",
     )
@@ -287,7 +277,6 @@ def evaporation(correction: float, shots: Sequence[Shot], plan: TrialPlan) -> Na
     return Named(
         "evaporation",
         share,
-        adds=False,
         decides=share >= plan.tolerance,
         says=f"blanks {word} {abs(correction) * 1e6:.3g} mg, {share * 100:.3g} % of a shot, which is "
         "taken off: cover the cups, or let the balance settle",
