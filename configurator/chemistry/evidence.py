@@ -31,7 +31,6 @@ LIMITED_HARDNESS = 10.0
 Text = Annotated[str, StringConstraints(min_length=1, max_length=120, strip_whitespace=True)]
 Remark = Annotated[str, StringConstraints(max_length=400)]
 
-
 GRADES: tuple[Grade, ...] = ("satisfactory", "limited", "not satisfactory")
 """From best to worst."""
 

@@ -25,6 +25,8 @@ CONFIDENCES: tuple[Confidence, ...] = ("high", "medium", "low")
 
 _CONFIDENCE_RANK = {confidence: rank for rank, confidence in enumerate(CONFIDENCES)}
 
+Kind = Literal["measured", "verdict", "stand-in", "inert pair", "reaction", "screen", "no record"]
+
 
 def grade_rank(grade: ContactGrade) -> int:
     """Place of a grade in the order, 0 for the best."""
@@ -45,9 +47,6 @@ def less_sure(confidence: Confidence) -> Confidence:
     ('medium', 'low')
     """
     return CONFIDENCES[min(confidence_rank(confidence) + 1, len(CONFIDENCES) - 1)]
-
-
-Kind = Literal["measured", "verdict", "stand-in", "inert pair", "reaction", "screen", "no record"]
 
 
 @dataclass(frozen=True, slots=True)

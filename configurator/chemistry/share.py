@@ -17,6 +17,10 @@ UNNAMED = "constituents that the data sheet does not name"
 NEARLY_ALL = 0.98
 """Shares that reach this together leave nothing worth naming (common practice, no source)."""
 
+MOST_NAMES = 3
+
+CAS_NUMBER = re.compile(r"[0-9]{2,7}-[0-9]{2}-[0-9]")
+
 
 @dataclass(frozen=True, slots=True)
 class MassFraction:
@@ -72,11 +76,6 @@ def unnamed_share(shares: Sequence[MassFraction]) -> MassFraction | None:
     if (low + high) / 2.0 >= NEARLY_ALL:
         return None
     return MassFraction(UNNAMED, max(0.0, 1.0 - high), max(0.0, 1.0 - low))
-
-
-MOST_NAMES = 3
-
-CAS_NUMBER = re.compile(r"[0-9]{2,7}-[0-9]{2}-[0-9]")
 
 
 def unknown_constituent(text: str, substances: Substances) -> tuple[str, ...]:

@@ -40,7 +40,6 @@ A number and no time, so that an explanation is the same on every machine.
 LONGEST = 8.0
 """Processor time after which no further conflict is looked for, however few were tried. [s]"""
 
-
 Stand = dict[str, BoolArray]
 """By slot, which of all its parts stand."""
 

@@ -87,7 +87,21 @@ def check_material(
 ) -> MaterialCheck:
     """Say what is known of a material, estimated and missing, and how it stands each contact.
 
-    Of the process only the highest temperature of the contacts plays a part. [K]
+    Parameters
+    ----------
+    material : Material
+        As read.
+    catalog : Catalog
+        Whose parts it would touch.
+    temperature : float
+        Highest temperature of the contacts. [K]
+    evidence : Evidence, optional
+        What the shop has measured.
+
+    Returns
+    -------
+    MaterialCheck
+        Nothing in it depends on any other process figure than the temperature.
     """
     gaps = fill_gaps(material).notes
     shop = evidence or Evidence()

@@ -23,7 +23,6 @@ from configurator.units.interval import Basis
 CLEAR_SLOTS = ("mixing", "outlet", "feed")
 """Slots whose parts may let light through."""
 
-
 SENSITIVITIES: dict[str, CureTrigger] = {"light": "light", "platinum poisons": "platinum"}
 """Sensitivities of a material that act as a trigger does; moisture has rules of its own."""
 

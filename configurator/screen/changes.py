@@ -72,6 +72,12 @@ PROCESS_NEW, PROCESS_GONE = "process not asked then", "process not asked any mor
 
 Row = Mapping[str, Any]
 
+KEPT = ("row", "line", "process", "material_name", *OUTCOMES, *CAUSES)
+"""Columns of a row that a comparison needs."""
+
+Key = tuple[bytes, str]
+"""Which row this is, by material and process; and the digest of what the material states."""
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -129,13 +135,6 @@ def _plain(value: object) -> object:
     if isinstance(value, str) and not (value.isprintable() and len(value) <= LONGEST_CELL):
         return shown(value, LONGEST_CELL)
     return value
-
-
-KEPT = ("row", "line", "process", "material_name", *OUTCOMES, *CAUSES)
-"""Columns of a row that a comparison needs."""
-
-Key = tuple[bytes, str]
-"""Which row this is, by material and process; and the digest of what the material states."""
 
 
 def earlier_rows(path: Path, form: Form | None = None) -> Iterator[dict[str, Any]]:

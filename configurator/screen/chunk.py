@@ -30,6 +30,8 @@ from configurator.screen.results import (
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.workshop.workshop import Workshop
 
+LONGEST_FAULT = 600
+
 
 @dataclass(frozen=True, slots=True)
 class ListRow:
@@ -107,9 +109,6 @@ class JudgedChunk:
     """Time that it took."""
     version: str
     """Tool and rules of whoever judged it."""
-
-
-LONGEST_FAULT = 600
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,11 @@ from configurator.screen.sources import Entry
 from configurator.screen.verdict import NOT_READ, deciding_finding, reason_for_none
 from configurator.workshop.workshop import Workshop
 
+CHUNK = 256
+"""Rows of the list that are held at once."""
+
+Tell = Callable[[str], None]
+
 
 @dataclass(frozen=True, slots=True)
 class Unread:
@@ -94,12 +99,6 @@ class Gaps:
         """Places of the unserved rows that no hypothetical part opens by itself."""
         opened = {place for each in self.ranked for place, _ in each.opened}
         return tuple(place for place in range(len(self.unserved)) if place not in opened)
-
-
-CHUNK = 256
-"""Rows of the list that are held at once."""
-
-Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True, slots=True)

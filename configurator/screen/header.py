@@ -21,6 +21,16 @@ MAX_COLUMNS = 1000
 
 _LONGEST_NAME = 150
 
+ALIKE = 0.75
+"""How alike two names are that one may be a slip of the other: 1 for the same. [-]"""
+
+LONGEST_SLIP = 60
+"""No name of a column, with its unit in brackets, is longer. [characters]"""
+
+_BARE_KEYS = frozenset(each.path[-1] for each in BY_NAME.values() if each.path)
+
+_LONGEST_LISTED = 12
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -41,16 +51,6 @@ class Row:
 def place(name: str, line: int) -> str:
     """How a fault names a line of a list; a long path never hides the number."""
     return f"{shown(name, _LONGEST_NAME)}, line {line}"
-
-
-ALIKE = 0.75
-"""How alike two names are that one may be a slip of the other: 1 for the same. [-]"""
-
-LONGEST_SLIP = 60
-"""No name of a column, with its unit in brackets, is longer. [characters]"""
-
-_BARE_KEYS = frozenset(each.path[-1] for each in BY_NAME.values() if each.path)
-_LONGEST_LISTED = 12
 
 
 @dataclass(frozen=True, slots=True)

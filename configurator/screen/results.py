@@ -36,6 +36,9 @@ NOT_JUDGED = "not judged"
 PREFIX = "list_"
 """Goes before a column of the list that is called like one of ours."""
 
+LONGEST_LINE = 10_000_000
+"""No row of a results file is longer. [bytes]"""
+
 
 @dataclass(frozen=True, slots=True)
 class ResultColumn:
@@ -85,9 +88,6 @@ KINDS = {column.name: column.kind for column in RESULT_COLUMNS}
 
 COUNTS = tuple(column.name for column in RESULT_COLUMNS if column.kind is int)
 """Columns that hold whole numbers."""
-
-LONGEST_LINE = 10_000_000
-"""No row of a results file is longer. [bytes]"""
 
 
 def heads_of(columns: Sequence[str]) -> tuple[str, ...]:

@@ -20,6 +20,17 @@ PIECE = 4096
 
 BLOCK = 1 << 20
 
+SCHEMA = 1
+"""Version of the journal and of the results' columns; another one is not gone on from."""
+
+LARGEST = 1_000_000
+"""A journal is a few kilobytes. [bytes]"""
+
+ANEW = "--force begins anew"
+
+Fingerprint = Mapping[str, str]
+"""What the results follow from, each part by its name in plain words."""
+
 
 class ResultsFile:
     """A file that is appended to in whole lines, by one run at a time.
@@ -68,13 +79,8 @@ class ResultsFile:
         try:
             fcntl.flock(self._handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
-            fault = Fault(
-                str(self.path),
-                "file",
-                "a file that another run is writing",
-                "a name of its own for each run",
-            )
-            raise InputError([fault]) from None
+            given, accepted = "a file that another run is writing", "a name of its own for each run"
+            raise InputError([Fault(str(self.path), "file", given, accepted)]) from None
         except OSError:
             return  # a file system without locks
 
@@ -95,17 +101,8 @@ class ResultsFile:
                 left -= len(block)
             if left or digest.hexdigest() != sha256:
                 given = "a file that was changed since" if not left else "a file that lost its end"
-                raise InputError(
-                    [
-                        Fault(
-                            str(self.path),
-                            "file",
-                            given,
-                            "the file as the run left it",
-                            "--force begins anew",
-                        )
-                    ]
-                )
+                accepted = "the file as the run left it"
+                raise InputError([Fault(str(self.path), "file", given, accepted, ANEW)])
             os.ftruncate(self._handle, length)
             os.lseek(self._handle, length, os.SEEK_SET)
         except OSError as error:
@@ -155,18 +152,6 @@ def _pieces(lines: bytes) -> Iterator[memoryview]:
 def _write_all(handle: int, piece: memoryview) -> None:
     while piece:
         piece = piece[os.write(handle, piece) :]
-
-
-SCHEMA = 1
-"""Version of the journal and of the results' columns; another one is not gone on from."""
-
-LARGEST = 1_000_000
-"""A journal is a few kilobytes. [bytes]"""
-
-ANEW = "--force begins anew"
-
-Fingerprint = Mapping[str, str]
-"""What the results follow from, each part by its name in plain words."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,6 +51,22 @@ _TABLE_NAMES = {
 _END = re.compile(r"[.\[][^.\[]*$")
 _LIST_OF_KEYS = re.compile(r"(needs|takes no) ([a-z_]+(?:, [a-z_]+)*)$")
 
+SCHEMA = 1
+"""Version of the material file that the columns follow."""
+
+LONGEST_SHORT_NAME = 60
+
+LONGEST_TITLE = 160
+
+_SHORT_NAME = re.compile(r"[a-z0-9][a-z0-9.+-]*")
+
+_OTHER = re.compile(r"[^a-z0-9.+]+")
+
+_ONE_OR_TWO = (
+    "either the columns of a one-part material (at, viscosity, ...), or those of a two-part one "
+    "(a_at, a_viscosity, b_at, b_viscosity, ratio, ...)"
+)
+
 
 def in_columns(faults: Iterable[Fault], values: Mapping[str, Any]) -> Iterator[Fault]:
     """Yield faults of a row's material with columns in place of keys, by its filled cells."""
@@ -122,20 +138,6 @@ def as_line(faults: Iterable[Fault]) -> str:
         lines[at] = lines[at].removeprefix(f"{shown(each.where, 200)}: ")
     more = [f"and {len(every) - MOST_TOLD} more"] if len(every) > MOST_TOLD else []
     return " | ".join([*lines, *more])
-
-
-SCHEMA = 1
-"""Version of the material file that the columns follow."""
-
-LONGEST_SHORT_NAME = 60
-LONGEST_TITLE = 160
-_SHORT_NAME = re.compile(r"[a-z0-9][a-z0-9.+-]*")
-_OTHER = re.compile(r"[^a-z0-9.+]+")
-
-_ONE_OR_TWO = (
-    "either the columns of a one-part material (at, viscosity, ...), or those of a two-part one "
-    "(a_at, a_viscosity, b_at, b_viscosity, ratio, ...)"
-)
 
 
 class RowReader:

@@ -19,6 +19,8 @@ from configurator.screen.store import Store
 from configurator.screen.tally import Tally
 from configurator.units.display import plural
 
+CHANGED = "rows changed since the run began"
+
 Crew = Callable[[Setup, Iterator[Chunk]], Generator[JudgedChunk]]
 """Whoever judges: takes chunks as it needs them, gives them back judged and in order."""
 
@@ -174,19 +176,10 @@ def _pass_over(rows: Iterator[ListRow], store: Store) -> None:
             plural(number, "row") if number < done else "the same list, of which a row reads anew"
         )
         hint = f"a file that a row names may have changed; {ANEW}"
-        raise InputError([Fault("LIST", "rows changed since the run began", given, accepted, hint)])
+        raise InputError([Fault("LIST", CHANGED, given, accepted, hint)])
     if store.journal.done and next(rows, None) is not None:
-        raise InputError(
-            [
-                Fault(
-                    "LIST",
-                    "rows changed since the run began",
-                    "more rows",
-                    plural(done, "row"),
-                    ANEW,
-                )
-            ]
-        )
+        rows_then = plural(done, "row")
+        raise InputError([Fault("LIST", CHANGED, "more rows", rows_then, ANEW)])
 
 
 def _chained(before: str, row: ListRow) -> str:

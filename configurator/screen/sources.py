@@ -7,7 +7,6 @@ import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from types import TracebackType
 from typing import Literal, Self, cast
 
 from configurator.errors import Fault, InputError, shown
@@ -126,12 +125,7 @@ class MaterialList(Iterator[Entry]):
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     def _finish(self) -> None:

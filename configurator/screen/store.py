@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable
 from pathlib import Path
-from types import TracebackType
 from typing import Protocol, Self
 
 from configurator.errors import Fault, InputError
@@ -105,14 +104,9 @@ class Kept:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         if self._file is not None:
-            self._file.__exit__(kind, error, trace)
+            self._file.__exit__()
 
     def _found(self, fingerprint: Fingerprint, *, resume: bool, force: bool) -> Journal | None:
         """The journal to go on from; None to begin."""

@@ -27,6 +27,8 @@ from configurator.trial.shots import (
 from configurator.trial.slip_map import Catches, SlipMap, slip_map
 from configurator.workshop.head_record import HeadRecord
 
+ACCEPT, EXTEND, REJECT = "accept", "extend", "reject"
+
 
 @dataclass(frozen=True)
 class SideResult:
@@ -169,9 +171,6 @@ def _named(
         names.evaporation(correction, shots, plan),
     ]
     return tuple(each for each in found if each is not None)
-
-
-ACCEPT, EXTEND, REJECT = "accept", "extend", "reject"
 
 
 @dataclass(frozen=True, slots=True)

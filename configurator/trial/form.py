@@ -50,6 +50,10 @@ BESIDE = ("material", "process", "runs", "tasks")
 
 _PLANS = TypeAdapter(TrialPlan)
 
+_NUMBER = re.compile(r"^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$")
+
+_COMMA = re.compile(r"\d,\d")
+
 
 def form_csv(plan: TrialPlan) -> str:
     """Return the CSV to fill in.
@@ -168,10 +172,6 @@ def plan_from(
     if not 1 <= len(plan.sides) <= 2:  # noqa: PLR2004 - one or two components
         raise ValueError("no plan")
     return plan
-
-
-_NUMBER = re.compile(r"^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$")
-_COMMA = re.compile(r"\d,\d")
 
 
 def float_or_none(text: str) -> float | None:

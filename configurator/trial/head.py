@@ -27,7 +27,6 @@ LONGEST_CATCH = 20.0
 """Turns above which a catch is cut off: a longer shot spreads no more, and material is dear
 (common practice, no source). [-]"""
 
-
 RATED_SLOTS = {"size": "housing", "body": "body", "seal": "shaft seal"}
 """Slots of a side that are rated for a pressure, beside the stages, in a word or two."""
 

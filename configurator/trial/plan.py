@@ -11,6 +11,9 @@ from configurator.units.interval import Interval
 
 PLAN_VERSION = 1
 
+Densities = dict[tuple[int, str], tuple[Interval, bool]]
+"""By batch and side: the density, and whether it was measured. [kg/m^3]"""
+
 
 @dataclass(frozen=True, slots=True)
 class Run:
@@ -229,10 +232,6 @@ def shuffled(keys: list[str], seed: int) -> list[int]:
     """
     marks = [hashlib.sha256(f"{seed}:{key}".encode()).hexdigest() for key in keys]
     return sorted(range(len(keys)), key=lambda place: marks[place])
-
-
-Densities = dict[tuple[int, str], tuple[Interval, bool]]
-"""By batch and side: the density, and whether it was measured. [kg/m^3]"""
 
 
 @dataclass(frozen=True, slots=True)

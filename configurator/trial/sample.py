@@ -12,6 +12,9 @@ from configurator.trial.distributions import noncentral_t_cdf, t_quantile
 
 Floats = NDArray[np.float64]
 
+FEWEST = 8
+"""Values below which no outlier can be told from the spread (common practice, no source)."""
+
 
 @dataclass(frozen=True)
 class LinearFit:
@@ -74,10 +77,6 @@ def slope(along: Floats, measured: Floats) -> LinearFit | None:
     """Fit `measured = level + slope * along`, the line's middle as the origin."""
     centred = along - along.mean() if len(along) else along
     return fit(np.stack([np.ones_like(centred), centred], axis=1), measured)
-
-
-FEWEST = 8
-"""Values below which no outlier can be told from the spread (common practice, no source)."""
 
 
 def extreme_studentized(values: Floats, *, most: int) -> tuple[list[float], list[int]]:

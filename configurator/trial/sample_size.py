@@ -25,6 +25,11 @@ USUAL_STEP = 1e-7
 MOST_GROUPED = 50
 """Shots in one weighing, at most (common practice, no source). [-]"""
 
+MOST_SHOTS = 1000
+"""Shots a set point beyond which nobody weighs (common practice, no source)."""
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
+
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
@@ -61,12 +66,6 @@ def weighing(*, shot_mass: float, tolerance: float, step: float = USUAL_STEP) ->
 def coarsest_step(*, mass: float, tolerance: float) -> float:
     """Coarsest balance step for a weighing of a mass. [kg]"""
     return TOLERANCE_SHARE * tolerance * mass
-
-
-MOST_SHOTS = 1000
-"""Shots a set point beyond which nobody weighs (common practice, no source)."""
-
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
 
 
 @lru_cache(maxsize=512)

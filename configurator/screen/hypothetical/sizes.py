@@ -22,7 +22,6 @@ FOR_A_SIZE = Derivation(
     "that none of them is made for: the one made for the nearest size, made for that size.",
 )
 
-
 SIZE = Derivation(
     "size",
     "One size larger than the largest and one smaller than the smallest, by the ratio of the last "
