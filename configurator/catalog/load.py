@@ -24,6 +24,7 @@ from configurator.units.validation import faults_from_validation
 MAX_FILES = 200
 """More than any workshop's catalog; a folder of thousands was named by mistake."""
 
+
 Model = TypeVar("Model", bound=BaseModel)
 
 

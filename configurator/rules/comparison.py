@@ -23,6 +23,7 @@ RELATIVE_SLACK = 1e-9
 LARGEST = 1e300
 """Stands for a limit without end, below the infinity that stands for an unknown demand."""
 
+
 Number = TypeVar("Number", bound=np.generic)
 Kept = Mapping[int, NDArray[np.intp]]
 """Places kept along some axes of a frame."""

@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterator
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Mixing, Outlet
-from configurator.screen.hypothetical.part import Derivation, Hypothetical, derived, single
+from configurator.screen.hypothetical.part import Derivation, Hypothetical, single
 from configurator.screen.hypothetical.steps import (
     Ladder,
     SeriesStep,
@@ -87,8 +87,7 @@ def _with_bore(tip: Outlet, step: SeriesStep) -> Iterator[Hypothetical]:
         return  # a tip that tapers no more is of another shape
     text = shown(step.value, tip.bore)
     change = f"bore of {setting(step, tip.bore)}; {shown(tip.length.nominal, tip.length)} long"
-    part = derived(tip, f"bore-{mark_of(text)}", change, figures)
-    yield single(BORE, tip, part, change)
+    yield single(BORE, tip, f"bore-{mark_of(text)}", change, figures)
 
 
 def _longer_tips(family: list[Outlet], usual: float | None) -> Iterator[Hypothetical]:
@@ -103,7 +102,7 @@ def _longer_tips(family: list[Outlet], usual: float | None) -> Iterator[Hypothet
         text = shown(value, tip.length)
         change = f"length of {text} in place of {tip.length.text}"
         figures = {"length": stepped(tip.length, value)}
-        yield single(LENGTH, tip, derived(tip, f"long-{mark_of(text)}", change, figures), change)
+        yield single(LENGTH, tip, f"long-{mark_of(text)}", change, figures)
 
 
 def mixers(catalog: Catalog) -> Iterator[Hypothetical]:
@@ -159,7 +158,7 @@ def _mixer_bores(family: list[Mixing], usual: float | None) -> Iterator[Hypothet
                 **_mass(part, (step.value / _bore(part)) ** 3),
             }
             mark = f"bore-{mark_of(shown(step.value, part.bore))}"
-            yield single(TUBE, part, derived(part, mark, change, figures), change)
+            yield single(TUBE, part, mark, change, figures)
 
 
 def _more_elements(family: list[Mixing]) -> Iterator[Hypothetical]:
@@ -179,7 +178,7 @@ def _more_elements(family: list[Mixing]) -> Iterator[Hypothetical]:
             "elements": stepped(most.elements, count),
             **_mass(most, count / _elements(most)),
         }
-        yield single(ELEMENTS, most, derived(most, f"{count}el", change, figures), change)
+        yield single(ELEMENTS, most, f"{count}el", change, figures)
 
 
 def _chambers(family: list[Mixing], usual: float | None) -> Iterator[Hypothetical]:
@@ -198,4 +197,4 @@ def _chambers(family: list[Mixing], usual: float | None) -> Iterator[Hypothetica
                 figures[name] = scaled(length, factor ** (1 / 3))
         change = f"volume of {setting(step, part.volume)}"
         mark = mark_of(shown(step.value, part.volume))
-        yield single(CHAMBER, part, derived(part, mark, change, figures), change)
+        yield single(CHAMBER, part, mark, change, figures)

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Cavity, RatedPoint
-from configurator.screen.hypothetical.part import Derivation, Hypothetical, derived, single
+from configurator.screen.hypothetical.part import Derivation, Hypothetical, single
 from configurator.screen.hypothetical.steps import (
     Ladder,
     closest,
@@ -68,9 +68,7 @@ def _displacements(made_for: list[Cavity], usual: float | None) -> Iterator[Hypo
             )
             figures = similar(cavity, step.value / cavity.displacement.nominal)
             figures["displacement"] = stepped(cavity.displacement, step.value)
-            yield single(
-                DISPLACEMENT, cavity, derived(cavity, mark_of(text), change, figures), change
-            )
+            yield single(DISPLACEMENT, cavity, mark_of(text), change, figures)
 
 
 def similar(cavity: Cavity, factor: float) -> dict[str, object]:
@@ -98,7 +96,7 @@ def _more_stages(made_for: list[Cavity]) -> Iterator[Hypothetical]:
             "rated_rigid": most.rated_rigid and _with_pressure(most.rated_rigid, factor),
         }
         change = f"{count} stages in place of {most.stages.text}, size {most.size}"
-        yield single(STAGES, most, derived(most, f"{count}s", change, figures), change)
+        yield single(STAGES, most, f"{count}s", change, figures)
 
 
 def _torque_factor(alike: list[Cavity], count: int) -> float:

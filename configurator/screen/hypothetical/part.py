@@ -76,9 +76,11 @@ def derived(parent: Kind, mark: str, change: str, figures: Mapping[str, object])
     )
 
 
-def single(rule: Derivation, parent: Part, part: Part, change: str) -> Hypothetical:
-    """Return one derived part as a hypothetical one."""
-    slot = parent.slot
+def single(
+    rule: Derivation, parent: Part, mark: str, change: str, figures: Mapping[str, object]
+) -> Hypothetical:
+    """Return a part like another one, with other figures, by itself."""
+    part, slot = derived(parent, mark, change, figures), parent.slot
     return Hypothetical(slot, part.name, rule.name, parent.name, change, {slot: (part,)})
 
 

@@ -8,7 +8,7 @@ from typing import get_args
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import ControlInterface, Drive, Feed, FittedPart, Part, Seal
-from configurator.screen.hypothetical.part import Derivation, Hypothetical, derived, single
+from configurator.screen.hypothetical.part import Derivation, Hypothetical, single
 from configurator.screen.hypothetical.steps import (
     Ladder,
     mark_of,
@@ -113,7 +113,7 @@ def _better(
     for field in rating.follows:
         figures[field] = scaled(getattr(part, field), factor)
     part_name = f"{mark_of(rating.words)}-{mark_of(text)}"
-    yield single(RATING, part, derived(part, part_name, change, figures), change)
+    yield single(RATING, part, part_name, change, figures)
 
 
 def _with_every_interface(catalog: Catalog) -> Iterator[Hypothetical]:
@@ -123,8 +123,7 @@ def _with_every_interface(catalog: Catalog) -> Iterator[Hypothetical]:
         lacking = [each for each in every if each not in drive.control]
         if lacking:
             change = f"also with {', '.join(lacking)}"
-            part = derived(drive, "interfaces", change, {"control": every})
-            yield single(INTERFACE, drive, part, change)
+            yield single(INTERFACE, drive, "interfaces", change, {"control": every})
 
 
 def _lets_moisture_in(part: Part) -> bool:
@@ -146,4 +145,4 @@ def _with_trait(
         for part in catalog.parts[slot]:
             if isinstance(part, FittedPart) and suits(part):
                 change = f"the same, but {rule.name}"
-                yield single(rule, part, derived(part, mark, change, {field: True}), change)
+                yield single(rule, part, mark, change, {field: True})

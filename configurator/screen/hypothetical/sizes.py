@@ -75,8 +75,7 @@ def _for_sizes(family: list[FittedPart], order: Sequence[str]) -> Iterator[Hypot
         alike = [part for part in family if near in part.sizes or not known]
         part = min(alike, key=lambda each: each.name)
         change = f"made for size {size}; {part.name} is for {', '.join(part.sizes)}"
-        made = derived(part, f"for-{size}", change, {"sizes": (size,)})
-        yield single(FOR_A_SIZE, part, made, change)
+        yield single(FOR_A_SIZE, part, f"for-{size}", change, {"sizes": (size,)})
 
 
 def sizes(catalog: Catalog) -> Iterator[Hypothetical]:

@@ -27,6 +27,7 @@ OURS_SEARCHED = (
 )
 """Columns of ours with words in them: digests and versions would be found by accident alone."""
 
+
 OWN_NAMES = ("name", "title", "file")
 """Columns of a list by which a person knows a row."""
 
