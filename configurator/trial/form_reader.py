@@ -29,6 +29,7 @@ from configurator.trial.plan import (
     Weighings,
     expected_mass,
 )
+from configurator.units.dimension import Kind
 from configurator.units.display import plural
 from configurator.units.kinds import DENSITY, MASS, PRESSURE, TEMPERATURE
 from configurator.units.quantity import UnitFault, parse
@@ -77,28 +78,33 @@ def read_weighings(text: str, where: str) -> Weighings:
 class _Reader(Cells):
     """Gathers faults on the way through one form."""
 
+    heads: Mapping[str, str]
+    """Unit of each column by its name."""
+    plan: TrialPlan
+    densities: Densities
+
     def read(self, text: str) -> Weighings:
         facts, table = self._split(text)
-        heads, rows = self._table(table)
-        self._check_units(heads, rows)
-        plan = self._plan(facts, rows)
+        self.heads, rows = self._table(table)
+        self._check_units(rows)
+        self.plan = plan = self._plan(facts, rows)
         if not any(row["mass"] for row in rows):
             self.fault("mass", "nothing", "at least one mass in the table")
-        self._balance(facts, plan, heads, rows)
-        densities = self._densities(facts, plan)
+        self._balance(facts, rows)
+        self.densities = self._densities(facts)
         readings: list[Reading] = []
         missing: list[int] = []
-        self._check_runs(rows, facts, plan)
+        self._check_runs(rows, facts)
         for run, row in zip(plan.runs, rows, strict=True):
-            reading = self._reading(run, row, heads, plan, densities)
+            reading = self._reading(run, row)
             if reading is None:
                 missing.append(run.number)
             else:
                 readings.append(reading)
-        self._check_counts(readings, plan)
+        self._check_counts(readings)
         self._stop_at_faults()
         return Weighings(
-            plan, tuple(readings), tuple(missing), densities, facts.get("date", "").strip()
+            plan, tuple(readings), tuple(missing), self.densities, facts.get("date", "").strip()
         )
 
     def _stop_at_faults(self) -> None:
@@ -148,9 +154,9 @@ class _Reader(Cells):
             for row in table[1:]
         ]
 
-    def _check_units(self, heads: dict[str, str], rows: Sequence[Mapping[str, str]]) -> None:
+    def _check_units(self, rows: Sequence[Mapping[str, str]]) -> None:
         """Masses without a unit are one fault, not one a row."""
-        if heads["mass"]:
+        if self.heads["mass"]:
             return
         bare = [row for row in rows if float_or_none(row["mass"]) is not None]
         if bare:
@@ -175,9 +181,8 @@ class _Reader(Cells):
             self.fault("plan", facts.get("plan", "")[:60] or "nothing", "the line as it was made")
             raise InputError(self.faults) from None
 
-    def _check_runs(
-        self, rows: Sequence[Mapping[str, str]], facts: Mapping[str, str], plan: TrialPlan
-    ) -> None:
+    def _check_runs(self, rows: Sequence[Mapping[str, str]], facts: Mapping[str, str]) -> None:
+        plan = self.plan
         counted = Counter(run.number for run in plan.runs)
         for number, times in sorted(counted.items()):
             if times > 1:
@@ -201,13 +206,8 @@ class _Reader(Cells):
             )
         self._stop_at_faults()
 
-    def _balance(
-        self,
-        facts: Mapping[str, str],
-        plan: TrialPlan,
-        heads: Mapping[str, str],
-        rows: Sequence[Mapping[str, str]],
-    ) -> None:
+    def _balance(self, facts: Mapping[str, str], rows: Sequence[Mapping[str, str]]) -> None:
+        plan = self.plan
         most = f"at most {plan.balance_step * 1e6:.3g} mg"
         coarsest = f"{most}, a tenth of the tolerance of the lightest weighing"
         written = facts.get("balance step", "")
@@ -224,7 +224,7 @@ class _Reader(Cells):
                 coarsest,
                 "take a finer balance, or plan again with --balance-step so that shots are grouped",
             )
-        unit = heads["mass"]
+        unit = self.heads["mass"]
         typed = [
             row["mass"]
             for row in rows
@@ -241,11 +241,11 @@ class _Reader(Cells):
             if seen > plan.balance_step * (1 + 1e-6):
                 self.fault("mass", f"masses written to {10.0**-decimals:g} {unit}", coarsest)
 
-    def _densities(self, facts: Mapping[str, str], plan: TrialPlan) -> Densities:
+    def _densities(self, facts: Mapping[str, str]) -> Densities:
         found: Densities = {}
-        weighed = sorted({run.batch for run in plan.runs})
+        weighed = sorted({run.batch for run in self.plan.runs})
         for batch in weighed:
-            for side in plan.sides:
+            for side in self.plan.sides:
                 key = f"density batch {batch}{f' {side.name}' if side.name else ''}"
                 if facts.get(key, ""):
                     density = self.quantity(f"#{key}", facts[key], DENSITY)
@@ -259,33 +259,19 @@ class _Reader(Cells):
                     )
         return found
 
-    def _reading(
-        self,
-        run: Run,
-        row: Mapping[str, str],
-        heads: Mapping[str, str],
-        plan: TrialPlan,
-        densities: Densities,
-    ) -> Reading | None:
+    def _reading(self, run: Run, row: Mapping[str, str]) -> Reading | None:
         where = f"run {run.number}"
         left_out = row["left out because"]
         if not row["mass"]:
             return None
-        mass = self.number(f"{where}: mass", row["mass"], heads["mass"], MASS)
-        pressure = self.number(
-            f"{where}: read pressure", row["read pressure"], heads["read pressure"], PRESSURE
-        )
-        temperature = self.number(
-            f"{where}: read temperature",
-            row["read temperature"],
-            heads["read temperature"],
-            TEMPERATURE,
-        )
+        mass = self._read(where, "mass", row, MASS)
+        pressure = self._read(where, "read pressure", row, PRESSURE)
+        temperature = self._read(where, "read temperature", row, TEMPERATURE)
         clock = self.plain(f"{where}: clock", row["clock"])
         if mass is None:
             return None
         if run.block != "blank" and not left_out:
-            self._check_mass(run, mass, row["mass"], plan, densities)
+            self._check_mass(run, mass, row["mass"])
         return Reading(
             run=run,
             mass=mass,
@@ -295,15 +281,11 @@ class _Reader(Cells):
             left_out=left_out,
         )
 
-    def _check_mass(
-        self,
-        run: Run,
-        mass: float,
-        typed: str,
-        plan: TrialPlan,
-        densities: Densities,
-    ) -> None:
-        expected = expected_mass(run, plan, densities)
+    def _read(self, where: str, column: str, row: Mapping[str, str], kind: Kind) -> float | None:
+        return self.number(f"{where}: {column}", row[column], self.heads[column], kind)
+
+    def _check_mass(self, run: Run, mass: float, typed: str) -> None:
+        expected = expected_mass(run, self.plan, self.densities)
         if expected is None or expected / UNIT_SLIP <= mass <= expected * UNIT_SLIP:
             return
         self.fault(
@@ -314,7 +296,7 @@ class _Reader(Cells):
             "a slip of the unit or of the row? If it was weighed so, say why in 'left out because'",
         )
 
-    def _check_counts(self, readings: Sequence[Reading], plan: TrialPlan) -> None:
+    def _check_counts(self, readings: Sequence[Reading]) -> None:
         """A mass of one shot more or fewer than its fellows: a cup was miscounted."""
         told = {fault.field for fault in self.faults}
         fellows: dict[tuple[object, ...], list[Reading]] = {}
@@ -330,7 +312,7 @@ class _Reader(Cells):
                 shots = reading.run.shots
                 counted = reading.mass / middle * shots
                 near = round(counted)
-                apart = abs(counted - shots) > 4.0 * plan.tolerance * shots
+                apart = abs(counted - shots) > 4.0 * self.plan.tolerance * shots
                 where = f"run {reading.run.number}: mass"
                 miscounted = near not in (0, shots) and abs(counted - near) < COUNT_SLACK
                 if miscounted and apart and where not in told:
