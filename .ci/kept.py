@@ -4,12 +4,8 @@
 it out.
 """
 
-# The duty cycle: thickening by the clock, the age in a chamber that works shot by shot, and the
-# turns of its stirrer before a shot.
-thickening
+# The duty cycle: how much of a chamber's mix is older than its pot life.
 share_older_stirred
-chamber_residence
-mixing_turns
 
 # At rest: what a paste's own yield stress holds in tube and taper.
 start_pressure

@@ -83,6 +83,10 @@ class Practice(Frozen):
     mixing_reserve_above_10: Fraction
     mixing_reserve_above_100: Fraction
     viscosity_ratio_static: Number
+    pot_life_factor: Number
+    doublings_to_gel: Number
+    mixer_tail: Number
+    chamber_shots: Number
     chamber_turns: Number
     mixer_wall_rate_filled: ShearRate
     purge_volumes: Number

@@ -19,9 +19,12 @@ from configurator.rules.subject import Subject
 from configurator.units.dimension import Kind
 from configurator.units.display import quantity_from
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import FRACTION, VISCOSITY
+from configurator.units.kinds import FRACTION, TIME, VISCOSITY
 from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
+
+LONGEST_CYCLE = 3600.0
+"""What is rarer than one deposit an hour is no production (chosen for this tool). [s]"""
 
 LEAST_WIDTH = 1e-9
 """Relative width from which a stated range counts as wide."""
@@ -45,8 +48,8 @@ def ends_of_gap(gap: Gap, subject: Subject) -> Ends:
     subject : Subject
         The request with its gaps filled.
     """
-    path, material = gap.field, subject.filled.material
-    declared, estimate = movable_at(material, path), value_at(material, path)
+    path, place = gap.field, subject.filled_at(gap.field)
+    declared, estimate = movable_at(*place), value_at(*place)
     key = path.rpartition(".")[2]
     if declared.unread:
         return ()
@@ -97,6 +100,14 @@ def _mixed_viscosities(path: str, subject: Subject) -> Ends:
     return _between(path, VISCOSITY, min(ends), max(ends))
 
 
+def _cycle_times(path: str, subject: Subject) -> Ends:
+    """From shot to shot without a pause, to one an hour."""
+    shot = subject.duty.shot_time
+    without_pause = 0.0 if shot is None else shot.high
+    longest = max(without_pause, LONGEST_CYCLE)
+    return _between(path, TIME, without_pause, longest, words=", as far as is believable")
+
+
 def _attacked(path: str, subject: Subject) -> Supposition:
     records = _soaks(subject, path, _codes(subject, SOAKED_SLOTS), "not satisfactory")
     return Supposition("what is not named attacks stator and seal", records=records)
@@ -141,6 +152,7 @@ def supposed_soak(subject: Subject, component: str, code: str, grade: Grade) -> 
 
 _SPECIAL: dict[str, Callable[[str, Subject], Ends]] = {
     "complete": _whole,
+    "cycle_time": _cycle_times,
     "constituents": _unharmed,
     "mass_fraction": _amounts,
     "mixed_viscosity": _mixed_viscosities,

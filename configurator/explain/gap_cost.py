@@ -150,7 +150,7 @@ def gap_costs(
     found, best = [], []
     many = len(subject.filled.notes)
     for place, (gap, supposed) in enumerate(every):
-        declared = movable_at(subject.filled.material, gap.field)
+        declared = movable_at(*subject.filled_at(gap.field))
         effort = declared.test if place < many else SOAK
         note = declared.unread or "nothing bounds it, so its cost cannot be counted"
         ends: tuple[End, ...] = ()

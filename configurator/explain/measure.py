@@ -61,10 +61,10 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
         what_if=what_if,
         progress=lambda done, of: progress(f"{done} of {of} ends"),
     )
-    filled, material = answer.subject.filled.material, what_if.question.material
+    subject, material = answer.subject, what_if.question.material
     found: list[tuple[Measurement, object]] = []
     for gap in costs.gaps:
-        value = value_at(filled, gap.field) if gap.ends else None
+        value = value_at(*subject.filled_at(gap.field)) if gap.ends else None
         estimated = isinstance(value, Quantity) and value.basis is Basis.ESTIMATED
         found.append((gap, value if estimated else None))
     found += [(contact, None) for contact in costs.contacts]

@@ -86,7 +86,7 @@ def pot_life_at(
     pot_life: Floats,
     temperature: Floats,
     reference_temperature: Floats,
-    halving_interval: Floats = 10.0,
+    factor: Floats = 2.0,
 ) -> Floats:
     """Pot life at another temperature.
 
@@ -98,17 +98,17 @@ def pot_life_at(
         Temperature wanted, absolute. [K]
     reference_temperature : Floats
         Temperature of the stated pot life, absolute. [K]
-    halving_interval : Floats
-        Warming that halves it. [K]
+    factor : Floats
+        How many times as short it is 10 K warmer. [-]
 
     Returns
     -------
     pot_life : Floats
-        Doubles and halves per interval. [s]
+        ``t_p f^((T_ref - T)/10 K)``. [s]
 
     Notes
     -----
-    A factor of 1.5 to 2.5 per 10 K is met, so let the interval range from 7.6 to 17.1 K.
+    A factor of 1.5 to 2.5 is met: ask for both ends.
 
     Source: rule of thumb, common practice, no source.
 
@@ -121,10 +121,10 @@ def pot_life_at(
         pot_life=pot_life,
         temperature=temperature,
         reference_temperature=reference_temperature,
-        halving_interval=halving_interval,
+        factor=factor,
     )
     warmer = array(temperature) - array(reference_temperature)
-    return plain(array(pot_life) * np.exp2(-warmer / array(halving_interval)))
+    return plain(array(pot_life) * np.power(array(factor), -warmer / 10.0))
 
 
 def share_older_stirred(*, age: Floats, mean_residence: Floats) -> Floats:

@@ -117,7 +117,7 @@ def chamber_residence(*, chamber_volume: Floats, shot_volume: Floats, cycle_time
     Parameters
     ----------
     chamber_volume : Floats
-        Stirred volume. [m^3]
+        Stirred volume, 0 for none. [m^3]
     shot_volume : Floats
         Volume of one shot, positive. [m^3]
     cycle_time : Floats
@@ -137,9 +137,43 @@ def chamber_residence(*, chamber_volume: Floats, shot_volume: Floats, cycle_time
     >>> chamber_residence(chamber_volume=2e-6, shot_volume=0.5e-6, cycle_time=10.0)
     40.0
     """
-    require_positive(chamber_volume=chamber_volume, shot_volume=shot_volume)
-    require_not_negative(cycle_time=cycle_time)
+    require_positive(shot_volume=shot_volume)
+    require_not_negative(chamber_volume=chamber_volume, cycle_time=cycle_time)
     return plain(array(chamber_volume) * array(cycle_time) / array(shot_volume))
+
+
+def oldest_at_tip(*, shots_held: Floats, cycle_time: Floats, shot_time: Floats) -> Floats:
+    """Age of the oldest material that leaves a tube which is emptied shot by shot.
+
+    Parameters
+    ----------
+    shots_held : Floats
+        Volume of the tube in shots. [-]
+    cycle_time : Floats
+        Time from the start of a shot to the start of the next. [s]
+    shot_time : Floats
+        Time in which a shot is dispensed. [s]
+
+    Returns
+    -------
+    time : Floats
+        ``ceil(n) T - (ceil(n) - n) t_s``; the mean of a shot is ``n T``. [s]
+
+    Notes
+    -----
+    Plug flow. Without a pause (``T = t_s``) it is that of a steady flow.
+
+    Source: own derivation.
+
+    Examples
+    --------
+    >>> oldest_at_tip(shots_held=2.5, cycle_time=60.0, shot_time=1.0)
+    179.5
+    """
+    require_not_negative(shots_held=shots_held, cycle_time=cycle_time, shot_time=shot_time)
+    whole = np.ceil(array(shots_held))
+    pushed = (whole - array(shots_held)) * array(shot_time)
+    return plain(whole * array(cycle_time) - pushed)
 
 
 def mixing_turns(*, stirrer_speed: Floats, residence: Floats) -> Floats:

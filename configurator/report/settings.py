@@ -205,7 +205,7 @@ def _purge(head: Head) -> Iterator[Setting]:
             "m^3",
         )
         return
-    life = one(case.mixer.pot_life)
+    life = float(case.mixer.cure.pot_life[2])
     volume = one(case.mixer.volume)
     times = case.practice.purge_volumes.nominal
     assert case.material.mix is not None

@@ -25,6 +25,7 @@ from configurator.request.estimates import (
 )
 from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
 from configurator.request.material import Component, Filler, Flow, Material, Mix, component_key
+from configurator.request.process import Process, time_of_shot
 from configurator.units import kinds
 from configurator.units.display import show_interval, text_for
 from configurator.units.interval import Basis, Interval
@@ -41,7 +42,7 @@ class Gap:
     """Something that a data sheet leaves out."""
 
     field: str
-    """Path in the material file, such as `component.density`."""
+    """Path in the material file, such as `component.density`, or below `process`."""
     says: str
     """What is missing, such as "density not stated"."""
     used: str
@@ -75,6 +76,25 @@ def fill_gaps(material: Material) -> Filled:
     if material.mix is not None:
         notes.extend(_mix_gaps(material.mix))
     return Filled(material.model_copy(update=update), tuple(notes))
+
+
+def production_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
+    """Yield what a process leaves out of its production and what something hangs on.
+
+    Parameters
+    ----------
+    process : Process
+        As stated.
+    two_part : bool
+        True if what it dispenses ages on its way.
+    """
+    in_shots = time_of_shot(process.deposit) is not None
+    if two_part and in_shots and process.production.cycle_time is None:
+        yield _unknown(
+            "process.production.cycle_time",
+            "cycle time not stated, so nobody knows how old the mix gets between two deposits",
+            "time the line from the start of a deposit to the start of the next",
+        )
 
 
 def _filled_component(

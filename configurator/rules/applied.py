@@ -120,12 +120,13 @@ class Applied:
             for slot, part in build.items()
             if "." not in slot or slot.startswith(self.side.prefix)
         }
-        return self.rule.sentence.format(
+        said = self.rule.sentence.format(
             demand=show_value(demand, kind),
             limit=show_value(limit, kind),
             planned=show_value(limit * (1.0 - outcome.caution), kind),
             **names,
         )
+        return f"{said}; tell {outcome.untold}" if outcome.untold else said
 
 
 def _at(values: NDArray[np.generic], row: int) -> float:

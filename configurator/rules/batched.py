@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from configurator.physics.many_curves import together
 from configurator.request.intake import Filled
-from configurator.request.material import Component, Filler, Material, Mix
+from configurator.request.material import Component, Filler, Material
+from configurator.rules.cure import Cure, Ends
 from configurator.rules.fluid import Fluid
 from configurator.rules.subject import Subject
 from configurator.units.interval import Basis, Interval
@@ -79,6 +80,9 @@ def batched(subjects: Sequence[Subject], axes: int) -> Subject:
         outlet_fluid=_fluid([subject.outlet_fluid for subject in subjects], column, axes)
         if mixed
         else fluids[0],
+        cure=_cure([subject.cure for subject in subjects if subject.cure is not None], column)
+        if mixed
+        else None,
         contacts={},
     )
 
@@ -92,25 +96,28 @@ def _material(materials: Sequence[Material], column: Column) -> Material:
     first = materials[0]
     if not first.two_part:
         return first.model_copy(update={"component": _of_side(materials, 0, column)})
-    mixes = [material.mix for material in materials if material.mix is not None]
+    tolerances = [each.mix.ratio_tolerance for each in materials if each.mix is not None]
+    assert first.mix is not None  # a two-part material has one
+    mix = first.mix.model_copy(update={"ratio_tolerance": spread_of(tolerances, column)})
     update = {"a": _of_side(materials, 0, column), "b": _of_side(materials, 1, column)}
-    return first.model_copy(update={**update, "mix": _mix(mixes, column)})
+    return first.model_copy(update={**update, "mix": mix})
 
 
 def _of_side(materials: Sequence[Material], side: int, column: Column) -> Component:
     return _component([material.components[side][1] for material in materials], column)
 
 
-def _mix(mixes: Sequence[Mix], column: Column) -> Mix:
-    first = mixes[0]
-    pot_life = first.pot_life.model_copy(
-        update={
-            "value": spread_of([mix.pot_life.value for mix in mixes], column),
-            "at": spread_of([mix.pot_life.at for mix in mixes], column),
-        }
+def _cure(cures: Sequence[Cure], column: Column) -> Cure:
+    def ends(every: Sequence[Ends]) -> Ends:
+        kind, nominal, hard = (column([float(of[end]) for of in every]) for end in range(3))
+        return kind, nominal, hard
+
+    return Cure(
+        pot_life=ends([cure.pot_life for cure in cures]),
+        doublings=ends([cure.doublings for cure in cures]),
+        estimated=column([bool(cure.estimated) for cure in cures]) > 0.0,
+        thickens_by_estimate=column([bool(cure.thickens_by_estimate) for cure in cures]) > 0.0,
     )
-    tolerance = spread_of([mix.ratio_tolerance for mix in mixes], column)
-    return first.model_copy(update={"ratio_tolerance": tolerance, "pot_life": pot_life})
 
 
 def _component(components: Sequence[Component], column: Column) -> Component:

@@ -113,6 +113,8 @@ class Comparison:
     """The worst this rule may say; a formula out of its range says unproven, not ruled out."""
     asked: bool | np.bool_ | Flags = True
     """Which of many requests ask for it; for the others nothing speaks against any part."""
+    untold: str = ""
+    """What somebody has to tell before anything unknown in it is known."""
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,8 +16,23 @@ from configurator.physics.deposit import (
     dot_volume,
 )
 from configurator.physics.domain import Floats
-from configurator.request.process import Bead, Dots, PlainFlow, Potting, Process
+from configurator.request.process import (
+    Bead,
+    Dots,
+    PlainFlow,
+    Potting,
+    Process,
+    time_of_shot,
+)
 from configurator.units.interval import Interval
+
+
+class AtEnds(NamedTuple):
+    """Something at its ends; arrays for many requests at once."""
+
+    low: Floats
+    nominal: Floats
+    high: Floats
 
 
 @dataclass(frozen=True)
@@ -31,6 +47,10 @@ class Duty:
         Volume flow of the whole deposit. [m^3/s]
     shot : Interval or None
         Volume dispensed between two stops; None for a line without an end. [m^3]
+    shot_time : Interval or None
+        Time in which it is dispensed; None where the shot is. [s]
+    cycle : Interval or None
+        From the start of a shot to the start of the next; None if not stated. [s]
     width : Interval or None
         Dot diameter or bead width. [m]
     turndown : float
@@ -50,12 +70,19 @@ class Duty:
     kind: str
     flow: Interval
     shot: Interval | None
+    shot_time: Interval | None
+    cycle: Interval | None
     width: Interval | None
     temperature: Interval
     tolerance: float
     feed_pressure: float
     back_pressure: Interval
     longest_stop: float
+
+    @property
+    def pace(self) -> tuple[Interval | None, ...]:
+        """How much is dispensed, how fast and how often: what the age of a mix hangs on."""
+        return self.shot, self.shot_time, self.cycle
 
 
 def duty_of(process: Process) -> Duty:
@@ -78,12 +105,17 @@ def duty_of(process: Process) -> Duty:
         assert isinstance(deposit, PlainFlow)
         flow = deposit.flow.interval
         shot = None if deposit.shot is None else deposit.shot.interval
-    back = process.back_pressure
-    stop = process.longest_stop
+    back, stop, cycle = (
+        process.back_pressure,
+        process.longest_stop,
+        process.production.cycle_time,
+    )
     return Duty(
         kind=deposit.kind,
         flow=flow,
         shot=shot,
+        shot_time=time_of_shot(deposit),
+        cycle=None if cycle is None else cycle.interval,
         width=width,
         temperature=process.temperature.interval,
         tolerance=process.tolerance.low,

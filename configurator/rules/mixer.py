@@ -8,13 +8,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import Mixing
-from configurator.physics.cure import mean_thickening, pot_life_at
-from configurator.physics.mixing import tube_mixer_volume, variation_after
+from configurator.physics.cure import mean_thickening, thickening
+from configurator.physics.mixing import (
+    chamber_residence,
+    mixing_turns,
+    oldest_at_tip,
+    tube_mixer_volume,
+    variation_after,
+)
 from configurator.physics.tube_flow import tube_pressure_drop, wall_shear_rate
 from configurator.rules.comparison import Bound
+from configurator.rules.cure import MOST_DOUBLINGS, Cure, Ends
+from configurator.rules.duty import AtEnds
 from configurator.rules.frame import Floats, Frame
 from configurator.rules.mixed import viscosity_ratio
 from configurator.rules.subject import Subject
+from configurator.units.interval import Interval
 
 UNLIKE = 10.0
 VERY_UNLIKE = 100.0
@@ -73,26 +82,75 @@ class Mixer:
         )
         return np.where(self.static, tube, np.where(self.chamber, self.column("volume"), 0.0))
 
-    @cached_property
-    def pot_life(self) -> Floats:
-        """Pot life at the warmest the process gets. [s]"""
-        mix = self._subject.filled.material.mix
-        assert mix is not None  # a two-part material has one
-        return np.asarray(
-            pot_life_at(
-                pot_life=mix.pot_life.value.low,
-                temperature=self._duty.temperature.high,
-                reference_temperature=mix.pot_life.at.nominal,
+    @property
+    def cure(self) -> Cure:
+        """How fast the mix cures."""
+        assert self._subject.cure is not None  # a two-part material has one
+        return self._subject.cure
+
+    def age(self, flow: Interval | AtEnds) -> Bound:
+        """Age of what leaves the mixer; NaN for shots of which nobody says how often. [s]
+
+        The mean of a tube goes from the least that its slow layers add to the oldest material of
+        a shot behind the slowest layer; a chamber is stirred well, so that its mean is told.
+
+        Parameters
+        ----------
+        flow : Interval or AtEnds
+            Of a deposit without an end; shots age by their cycle.
+        """
+        duty, volume = self._duty, self.volume
+        tail = self._subject.catalog.practice.mixer_tail
+        if duty.shot is None:
+            means = [volume / each for each in (flow.high, flow.nominal, flow.low)]
+            oldest = tail.high * means[2]
+        elif duty.cycle is None or duty.shot_time is None:
+            return Bound.exact(volume * np.nan)
+        else:
+            shot, cycle = duty.shot, duty.cycle
+            pairs = ((shot.high, cycle.low), (shot.nominal, cycle.nominal), (shot.low, cycle.high))
+            means = [
+                np.asarray(
+                    chamber_residence(chamber_volume=volume, shot_volume=each, cycle_time=time)
+                )
+                for each, time in pairs
+            ]
+            oldest = np.asarray(
+                oldest_at_tip(
+                    shots_held=tail.high * volume / shot.low,
+                    cycle_time=cycle.high,
+                    shot_time=duty.shot_time.low,
+                )
             )
+        return Bound(
+            kind=np.where(self.static, tail.low * means[0], means[0]),
+            nominal=np.where(self.static, tail.nominal * means[1], means[1]),
+            hard=np.where(self.static, oldest, means[2]),
+            corner="slowest layers, longest cycle" if duty.shot else "slowest layers, lowest flow",
+            estimated=True,
         )
 
-    def residence(self, flow: float) -> Floats:
-        """Mean time in the mixer at a flow. [s]"""
-        return self.volume / flow
+    def _laid(self, ends: Ends) -> Floats:
+        """Three ends along the first axis, in front of those of the frame."""
+        stacked = np.stack([np.asarray(end) for end in ends])
+        return stacked.reshape(stacked.shape + (1,) * (1 + self._frame.ndim - stacked.ndim))
 
-    def thickening(self, flow: float) -> Floats:
-        """Mean thickening by the cure on the way through, at the warmest. [-]"""
-        return np.asarray(mean_thickening(residence=self.residence(flow), pot_life=self.pot_life))
+    def thickening(self, flow: AtEnds) -> tuple[Floats, Floats]:
+        """Mean in the mixer, and at its exit; each shape (3, ...): least, nominal, most. [-]
+
+        Where nobody knows the age, from fresh to as old as the rule on the pot life lets it get:
+        what is older has been refused there.
+        """
+        age, doubling = self.age(flow), self._laid(self.cure.doubling)
+        elapsed = np.stack([age.kind, age.nominal, age.hard])
+        if not age.all_known:
+            share = self._subject.catalog.practice.pot_life_run_share.nominal
+            known, half, most = (share * life for life in self.cure.pot_life)
+            allowed = self._laid((0.0 * known, 0.5 * half, most))
+            elapsed = np.where(np.isnan(elapsed) & ~np.isnan(self.volume), allowed, elapsed)
+        elapsed = np.minimum(elapsed, MOST_DOUBLINGS * doubling)
+        mean = mean_thickening(residence=elapsed, pot_life=doubling)
+        return np.asarray(mean), np.asarray(thickening(elapsed=elapsed, pot_life=doubling))
 
     def loss(self, flow: float) -> Floats:
         """Pressure lost in the mixer, before any cure; shape (3, ...): thin to thick. [Pa]"""
@@ -146,6 +204,32 @@ class Mixer:
         )
 
     @cached_property
-    def turns(self) -> Floats:
-        """Turns of a chamber's stirrer while the material is inside, at the highest flow. [-]"""
-        return self.column("speed_max") * self.residence(self._duty.flow.high)
+    def turns(self) -> Bound:
+        """Turns of a chamber's stirrer before a shot, or while the material flows through. [-]
+
+        The longer of both counts. Where nobody says how long it stands, it may be any time.
+        """
+        duty = self._duty
+        through = [
+            self.volume / each for each in (duty.flow.low, duty.flow.nominal, duty.flow.high)
+        ]
+        stands = [np.asarray(0.0)] * 3
+        if duty.shot_time is not None and duty.cycle is not None:
+            cycle, shot = duty.cycle, duty.shot_time
+            stands = [
+                np.maximum(cycle.high - shot.low, 0.0),
+                np.maximum(cycle.nominal - shot.nominal, 0.0),
+                np.maximum(cycle.low - shot.high, 0.0),
+            ]
+        kind, nominal, hard = (
+            np.asarray(
+                mixing_turns(
+                    stirrer_speed=self.column("speed_max"), residence=np.maximum(there, stood)
+                )
+            )
+            for there, stood in zip(through, stands, strict=True)
+        )
+        if duty.shot is not None and duty.cycle is None:
+            kind = kind + np.inf
+            return Bound(kind, nominal, hard, "without any pause", estimated=True)
+        return Bound(kind, nominal, hard, "shortest pause, highest flow")

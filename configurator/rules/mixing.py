@@ -1,4 +1,4 @@
-"""Mixing: needed or not, how well, how long against the pot life, and the ratio."""
+"""Mixing: needed or not, how well, and the ratio."""
 
 from __future__ import annotations
 
@@ -17,10 +17,9 @@ from configurator.rules.rule import Build, Rule, Words
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
 from configurator.units.interval import Basis
-from configurator.units.kinds import FRACTION, NUMBER, PRESSURE, SHEAR_RATE, TIME
+from configurator.units.kinds import FRACTION, NUMBER, PRESSURE, SHEAR_RATE
 
 STATIC_PARTS = ("mixing.bore", "mixing.elements", "mixing.element_aspect", "mixing.void_share")
-POT_LIFE_ASKS = ("material.mix", "process.temperature", "process.deposit")
 
 
 def needed(case: Case, _side: Side) -> Grades | None:
@@ -63,16 +62,6 @@ def variation(case: Case, _side: Side) -> Comparison | None:
     return Comparison(demand, Bound.exact(wanted.low), FRACTION)
 
 
-def chamber_turns(case: Case, _side: Side) -> Comparison | None:
-    """Turns of a chamber's stirrer while the material is inside against the shop's least."""
-    if not case.material.two_part:
-        return None
-    mixer = case.mixer
-    turns = np.where(mixer.chamber, mixer.turns, np.inf)
-    least = case.practice.chamber_turns.nominal
-    return Comparison(Bound.exact(turns, "highest flow"), Bound.exact(least), NUMBER, at_least=True)
-
-
 def unlike_viscosities(case: Case, _side: Side) -> Comparison | None:
     """Viscosity ratio of the components against what a static tube mixes at all."""
     if not case.material.two_part:
@@ -83,37 +72,6 @@ def unlike_viscosities(case: Case, _side: Side) -> Comparison | None:
     ceiling = case.practice.viscosity_ratio_static.nominal
     limit = np.where(case.mixer.static, ceiling, np.inf)
     return Comparison(demand, Bound.exact(limit), NUMBER)
-
-
-def residence(case: Case, _side: Side) -> Comparison | None:
-    """Time in the running mixer, at the lowest flow, against a share of the pot life."""
-    if not case.material.two_part:
-        return None
-    mixer, flow = case.mixer, case.duty.flow
-    demand = Bound(
-        kind=mixer.residence(flow.high),
-        nominal=mixer.residence(flow.nominal),
-        hard=mixer.residence(flow.low),
-        corner="lowest flow, warmest",
-    )
-    limit = mixer.pot_life * case.practice.pot_life_run_share.nominal
-    return Comparison(demand, Bound.exact(limit), TIME)
-
-
-def stop(case: Case, _side: Side) -> Comparison | None:
-    """Longest stop plus residence against a share of the pot life: beyond it, purge."""
-    if not case.material.two_part:
-        return None
-    mixer = case.mixer
-    age = mixer.residence(case.duty.flow.low) + case.duty.longest_stop
-    limit = mixer.pot_life * case.practice.pot_life_stop_share.nominal
-    # Purging on a clock answers a long stop, so that it never rules a head out.
-    return Comparison(
-        Bound.exact(age, "after the longest stop, warmest"),
-        Bound.exact(limit),
-        TIME,
-        cap=State.RULED_OUT if np.isnan(case.duty.longest_stop).any() else State.MARGINAL,
-    )
 
 
 def wall_rate(case: Case, _side: Side) -> Comparison | None:
@@ -227,18 +185,6 @@ RULES: tuple[Rule, ...] = (
         whole=True,
     ),
     Rule(
-        name="turns of the driven mixer",
-        family="mixing",
-        parts=("mixing.volume", "mixing.speed_max"),
-        asks=("process.deposit",),
-        practice=("chamber_turns",),
-        check=chamber_turns,
-        sentence="the stirrer of {mixing} turns {demand} times while the material is inside; "
-        "it should turn {limit} times",
-        source="shop practice",
-        whole=True,
-    ),
-    Rule(
         name="unlike viscosities",
         family="mixing",
         parts=("mixing.kind",),
@@ -248,30 +194,6 @@ RULES: tuple[Rule, ...] = (
         sentence="one component is {demand} times as thick as the other; {mixing} mixes up to "
         "{limit}",
         source="shop practice",
-        whole=True,
-    ),
-    Rule(
-        name="residence against pot life",
-        family="mixing",
-        parts=(*STATIC_PARTS, "mixing.volume"),
-        asks=POT_LIFE_ASKS,
-        practice=("pot_life_run_share",),
-        check=residence,
-        sentence="the material stays {demand} in {mixing}; the pot life at the warmest allows "
-        "{limit}",
-        source="volume over flow; pot life halves per 10 K (rule of thumb); share of practice",
-        whole=True,
-    ),
-    Rule(
-        name="longest stop against pot life",
-        family="mixing",
-        parts=(*STATIC_PARTS, "mixing.volume"),
-        asks=(*POT_LIFE_ASKS, "process.longest_stop"),
-        practice=("pot_life_stop_share",),
-        check=stop,
-        sentence="after the longest stop the material in {mixing} is {demand} old; beyond "
-        "{limit} it has to be purged",
-        source="pot life halves per 10 K (rule of thumb); share of practice",
         whole=True,
     ),
     Rule(

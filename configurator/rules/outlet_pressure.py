@@ -6,12 +6,14 @@ from collections.abc import Callable
 from functools import cached_property, partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.taper_flow import taper_pressure_drop
 from configurator.physics.tube_flow import end_loss, stress_pressure_drop, wall_stress
 from configurator.rules.comparison import Bound
+from configurator.rules.duty import AtEnds
 from configurator.rules.frame import Floats, Frame
 from configurator.rules.kept import OverFrame, wide_figure
 from configurator.rules.mixer import Mixer
@@ -33,6 +35,7 @@ class OutletPressure(OverFrame):
         super().__init__(frame)
         self.fluid = subject.outlet_fluid
         self.flow = subject.duty.flow
+        self._duty = subject.duty
         self._mouth = subject.duty.back_pressure
         self._mixes = subject.filled.material.two_part
         self.mixer = Mixer(subject, frame)
@@ -113,7 +116,8 @@ class OutletPressure(OverFrame):
         """Pressure behind tip and mixer at a flow; shape (3, ...): thin to thick. [Pa]"""
         loss = self.tip_loss(flow)
         if self._mixes:
-            loss = (loss + self.mixer.loss(flow)) * self.mixer.thickening(flow)
+            inside, at_exit = self.mixer.thickening(AtEnds(flow, flow, flow))
+            loss = loss * at_exit + self.mixer.loss(flow) * inside
         ends = (self._mouth.low, self._mouth.nominal, self._mouth.high)
         return np.stack([lost + end for lost, end in zip(loss, ends, strict=True)])
 
@@ -130,10 +134,16 @@ class OutletPressure(OverFrame):
     @cached_property
     def highest(self) -> Bound:
         """Highest pressure the outlet asks for: thickest material, highest flow. [Pa]"""
-        fast, fluid = self.fast, self.fluid
-        return Bound.highest(
-            fast, fast[1], f"{fluid.thick_words}, highest flow", estimated=fluid.estimated
-        )
+        fast, words = self.fast, f"{self.fluid.thick_words}, highest flow"
+        return Bound.highest(fast, fast[1], words, estimated=self.estimated)
+
+    @property
+    def estimated(self) -> bool | NDArray[np.bool_]:
+        """True if the spread of the pressure rests on an estimate."""
+        if not self._mixes:
+            return self.fluid.estimated
+        untold = self._duty.shot is not None and self._duty.cycle is None
+        return self.fluid.estimated | self.mixer.cure.thickens_by_estimate | untold
 
 
 class NoPressure(OutletPressure):

@@ -26,6 +26,7 @@ BEHIND: Mapping[str, tuple[str, ...]] = {
         "process.temperature",
         "process.back_pressure",
         "component.density",
+        "process.production.cycle_time",
         *MIX_FLOW,
     ),
     "process.deposit": ("component.density", *MIX_FLOW),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from configurator.rules import (
+    ageing,
     carrier,
     chemistry,
     cure_trigger,
@@ -28,6 +29,7 @@ RULEBOOK: tuple[Rule, ...] = (
     *heat.RULES,
     *filler.RULES,
     *mixing.RULES,
+    *ageing.RULES,
     *outlet.RULES,
     *drive.RULES,
     *pressure.RULES,

@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+from pydantic import BaseModel
+
 from configurator.catalog.catalog import Catalog
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.evidence import Evidence
 from configurator.request.intake import Filled
 from configurator.request.question import Question
+from configurator.rules.cure import Cure
 from configurator.rules.duty import Duty
 from configurator.rules.fluid import Fluid
 
@@ -32,31 +35,30 @@ class Subject:
     """Volume share of the flow that each side meters; arrays for many requests at once."""
     outlet_fluid: Fluid
     """What leaves the tip."""
+    cure: Cure | None = None
+    """How fast that thickens; None for a material of one part."""
     evidence: Evidence = field(default_factory=Evidence)
     """What the shop has measured."""
     contacts: dict[tuple[str, str, str], Contact] = field(default_factory=dict)
     """Judged contacts by side prefix, material code and compound: worked out when first asked."""
 
+    def filled_at(self, path: str) -> tuple[BaseModel, str]:
+        """The process, or the material with its gaps filled, and a path below it."""
+        inner = path.removeprefix("process.")
+        return (self.filled.material if inner == path else self.question.process), inner
+
     def flows_like(self, other: Subject) -> bool:
-        """Whether two requests have the same fluids, flows, mix and pressure at the mouth."""
+        """Whether two requests have the same fluids, flows, cure and pressure at the mouth."""
         return self is other or (
             self.catalog is other.catalog
             and self.shares == other.shares
             and self.duty.flow == other.duty.flow
             and self.duty.back_pressure == other.duty.back_pressure
-            and self._pot_life == other._pot_life
+            and self.cure == other.cure
+            and (self.cure is None or self.duty.pace == other.duty.pace)
             and all(map(_alike, self.fluids, other.fluids))
             and _alike(self.outlet_fluid, other.outlet_fluid)
         )
-
-    @property
-    def _pot_life(self) -> object:
-        """What thickens the mix on its way out."""
-        mix = self.filled.material.mix
-        if mix is None:
-            return None
-        pot_life = mix.pot_life
-        return pot_life.value.low, pot_life.at.nominal, self.duty.temperature.high
 
 
 def _alike(first: Fluid, second: Fluid) -> bool:

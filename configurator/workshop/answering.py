@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from itertools import islice
 from typing import Any
 
@@ -16,12 +17,13 @@ from configurator.catalog.parts import Mixing, Part
 from configurator.chemistry.evidence import Evidence
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.physics.domain import PhysicsDomainError
-from configurator.request.intake import Filled, fill_gaps
+from configurator.request.intake import Filled, fill_gaps, production_gaps
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
 from configurator.rules.case import slots_of
 from configurator.rules.cautions import cautions_for
+from configurator.rules.cure import cure_of
 from configurator.rules.duty import Duty, duty_of
 from configurator.rules.evaluation import Evaluation
 from configurator.rules.fluid import Fluid, fluid_of, fluids_of
@@ -200,14 +202,16 @@ def _subject(
 ) -> Subject:
     mix = filled.material.mix
     shares = volume_shares(filled.material, fluids)
+    untold = tuple(production_gaps(question.process, two_part=mix is not None))
     return Subject(
         question=question,
-        filled=filled,
+        filled=replace(filled, notes=(*filled.notes, *untold)),
         catalog=catalog,
         duty=duty,
         fluids=fluids,
         shares=shares,
         outlet_fluid=fluids[0] if mix is None else mixed_fluid(mix, fluids, shares),
+        cure=None if mix is None else cure_of(mix, duty.temperature, catalog.practice),
         evidence=evidence,
     )
 

@@ -189,7 +189,7 @@ FIGURES: tuple[Figure, ...] = (
         time_pressure_error,
     ),
     Figure("mixing_cov", "coefficient of variation after mixing", mixing_variation),
-    Figure("residence_s", "time in the mixer at the lowest flow", residence),
+    Figure("residence_s", "age of the oldest mix that leaves the mixer", residence),
     Figure("purge_waste_ml", "volume of one purge", purge_waste),
     Figure(
         "wear_band_low_hours",

@@ -59,10 +59,10 @@ def mixing_variation(case: Case) -> Floats:
 
 
 def residence(case: Case) -> Floats:
-    """Longest mean time in the mixer while it runs. [s]"""
+    """Age of the oldest mix that leaves the mixer while the line runs. [s]"""
     if not case.material.two_part:
         return np.full(case.frame.shape(()), np.nan)
-    return case.mixer.residence(case.duty.flow.low)
+    return case.mixer.age(case.duty.flow).hard
 
 
 def purge_waste(case: Case) -> Floats:

@@ -5,10 +5,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import tomli
 from pydantic import BaseModel
 
-from configurator.request.intake import Filled, fill_gaps, flow_bounds
-from configurator.request.load import load_material, material_files, material_from
+from configurator.request.intake import Filled, fill_gaps, flow_bounds, production_gaps
+from configurator.request.load import load_material, material_files, material_from, process_from
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 
@@ -174,6 +175,28 @@ def test_both_sides_and_the_mix_of_a_two_part_material_are_looked_at(examples: P
     assert "a.flow.activation_energy" in fields
     assert "b.flow.index" in fields
     assert fields[-2:] == ["mix.pot_life.definition", "mix.mixed_viscosity"]
+
+
+@pytest.mark.parametrize(
+    ("deposit", "production", "gaps"),
+    [
+        ({"kind": "dots", "volume": "1 mL", "dispense_time": "1 s"}, {}, 1),
+        ({"kind": "potting", "volume": "1 mL", "fill_time": "1 s"}, {}, 1),
+        ({"kind": "flow", "flow": "1 mL/s", "shot": "1 mL"}, {}, 1),
+        ({"kind": "flow", "flow": "1 mL/s"}, {}, 0),
+        ({"kind": "dots", "volume": "1 mL", "dispense_time": "1 s"}, {"cycle_time": "9 s"}, 0),
+    ],
+)
+def test_the_cycle_time_is_asked_for_where_a_mix_stands_between_two_shots(
+    deposit: dict[str, str], production: dict[str, str], gaps: int, examples: Path
+) -> None:
+    tables = tomli.loads((examples / "processes" / "lid-bead.toml").read_text("utf-8"))
+    process = process_from(tables | {"deposit": deposit, "production": production}, "own")
+
+    found = list(production_gaps(process, two_part=True))
+    assert [gap.field for gap in found] == ["process.production.cycle_time"] * gaps
+    assert all(gap.basis is None for gap in found)
+    assert not list(production_gaps(process, two_part=False))
 
 
 def test_a_share_without_an_amount_is_a_gap() -> None:

@@ -233,6 +233,7 @@ def two_part_worlds(draw: st.DrawFn) -> World:
         "material.mix": mix,
         "process.mixing_quality": draw(st.sampled_from([None, "5 %", "1 %"])),
         "process.longest_stop": draw(st.sampled_from([None, "10 s", "20 min"])),
+        "process.production.cycle_time": draw(st.sampled_from([None, "2 min", "2..9 min", "1 h"])),
     }
     for side, component in (("a", first), ("b", second)):
         known = {key: value for key, value in component.items() if value is not None}

@@ -1,7 +1,7 @@
 """Ways of the rules that only two-part materials meet: mixing, ratio, the mixer's own parts.
 
 The two-part world meters half a millilitre a second on each side through a static tube of 16
-bores, 10 mm wide, into the base tip.
+bores, 10 mm wide, into the base tip: shots of 5 mL in 5 s, one in 30 s.
 """
 
 from __future__ import annotations
@@ -17,22 +17,40 @@ from configurator.rules.finding import State
 
 TUBE, ELEMENTS = 10e-3, 16
 VOLUME = math.pi / 4 * TUBE**2 * ELEMENTS * TUBE * 0.8
-RESIDENCE = VOLUME / Q
+SHOT, SHOT_TIME, CYCLE = 5e-6, 5.0, 30.0
+YOUNG = 1.2 * VOLUME / SHOT * CYCLE
+"""Mean age of a shot behind layers that are hardly slower than the mean. [s]"""
+MEAN = 1.35 * VOLUME / SHOT * CYCLE
+AGE = 4 * CYCLE - (4 - 1.5 * VOLUME / SHOT) * SHOT_TIME
+"""The slowest layers see three shots and a bit of a fourth, and three pauses. [s]"""
 POT_LIFE = 3600.0
-GROWTH = math.log(2) * RESIDENCE / POT_LIFE
+DOUBLINGS = 8
+"""A gel time is eight doublings at most."""
+
+
+def thick(age: float, doubling: float) -> tuple[float, float]:
+    """Mean thickening in the mixer, and that of what leaves it."""
+    growth = math.log(2) * age / doubling
+    return math.expm1(growth) / growth, 2 ** (age / doubling)
+
+
 MIXER = 5 * 128 * MU * ELEMENTS * TUBE * Q / (math.pi * TUBE**4)
-BEHIND = (TIP + MIXER) * math.expm1(GROWTH) / GROWTH
-"""Tip and mixer, thickened by the mean of a cure that doubles in the pot life. [Pa]"""
+IN_MIXER, AT_TIP = thick(AGE, POT_LIFE / DOUBLINGS)
+BEHIND = TIP * AT_TIP + MIXER * IN_MIXER
+"""The tip sees the mix as thick as it leaves, the mixer the mean of what is in it. [Pa]"""
 
 VARIATION = math.sqrt((1 - 0.5) / 0.5) * 0.8**ELEMENTS
 
 CHAMBER: Changes = {
     "mixing.kind": "chamber",
-    "mixing.volume": "20 mL",
+    "mixing.volume": "10 mL",
     "mixing.speed_max": "120 rpm",
 }
 FILLED: Changes = {"a.filler": {"name": "mystery", "d99": "100 um", "mohs": "3 Mohs"}}
 HOLLOW: Changes = {"a.filler": {**FILLED["a.filler"], "hollow": True, "crush_pressure": "100 bar"}}
+
+ENDLESS_FLOW: Changes = {"process.deposit.shot": None, "process.production.cycle_time": None}
+WARM: Changes = {"process.temperature": "30 degC"}
 
 SLIPPING: Changes = {
     "cavity.opening_pressure": "0.1 bar",
@@ -66,10 +84,15 @@ def _ratio() -> float:
         return math.exp(energy / gas * (1 / kelvin - 1 / at))
 
     leaks = []
-    warm = 3600.0 * 2 ** (-(313.15 - at) / 10)
-    growth = math.log(2) * RESIDENCE / warm
-    for kelvin in (273.15, at, 313.15):
-        loss = (TIP + MIXER) * factor(kelvin) * math.expm1(growth) / growth + 1e5
+    # From 0 to 40 degC a pot life stated at 20 degC is up to 2.5 squared times as long or short.
+    most, least = 2.5**2 * POT_LIFE / 3, POT_LIFE / 2.5**2 / 8
+    for kelvin, age, doubling in (
+        (313.15, YOUNG, most),
+        (at, MEAN, POT_LIFE / 5.5),
+        (273.15, AGE, least),
+    ):
+        mean, last = thick(age, doubling)
+        loss = (TIP * last + MIXER * mean) * factor(kelvin) + 1e5
         leaks.append(_leak(factor(kelvin), loss))
     return 2 * (max(leaks) - min(leaks)) * 2.0 / ONE_TURN
 
@@ -85,6 +108,16 @@ BY_NAME = "joints are alike or they are not"
 def unlike(text: str) -> dict[str, Any]:
     """Component a at 10 Pa*s and b at some other viscosity."""
     return {"b.flow.viscosity": text}
+
+
+def chamber(volume: str) -> dict[str, Any]:
+    """A chamber of some volume."""
+    return {"mixing.volume": volume}
+
+
+def life(seconds: float) -> dict[str, Any]:
+    """A pot life, stated at the temperature of the process."""
+    return {"mix.pot_life.value": spelled(seconds, "s")}
 
 
 def tolerance(share: float) -> dict[str, Any]:
@@ -136,13 +169,44 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         rule="turns of the driven mixer",
         setting=CHAMBER,
         holds={},
-        demand=2 * 20,
-        fails={"mixing.speed_max": "59 rpm"},
-        unknown={"mixing.speed_max": None},
+        demand=2 * (30 - 5),
+        fails={"mixing.speed_max": "47 rpm"},
+        unknown={"mixing.speed_max": "60 rpm", "process.production.cycle_time": None},
         limits=(
-            Limit({"mixing.speed_max": "60 rpm"}, State.FITS),
-            Limit({"mixing.speed_max": "1 rev/s"}, State.FITS),
-            Limit({"mixing.speed_max": "59.9999 rpm"}, State.RULED_OUT),
+            Limit({"mixing.speed_max": "48 rpm"}, State.FITS),
+            Limit({"mixing.speed_max": "0.8 rev/s"}, State.FITS),
+            Limit({"mixing.speed_max": "47.9999 rpm"}, State.RULED_OUT),
+            # 10 mL at 1 mL/s are inside for 10 s at the very least, however short the pause.
+            Limit({"process.production.cycle_time": None}, State.FITS),
+            Limit({"process.production.cycle_time": "5 s"}, State.FITS),
+        ),
+    ),
+    Ways(
+        rule="chamber large enough for the shot",
+        setting=CHAMBER,
+        holds={},
+        demand=2.0,
+        fails=chamber("4.9 mL"),
+        failed=State.MARGINAL,
+        unknown={"mixing.volume": None},
+        limits=(
+            Limit(chamber("5 mL"), State.FITS),
+            Limit(chamber("5 cc"), State.FITS),
+            Limit(chamber("4.9999 mL"), State.MARGINAL),
+        ),
+    ),
+    Ways(
+        rule="chamber small enough for the shot",
+        setting=CHAMBER,
+        holds={},
+        demand=2.0,
+        fails=chamber("16 mL"),
+        failed=State.MARGINAL,
+        unknown={"mixing.volume": None},
+        limits=(
+            Limit(chamber("15 mL"), State.FITS),
+            Limit(chamber("15 cc"), State.FITS),
+            Limit(chamber("15.0001 mL"), State.MARGINAL),
         ),
     ),
     Ways(
@@ -161,20 +225,36 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
             Limit(unlike("9.99999 mPa*s"), State.RULED_OUT),
         ),
     ),
-    ceiling(
-        "residence against pot life",
-        "mix.pot_life.value",
-        "s",
-        RESIDENCE,
-        scale=10,
-        caution=None,
-        unknown={"mixing.void_share": None},
+    Ways(
+        rule="residence against pot life",
+        holds={},
+        demand=AGE,
+        fails=life(9 * YOUNG),
+        unknown={"process.production.cycle_time": None},
+        limits=(
+            Limit(life(10 * AGE), State.FITS),
+            Limit(life(10 * AGE * (1 - 1e-6)), State.UNPROVEN),
+            Limit(life(10 * YOUNG), State.UNPROVEN),
+            Limit(life(10 * YOUNG * (1 - 1e-6)), State.RULED_OUT),
+            Limit({**life(10 * AGE), "mixing.void_share": None}, State.UNPROVEN),
+            Limit({**life(20 * AGE), "process.production.cycle_time": "30..90 s"}, State.UNPROVEN),
+            # Stirred well, so that the mean of 10 mL is told: two shots, one in 30 s.
+            Limit({**CHAMBER, **life(600.0)}, State.FITS),
+            Limit({**CHAMBER, **life(599.9999)}, State.RULED_OUT),
+            # A flow without an end needs no cycle: one filling a turn of the tap.
+            Limit({**ENDLESS_FLOW, **life(15 * VOLUME / Q)}, State.FITS),
+            Limit({**ENDLESS_FLOW, **life(15 * VOLUME / Q * (1 - 1e-6))}, State.UNPROVEN),
+            # At 30 degC what is stated at 20 degC is 1.5 to 2.5 times as short.
+            Limit({**WARM, **life(25 * AGE)}, State.FITS),
+            Limit({**WARM, **life(25 * AGE * (1 - 1e-6))}, State.UNPROVEN),
+            Limit({**WARM, **life(15 * YOUNG * (1 - 1e-6))}, State.RULED_OUT),
+        ),
     ),
     ceiling(
         "longest stop against pot life",
         "mix.pot_life.value",
         "s",
-        RESIDENCE + 60,
+        AGE + 60,
         scale=1 / 0.3,
         caution=None,
         failed=State.MARGINAL,
@@ -195,6 +275,8 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         "mixing.pressure_max",
         "Pa",
         BEHIND,
+        # How thick the mix gets is an estimate: a gel time is three to eight doublings.
+        failed=State.UNPROVEN,
         unknown={"mixing.pressure_max": None},
     ),
     Ways(

@@ -21,6 +21,7 @@ TWO_PART = WORLD.having(
             "mixed_viscosity": "10 Pa*s",
         },
         "process.longest_stop": "60 s",
+        "process.production.cycle_time": "30 s",
         "process.mixing_quality": "5 %",
     }
 )

@@ -65,7 +65,8 @@ class DutyPanel(LinePanel):
         session = self.hw.session
         self._gaps = {}
         if session.answer is not None and not session.stale:
-            self._gaps = {gap.field: gap for gap in session.answer.subject.filled.notes}
+            notes = session.answer.subject.filled.notes
+            self._gaps = {gap.field.removeprefix("process."): gap for gap in notes}
         here = self.current
         self.rows = [row for kind in ("material", "process") for row in self._rows(kind)]
         if here is not None:

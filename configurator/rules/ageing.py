@@ -1,0 +1,166 @@
+"""Ageing: how long a mix stands in the mixer between two deposits and in a stop."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from configurator.rules.case import Case
+from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.finding import State
+from configurator.rules.mixing import STATIC_PARTS
+from configurator.rules.rule import Rule
+from configurator.rules.side import Side
+from configurator.units.kinds import NUMBER, TIME
+
+VOLUME_PARTS = (*STATIC_PARTS, "mixing.volume")
+AGE_ASKS = ("process.deposit", "process.production.cycle_time")
+POT_LIFE_ASKS = ("material.mix", "process.temperature", *AGE_ASKS)
+CYCLE_TIME = "the cycle time (production.cycle_time of the process)"
+
+
+def chamber_turns(case: Case, _side: Side) -> Comparison | None:
+    """Turns of a chamber's stirrer before a shot against the shop's least."""
+    if not case.material.two_part:
+        return None
+    turns = _of_chambers(case, case.mixer.turns, np.inf)
+    least = Bound.exact(case.practice.chamber_turns.nominal)
+    return Comparison(turns, least, NUMBER, at_least=True, untold=_untold(case))
+
+
+def chamber_full_enough(case: Case, _side: Side) -> Comparison | None:
+    """Shots that a chamber holds against the shop's least: of less, a part is hardly stirred."""
+    held = _shots_held(case, np.inf)
+    if held is None:
+        return None
+    least = Bound.exact(case.practice.chamber_shots.low)
+    return Comparison(held, least, NUMBER, at_least=True, cap=State.MARGINAL)
+
+
+def chamber_fresh_enough(case: Case, _side: Side) -> Comparison | None:
+    """Shots that a chamber holds against the shop's most: of more, a shot renews little."""
+    held = _shots_held(case, 0.0)
+    if held is None:
+        return None
+    most = Bound.exact(case.practice.chamber_shots.high)
+    return Comparison(held, most, NUMBER, cap=State.MARGINAL)
+
+
+def _shots_held(case: Case, elsewhere: float) -> Bound | None:
+    """Volume of a chamber over that of a shot, the hard end where it fails against `elsewhere`."""
+    shot = case.duty.shot
+    if shot is None or not case.material.two_part:
+        return None
+    least, nominal, most = (
+        case.mixer.volume / each for each in (shot.high, shot.nominal, shot.low)
+    )
+    if elsewhere:
+        held = Bound(most, nominal, least, "largest shot")
+    else:
+        held = Bound(least, nominal, most, "smallest shot")
+    return _of_chambers(case, held, elsewhere)
+
+
+def _of_chambers(case: Case, bound: Bound, elsewhere: float) -> Bound:
+    chamber = case.mixer.chamber
+    return replace(
+        bound,
+        kind=np.where(chamber, bound.kind, elsewhere),
+        nominal=np.where(chamber, bound.nominal, elsewhere),
+        hard=np.where(chamber, bound.hard, elsewhere),
+    )
+
+
+def _untold(case: Case) -> str:
+    """What to tell where the age is unknown."""
+    duty = case.duty
+    return CYCLE_TIME if duty.shot is not None and duty.cycle is None else ""
+
+
+def residence(case: Case, _side: Side) -> Comparison | None:
+    """Age of what leaves the mixer against a share of the pot life."""
+    if not case.material.two_part:
+        return None
+    limit = case.mixer.cure.share(case.practice.pot_life_run_share.nominal)
+    return Comparison(case.mixer.age(case.duty.flow), limit, TIME, untold=_untold(case))
+
+
+def stop(case: Case, _side: Side) -> Comparison | None:
+    """Longest stop plus age against a share of the pot life: beyond it, purge."""
+    if not case.material.two_part:
+        return None
+    age, stands = case.mixer.age(case.duty.flow), case.duty.longest_stop
+    demand = replace(
+        age,
+        kind=age.kind + stands,
+        nominal=age.nominal + stands,
+        hard=age.hard + stands,
+        corner="after the longest stop",
+    )
+    limit = case.mixer.cure.share(case.practice.pot_life_stop_share.nominal)
+    # Purging on a clock answers a long stop, so that it never rules a head out.
+    return Comparison(demand, limit, TIME, cap=State.MARGINAL, untold=_untold(case))
+
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        name="turns of the driven mixer",
+        family="mixing",
+        parts=("mixing.volume", "mixing.speed_max"),
+        asks=AGE_ASKS,
+        practice=("chamber_turns",),
+        check=chamber_turns,
+        sentence="the stirrer of {mixing} turns {demand} times before a shot; "
+        "it should turn {limit} times",
+        source="speed times the pause, or the time to flow through if that is longer; shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="chamber large enough for the shot",
+        family="mixing",
+        parts=("mixing.volume",),
+        asks=("process.deposit",),
+        practice=("chamber_shots",),
+        check=chamber_full_enough,
+        sentence="{mixing} holds {demand} of the largest shots; it should hold {limit}",
+        source="shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="chamber small enough for the shot",
+        family="mixing",
+        parts=("mixing.volume",),
+        asks=("process.deposit",),
+        practice=("chamber_shots",),
+        check=chamber_fresh_enough,
+        sentence="{mixing} holds {demand} of the smallest shots; it should hold {limit} at most",
+        source="shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="residence against pot life",
+        family="mixing",
+        parts=VOLUME_PARTS,
+        asks=POT_LIFE_ASKS,
+        practice=("pot_life_run_share", "pot_life_factor", "mixer_tail"),
+        check=residence,
+        sentence="the age of the mix that leaves {mixing} is {demand}; the pot life at the "
+        "warmest allows {limit}",
+        source="shots that the mixer holds times the cycle, or volume over flow without an end; "
+        "tail, change of pot life with temperature and its share are shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="longest stop against pot life",
+        family="mixing",
+        parts=VOLUME_PARTS,
+        asks=(*POT_LIFE_ASKS, "process.longest_stop"),
+        practice=("pot_life_stop_share", "pot_life_factor", "mixer_tail"),
+        check=stop,
+        sentence="after the longest stop the age of the mix in {mixing} is {demand}; beyond "
+        "{limit} it has to be purged",
+        source="age plus stop; change of pot life with temperature and its share of practice",
+        whole=True,
+    ),
+)
