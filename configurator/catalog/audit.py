@@ -58,7 +58,7 @@ RANGES: tuple[tuple[str, float, float, str], ...] = (
     ("practice", 0.01, 1.0, "particle_to_eccentricity_hard"),
     ("practice", 0.01, 1.0, "hollow_pressure_share rest_pressure_share"),
     ("practice", 0.01, 10.0, "filler_to_surface_hardness"),
-    ("practice", 1.0, 100.0, "pot_life_factor doublings_to_gel mixer_tail"),
+    ("practice", 1.0, 100.0, "pot_life_factor doublings_to_gel structure_rebuilt mixer_tail"),
     ("practice", 0.01, 100.0, "chamber_shots"),
 )
 """Who states the fields, least and greatest value in SI, and the fields."""

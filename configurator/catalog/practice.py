@@ -85,6 +85,7 @@ class Practice(Frozen):
     viscosity_ratio_static: Number
     pot_life_factor: Number
     doublings_to_gel: Number
+    structure_rebuilt: Number
     mixer_tail: Number
     chamber_shots: Number
     chamber_turns: Number

@@ -46,6 +46,34 @@ def thickening(*, elapsed: Floats, pot_life: Floats) -> Floats:
     return plain(np.exp2(array(elapsed) / array(pot_life)))
 
 
+def time_to_thicken(*, factor: Floats, pot_life: Floats) -> Floats:
+    """Time in which a mix gets thicker by a factor.
+
+    Parameters
+    ----------
+    factor : Floats
+        Viscosity allowed over viscosity now, positive. [-]
+    pot_life : Floats
+        Time in which the viscosity doubles. [s]
+
+    Returns
+    -------
+    time : Floats
+        ``t_pot log2(factor)``; 0 where it is too thick already. [s]
+
+    Notes
+    -----
+    Source: inverse of `thickening`.
+
+    Examples
+    --------
+    >>> time_to_thicken(factor=4.0, pot_life=600.0)
+    1200.0
+    """
+    require_positive(factor=factor, pot_life=pot_life)
+    return plain(np.maximum(array(pot_life) * np.log2(array(factor)), 0.0))
+
+
 def mean_thickening(*, residence: Floats, pot_life: Floats) -> Floats:
     """Mean of the thickening over a mixer that the material passes in the residence time.
 

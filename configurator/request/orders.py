@@ -9,6 +9,7 @@ ORDERS = (
     "speed_low_rpm",
     "speed_high_rpm",
     "back_pressure_bar",
+    "restart_pressure_bar",
     "torque_nm",
     "volume_error_pct",
     "shot_revolutions",

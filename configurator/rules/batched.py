@@ -129,7 +129,9 @@ def _component(components: Sequence[Component], column: Column) -> Component:
         each.shear_rate_max is not None or "shear" in each.sensitive_to for each in components
     )
     stands = [np.nan if "shear" in each.sensitive_to else np.inf for each in components]
+    thixotropic = column([each.flow.thixotropic for each in components]) > 0.0
     update: dict[str, object] = {
+        "flow": first.flow.model_copy(update={"thixotropic": thixotropic}),
         "vapour_pressure": spread_of([each.vapour_pressure for each in components], column, 0.0),
         "shear_rate_max": spread_of([each.shear_rate_max for each in components], column, stands)
         if hurt

@@ -135,13 +135,18 @@ class Mixer:
         stacked = np.stack([np.asarray(end) for end in ends])
         return stacked.reshape(stacked.shape + (1,) * (1 + self._frame.ndim - stacked.ndim))
 
+    @property
+    def doubling(self) -> Floats:
+        """Time in which the viscosity doubles; shape (3, ...): longest, nominal, shortest. [s]"""
+        return self._laid(self.cure.doubling)
+
     def thickening(self, flow: AtEnds) -> tuple[Floats, Floats]:
         """Mean in the mixer, and at its exit; each shape (3, ...): least, nominal, most. [-]
 
         Where nobody knows the age, from fresh to as old as the rule on the pot life lets it get:
         what is older has been refused there.
         """
-        age, doubling = self.age(flow), self._laid(self.cure.doubling)
+        age, doubling = self.age(flow), self.doubling
         elapsed = np.stack([age.kind, age.nominal, age.hard])
         if not age.all_known:
             share = self._subject.catalog.practice.pot_life_run_share.nominal

@@ -118,8 +118,13 @@ class OutletPressure(OverFrame):
         if self._mixes:
             inside, at_exit = self.mixer.thickening(AtEnds(flow, flow, flow))
             loss = loss * at_exit + self.mixer.loss(flow) * inside
-        ends = (self._mouth.low, self._mouth.nominal, self._mouth.high)
-        return np.stack([lost + end for lost, end in zip(loss, ends, strict=True)])
+        return np.asarray(loss + self.mouth)
+
+    @property
+    def mouth(self) -> Floats:
+        """Pressure at the tip's mouth; shape (3, ...), lowest first. [Pa]"""
+        ends = np.stack([self._mouth.low, self._mouth.nominal, self._mouth.high])
+        return ends.reshape(ends.shape + (1,) * (1 + self.frame.ndim - ends.ndim))
 
     @wide_figure
     def fast(self) -> Floats:

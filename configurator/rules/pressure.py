@@ -29,6 +29,14 @@ TIP_PARTS = (
 )
 """What the pressure behind the outlet depends on; a one-part head has no mixing part."""
 
+STAGE_PARTS = (
+    "cavity.stages",
+    "cavity.stage_pressure",
+    "cavity.stage_pressure_abrasive",
+    "cavity.stage_pressure_thin",
+    "stator.pressure_factor",
+)
+
 FLOW_ASKS = (
     "component.flow",
     "process.deposit",
@@ -159,14 +167,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="pressure on each stage",
         family="pressure",
-        parts=(
-            "cavity.stages",
-            "cavity.stage_pressure",
-            "cavity.stage_pressure_abrasive",
-            "cavity.stage_pressure_thin",
-            "stator.pressure_factor",
-            *TIP_PARTS,
-        ),
+        parts=(*STAGE_PARTS, *TIP_PARTS),
         asks=(*FLOW_ASKS, "component.filler.mohs"),
         practice=("caution_margin", "thin_below"),
         check=stage_pressure,

@@ -16,6 +16,7 @@ from configurator.rules import (
     mixing,
     outlet,
     pressure,
+    restart,
     speed,
     swelling_fit,
 )
@@ -33,6 +34,7 @@ RULEBOOK: tuple[Rule, ...] = (
     *outlet.RULES,
     *drive.RULES,
     *pressure.RULES,
+    *restart.RULES,
     *speed.RULES,
     *metering.RULES,
     *filling.RULES,

@@ -16,7 +16,7 @@ from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
 from configurator.rules.metering import largest_error
-from configurator.rules.pressure import stage_pressure
+from configurator.rules.restart import least_rating, restart_pressure, stop_allowed
 from configurator.rules.side import Side
 from configurator.workshop.process_figures import (
     mixing_variation,
@@ -105,13 +105,15 @@ def _pressure(case: Case) -> Floats:
 
 
 def _pressure_allowed(case: Case) -> Floats:
-    """Smallest rating against the pressure behind the outlet; unknown if one of them is."""
-    ratings = [case.column("outlet", "pressure_max")]
-    for side in case.sides:
-        a_stage = stage_pressure(case, side).limit.hard
-        ratings.append(a_stage * side.column("cavity", "stages"))
-        ratings.extend(side.column(slot, "pressure_max") for slot in ("size", "body", "seal"))
-    return _smallest(ratings) / 1e5
+    return least_rating(case) / 1e5
+
+
+def _restart_pressure(case: Case) -> Floats:
+    return restart_pressure(case).hard / 1e5
+
+
+def _stop_allowed(case: Case) -> Floats:
+    return stop_allowed(case) / 60.0
 
 
 def _torque(case: Case, side: Side) -> Floats:
@@ -173,6 +175,11 @@ FIGURES: tuple[Figure, ...] = (
         _pressure_allowed,
         highest_first=True,
     ),
+    Figure(
+        "restart_pressure_bar",
+        "pressure behind the outlet after the longest stop",
+        _restart_pressure,
+    ),
     _of_worse_side("torque_nm", "running torque", _torque),
     _of_worse_side("volume_error_pct", "volume error", _volume_error),
     _of_worse_side(
@@ -190,6 +197,12 @@ FIGURES: tuple[Figure, ...] = (
     ),
     Figure("mixing_cov", "coefficient of variation after mixing", mixing_variation),
     Figure("residence_s", "age of the oldest mix that leaves the mixer", residence),
+    Figure(
+        "stop_allowed_min",
+        "longest stop before a purge is due",
+        _stop_allowed,
+        highest_first=True,
+    ),
     Figure("purge_waste_ml", "volume of one purge", purge_waste),
     Figure(
         "wear_band_low_hours",

@@ -102,7 +102,7 @@ PRACTICE: dict[str, Any] = (
     | fields("carried_margin=20 %; trapped_air=0.1 %; mixing_reserve_above_100=50 %")
     | fields("swell_refit=3 %; swell_reject=8 %")
     | fields("caution_margin=10 %; pot_life_stop_share=30 %; pot_life_run_share=10 %")
-    | fields("pot_life_factor=1.5..2.5; doublings_to_gel=3..8")
+    | fields("pot_life_factor=1.5..2.5; doublings_to_gel=3..8; structure_rebuilt=1..3")
     | fields("mixer_tail=1.2..1.5; chamber_shots=1..3")
     | fields("viscosity_ratio_static=1000; chamber_turns=20; purge_volumes=3")
     | fields("mixer_wall_rate_filled=100 1/s")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from ways import FILLED, NO_DENSITY, NO_HARDNESS, SPREAD, Limit, Ways, ceiling, spelled
+from ways import FILLED, NO_DENSITY, NO_HARDNESS, SPREAD, Changes, Limit, Ways, ceiling, spelled
 
 from configurator.rules.finding import State
 
@@ -73,6 +73,45 @@ def caps(text: str) -> dict[str, object]:
     """One speed cap for any viscosity."""
     return {"practice.speed_caps": [{"viscosity_up_to": "1000 Pa*s", "speed": text}]}
 
+
+STANDS: Changes = {"component.flow.thixotropic": True}
+NO_CURE = {
+    **OPEN_AIR,
+    "process.longest_stop": "a structure is built up again after any stop",
+    "material.mix": "a material of one part does not thicken by itself",
+}
+
+
+def restarts(rule: str, rating: str) -> Ways:
+    """A thixotropic liquid is up to three times as stiff when it starts; purging answers it."""
+    return ceiling(
+        rule,
+        rating,
+        "Pa",
+        3.0 * TIP,
+        setting=STANDS,
+        failed=State.MARGINAL,
+        unknown=RATINGS,
+        absent_means=NO_CURE,
+    )
+
+
+RESTART_WAYS: tuple[Ways, ...] = (
+    ceiling(
+        "restart against the stages",
+        "cavity.stage_pressure",
+        "Pa",
+        3.0 * TIP,
+        scale=1.0 / STAGES,
+        setting=STANDS,
+        failed=State.MARGINAL,
+        unknown=NO_HARDNESS,
+    ),
+    restarts("restart against the housing", "size.pressure_max"),
+    restarts("restart against the body", "body.pressure_max"),
+    restarts("restart against the shaft seal", "seal.pressure_max"),
+    restarts("restart against the tip joint", "outlet.pressure_max"),
+)
 
 PRESSURE_WAYS: tuple[Ways, ...] = (
     ceiling(
@@ -216,4 +255,4 @@ METERING_WAYS: tuple[Ways, ...] = (
     ),
 )
 
-FLOW_WAYS = (*PRESSURE_WAYS, *DRIVE_WAYS, *METERING_WAYS)
+FLOW_WAYS = (*PRESSURE_WAYS, *RESTART_WAYS, *DRIVE_WAYS, *METERING_WAYS)

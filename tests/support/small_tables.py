@@ -204,6 +204,7 @@ PRACTICE: Table = {
     "viscosity_ratio_static": 1000,
     "pot_life_factor": "1.5..2.5",
     "doublings_to_gel": "3..8",
+    "structure_rebuilt": "1..3",
     "mixer_tail": "1.2..1.5",
     "chamber_shots": "1..3",
     "chamber_turns": 20,

@@ -279,6 +279,15 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         failed=State.UNPROVEN,
         unknown={"mixing.pressure_max": None},
     ),
+    ceiling(
+        "restart against the mixer",
+        "mixing.pressure_max",
+        "Pa",
+        # A minute more, at the quickest doubling.
+        BEHIND * 2 ** (60 * DOUBLINGS / POT_LIFE),
+        failed=State.MARGINAL,
+        unknown={"process.longest_stop": None},
+    ),
     Ways(
         rule="hollow spheres in a driven mixer",
         setting=HOLLOW,
