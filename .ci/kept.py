@@ -4,9 +4,6 @@
 it out.
 """
 
-# The duty cycle: how much of a chamber's mix is older than its pot life.
-share_older_stirred
-
 # At rest: what a paste's own yield stress holds in tube and taper.
 start_pressure
 taper_start_pressure

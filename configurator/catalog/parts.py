@@ -219,6 +219,8 @@ class Feed(FittedPart):
     line_bore: Length
     line_length: Length
     capacity: Volume
+    heel: Fraction | None = None
+    """Share of the capacity that stays behind at a change; shop practice says where it is absent."""
     carried_mass: Mass
     keeps_moisture_out: bool
     stirred: bool

@@ -18,6 +18,7 @@ from configurator.units.fields import (
     ShearRate,
     Speed,
     TemperatureDifference,
+    Time,
     Viscosity,
 )
 
@@ -91,3 +92,6 @@ class Practice(Frozen):
     chamber_turns: Number
     mixer_wall_rate_filled: ShearRate
     purge_volumes: Number
+    feed_heel: Fraction
+    shot_of_feed: Fraction
+    feed_lasts: Time

@@ -88,7 +88,13 @@ def production_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
     two_part : bool
         True if what it dispenses ages on its way.
     """
-    in_shots = time_of_shot(process.deposit) is not None
+    in_shots, production = time_of_shot(process.deposit) is not None, process.production
+    if production.waste_max is not None and in_shots and production.parts is None:
+        yield _unknown(
+            "process.production.parts_per_shift",
+            "parts a shift not stated, so nobody knows the share that is wasted",
+            "ask for the parts of a shift, or for its length and the cycle time",
+        )
     if two_part and in_shots and process.production.cycle_time is None:
         yield _unknown(
             "process.production.cycle_time",

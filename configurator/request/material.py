@@ -255,6 +255,10 @@ class Component(Frozen):
     ] = None
     sensitive_to: tuple[Sensitivity, ...] = ()
     shear_rate_max: Annotated[ShearRate | None, MOVES] = None
+    open_time: Annotated[Time | None, Movable(title="open time of a container", test=QUESTION)] = (
+        None
+    )
+    """How long an opened container may be used."""
 
 
 class PotLife(Frozen):

@@ -175,7 +175,8 @@ def look_at_shares(shares: tuple[Share, ...]) -> Iterator[Remark]:
 
 
 def look_at_component(component: Component) -> Iterator[Remark]:
-    """Check what joins several parts of a component."""
+    """Check what joins several parts of a component, and how long it may stand open."""
+    yield from not_above(component.open_time, "open_time", 0.0, "a time above zero")
     if not component.complete:
         return
     shares = component.constituents

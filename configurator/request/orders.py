@@ -18,6 +18,11 @@ ORDERS = (
     "mixing_cov",
     "residence_s",
     "purge_waste_ml",
+    "waste_ml",
+    "waste_pct",
+    "shots_per_container",
+    "container_lasts_min",
+    "refills_per_shift",
 )
 """Figures that builds of the same state can be ordered by; the first does unless asked."""
 

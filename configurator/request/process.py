@@ -105,14 +105,10 @@ def time_of_shot(deposit: Deposit) -> Interval | None:
         return deposit.dispense_time.interval
     if isinstance(deposit, Potting):
         return deposit.fill_time.interval
-    amount, rate = (
-        (deposit.path_length, deposit.path_speed)
-        if isinstance(deposit, Bead)
-        else (deposit.shot, deposit.flow)
-    )
-    if amount is None:
-        return None
-    return Interval(amount.low / rate.high, amount.nominal / rate.nominal, amount.high / rate.low)
+    if isinstance(deposit, Bead):
+        length = deposit.path_length
+        return None if length is None else length.interval.over(deposit.path_speed.interval)
+    return None if deposit.shot is None else deposit.shot.interval.over(deposit.flow.interval)
 
 
 class Production(Frozen):
@@ -124,6 +120,15 @@ class Production(Frozen):
     shift: Annotated[Time | None, Movable(title="length of a shift")] = None
     waste_max: Annotated[Fraction | None, Movable(title="allowed waste")] = None
     """Share of what is laid down."""
+
+    @property
+    def parts(self) -> Interval | None:
+        """Deposits in a shift: as stated, or as many as its cycles; None if neither tells. [-]"""
+        if self.parts_per_shift is not None:
+            return self.parts_per_shift.interval
+        if self.shift is None or self.cycle_time is None:
+            return None
+        return self.shift.interval.over(self.cycle_time.interval)
 
 
 class Carrier(Frozen):

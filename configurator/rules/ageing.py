@@ -26,7 +26,7 @@ def chamber_turns(case: Case, _side: Side) -> Comparison | None:
         return None
     turns = _of_chambers(case, case.mixer.turns, np.inf)
     least = Bound.exact(case.practice.chamber_turns.nominal)
-    return Comparison(turns, least, NUMBER, at_least=True, untold=_untold(case))
+    return Comparison(turns, least, NUMBER, at_least=True, untold=untold_age(case))
 
 
 def chamber_full_enough(case: Case, _side: Side) -> Comparison | None:
@@ -72,7 +72,7 @@ def _of_chambers(case: Case, bound: Bound, elsewhere: float) -> Bound:
     )
 
 
-def _untold(case: Case) -> str:
+def untold_age(case: Case) -> str:
     """What to tell where the age is unknown."""
     duty = case.duty
     return CYCLE_TIME if duty.shot is not None and duty.cycle is None else ""
@@ -83,7 +83,7 @@ def residence(case: Case, _side: Side) -> Comparison | None:
     if not case.material.two_part:
         return None
     limit = case.mixer.cure.share(case.practice.pot_life_run_share.nominal)
-    return Comparison(case.mixer.age(case.duty.flow), limit, TIME, untold=_untold(case))
+    return Comparison(case.mixer.age(case.duty.flow), limit, TIME, untold=untold_age(case))
 
 
 def stop(case: Case, _side: Side) -> Comparison | None:
@@ -100,7 +100,7 @@ def stop(case: Case, _side: Side) -> Comparison | None:
     )
     limit = case.mixer.cure.share(case.practice.pot_life_stop_share.nominal)
     # Purging on a clock answers a long stop, so that it never rules a head out.
-    return Comparison(demand, limit, TIME, cap=State.MARGINAL, untold=_untold(case))
+    return Comparison(demand, limit, TIME, cap=State.MARGINAL, untold=untold_age(case))
 
 
 RULES: tuple[Rule, ...] = (

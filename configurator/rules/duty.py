@@ -51,6 +51,12 @@ class Duty:
         Time in which it is dispensed; None where the shot is. [s]
     cycle : Interval or None
         From the start of a shot to the start of the next; None if not stated. [s]
+    parts : Interval or None
+        Shots in a shift; None if not stated. [-]
+    shift : Interval or None
+        Its length; None if not stated. [s]
+    waste_max : float
+        Share of what is laid down that may be wasted; NaN if not stated. [-]
     width : Interval or None
         Dot diameter or bead width. [m]
     turndown : float
@@ -72,12 +78,21 @@ class Duty:
     shot: Interval | None
     shot_time: Interval | None
     cycle: Interval | None
+    parts: Interval | None
+    shift: Interval | None
+    waste_max: float
     width: Interval | None
     temperature: Interval
     tolerance: float
     feed_pressure: float
     back_pressure: Interval
     longest_stop: float
+
+    @property
+    def laid_down(self) -> Interval | None:
+        """Volume dispensed in a shift; None where nobody says how much. [m^3]"""
+        shot, times = self.shot, self.shift if self.shot is None else self.parts
+        return None if times is None else (self.flow if shot is None else shot).times(times)
 
     @property
     def pace(self) -> tuple[Interval | None, ...]:
@@ -105,17 +120,17 @@ def duty_of(process: Process) -> Duty:
         assert isinstance(deposit, PlainFlow)
         flow = deposit.flow.interval
         shot = None if deposit.shot is None else deposit.shot.interval
-    back, stop, cycle = (
-        process.back_pressure,
-        process.longest_stop,
-        process.production.cycle_time,
-    )
+    back, stop, production = process.back_pressure, process.longest_stop, process.production
+    cycle, shift, waste = production.cycle_time, production.shift, production.waste_max
     return Duty(
         kind=deposit.kind,
         flow=flow,
         shot=shot,
         shot_time=time_of_shot(deposit),
         cycle=None if cycle is None else cycle.interval,
+        parts=production.parts,
+        shift=None if shift is None else shift.interval,
+        waste_max=math.nan if waste is None else waste.low,
         width=width,
         temperature=process.temperature.interval,
         tolerance=process.tolerance.low,

@@ -14,7 +14,7 @@ from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
-from configurator.units.kinds import PRESSURE, SHEAR_RATE, VOLUME
+from configurator.units.kinds import PRESSURE, SHEAR_RATE
 
 
 def cavity_filling(case: Case, side: Side) -> Comparison:
@@ -39,20 +39,6 @@ def without_suction(case: Case, side: Side) -> Comparison:
     return Comparison(
         inlet_pressure(case, side), Bound.exact(available), PRESSURE, cap=State.MARGINAL
     )
-
-
-def one_shot(case: Case, side: Side) -> Comparison | None:
-    """The largest shot against what the feed holds: no fill ends in the middle of a shot."""
-    shot = case.duty.shot
-    if shot is None:
-        return None
-    demand = Bound(
-        kind=np.asarray(shot.low * side.share),
-        nominal=np.asarray(shot.nominal * side.share),
-        hard=np.asarray(shot.high * side.share),
-        corner="largest shot",
-    )
-    return Comparison(demand, Bound.exact(side.column("feed", "capacity")), VOLUME)
 
 
 def inlet_pressure(_case: Case, side: Side) -> Bound:
@@ -149,15 +135,6 @@ RULES: tuple[Rule, ...] = (
         sentence="filling {cavity} through feed {feed} takes {demand}; the feed pushes with "
         "{limit}, and the head sucks the rest",
         source="common practice, no source: a head that sucks draws air and starves first",
-    ),
-    Rule(
-        name="one shot from the feed",
-        family="metering",
-        parts=("feed.capacity",),
-        asks=("process.deposit",),
-        check=one_shot,
-        sentence="the largest shot takes {demand}; feed {feed} holds {limit}",
-        source="capacity from the catalog",
     ),
     Rule(
         name="shear in the cavity",

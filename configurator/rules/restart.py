@@ -112,8 +112,8 @@ def _rule(name: str, slot: str, words: str, parts: tuple[str, ...] = ()) -> Rule
         name=name,
         family="pressure",
         parts=(*(parts or (f"{slot}.pressure_max",)), *TIP_PARTS),
-        asks=RESTART_ASKS,
-        practice=("caution_margin", "structure_rebuilt", "pot_life_factor", "doublings_to_gel"),
+        asks=(*RESTART_ASKS, *(("component.filler.mohs",) if parts else ())),
+        practice=RESTART_PRACTICE,
         check=partial(_check, _stages if parts else partial(_rated, slot), slot),
         sentence=f"started after the longest stop, tip {{outlet}} needs {{demand}}; {words}",
         source="running loss times what cure and rebuilt structure add in the longest stop",
@@ -121,6 +121,13 @@ def _rule(name: str, slot: str, words: str, parts: tuple[str, ...] = ()) -> Rule
     )
 
 
+RESTART_PRACTICE = (
+    "caution_margin",
+    "structure_rebuilt",
+    "pot_life_factor",
+    "doublings_to_gel",
+    "thin_below",
+)
 RESTART_ASKS = (*FLOW_ASKS, "process.longest_stop", "material.mix")
 
 RULES: tuple[Rule, ...] = (

@@ -18,6 +18,7 @@ from configurator.rules import (
     pressure,
     restart,
     speed,
+    supply,
     swelling_fit,
 )
 from configurator.rules.rule import Rule
@@ -38,6 +39,7 @@ RULEBOOK: tuple[Rule, ...] = (
     *speed.RULES,
     *metering.RULES,
     *filling.RULES,
+    *supply.RULES,
     *carrier.RULES,
 )
 """All rules; a finding's order in an answer is this order."""

@@ -28,6 +28,7 @@ NUMBERS = (
     "component.density",
     "component.shear_rate_max",
     "component.vapour_pressure",
+    "component.open_time",
     "component.filler.d",
     "component.filler.crush_pressure",
     "component.filler.volume_fraction",

@@ -151,6 +151,9 @@ COLUMNS: tuple[Column, ...] = (
     _component(
         "shear_rate_max", "shear_rate_max", Form.QUANTITY, "500 1/s", "most shear it stands"
     ),
+    _component(
+        "open_time", "open_time", Form.QUANTITY, "8 h", "how long an opened container may be used"
+    ),
     _mix("ratio", "ratio", "10:1", "parts of A to parts of B", Form.RATIO),
     _mix("ratio_by", "by", "volume", "`volume` or `mass`", Form.TEXT),
     _mix("ratio_tolerance", "ratio_tolerance", "5 %", "how far the ratio may be off"),

@@ -26,6 +26,18 @@ from configurator.workshop.process_figures import (
     wear_high,
     wear_low,
 )
+from configurator.workshop.production_figures import (
+    container_lasts,
+    overaged,
+    refills,
+    shots_per_container,
+    waste_share,
+    waste_volume,
+    wear_high_shifts,
+    wear_high_shots,
+    wear_low_shifts,
+    wear_low_shots,
+)
 
 Floats = NDArray[np.float64]
 
@@ -203,7 +215,27 @@ FIGURES: tuple[Figure, ...] = (
         _stop_allowed,
         highest_first=True,
     ),
+    Figure("overaged_pct", "share of a driven mixer's mix older than its pot life", overaged),
     Figure("purge_waste_ml", "volume of one purge", purge_waste),
+    Figure("waste_ml", "waste of a shift", waste_volume),
+    Figure("waste_pct", "waste of a shift, of what it lays down", waste_share),
+    _of_worse_side(
+        "shots_per_container",
+        "largest shots that a container gives",
+        shots_per_container,
+        "side that is empty first",
+        highest_first=True,
+    ),
+    _of_worse_side(
+        "container_lasts_min",
+        "time that a container lasts",
+        container_lasts,
+        "side that is empty first",
+        highest_first=True,
+    ),
+    _of_worse_side(
+        "refills_per_shift", "containers that a shift takes", refills, "side that takes more"
+    ),
     Figure(
         "wear_band_low_hours",
         "wear band, lower end (invented constants)",
@@ -215,6 +247,15 @@ FIGURES: tuple[Figure, ...] = (
         "wear band, upper end (invented constants)",
         wear_high,
         highest_first=True,
+    ),
+    *(
+        Figure(name, f"{title} (invented constants)", read, highest_first=True)
+        for name, title, read in (
+            ("wear_band_low_shots", "wear band in shots, lower end", wear_low_shots),
+            ("wear_band_high_shots", "wear band in shots, upper end", wear_high_shots),
+            ("wear_band_low_shifts", "wear band in shifts, lower end", wear_low_shifts),
+            ("wear_band_high_shifts", "wear band in shifts, upper end", wear_high_shifts),
+        )
     ),
 )
 """Figures in the order in which an answer lists them; the first sorts by default."""

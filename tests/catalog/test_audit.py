@@ -81,7 +81,7 @@ PARTS: dict[str, tuple[dict[str, Any], ...]] = {
     "feed": (
         FITS
         | fields("name=pot; kind=pressure pot; pressure_max=6 bar; viscosity_max=5 Pa*s")
-        | fields("line_bore=6 mm; line_length=1 m; capacity=2 L; carried_mass=0.2 kg")
+        | fields("line_bore=6 mm; line_length=1 m; capacity=2 L; heel=3 %; carried_mass=0.2 kg")
         | dict.fromkeys(("keeps_moisture_out", "stirred", "passes_light"), False)
         | {"air_over_material": True, "materials": ["316L"]},
     ),
@@ -103,7 +103,9 @@ PRACTICE: dict[str, Any] = (
     | fields("swell_refit=3 %; swell_reject=8 %")
     | fields("caution_margin=10 %; pot_life_stop_share=30 %; pot_life_run_share=10 %")
     | fields("pot_life_factor=1.5..2.5; doublings_to_gel=3..8; structure_rebuilt=1..3")
-    | fields("mixer_tail=1.2..1.5; chamber_shots=1..3")
+    | fields(
+        "mixer_tail=1.2..1.5; chamber_shots=1..3; feed_heel=3 %; shot_of_feed=30 %; feed_lasts=10 min"
+    )
     | fields("viscosity_ratio_static=1000; chamber_turns=20; purge_volumes=3")
     | fields("mixer_wall_rate_filled=100 1/s")
     | {

@@ -174,6 +174,13 @@ DRIVE_WAYS: tuple[Ways, ...] = (
     ),
 )
 
+CAPACITY = "asked only where there is a shot; capacity is required of the feed"
+HEEL = {"feed.heel": "shop practice says what stays behind where the part does not"}
+PACE: Changes = {"process.production.cycle_time": "30 s", "feed.capacity": "100 mL"}
+CONTAINER = 0.96 * 100e-6 / SHOT * 30
+"""A shot of 5 mL in 30 s from a container of 100 mL. [s]"""
+ENDLESS: Changes = {"process.deposit.shot": None, "process.production.cycle_time": None}
+
 METERING_WAYS: tuple[Ways, ...] = (
     ceiling("rotor speed against viscosity", caps, "rev/s", TURNS, unknown=NO_DENSITY),
     ceiling(
@@ -241,9 +248,62 @@ METERING_WAYS: tuple[Ways, ...] = (
         "feed.capacity",
         "mL",
         SHOT,
-        scale=1e6,
-        unknown="asked only where there is a shot; capacity is required of the feed",
+        # 4 % of a container stay behind.
+        scale=1e6 / 0.96,
+        unknown=CAPACITY,
+        absent_means=HEEL,
         caution=None,
+    ),
+    ceiling(
+        "share of the feed in one shot",
+        "feed.capacity",
+        "mL",
+        SHOT,
+        scale=1e6 / 0.96 / 0.3,
+        unknown=CAPACITY,
+        absent_means=HEEL,
+        caution=None,
+        failed=State.MARGINAL,
+    ),
+    Ways(
+        rule="time between two changes of the feed",
+        setting=PACE,
+        holds={},
+        demand=CONTAINER,
+        fails={"process.production.cycle_time": "5 s"},
+        failed=State.MARGINAL,
+        unknown="asked only where somebody says how often; capacity is required of the feed",
+        limits=(
+            Limit({"feed.capacity": spelled(120 * SHOT / 30 * 1e6 / 0.96, "mL")}, State.FITS),
+            Limit(
+                {"feed.capacity": spelled(119.999 * SHOT / 30 * 1e6 / 0.96, "mL")}, State.MARGINAL
+            ),
+            # 60 mL/min without an end: 120 mL last two minutes.
+            Limit({**ENDLESS, "feed.capacity": spelled(120 / 0.96, "mL")}, State.FITS),
+            Limit({**ENDLESS, "feed.capacity": spelled(119.999 / 0.96, "mL")}, State.MARGINAL),
+        ),
+        absent_means=HEEL | {"process.deposit.shot": "a flow without an end"},
+    ),
+    ceiling(
+        "open time of the feed",
+        "component.open_time",
+        "s",
+        CONTAINER,
+        setting=PACE,
+        caution=None,
+        failed=State.MARGINAL,
+        unknown={"process.production.cycle_time": None},
+    ),
+    ceiling(
+        "waste of a shift",
+        "process.production.waste_max",
+        "%",
+        # What stays behind over what was dispensed, however often a container is changed.
+        0.04 / 0.96,
+        setting={"process.production.parts_per_shift": "100"},
+        scale=100,
+        caution=None,
+        unknown={"process.production.parts_per_shift": None},
     ),
     ceiling(
         "shear in the cavity",

@@ -210,6 +210,9 @@ PRACTICE: Table = {
     "chamber_turns": 20,
     "mixer_wall_rate_filled": "100 1/s",
     "purge_volumes": 3,
+    "feed_heel": "4 %",
+    "shot_of_feed": "30 %",
+    "feed_lasts": "2 min",
 }
 
 SHIPPED_PRACTICE: Table = read_toml(shipped_folder() / "generic" / "practice.toml")[0]["practice"]

@@ -1,0 +1,197 @@
+"""Supply and waste: what a container gives, what a shift takes, and what it throws away."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from configurator.rules.ageing import (
+    AGE_ASKS,
+    POT_LIFE_ASKS,
+    VOLUME_PARTS,
+    stop,
+    untold_age,
+)
+from configurator.rules.case import Case
+from configurator.rules.comparison import Bound, Comparison, Floats
+from configurator.rules.finding import State
+from configurator.rules.rule import Rule
+from configurator.rules.side import Side
+from configurator.units.kinds import FRACTION, TIME, VOLUME
+
+MIXERS_A_SHIFT = 1.0
+"""Changes of the mixer in a shift: it sets solid in the break (common practice, no source)."""
+
+PARTS_OF_A_SHIFT = "the parts of a shift (production.parts_per_shift of the process)"
+
+
+def heel(case: Case, side: Side) -> Floats:
+    """Share of a container that stays behind when it is changed. [-]"""
+    stated = side.column("feed", "heel")
+    return np.where(np.isnan(stated), case.practice.feed_heel.nominal, stated)
+
+
+def usable(case: Case, side: Side) -> Floats:
+    """Volume that a container gives. [m^3]"""
+    return np.asarray(side.column("feed", "capacity") * (1.0 - heel(case, side)))
+
+
+def one_shot(case: Case, side: Side) -> Comparison | None:
+    """The largest shot against what a container gives: none ends in the middle of a shot."""
+    shot = _shot(case, side)
+    return None if shot is None else Comparison(shot, Bound.exact(usable(case, side)), VOLUME)
+
+
+def share_of_feed(case: Case, side: Side) -> Comparison | None:
+    """The largest shot against the share of a container that the shop lets one take."""
+    shot = _shot(case, side)
+    if shot is None:
+        return None
+    allowed = usable(case, side) * case.practice.shot_of_feed.nominal
+    return Comparison(shot, Bound.exact(allowed), VOLUME, cap=State.MARGINAL)
+
+
+def _shot(case: Case, side: Side) -> Bound | None:
+    shot = case.duty.shot
+    if shot is None:
+        return None
+    low, nominal, high = (
+        np.asarray(end * side.share) for end in (shot.low, shot.nominal, shot.high)
+    )
+    return Bound(low, nominal, high, "largest shot")
+
+
+def container_time(case: Case, side: Side) -> tuple[Floats, Floats, Floats] | None:
+    """Least, nominal and longest time that a container lasts; None if the pace is unknown. [s]"""
+    duty = case.duty
+    if duty.shot is None:
+        pace = duty.flow
+    elif duty.cycle is None:
+        return None
+    else:
+        pace = duty.shot.over(duty.cycle)
+    gives = usable(case, side) / side.share
+    return gives / pace.high, gives / pace.nominal, gives / pace.low
+
+
+def changed_seldom(case: Case, side: Side) -> Comparison | None:
+    """Time that a container lasts against the shop's least, where the pace is known."""
+    lasts = container_time(case, side)
+    if lasts is None:
+        return None
+    least, nominal, longest = lasts
+    floor = Bound.exact(case.practice.feed_lasts.nominal)
+    demand = Bound(longest, nominal, least, "highest pace")
+    return Comparison(demand, floor, TIME, at_least=True, cap=State.MARGINAL)
+
+
+def used_up(case: Case, side: Side) -> Comparison | None:
+    """Time that a container lasts against how long it may stand open; its rest is waste."""
+    may = side.component.open_time
+    if may is None:
+        return None
+    least, nominal, longest = container_time(case, side) or (np.asarray(np.nan),) * 3
+    return Comparison(
+        Bound(least, nominal, longest, "lowest pace"),
+        Bound.exact(may.low),
+        TIME,
+        cap=State.MARGINAL,
+        asked=~np.isposinf(may.low),
+        untold=untold_age(case),
+    )
+
+
+def wasted(case: Case) -> Bound:
+    """Waste of a shift over what it lays down; NaN where that is unknown. [-]
+
+    The heels of its containers, and with two parts one change of the mixer; and a purge where the
+    longest stop, taken to come once, calls for one.
+    """
+    shares = [heel(case, side) for side in case.sides]
+    heels = sum(
+        (
+            side.share * share / (1.0 - share)
+            for side, share in zip(case.sides, shares, strict=True)
+        ),
+        np.asarray(0.0),
+    )
+    laid = case.duty.laid_down
+    if laid is None:
+        return Bound.exact(heels * np.nan)
+    lost = [np.asarray(0.0)] * 3
+    standing = stop(case, case.sides[0])
+    if standing is not None:
+        purge, volume = case.practice.purge_volumes.nominal, case.mixer.volume
+        ages, lives = standing.demand, standing.limit
+        pairs = ((ages.kind, lives.kind), (ages.nominal, lives.nominal), (ages.hard, lives.hard))
+        late = [np.where(np.isnan(age), np.nan, age > life) for age, life in pairs]
+        lost = [volume * (MIXERS_A_SHIFT + purge * each) for each in late]
+    kind, nominal, hard = (
+        np.asarray(heels + volume / of)
+        for volume, of in zip(lost, (laid.high, laid.nominal, laid.low), strict=True)
+    )
+    return Bound(kind, nominal, hard, "fewest parts", estimated=case.material.two_part)
+
+
+def waste(case: Case, _side: Side) -> Comparison | None:
+    """Waste of a shift against the share that the process allows."""
+    allowed = case.duty.waste_max
+    if np.isnan(allowed):
+        return None
+    untold = PARTS_OF_A_SHIFT if case.duty.laid_down is None else ""
+    return Comparison(wasted(case), Bound.exact(allowed), FRACTION, untold=untold)
+
+
+RULES: tuple[Rule, ...] = (
+    Rule(
+        name="one shot from the feed",
+        family="metering",
+        parts=("feed.capacity", "feed.heel"),
+        asks=("process.deposit",),
+        practice=("feed_heel",),
+        check=one_shot,
+        sentence="the largest shot takes {demand}; feed {feed} gives {limit}",
+        source="capacity less heel from the catalog",
+    ),
+    Rule(
+        name="share of the feed in one shot",
+        family="metering",
+        parts=("feed.capacity", "feed.heel"),
+        asks=("process.deposit",),
+        practice=("feed_heel", "shot_of_feed"),
+        check=share_of_feed,
+        sentence="the largest shot takes {demand}; of feed {feed} one should take {limit} at most",
+        source="shop practice",
+    ),
+    Rule(
+        name="time between two changes of the feed",
+        family="metering",
+        parts=("feed.capacity", "feed.heel"),
+        asks=AGE_ASKS,
+        practice=("feed_heel", "feed_lasts"),
+        check=changed_seldom,
+        sentence="feed {feed} lasts {demand}; it should last {limit}",
+        source="shop practice",
+    ),
+    Rule(
+        name="open time of the feed",
+        family="metering",
+        parts=("feed.capacity", "feed.heel"),
+        asks=("component.open_time", *AGE_ASKS),
+        practice=("feed_heel",),
+        check=used_up,
+        sentence="feed {feed} lasts {demand}; opened, the material may be used for {limit}",
+        source="volume over pace; open time as stated",
+    ),
+    Rule(
+        name="waste of a shift",
+        family="metering",
+        parts=("feed.heel", *VOLUME_PARTS),
+        asks=(*POT_LIFE_ASKS, "process.longest_stop", "process.production"),
+        practice=("feed_heel", "purge_volumes", "pot_life_stop_share"),
+        check=waste,
+        sentence="a shift wastes {demand} of what it lays down; {limit} is allowed",
+        source="heels of the containers, one change of the mixer, and a purge where the longest stop "
+        "calls for one",
+        whole=True,
+    ),
+)

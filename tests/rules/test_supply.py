@@ -1,0 +1,154 @@
+"""Containers, waste and wear of a shift: cases that were told to fit, and figures by hand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from small_world import WORLD
+from two_part_ways import AGE, VOLUME
+from two_part_world import TWO_PART
+
+from configurator.rules.finding import State
+from configurator.workshop.figures import FIGURES
+
+READ = {figure.name: figure.read for figure in FIGURES}
+
+SHIFT = {"process.production": {"cycle_time": "30 s", "parts_per_shift": "900", "shift": "8 h"}}
+
+
+def figure(world, name: str) -> float:
+    (case,) = {applied.case for applied in world.applied}
+    return float(np.asarray(READ[name](case)).reshape(-1)[0])
+
+
+@pytest.mark.parametrize(("capacity", "shot"), [("30 mL", "24 mL"), ("310 mL", "267 mL")])
+def test_a_container_that_one_shot_all_but_empties_does_not_fit(capacity, shot):
+    world = WORLD.having({"feed.capacity": capacity, "process.deposit.shot": shot})
+    assert world.finding("share of the feed in one shot").state is State.MARGINAL
+    assert world.finding("one shot from the feed").state is State.FITS
+
+
+def test_a_shot_never_takes_what_stays_behind():
+    """29.5 of 30 mL do not come out where 4 % stay behind; of a part that says 1 % they do."""
+    world = WORLD.having({"feed.capacity": "30 mL", "process.deposit.shot": "29.5 mL"})
+    assert world.finding("one shot from the feed").state is State.RULED_OUT
+    stated = world.having({"feed.heel": "1 %"})
+    assert stated.finding("one shot from the feed").state is State.FITS
+
+
+def test_a_small_container_on_a_large_flow_is_empty_in_half_a_minute():
+    """55 mL at 110 mL/min."""
+    flow = {"kind": "flow", "flow": "110 mL/min"}
+    world = WORLD.having({"process.deposit": flow, "feed.capacity": "55 mL"})
+    found = world.finding("time between two changes of the feed")
+    assert found.state is State.MARGINAL
+    assert found.demand == pytest.approx(0.96 * 30.0)
+
+
+def test_nothing_is_asked_of_the_pace_where_nobody_says_it():
+    assert not WORLD.findings("time between two changes of the feed")
+    assert not WORLD.findings("waste of a shift")
+
+
+def test_figures_of_a_shift():
+    """900 shots of 5 mL from a container that gives 288 mL: 57 shots, half an hour, 16 changes."""
+    world = WORLD.having(SHIFT)
+    assert figure(world, "shots_per_container") == pytest.approx(288 / 5)
+    assert figure(world, "container_lasts_min") == pytest.approx(288 / 5 * 30 / 60)
+    assert figure(world, "refills_per_shift") == pytest.approx(900 * 5 / 288)
+    assert figure(world, "waste_ml") == pytest.approx(900 * 5 * 0.04 / 0.96)
+    assert figure(world, "waste_pct") == pytest.approx(100 * 0.04 / 0.96)
+
+
+def test_a_shift_of_so_many_cycles_has_so_many_parts():
+    told, derived = (
+        WORLD.having({"process.production": {"cycle_time": "30 s", "shift": "8 h", **more}})
+        for more in ({"parts_per_shift": "960"}, {})
+    )
+    names = ("refills_per_shift", "waste_ml", "wear_band_low_shifts")
+    assert [figure(told, name) for name in names] == [figure(derived, name) for name in names]
+
+
+def test_an_endless_flow_lays_down_its_shift():
+    world = WORLD.having(
+        {
+            "process.deposit": {"kind": "flow", "flow": "60 mL/min"},
+            "process.production": {"shift": "8 h"},
+        }
+    )
+    assert figure(world, "refills_per_shift") == pytest.approx(60 * 480 / 288)
+    assert figure(world, "wear_band_low_shifts") == pytest.approx(
+        figure(world, "wear_band_low_hours") / 8
+    )
+    assert math.isnan(figure(world, "wear_band_low_shots"))
+
+
+def test_wear_counts_the_time_in_which_the_rotor_turns():
+    """A shot takes 5 s of its 30, and 900 of them 75 min of a shift."""
+    world = WORLD.having(SHIFT)
+    for end in ("low", "high"):
+        hours = figure(world, f"wear_band_{end}_hours")
+        assert figure(world, f"wear_band_{end}_shots") == pytest.approx(hours * 3600 / 5)
+        assert figure(world, f"wear_band_{end}_shifts") == pytest.approx(hours * 60 / 75)
+
+
+def test_without_production_data_a_shift_is_unknown():
+    for name in ("refills_per_shift", "waste_ml", "waste_pct", "wear_band_low_shifts"):
+        assert math.isnan(figure(WORLD, name))
+    assert figure(WORLD, "shots_per_container") == pytest.approx(288 / 5)
+
+
+@pytest.mark.parametrize(("stop", "purges"), [("60 s", 0), ("30 min", 1)])
+def test_a_mix_wastes_its_mixer_and_a_purge_where_the_stop_calls_for_one(stop, purges):
+    """Half of each shot from either side; one mixer a shift; three volumes a purge."""
+    world = TWO_PART.having({**SHIFT, "process.longest_stop": stop, "mix.pot_life.value": "60 min"})
+    laid = 900 * 5e-6
+    lost = laid * 0.04 / 0.96 + VOLUME * (1 + 3 * purges)
+    assert (60 if purges == 0 else 1800) + AGE != pytest.approx(0.3 * 3600)
+    assert figure(world, "waste_ml") == pytest.approx(lost * 1e6)
+    assert figure(world, "waste_pct") == pytest.approx(100 * lost / laid)
+
+
+def test_a_side_with_the_larger_heel_weighs_by_its_share():
+    world = TWO_PART.having({**SHIFT, "process.production.waste_max": "5 %", "feed.heel": "10 %"})
+    (finding,) = world.findings("waste of a shift")
+    assert finding.demand == pytest.approx(0.1 / 0.9 + VOLUME / (900 * 5e-6))
+    assert finding.state is State.RULED_OUT
+
+
+def test_waste_of_an_unknown_shift_is_unproven_and_says_what_to_tell():
+    finding = WORLD.having({"process.production.waste_max": "5 %"}).finding("waste of a shift")
+    assert finding.state is State.UNPROVEN
+    assert finding.reason.endswith("(production.parts_per_shift of the process)")
+
+
+def test_waste_of_a_mix_whose_purges_nobody_knows_is_unproven():
+    world = TWO_PART.having(
+        {**SHIFT, "process.production.waste_max": "50 %", "process.longest_stop": None}
+    )
+    assert world.findings("waste of a shift")[0].state is State.UNPROVEN
+
+
+def test_a_chamber_lets_a_share_out_that_is_older_than_its_pot_life():
+    """10 mL, half of it renewed in 30 s: a mean of a minute, against five minutes of pot life."""
+    chamber = TWO_PART.having(
+        {
+            "mixing.kind": "chamber",
+            "mixing.volume": "10 mL",
+            "mixing.speed_max": "120 rpm",
+            "mix.pot_life.value": "5 min",
+        }
+    )
+    assert figure(chamber, "overaged_pct") == pytest.approx(100 * math.exp(-5))
+    assert math.isnan(figure(TWO_PART, "overaged_pct"))
+
+
+def test_lists_are_sorted_by_waste_and_by_refills():
+    feeds = [{"name": "small", "capacity": "100 mL", "heel": "1 %"}, {"name": "large"}]
+    world = WORLD.with_parts({"feed": feeds}).having(SHIFT)
+    for order, first in (("waste_pct", "small"), ("refills_per_shift", "large")):
+        answer = world.workshop.answer(replace(world.question, sort=order))
+        assert answer.first.parts["feed"].name == first
