@@ -44,6 +44,8 @@ PULLS: Mapping[Kind, Mapping[str, Pull]] = {
         "control": "drop",
         "mixing_quality": "more",
         "explosive_atmosphere": "drop",
+        "production.cycle_time": "less",
+        "production.waste_max": "more",
         "carrier.payload": "more",
         "carrier.moment": "more",
     },
@@ -221,7 +223,12 @@ def _pull(document: Document, path: str) -> Pull | None:
 
 
 def _title(path: str) -> str:
-    words = path.removeprefix("component.").removeprefix("deposit.").removeprefix("carrier.")
+    words = (
+        path.removeprefix("component.")
+        .removeprefix("deposit.")
+        .removeprefix("carrier.")
+        .removeprefix("production.")
+    )
     side, _, below = words.partition(".")
     if side in ("a", "b"):
         return f"{side}: {_title(below)}"

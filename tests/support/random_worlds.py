@@ -125,6 +125,13 @@ DEPOSITS: list[Table] = [
     },
 ]
 
+PRODUCTIONS: list[Table] = [
+    {},
+    {"cycle_time": "2 min"},
+    {"cycle_time": "2..3 min", "parts_per_shift": "100..120", "waste_max": "4.5 %"},
+    {"shift": "8 h", "waste_max": "3.5 %"},
+]
+
 CARRIERS: list[Table] = [
     {},
     {"payload": "3.1 kg"},
@@ -246,6 +253,7 @@ def two_part_worlds(draw: st.DrawFn) -> World:
 def flows(draw: st.DrawFn) -> Table:
     """A flow at 20 degC, its change with temperature stated or not."""
     flow = {**draw(st.sampled_from(FLOWS)), "at": "20 degC"}
+    flow["thixotropic"] = draw(st.booleans())
     energy = draw(st.sampled_from(ENERGIES))
     return flow if energy is None else {**flow, "activation_energy": energy}
 
@@ -261,6 +269,7 @@ def request_changes(draw: st.DrawFn) -> dict[str, Any]:
         "component.complete": draw(often(True, [False])),
         "component.sensitive_to": draw(often([], [["moisture"], ["sedimentation"], ["shear"]])),
         "component.shear_rate_max": draw(often(None, ["150 1/s"])),
+        "component.open_time": draw(often(None, ["30 min"])),
         "material.trigger": draw(often("none", ["moisture", "anaerobic", "light"])),
         "process.deposit": draw(st.sampled_from(DEPOSITS)),
         "process.tolerance": draw(st.sampled_from(["2 %", "1 %", "5 %", "20 %"])),
@@ -270,6 +279,7 @@ def request_changes(draw: st.DrawFn) -> dict[str, Any]:
         "process.feed_pressure": draw(often("3 bar", ["0 bar", "0.4 bar"])),
         "process.back_pressure": draw(often(None, ["1 bar", "0..2 bar"])),
         "process.control": draw(often([], [["0-10 V"]])),
+        "process.production": draw(st.sampled_from(PRODUCTIONS)),
         "process.carrier": draw(st.sampled_from(CARRIERS)),
         "process.reach": draw(often(None, ["10 mm"])),
         "process.tip_outside_diameter_max": draw(often(None, ["5 mm"])),
