@@ -89,13 +89,26 @@ class Duty:
     longest_stop: float
 
     @property
-    def laid_down(self) -> Interval | None:
+    def laid_down(self) -> AtEnds | None:
         """Volume dispensed in a shift; None where nobody says how much. [m^3]"""
         shot, times = self.shot, self.shift if self.shot is None else self.parts
-        return None if times is None else (self.flow if shot is None else shot).times(times)
+        if times is None:
+            return None
+        each = self.flow if shot is None else shot
+        return AtEnds(each.low * times.low, each.nominal * times.nominal, each.high * times.high)
 
     @property
-    def pace(self) -> tuple[Interval | None, ...]:
+    def pace(self) -> AtEnds | None:
+        """Mean flow of the line; None for shots of which nobody says how often. [m^3/s]"""
+        shot, cycle = self.shot, self.cycle
+        if shot is None:
+            return AtEnds(self.flow.low, self.flow.nominal, self.flow.high)
+        if cycle is None:
+            return None
+        return AtEnds(shot.low / cycle.high, shot.nominal / cycle.nominal, shot.high / cycle.low)
+
+    @property
+    def rhythm(self) -> tuple[Interval | None, ...]:
         """How much is dispensed, how fast and how often: what the age of a mix hangs on."""
         return self.shot, self.shot_time, self.cycle
 

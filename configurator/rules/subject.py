@@ -55,7 +55,7 @@ class Subject:
             and self.duty.flow == other.duty.flow
             and self.duty.back_pressure == other.duty.back_pressure
             and self.cure == other.cure
-            and (self.cure is None or self.duty.pace == other.duty.pace)
+            and (self.cure is None or self.duty.rhythm == other.duty.rhythm)
             and all(map(_alike, self.fluids, other.fluids))
             and _alike(self.outlet_fluid, other.outlet_fluid)
         )

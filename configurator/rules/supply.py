@@ -62,13 +62,9 @@ def _shot(case: Case, side: Side) -> Bound | None:
 
 def container_time(case: Case, side: Side) -> tuple[Floats, Floats, Floats] | None:
     """Least, nominal and longest time that a container lasts; None if the pace is unknown. [s]"""
-    duty = case.duty
-    if duty.shot is None:
-        pace = duty.flow
-    elif duty.cycle is None:
+    pace = case.duty.pace
+    if pace is None:
         return None
-    else:
-        pace = duty.shot.over(duty.cycle)
     gives = usable(case, side) / side.share
     return gives / pace.high, gives / pace.nominal, gives / pace.low
 
@@ -135,7 +131,7 @@ def wasted(case: Case) -> Bound:
 def waste(case: Case, _side: Side) -> Comparison | None:
     """Waste of a shift against the share that the process allows."""
     allowed = case.duty.waste_max
-    if np.isnan(allowed):
+    if np.isnan(allowed).all():
         return None
     untold = PARTS_OF_A_SHIFT if case.duty.laid_down is None else ""
     return Comparison(wasted(case), Bound.exact(allowed), FRACTION, untold=untold)

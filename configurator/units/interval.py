@@ -101,18 +101,6 @@ class Interval:
         """High minus low, in the unit of the interval."""
         return self.high - self.low
 
-    def times(self, other: Self) -> Self:
-        """Return the product of two amounts, neither below zero.
-
-        Examples
-        --------
-        >>> Interval(1.0, 2.0, 3.0).times(Interval(2.0, 4.0, 5.0))
-        Interval(low=2.0, nominal=8.0, high=15.0)
-        """
-        return type(self)(
-            self.low * other.low, self.nominal * other.nominal, self.high * other.high
-        )
-
     def over(self, other: Self) -> Self:
         """Return the quotient of two amounts above zero.
 
