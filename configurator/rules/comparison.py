@@ -92,8 +92,17 @@ class Bound:
             return self.hard
         other = self.hard if level is State.MARGINAL else self.kind
         if isinstance(self.estimated, np.ndarray):
-            return np.where(self.estimated, other, self.nominal)
+            return self._of_each[level]
         return other if self.estimated else self.nominal
+
+    @cached_property
+    def _of_each(self) -> dict[State, Floats]:
+        """The same where some requests are estimated: each array is one and stays one."""
+        marginal = np.where(self.estimated, self.hard, self.nominal)
+        return {
+            State.MARGINAL: marginal,
+            State.UNPROVEN: np.where(self.estimated, self.kind, self.nominal),
+        }
 
 
 @dataclass(frozen=True)

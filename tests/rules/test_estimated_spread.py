@@ -1,11 +1,13 @@
 """A spread that is stated makes a rule marginal; one that is estimated leaves it unproven."""
 
+import numpy as np
 import pytest
 from flow_ways import TIP
 from small_world import WORLD
 from ways import SPREAD, STATED_SPREAD
 
-from configurator.rules.finding import State
+from configurator.rules.comparison import Bound
+from configurator.rules.finding import LISTED, State
 
 HOUSING = "pressure in the housing"
 CAP = "rotor speed against viscosity"
@@ -81,3 +83,14 @@ def test_a_cavity_without_a_rigid_rating_leaves_slip_unknown():
     world = WORLD.having({"stator.kind": "rigid", "cavity.rated_rigid": None})
     for rule in ("volume error", CAP):
         assert world.finding(rule).state is State.UNPROVEN
+
+
+def test_of_many_requests_each_level_has_an_array_of_its_own_that_stays():
+    """Levels that look at the same array share a table, so that no two may be mistaken."""
+    kind, nominal, hard = np.array([[1.0, 1.0], [2.0, 2.0], [3.0, 3.0]])
+    bound = Bound(kind, nominal, hard, estimated=np.array([False, True]))
+    seen = {level: id(bound.end(level)) for level in LISTED}
+
+    assert len(set(seen.values())) == len(LISTED)
+    assert {level: id(bound.end(level)) for level in LISTED} == seen
+    assert [bound.end(level).tolist() for level in LISTED] == [[3.0, 3.0], [2.0, 3.0], [2.0, 1.0]]
