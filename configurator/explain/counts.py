@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from configurator.rules.finding import State
+import numpy as np
+
+from configurator.rules.counting import Count
+from configurator.rules.finding import LISTED, State
+from configurator.rules.propagation import Propagation
 from configurator.workshop.answer import Answer
 
 
@@ -32,3 +36,22 @@ class Counts:
         """Counts of an answer."""
         counts = answer.counts
         return cls(counts[State.FITS], counts[State.MARGINAL], counts[State.UNPROVEN])
+
+    @classmethod
+    def left(cls, left: Propagation | None, problems: int = 1) -> list[Counts]:
+        """Counts of each request of a propagation; none anywhere without one.
+
+        Raises
+        ------
+        TooWideError
+            If the engine has to give up.
+        """
+        every = np.zeros((len(LISTED), problems))
+        if left is not None:
+            count = Count(left)
+            for level in reversed(LISTED):
+                every[level] = count.up_to(level)
+                if not every[level].any():
+                    break
+        alone = np.rint(np.diff(every, axis=0, prepend=0.0)).astype(np.int64)
+        return [cls(*row) for row in alone.T.tolist()]

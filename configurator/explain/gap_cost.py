@@ -7,7 +7,8 @@ the datum at one end of what it may be, or with the soak that would settle it am
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Self
 
 from configurator.catalog.substances import Grade
 from configurator.chemistry.contact import Contact
@@ -18,7 +19,7 @@ from configurator.explain.ends import Ends, ends_of_gap, supposed_soak
 from configurator.explain.what_if import WhatIf
 from configurator.request.intake import Gap
 from configurator.request.material import component_key
-from configurator.request.movable import SOAK, Effort, movable_at
+from configurator.request.movable import SOAK, Effort, Movable, movable_at
 from configurator.rules import chemistry
 from configurator.workshop.answer import Answer
 
@@ -117,23 +118,111 @@ class Costs:
     """Builds with every gap settled at its good end at once; None if there is none."""
 
 
-def gap_costs(
-    answer: Answer,
-    *,
-    together: bool = True,
-    what_if: WhatIf | None = None,
-    progress: Progress | None = None,
-) -> Costs:
-    """Solve a request again with each gap closed at either end.
+@dataclass(frozen=True)
+class DataGaps:
+    """What a data sheet leaves open, each with what it may turn out to be."""
+
+    notes: tuple[tuple[Gap, Ends], ...]
+    """One for each gap of the data sheet."""
+    contacts: tuple[tuple[Gap, Ends], ...]
+    """One for each wetted material whose contact is unknown."""
+
+    @classmethod
+    def of(cls, answer: Answer) -> Self:
+        """Gaps of the material of an answer."""
+        subject = answer.subject
+        notes = ((gap, ends_of_gap(gap, subject)) for gap in subject.filled.notes)
+        contacts = (_contact_gap(answer, *found) for found in unknown_contacts(answer))
+        return cls(tuple(notes), tuple(contacts))
+
+    @property
+    def ends(self) -> tuple[Supposition, ...]:
+        """All that they may turn out to be."""
+        return tuple(end for _, ends in (*self.notes, *self.contacts) for end in ends)
+
+    def costs(self, answer: Answer, counted: CountedEnds) -> Costs:
+        """What each of them costs, by the builds at its ends.
+
+        Parameters
+        ----------
+        answer : Answer
+            The request solved as it stands.
+        counted : CountedEnds
+            The ends among others.
+        """
+        now, filled_at = Counts.of(answer), answer.subject.filled_at
+        notes = (
+            _measurement(now, *found, counted, movable_at(*filled_at(found[0].field)))
+            for found in self.notes
+        )
+        contacts = (_measurement(now, *found, counted, SOAKED) for found in self.contacts)
+        return Costs(now, tuple(notes), tuple(contacts), None)
+
+
+SOAKED = Movable(test=SOAK)
+"""A contact is found out by a soak."""
+
+
+class CountedEnds:
+    """Builds at what data may turn out to be.
+
+    Parameters
+    ----------
+    what_if : WhatIf
+        What solves requests again.
+    ends : sequence of Supposition
+        Each a request of its own.
+    progress : callable, optional
+        Called with counts done and counts in all.
+    more : int
+        Counts that are still to come behind these.
+    """
+
+    def __init__(
+        self,
+        what_if: WhatIf,
+        ends: Sequence[Supposition],
+        progress: Progress | None = None,
+        more: int = 0,
+    ) -> None:
+        self._what_if = what_if
+        self._told = progress or (lambda _done, _of: None)
+        self._all, self._done = len(ends) + more, 0
+        self._ends = tuple(ends)  # that the numbers stand for them
+        plain = [end for end in ends if not end.records]
+        changed = [what_if.question.having(end.values) for end in plain]
+        self._known = dict(zip(map(id, plain), what_if.counts_of(changed), strict=True))
+        for _ in plain:
+            self._tell()
+        for end in ends:
+            if end.records:
+                self._known[id(end)] = self.all_of([end])
+
+    def _tell(self) -> None:
+        self._done += 1
+        self._told(self._done, self._all)
+
+    def of(self, end: Supposition) -> Counts:
+        """Builds at one of the ends."""
+        return self._known[id(end)]
+
+    def all_of(self, supposed: Sequence[Supposition]) -> Counts:
+        """Builds of the request with all that is supposed."""
+        records = [record for each in supposed for record in each.records]
+        evidence = Evidence((*self._what_if.evidence.records, *records))
+        values = {path: value for each in supposed for path, value in each.values.items()}
+        counts = self._what_if.counts(self._what_if.question.having(values), evidence)
+        self._tell()
+        return counts
+
+
+def gap_costs(answer: Answer, *, progress: Progress | None = None) -> Costs:
+    """Solve a request again with each gap closed at either end, and with all of them closed.
 
     Parameters
     ----------
     answer : Answer
         The request solved as it stands.
-    together : bool
-        True to count the builds with every gap closed at its good end as well.
-    what_if : WhatIf, optional
-        Of that answer, where there is one already.
     progress : callable, optional
         Called with counts done and counts in all.
 
@@ -142,31 +231,30 @@ def gap_costs(
     Costs
         Exact counts; a gap on which no build hangs says so instead.
     """
-    subject, now = answer.subject, Counts.of(answer)
-    every = [(gap, ends_of_gap(gap, subject)) for gap in subject.filled.notes]
-    every += [_contact_gap(answer, *found) for found in unknown_contacts(answer)]
-    solves = sum(len(ends) for _, ends in every) + together
-    counter = _Counter(what_if or WhatIf(answer), solves, progress)
-    found, best = [], []
-    many = len(subject.filled.notes)
-    for place, (gap, supposed) in enumerate(every):
-        declared = movable_at(*subject.filled_at(gap.field))
-        effort = declared.test if place < many else SOAK
-        note = declared.unread or "nothing bounds it, so its cost cannot be counted"
-        ends: tuple[End, ...] = ()
-        if supposed:
-            counted = [(each, counter.counts([each])) for each in supposed]
-            good, bad = max(counted, key=_rank), min(counted, key=_rank)
-            ends, note = (End(good[0].text, good[1]), End(bad[0].text, bad[1])), ""
-            best.append(good[0])
-        made = Measurement(now, gap.field, gap.says, gap.settle_with, effort, ends, note)
-        found.append(made)
-    best_of_all = counter.counts(best) if best and together else None
-    return Costs(now, tuple(found[:many]), tuple(found[many:]), best_of_all)
+    gaps = DataGaps.of(answer)
+    counted = CountedEnds(WhatIf(answer), gaps.ends, progress, more=1)
+    best = [
+        max(ends, key=lambda end: counted.of(end).rank)
+        for _, ends in (*gaps.notes, *gaps.contacts)
+        if ends
+    ]
+    together = counted.all_of(best) if best else None
+    return replace(gaps.costs(answer, counted), together=together)
 
 
-def _rank(end: tuple[Supposition, Counts]) -> tuple[int, int, int]:
-    return end[1].rank
+def _measurement(
+    now: Counts, gap: Gap, ends: Ends, counted: CountedEnds, declared: Movable
+) -> Measurement:
+    note = declared.unread or "nothing bounds it, so its cost cannot be counted"
+    told: tuple[End, ...] = ()
+    if ends:
+        every = [End(end.text, counted.of(end)) for end in ends]
+        note, told = "", (max(every, key=_rank), min(every, key=_rank))
+    return Measurement(now, gap.field, gap.says, gap.settle_with, declared.test, told, note)
+
+
+def _rank(end: End) -> tuple[int, int, int]:
+    return end.counts.rank
 
 
 def unknown_contacts(answer: Answer) -> tuple[tuple[str, Contact], ...]:
@@ -190,24 +278,3 @@ def _contact_gap(answer: Answer, component: str, contact: Contact) -> tuple[Gap,
     soaks = [supposed_soak(answer.subject, component, code, grade) for grade in grades]
     ends = (Supposition(f"{soak.grade} in a soak", records=(soak,)) for soak in soaks)
     return Gap(field, contact.reason, "unknown", None, contact.test), tuple(ends)
-
-
-class _Counter:
-    """Counts builds under suppositions."""
-
-    def __init__(self, what_if: WhatIf, solves: int, progress: Progress | None) -> None:
-        self._what_if = what_if
-        self._solves = solves
-        self._done = 0
-        self._progress = progress
-
-    def counts(self, supposed: Sequence[Supposition]) -> Counts:
-        """Counts of the request with all that is supposed."""
-        records = [record for each in supposed for record in each.records]
-        evidence = Evidence((*self._what_if.evidence.records, *records))
-        values = {path: value for each in supposed for path, value in each.values.items()}
-        counts = self._what_if.counts(self._what_if.question.having(values), evidence)
-        self._done += 1
-        if self._progress is not None:
-            self._progress(self._done, self._solves)
-        return counts

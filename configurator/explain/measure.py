@@ -14,7 +14,7 @@ from configurator.explain.adjustment import pinned
 from configurator.explain.counts import Counts
 from configurator.explain.deadline import Progress
 from configurator.explain.ends import wide_data
-from configurator.explain.gap_cost import Decision, End, Measurement, gap_costs
+from configurator.explain.gap_cost import CountedEnds, DataGaps, Decision, End, Measurement
 from configurator.explain.looked_at import Search, side_by_side
 from configurator.explain.one_build import BuildLook, OneBuild
 from configurator.explain.what_if import WhatIf
@@ -55,25 +55,22 @@ def measurements(answer: Answer, progress: Progress = lambda _text: None) -> Mea
         Told what is being settled.
     """
     what_if = WhatIf(answer)
-    costs = gap_costs(
-        answer,
-        together=False,
-        what_if=what_if,
-        progress=lambda done, of: progress(f"{done} of {of} ends"),
-    )
     subject, material = answer.subject, what_if.question.material
+    gaps, wide = DataGaps.of(answer), tuple(wide_data(material))
+    counted = CountedEnds(
+        what_if,
+        (*gaps.ends, *(end for _, _, ends in wide for end in ends)),
+        lambda done, of: progress(f"{done} of {of} ends"),
+    )
+    costs = gaps.costs(answer, counted)
     found: list[tuple[Measurement, object]] = []
     for gap in costs.gaps:
         value = value_at(*subject.filled_at(gap.field)) if gap.ends else None
         estimated = isinstance(value, Quantity) and value.basis is Basis.ESTIMATED
         found.append((gap, value if estimated else None))
     found += [(contact, None) for contact in costs.contacts]
-    for field, says, supposed in wide_data(material):
-        progress(field)
-        ends = tuple(
-            End(each.text, what_if.counts(what_if.question.having(each.values)))
-            for each in supposed
-        )
+    for field, says, supposed in wide:
+        ends = tuple(End(each.text, counted.of(each)) for each in supposed)
         effort = movable_at(material, field).test
         made = Measurement(costs.now, field, says, f"measure it: {effort.method}", effort, ends)
         found.append((made, value_at(material, field)))

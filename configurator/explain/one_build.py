@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -133,7 +133,9 @@ class Rows:
         self._cases: dict[int, Case] = {}
         self._stack: Case | None = None
         self._said: dict[int, list[tuple[Applied | None, NDArray[np.intp]]]] = {}
+        self._figures: dict[Hashable, NDArray[Any]] = {}
         self._out: BoolArray | None = None
+        self._worst: NDArray[np.int8] | None = None
 
     def case(self, row: int) -> Case:
         """One of the requests over the parts of the build."""
@@ -179,7 +181,10 @@ class Rows:
         without : scalar
             What it is where a request does not ask for the rule.
         """
-        found = np.full(len(self.subjects), without)
+        key = number, read
+        if key in self._figures:
+            return self._figures[key]
+        self._figures[key] = found = np.full(len(self.subjects), without)
         for applied, rows in self.said(number):
             if applied is not None and len(rows):
                 values = read(_numbers(applied)).reshape(-1)
@@ -189,6 +194,15 @@ class Rows:
     def out(self, number: int) -> BoolArray:
         """Which of them a judgement rules the build out for."""
         return self.each(number, _ruled_out, np.False_)
+
+    @property
+    def worst(self) -> NDArray[np.int8]:
+        """State of the build for each of them: the worst that any rule says."""
+        if self._worst is None:
+            fits = np.int8(State.FITS)
+            every = (self.each(n, _states, fits) for n in range(len(self.build.judgements)))
+            self._worst = np.maximum.reduce(list(every))
+        return self._worst
 
     @property
     def is_out(self) -> BoolArray:
@@ -233,13 +247,7 @@ class BuildLook:
     @property
     def state(self) -> State:
         """State of the build: the worst that any rule says."""
-        every = range(len(self.rows.build.judgements))
-
-        def worst(rows: Rows, row: int) -> State:
-            fits = np.int8(State.FITS)
-            return State(max(int(rows.each(n, _states, fits)[row]) for n in every))
-
-        return self._asked(worst)
+        return self._asked(lambda rows, row: State(int(rows.worst[row])))
 
     def excess(self, numbers: Iterable[int]) -> float:
         """By how much the worst of some judgements fails: above zero where it rules out.

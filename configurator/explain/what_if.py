@@ -5,7 +5,8 @@ Only what a change can move is worked out again.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
 
@@ -23,10 +24,12 @@ from configurator.explain.request_data import fields_moved, moves_of
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.orders import ORDERS
 from configurator.request.question import Question
+from configurator.rules.batched import batched
+from configurator.rules.categorical import UnlikeRuleError
 from configurator.rules.counting import Count
 from configurator.rules.duty import duty_of
 from configurator.rules.evaluation import Evaluation, Live
-from configurator.rules.existence import SingleParts, emptied, has_build
+from configurator.rules.existence import SingleParts, has_build, slow_enough
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
 from configurator.rules.order import BuildOrder
@@ -39,6 +42,9 @@ from configurator.workshop.figures import step_of
 from configurator.workshop.workshop import Workshop
 
 Flags = dict[str, BoolArray]
+
+TOGETHER = 16
+"""Most materials that are counted as one batch: enough to share the work, and tables stay small."""
 
 
 class WhatIf:
@@ -53,6 +59,7 @@ class WhatIf:
     """
 
     def __init__(self, answer: Answer, given: Mapping[str, str] | None = None) -> None:
+        self._answer = answer
         self._base: Subject = answer.subject
         self.question = answer.subject.question
         self.catalog = answer.subject.catalog
@@ -109,7 +116,7 @@ class WhatIf:
             return False
         try:
             with np.errstate(all="ignore"):
-                left = self._left(question)
+                left = self._left(question, self._changed(question))
                 return left is not None and has_build(left)
         except PhysicsDomainError:
             return False
@@ -126,21 +133,56 @@ class WhatIf:
         """
         try:
             with np.errstate(all="ignore"):
-                left = self._left(question, evidence)
-                if left is None:
-                    return Counts(0, 0, 0)
-                count, up_to = Count(left), dict.fromkeys(LISTED, 0)
-                for level in reversed(LISTED):
-                    up_to[level] = int(count.up_to(level)[0])
-                    if not up_to[level]:
-                        break
+                changed = self._changed(question, evidence)
+                if self._as_asked(question) and changed.says_as_before():
+                    return Counts.of(self._answer)
+                return Counts.left(self._left(question, changed))[0]
         except PhysicsDomainError:
             return Counts(0, 0, 0)
         except TooWideError:
             found = self.answer(question, evidence)
             return Counts(0, 0, 0) if found is None else Counts.of(found)
-        fits, marginal, unproven = (up_to[level] for level in LISTED)
-        return Counts(fits, marginal - fits, unproven - marginal)
+
+    def _as_asked(self, question: Question) -> bool:
+        """Whether the same parts may stand as in the answer."""
+        return not self.given and self._wished(question) is self._start
+
+    def counts_of(self, questions: Sequence[Question]) -> list[Counts]:
+        """The same of several requests; materials that move many rules are counted together.
+
+        Parameters
+        ----------
+        questions : sequence of Question
+            Changed.
+        """
+        wide = {each.number for each in self.evaluation.rules.judgements if each.wide}
+        far: dict[int, Subject] = {}
+        for at, question in enumerate(questions):
+            if replace(self.question, material=question.material) == question:
+                with suppress(PhysicsDomainError):
+                    subject = self.subject(question)
+                    if wide & self._moved(subject):
+                        far[at] = subject
+        known: dict[int, Counts] = {}
+        for start in range(0, len(far), TOGETHER):
+            known |= self._together({at: far[at] for at in list(far)[start : start + TOGETHER]})
+        return [
+            known[at] if at in known else self.counts(question)
+            for at, question in enumerate(questions)
+        ]
+
+    def _together(self, subjects: Mapping[int, Subject]) -> dict[int, Counts]:
+        """Counts of some materials as one batch; none where a batch cannot tell."""
+        every = list(subjects.values())
+        try:
+            with np.errstate(all="ignore"):
+                stack = batched(every, len(self._frame.slots))
+                many = Evaluation(self.evaluation.rules, every, stack)
+                live = slow_enough(many, self._start)
+                left = None if live is None else Propagation(many, None, live)
+                return dict(zip(subjects, Counts.left(left, len(every)), strict=True))
+        except (PhysicsDomainError, TooWideError, UnlikeRuleError):
+            return {}
 
     def best(self, question: Question) -> tuple[State, dict[str, Part]] | None:
         """The first build of a changed request's list with its state; None if it has none."""
@@ -148,7 +190,7 @@ class WhatIf:
             return self._first(question)
         try:
             with np.errstate(all="ignore"):
-                left = self._left(question)
+                left = self._left(question, self._changed(question))
                 if left is None:
                     return None
                 count = Count(left)
@@ -177,11 +219,14 @@ class WhatIf:
         whole = [np.rint(cost / step).astype(np.int64) for cost in costs]
         return BuildOrder(dict(zip(self._frame.slots, whole, strict=True)))
 
-    def _left(self, question: Question, evidence: Evidence | None = None) -> Propagation | None:
-        """What a changed request's rules leave; None once a slot is known to be left nothing."""
+    def _changed(self, question: Question, evidence: Evidence | None = None) -> Evaluation:
+        """A changed request's rules."""
         subject = self.subject(question, evidence)
-        moved = self._moved(subject)
-        changed = self.evaluation.changed(subject, moved)
+        return self.evaluation.changed(subject, self._moved(subject))
+
+    def _left(self, question: Question, changed: Evaluation) -> Propagation | None:
+        """What a changed request's rules leave; None once a slot is known to be left nothing."""
+        (subject,), moved = changed.subjects, changed.moved
         start = self._wished(question)
         parts = self._single(moved, start).under(changed)
         if (
@@ -199,7 +244,7 @@ class WhatIf:
             return None
         wide = {each.number for each in self.evaluation.rules.judgements if each.wide}
         if wide & moved:
-            left = _slow_enough(changed, start)
+            left = slow_enough(changed, start)
             return None if left is None else Propagation(changed, None, left)
         over = self._unmoved(moved, start)
         return Propagation(changed, None, over, over)
@@ -294,22 +339,3 @@ class WhatIf:
 
 def _key(start: Flags) -> bytes:
     return b"".join(flags.tobytes() for flags in start.values())
-
-
-def _slow_enough(changed: Evaluation, start: Live) -> Live | None:
-    """What narrow rules leave of the rotors that would not turn too fast if nothing slipped.
-
-    Slip is the dearest figure of all, and half of the cavities are out whatever it is. None if
-    nothing is left of a slot.
-    """
-    rules = changed.rules.judgements
-    narrow = {each.number for each in rules if not each.wide}
-    growing = {each.number for each in rules if each.wide and each.rule.grows_with_slip}
-    left = Propagation(changed, narrow, start).settled
-    if emptied(left):
-        return None
-    left = Propagation(changed.without_slip, growing, left).live
-    if emptied(left):
-        return None
-    left = Propagation(changed, narrow, left).settled
-    return None if emptied(left) else left

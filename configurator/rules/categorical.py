@@ -47,6 +47,16 @@ class PartStates:
     margins: AnyArray | None = None
     """Of the one slot, as the states; None for verdicts in words."""
 
+    def says_as(self, other: PartStates) -> bool:
+        """Whether another says the same of every part."""
+        return (
+            np.array_equal(self.floor, other.floor)
+            and self.by_slot.keys() == other.by_slot.keys()
+            and all(
+                np.array_equal(self.by_slot[slot], other.by_slot[slot]) for slot in self.by_slot
+            )
+        )
+
     @property
     def worst(self) -> int:
         """The worst that it says of any part."""

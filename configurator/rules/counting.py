@@ -272,7 +272,7 @@ class _Slice:
             return []
         key = (id(each), each.looks_at(level))
         if key not in self.known:
-            made = each.tables(level, self.chosen, self.count_of.rows)
+            made = each.cut(level, self.chosen, self.count_of.rows)
             self.known[key] = [table for table in made if not table.allows_all]
         return self.known[key]
 

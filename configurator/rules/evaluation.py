@@ -66,7 +66,7 @@ class Evaluation:
         self._many = stack is not None
         self._known: Evaluation | None = None
         self._slipless = False
-        self._moved: frozenset[int] = frozenset(each.number for each in rules.judgements)
+        self.moved: frozenset[int] = frozenset(each.number for each in rules.judgements)
         self._alone: dict[int, PartStates | None] = {}
         self._tables: dict[tuple[int, bytes], RuleTables | None] = {}
         self._cases: dict[bytes, Case] = {}
@@ -88,7 +88,7 @@ class Evaluation:
             Numbers of the judgements that may say something else.
         """
         other = Evaluation(self.rules, (subject,))
-        other._known, other._moved = self, moved
+        other._known, other.moved = self, moved
         # What does not hang on what was changed, such as pressures, is not worked out again.
         other.every, other._kinds = self.every.under(subject), self._kinds.under(subject)
         return other
@@ -99,9 +99,29 @@ class Evaluation:
 
         What these rule out is out with every slip that there may be.
         """
-        other = Evaluation(self.rules, self.subjects)
+        stack = self._stack if self._many else None
+        other = Evaluation(self.rules, self.subjects, stack, self.shared)
         other._slipless, other._kinds = True, self._kinds
         return other
+
+    def says_as_before(self) -> bool:
+        """Whether nothing that the change can move says anything else.
+
+        Not told of rules over many slots: these are dear to hear.
+        """
+        return self._known is not None and all(
+            self._same(self.rules.judgements[number], self._known) for number in self.moved
+        )
+
+    def _same(self, judgement: Judgement, known: Evaluation) -> bool:
+        if judgement.wide:
+            return False
+        if judgement.alone:
+            mine, its = self.alone(judgement), known.alone(judgement)
+            return mine is its or (mine is not None and its is not None and mine.says_as(its))
+        every = self.rules.every_kind
+        here, there = self.tables(judgement, every), known.tables(judgement, every)
+        return here is there or (here is not None and there is not None and here.says_as(there))
 
     def applied(self, judgement: Judgement, live: Places) -> Applied | None:
         """One rule over a grid of some parts, for what it says of them in words and numbers.
@@ -143,7 +163,7 @@ class Evaluation:
             A rule over one slot at most, or one in words.
         """
         number = judgement.number
-        if self._known is not None and number not in self._moved:
+        if self._known is not None and number not in self.moved:
             return self._known.alone(judgement)
         if number not in self._alone:
             self._alone[number] = self._heard_alone(judgement)
@@ -190,7 +210,7 @@ class Evaluation:
             By slot, the kinds in question.
         """
         number = judgement.number
-        if self._known is not None and number not in self._moved:
+        if self._known is not None and number not in self.moved:
             return self._known.tables(judgement, live)
         if self._many and judgement.fixed:
             return self._fixed(judgement)

@@ -127,6 +127,32 @@ def some_build(evaluation: Evaluation, numbers: Collection[int] | None, start: L
     return not emptied(left) and has_build(Propagation(evaluation, numbers, left))
 
 
+def slow_enough(evaluation: Evaluation, start: Live) -> Live | None:
+    """What narrow rules leave of the rotors that would not turn too fast if nothing slipped.
+
+    Slip is the dearest figure of all, and half of the cavities are out whatever it is. None if
+    nothing is left of a slot.
+
+    Parameters
+    ----------
+    evaluation : Evaluation
+        Of one request or of many.
+    start : Mapping of str to ndarray of bool
+        As for `Propagation`.
+    """
+    rules = evaluation.rules.judgements
+    narrow = {each.number for each in rules if not each.wide}
+    growing = {each.number for each in rules if each.wide and each.rule.grows_with_slip}
+    left = Propagation(evaluation, narrow, start).settled
+    if emptied(left):
+        return None
+    left = Propagation(evaluation.without_slip, growing, left).live
+    if emptied(left):
+        return None
+    left = Propagation(evaluation, narrow, left).settled
+    return None if emptied(left) else left
+
+
 def has_build(left: Propagation) -> bool:
     """Whether the one request of a propagation has a build."""
     try:

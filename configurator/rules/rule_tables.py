@@ -9,7 +9,7 @@ value of a helper slot, so that no table spans both heads.
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -50,6 +50,8 @@ class RuleTables:
     heard: Applied | None = None
     """What the rule said over the places of the tables; None where it was heard for many
     problems."""
+    known: dict[Hashable, tuple[Table, ...]] = field(default_factory=dict)
+    """Tables for the kinds that somebody asked for."""
 
     @property
     def scope(self) -> Scope:
@@ -110,6 +112,26 @@ class RuleTables:
                 return tuple(compared(title, need, allow))
         table = _joined(self.scope, cut).narrowed()
         return tuple(halved(title, table)) if len(sides) > 1 else (table,)
+
+    def says_as(self, other: RuleTables) -> bool:
+        """Whether another, heard for the same kinds, lets the same through at each level."""
+        if self.total is not None or other.total is not None:
+            return False
+        every = (zip(self.sides[level], other.sides[level], strict=False) for level in LISTED)
+        return all(len(self.sides[level]) == len(other.sides[level]) for level in LISTED) and all(
+            np.array_equal(mine.values, its.values, equal_nan=not mine.of_flags)
+            for sides in every
+            for mine, its in sides
+        )
+
+    def cut(self, level: State, chosen: Places, rows: IntArray | None) -> tuple[Table, ...]:
+        """The tables at a level, kept for whoever asks for the same kinds again."""
+        if rows is not None:
+            return self.tables(level, chosen, rows)
+        key = self.looks_at(level), *(chosen[slot].tobytes() for slot in self.scope)
+        if key not in self.known:
+            self.known[key] = self.tables(level, chosen)
+        return self.known[key]
 
     def _kept(self, chosen: Places) -> dict[str, IntArray]:
         return {slot: self.places[slot][chosen[slot]] for slot in self.scope}
