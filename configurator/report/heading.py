@@ -1,10 +1,13 @@
-"""The lines above a table: what was asked, from which catalog, and how many builds are left."""
+"""Lines around a table: what was asked, from which catalog, builds left, and what to mind."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from configurator.catalog.catalog import Catalog
+from configurator.chemistry.cautions import DEFER, Caution
 from configurator.report.builds import Page
-from configurator.report.lines import labelled
+from configurator.report.lines import labelled, wrapped
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
@@ -106,3 +109,15 @@ def _counts(page: Page) -> str:
     return (
         f"{spaced(answer.count)} of {plural(answer.considered, 'combination')} considered: {each}"
     )
+
+
+def deferred(cautions: Sequence[Caution]) -> list[tuple[str, str]]:
+    """Return topics and texts, without who decides: that is the same for all, and said once."""
+    return [(caution.topic, caution.text.removesuffix(DEFER).strip()) for caution in cautions]
+
+
+def cautioned(cautions: Sequence[Caution], width: int) -> list[str]:
+    """Return what people have to mind as lines; none if there is nothing."""
+    pairs = [(f"  {topic}", text) for topic, text in deferred(cautions)]
+    last = wrapped(DEFER, width, first="  ", rest="  ")
+    return ["Cautions:", *labelled(pairs, width), *last] if pairs else []

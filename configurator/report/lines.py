@@ -117,6 +117,12 @@ def cut(text: str, width: int) -> str:
     return kept + _ELLIPSIS[:width]
 
 
+def listed(head: str, texts: Iterable[str], width: int) -> list[str]:
+    """Lay out texts below a head, indented; nothing where there is no text."""
+    below = [line for text in texts for line in wrapped(text, width, first="  ", rest="    ")]
+    return [*wrapped(head, width), *below] if below else []
+
+
 def labelled(pairs: Iterable[tuple[str, str]], width: int) -> list[str]:
     """Lay out labels with their texts, all texts starting in the same column."""
     entries = [(label, text) for label, text in pairs if text]

@@ -10,9 +10,9 @@ from configurator.catalog.catalog import Catalog
 from configurator.chemistry.opinion import Opinion
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Costs, End, Measurement
-from configurator.explain.material_check import MaterialCheck, Touch
+from configurator.explain.material_check import MaterialCheck, Stranger, Touch
 from configurator.report.heading import catalog_in_words, titled
-from configurator.report.lines import WIDTH, columns, labelled, wrapped
+from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
 from configurator.report.machine import data_of, json_text, number
 from configurator.report.measure import counts_data, counts_in_words
 from configurator.request.intake import Gap
@@ -55,10 +55,18 @@ def material_table(
         labelled(
             [("Material", titled(check.material)), ("Catalog", catalog_in_words(catalog))], width
         ),
-        _known(check, width),
-        _gaps("Estimated, because the data sheet leaves it out:", check.estimated, width),
-        _gaps("Missing, and nothing put in its place:", check.missing, width),
-        _strangers(check, width),
+        listed("Known:", (f"{known.field}: {known.text}" for known in check.known), width),
+        listed(
+            "Estimated, because the data sheet leaves it out:",
+            map(_gap_text, check.estimated),
+            width,
+        ),
+        listed("Missing, and nothing put in its place:", map(_gap_text, check.missing), width),
+        listed(
+            "Constituents that the tables do not hold:",
+            map(_stranger_text, check.strangers),
+            width,
+        ),
     ]
     if not asked:
         blocks += _contacts(check, width)
@@ -75,33 +83,15 @@ def material_table(
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
-def _known(check: MaterialCheck, width: int) -> list[str]:
-    lines = ["Known:"]
-    for known in check.known:
-        lines += wrapped(f"{known.field}: {known.text}", width, first="  ", rest="    ")
-    return lines
+def _gap_text(gap: Gap) -> str:
+    used = "" if gap.basis is None else f"; used {gap.used} ({gap.basis.value})"
+    return f"{gap.field}: {gap.says}{used}; to settle it: {gap.settle_with}"
 
 
-def _gaps(head: str, gaps: Sequence[Gap], width: int) -> list[str]:
-    lines = wrapped(head, width) if gaps else []
-    for gap in gaps:
-        used = "" if gap.basis is None else f"; used {gap.used} ({gap.basis.value})"
-        text = f"{gap.field}: {gap.says}{used}; to settle it: {gap.settle_with}"
-        lines += wrapped(text, width, first="  ", rest="    ")
-    return lines
-
-
-def _strangers(check: MaterialCheck, width: int) -> list[str]:
-    lines = ["Constituents that the tables do not hold:"] if check.strangers else []
-    for stranger in check.strangers:
-        meant = (
-            f"did you mean {' or '.join(stranger.nearest)}?"
-            if stranger.nearest
-            else "no name is near"
-        )
-        text = f"{stranger.field}: {stranger.name}; {meant}"
-        lines += wrapped(text, width, first="  ", rest="    ")
-    return lines
+def _stranger_text(stranger: Stranger) -> str:
+    near = stranger.nearest
+    meant = f"did you mean {' or '.join(near)}?" if near else "no name is near"
+    return f"{stranger.field}: {stranger.name}; {meant}"
 
 
 def _process(entry: Asked, width: int) -> list[str]:
@@ -115,16 +105,17 @@ def _contacts(check: MaterialCheck, width: int) -> list[list[str]]:
     rows = [_row(touch, two=two) for touch in check.touches]
     table = [f"Contacts at up to {show(check.temperature, 'degC')}, worst first:"]
     table += [f"  {line}" for lines in columns(heads, rows, width - 2) for line in lines]
-    splits = ["Sources that disagree; the more cautious is used:"]
-    for touch in check.touches:
-        if voices := touch.contact.disagreements:
-            told = "; ".join(_voice(voice) for voice in voices)
-            text = f"{touch.contact.constituent} on {_code(touch)}: {told}"
-            splits += wrapped(text, width, first="  ", rest="    ")
-    tests = ["What would settle them:"]
-    for test, codes in _tests(check.touches).items():
-        tests += wrapped(f"{test}: {', '.join(codes)}", width, first="  ", rest="    ")
-    return [table, *(lines for lines in (splits, tests) if len(lines) > 1)]
+    splits = [
+        f"{touch.contact.constituent} on {_code(touch)}: {'; '.join(map(_voice, voices))}"
+        for touch in check.touches
+        if (voices := touch.contact.disagreements)
+    ]
+    tests = [f"{test}: {', '.join(codes)}" for test, codes in _tests(check.touches).items()]
+    return [
+        table,
+        listed("Sources that disagree; the more cautious is used:", splits, width),
+        listed("What would settle them:", tests, width),
+    ]
 
 
 def _tests(touches: Sequence[Touch]) -> dict[str, list[str]]:

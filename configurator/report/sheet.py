@@ -17,6 +17,7 @@ from configurator.report.chart_data import (
     reaction_of,
 )
 from configurator.report.charts import flow_window, reaction, stacked_bars
+from configurator.report.heading import deferred
 from configurator.report.machine import data_of, json_text, number, numbers
 from configurator.report.sheet_data import SheetData, part_rows
 from configurator.report.sheet_page import missing_library, render
@@ -69,9 +70,7 @@ def sheet_html(data: SheetData) -> str:
         gaps=data.gaps,
         assumptions=data.assumptions,
         open=[_row(finding) for finding in data.open],
-        cautions=[
-            (caution.topic, caution.text.removesuffix(DEFER).strip()) for caution in data.cautions
-        ],
+        cautions=deferred(data.cautions),
         defer=DEFER,
     )
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from configurator.chemistry.cautions import DEFER
 from configurator.explain.why_none import none_sentences, why_none
 from configurator.report.builds import Page
-from configurator.report.heading import heading
-from configurator.report.lines import WIDTH, coloured, columns, labelled, wrapped
+from configurator.report.heading import cautioned, heading
+from configurator.report.lines import WIDTH, coloured, columns, listed, wrapped
+from configurator.request.intake import Gap
 from configurator.rules.finding import Finding, State
 from configurator.units.display import figures, plural
 from configurator.workshop.told import RankedBuild
@@ -63,7 +63,12 @@ def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str
         blocks.append([f"Nothing to list: {plural(page.total, 'build')}, and none from here on."])
     else:
         blocks.append(why_nothing(page, width))
-    blocks += [_gaps(page, width), _cautions(page, width), _rest(page, width)]
+    gaps = map(_gap_text, page.answer.subject.filled.notes)
+    blocks += [
+        listed("Left out of the data sheet:", gaps, width),
+        cautioned(page.answer.cautions, width),
+        _rest(page, width),
+    ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
@@ -165,26 +170,9 @@ def why_nothing(page: Page, width: int) -> list[str]:
     return [line for text in texts for line in wrapped(text, width)]
 
 
-def _gaps(page: Page, width: int) -> list[str]:
-    gaps = page.answer.subject.filled.notes
-    if not gaps:
-        return []
-    lines = ["Left out of the data sheet:"]
-    for gap in gaps:
-        used = gap.used if gap.basis is None else f"used {gap.used} ({gap.basis.value})"
-        text = f"{gap.field}: {gap.says}; {used}; to settle it: {gap.settle_with}"
-        lines += wrapped(text, width, first="  ", rest="    ")
-    return lines
-
-
-def _cautions(page: Page, width: int) -> list[str]:
-    pairs = [
-        (f"  {caution.topic}", caution.text.removesuffix(DEFER)) for caution in page.answer.cautions
-    ]
-    if not pairs:
-        return []
-    # Who decides is the same for all of them: said once here, in each one for machines.
-    return ["Cautions:", *labelled(pairs, width), *wrapped(DEFER, width, first="  ", rest="  ")]
+def _gap_text(gap: Gap) -> str:
+    used = gap.used if gap.basis is None else f"used {gap.used} ({gap.basis.value})"
+    return f"{gap.field}: {gap.says}; {used}; to settle it: {gap.settle_with}"
 
 
 def _rest(page: Page, width: int) -> list[str]:

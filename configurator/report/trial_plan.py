@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from configurator.chemistry.cautions import DEFER, Caution
-from configurator.report.lines import WIDTH, labelled, wrapped
+from configurator.report.heading import cautioned, deferred
+from configurator.report.lines import WIDTH, labelled, listed
 from configurator.report.machine import data_of, json_text, number
 from configurator.report.sheet_page import render
 from configurator.trial.blocks import PURPOSE
@@ -37,24 +38,12 @@ def plan_table(
     """Return a plan as text for people: size, blocks, tasks, stop rule and cautions."""
     blocks = [
         labelled(summary(plan, sizing, shot_words), width),
-        ["Blocks:", *_paired(_blocks(plan), width)],
+        listed("Blocks:", map(": ".join, _blocks(plan)), width),
+        listed("Also:", map(": ".join, plan.tasks), width),
+        listed("Stop rule, fixed before data are seen:", plan.stop_rule, width),
+        cautioned(cautions, width),
     ]
-    if plan.tasks:
-        blocks.append(["Also:", *_paired(plan.tasks, width)])
-    rule = [
-        line for text in plan.stop_rule for line in wrapped(text, width, first="  ", rest="    ")
-    ]
-    blocks.append(["Stop rule, fixed before data are seen:", *rule])
-    if cautions:
-        pairs = [(f"  {topic}", text) for topic, text in _cautions(cautions)]
-        last = wrapped(DEFER, width, first="  ", rest="  ")
-        blocks.append(["Cautions:", *labelled(pairs, width), *last])
-    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
-
-
-def _cautions(cautions: Sequence[Caution]) -> list[tuple[str, str]]:
-    """Topic and text; who decides is the same for all of them, and said once."""
-    return [(caution.topic, caution.text.removesuffix(DEFER).strip()) for caution in cautions]
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str, str]]:
@@ -93,14 +82,6 @@ def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str,
                 f"one weighing (common practice, no source){enough}"
             ),
         ),
-    ]
-
-
-def _paired(pairs: Iterable[tuple[str, str]], width: int) -> list[str]:
-    return [
-        line
-        for topic, text in pairs
-        for line in wrapped(f"{topic}: {text}", width, first="  ", rest="    ")
     ]
 
 
@@ -199,7 +180,7 @@ def plan_page(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ())
         tasks=plan.tasks,
         stop_rule=plan.stop_rule,
         runs=[_row(run) for run in plan.runs],
-        cautions=_cautions(cautions),
+        cautions=deferred(cautions),
         defer=DEFER,
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from configurator.report.lines import WIDTH, columns, labelled, wrapped
+from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
 from configurator.report.machine import data_of, json_text, number
 from configurator.trial.evaluate import SideResult, TrialEvaluation
 from configurator.trial.shots import Level
@@ -31,19 +31,14 @@ def evaluation_table(found: TrialEvaluation, *, width: int = WIDTH) -> str:
 def _verdict(found: TrialEvaluation, width: int) -> list[str]:
     verdict = found.verdict
     by = f" by {plural(verdict.further, 'shot')} a flow" if verdict.further else ""
-    lines = [f"Verdict: {verdict.word}{by}"]
-    for reason in verdict.reasons:
-        lines += wrapped(reason, width, first="  ", rest="    ")
-    if verdict.further:
-        lines += wrapped(
-            f"next: headwright trial plan {found.plan.material} {found.plan.process} --look "
-            f"{found.looks + 1} --shots {verdict.further} --out more.csv, with the options of the "
-            "first plan",
-            width,
-            first="  ",
-            rest="    ",
-        )
-    return lines
+    again = (
+        f"next: headwright trial plan {found.plan.material} {found.plan.process} --look "
+        f"{found.looks + 1} --shots {verdict.further} --out more.csv, with the options of the "
+        "first plan"
+    )
+    texts = [*verdict.reasons, again] if verdict.further else verdict.reasons
+    head = f"Verdict: {verdict.word}{by}"
+    return listed(head, texts, width) or [head]
 
 
 def _head(found: TrialEvaluation, width: int) -> list[str]:
@@ -150,10 +145,8 @@ def _level(level: Level) -> list[str]:
 def _named(found: TrialEvaluation, width: int) -> list[str]:
     if not found.named:
         return ["Nothing stands out: no leak, air, drift of any kind, or difference of batches."]
-    lines = ["What stands out:"]
-    for each in found.named:
-        lines += wrapped(f"{each.topic}: {each.says}", width, first="  ", rest="    ")
-    return lines
+    texts = (f"{each.topic}: {each.says}" for each in found.named)
+    return listed("What stands out:", texts, width)
 
 
 def _remarks(found: TrialEvaluation, width: int) -> list[str]:

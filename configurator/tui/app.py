@@ -72,7 +72,8 @@ class HeadwrightApp(SessionApp):
     @property
     def fault(self) -> HeadwrightError | None:
         """What was found wrong with the results while they were read."""
-        return None if self._results is None else self.reviewing.fault
+        review = None if self._results is None else self.reviewing.review
+        return None if review is None else review.fault
 
     @cached_property
     def reviewing(self) -> Reviewing:

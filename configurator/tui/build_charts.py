@@ -14,8 +14,7 @@ from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.side import Side
 from configurator.trial.head import one
-from configurator.tui.looks import Glyphs
-from configurator.tui.spans import STATE_STYLES, Span, Spans, column, flowed
+from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, column, flowed
 from configurator.units.display import figures, in_unit, show, unit_for
 from configurator.units.kinds import PRESSURE, ROTATION, VOLUME_FLOW
 from configurator.workshop.answer import Answer
@@ -172,16 +171,13 @@ def flow_chart(window: FlowWindow, width: int, height: int, glyphs: Glyphs) -> l
     for row, words in band.items():
         _word_edge(canvas, row, words)
     unit = unit_for(VOLUME_FLOW, top)
-    chart: list[Spans] = [[(unit, "strong"), (_name(window), "")]]
+    side = f"   side {window.side}" if window.side else ""
+    chart: list[Spans] = [[(unit, "strong"), (side, "")]]
     for number, cells in enumerate(canvas.cells):
         label = _flow_label(number, rows, top, unit)
         chart.append([(f"{label:>{AXIS}}", ""), (glyphs.upright, ""), *cells])
     chart.append([(_speed_axis(right, canvas.width, glyphs), "")])
     return [*chart, *legend]
-
-
-def _name(window: FlowWindow) -> str:
-    return f"   side {window.side}" if window.side else ""
 
 
 def _flow_label(row: int, rows: int, top: float, unit: str) -> str:

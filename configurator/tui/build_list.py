@@ -68,10 +68,7 @@ class BuildList:
         return self
 
     def place_of(self, parts: Mapping[str, str]) -> int | None:
-        """The row of a build given by the names of its parts; None if it is in none.
-
-        It is meant for a thread beside the screen: the list is gone through from its top.
-        """
+        """The row of a build by the names of its parts, from the top; None if it is in none."""
         wanted = {}
         for slot, live in self.answer.grid.frame.parts.items():
             names = [part.name for part in live]

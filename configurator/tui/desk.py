@@ -41,16 +41,9 @@ class _Order:
 
 
 class Desk:
-    """A thread that serves lanes, the first named first.
+    """A thread that serves lanes, the first named first, and delivers what is still wanted.
 
-    Parameters
-    ----------
-    lanes : sequence of str
-        Names, most urgent first.
-    deliver : callable
-        Called in the thread with each result that is still wanted.
-    clock : callable
-        Seconds, for the time that an order has been waiting. [s]
+    Orders wait by a clock. [s]
     """
 
     def __init__(

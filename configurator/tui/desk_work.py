@@ -152,13 +152,7 @@ def compared(answer: Answer, keys: Sequence[BuildKey], width: int) -> PageScreen
 
 
 def exported(answer: Answer, form: str, *, rank: int = 1) -> str:
-    """Return builds in one of `FORMS`, as the command would print them; a sheet is about one rank.
-
-    Raises
-    ------
-    UsageError
-        If a sheet is asked for and there is no such build, or a library for it is missing.
-    """
+    """Return builds in one of `FORMS`, as the command prints them; a sheet is about one rank."""
     if form == "sheet":
         return _sheet(answer, rank)
     page = page_of(answer, limit=MOST_EXPORTED)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
 from pathlib import Path
 from typing import Any, Literal
 
@@ -88,11 +87,9 @@ class Document:
 
     def with_value(self, path: str, value: Any) -> Document:
         """A copy with a value set, or taken out if it is None or an empty text."""
-        tables = deepcopy(dict(self.tables))
-        if value is None or value == "":
-            _remove(tables, steps(path))
-        else:
-            _put(tables, steps(path), value)
+        empty = value is None or value == ""
+        way = steps(path)
+        tables = _removed(self.tables, way) if empty else _put(self.tables, way, value)
         return Document(self.kind, tables, self.source, edited=True)
 
     def checked(self) -> tuple[Material | Process | None, tuple[Fault, ...]]:
@@ -115,40 +112,33 @@ def steps(path: str) -> list[str | int]:
     return [int(place) if place else key for key, place in _STEP.findall(path)]
 
 
-def _put(tables: dict[str, Any], way: list[str | int], value: Any) -> None:
-    node: Any = tables
-    for step, following in pairwise(way):
-        fresh: Any = [] if isinstance(following, int) else {}
-        if isinstance(step, int):
-            while len(node) <= step:
-                node.append({})
-        elif not isinstance(node.get(step), type(fresh)):
-            node[step] = fresh
-        node = node[step]
-    last = way[-1]
-    if isinstance(last, int):
-        while len(node) <= last:
-            node.append(None)
-    node[last] = value
+def _put(node: Any, way: Sequence[str | int], value: Any) -> Any:
+    """A copy of what stands somewhere, with a value at the end of a way from there on."""
+    step, *rest = way
+    copy: Any
+    if isinstance(step, int):
+        copy = list(node) if isinstance(node, list) else []
+        copy += [{}] * (step + 1 - len(copy))
+        held = copy[step]
+    else:
+        copy = dict(node) if isinstance(node, Mapping) else {}
+        held = copy.get(step)
+    copy[step] = _put(held, rest, value) if rest else value
+    return copy
 
 
-def _remove(tables: dict[str, Any], way: list[str | int]) -> None:
-    """Take a value out, and what is left empty around it."""
-    nodes: list[Any] = [tables]
-    for step in way[:-1]:
-        node = nodes[-1]
-        inside = step < len(node) if isinstance(step, int) else step in node
-        if not inside:
-            return
-        nodes.append(node[step])
-    for node, step in zip(reversed(nodes), reversed(way), strict=True):
-        if isinstance(step, int):
-            if step < len(node):
-                del node[step]
-        elif isinstance(node, dict):
-            node.pop(step, None)
-        if node:
-            return
+def _removed(node: Any, way: Sequence[str | int]) -> Any:
+    """A copy without what stands at the end of a way, and without what is left empty around it."""
+    step, *rest = way
+    copy: Any = list(node) if isinstance(node, list) else dict(node)
+    if not (step < len(copy) if isinstance(step, int) else step in copy):
+        return copy
+    left = _removed(copy[step], rest) if rest else None
+    if left:
+        copy[step] = left
+    else:
+        del copy[step]
+    return copy
 
 
 def open_document(kind: Kind, name_or_path: str, examples: Path) -> Document:
@@ -208,6 +198,11 @@ class Draft:
                 without={slot: parts for slot, parts in self.without.items() if slot in slots},
             )
         return replace(self, process=document)
+
+    @property
+    def documents(self) -> tuple[Document, ...]:
+        """Those that are chosen."""
+        return tuple(each for each in (self.material, self.process) if each is not None)
 
     @property
     def duty(self) -> tuple[Mapping[str, Any], Mapping[str, Any]] | None:

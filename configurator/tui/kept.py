@@ -39,8 +39,8 @@ def session_folder() -> Path:
 def keep(session: Session, folder: Path) -> None:
     """Write a session, and its documents as files; an OSError if it cannot."""
     folder.mkdir(parents=True, exist_ok=True)
-    for document in (session.draft.material, session.draft.process):
-        if document is not None and document.edited:
+    for document in session.draft.documents:
+        if document.edited:
             write_text(kept_file(folder, document.kind), toml_text(document.tables))
     write_text(folder / "session.json", json.dumps(_data(session), indent=1) + "\n")
 
@@ -95,13 +95,8 @@ def _data(session: Session) -> Mapping[str, Any]:
 
 
 def _document(document: Document | None) -> Mapping[str, Any] | None:
-    if document is None:
-        return None
-    return {
-        "tables": document.tables,
-        "source": document.source,
-        "edited": document.edited,
-    }
+    names = ("tables", "source", "edited")
+    return None if document is None else {name: getattr(document, name) for name in names}
 
 
 def _draft(data: Mapping[str, Any], session: Session) -> Draft | None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from textual.binding import Binding, BindingType
 
-from configurator.tui.spans import Spans, column
+from configurator.tui.looks import Spans, column
 
 Deed = tuple[str, str, str]
 """Keys, the deed by its name, and what it does."""

@@ -16,8 +16,8 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from configurator.errors import shown
+from configurator.tui.looks import STYLES, Spans, fitted
 from configurator.tui.session_app import SessionApp
-from configurator.tui.spans import STYLES, Spans, fitted
 
 LONGEST_TITLE = 200
 
@@ -171,13 +171,14 @@ class LinePanel(Widget, can_focus=True):
 
     def on_focus(self) -> None:
         """Mark the panel that has the keys."""
-        self.keys = True
-        self.name_border()
-        self.refresh()
+        self._has_keys(keys=True)
 
     def on_blur(self) -> None:
         """Take that mark away."""
-        self.keys = False
+        self._has_keys(keys=False)
+
+    def _has_keys(self, *, keys: bool) -> None:
+        self.keys = keys
         self.name_border()
         self.refresh()
 
@@ -292,19 +293,16 @@ class LinePanel(Widget, can_focus=True):
             on_cursor = (
                 index == self.cursor and self.keys and not self.OWN_CURSOR and self.stops_at(index)
             )
-        return self._strip(spans, width, on_cursor=on_cursor)
+        pieces = fitted(spans, width)
+        return Strip(
+            [Segment(text, self._style("cursor" if on_cursor else name)) for text, name in pieces],
+            width,
+        )
 
     def notify_style_update(self) -> None:
         """Take the colours of another theme."""
         self._styles.clear()
         super().notify_style_update()
-
-    def _strip(self, spans: Spans, width: int, *, on_cursor: bool) -> Strip:
-        styled = [
-            Segment(text, self._style("cursor" if on_cursor else name))
-            for text, name in fitted(spans, width)
-        ]
-        return Strip(styled, width)
 
     def _style(self, name: str) -> Style:
         if name not in self._styles:

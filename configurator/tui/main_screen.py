@@ -71,8 +71,7 @@ class MainScreen(PanelScreen):
 
     def action_files(self) -> None:
         """Ask for a folder, and keep both documents there."""
-        draft = self.hw.session.draft
-        documents = [entry for entry in (draft.material, draft.process) if entry is not None]
+        documents = self.hw.session.draft.documents
         if not documents:
             self.hw.say("nothing to keep yet")
             return
@@ -217,14 +216,9 @@ class MainScreen(PanelScreen):
     def _export_as(self, form: str) -> None:
         from configurator.tui.desk_work import ENDINGS
 
-        draft = self.hw.session.draft
-        stem = (
-            f"{draft.material.name}-{draft.process.name}"
-            if draft.material and draft.process
-            else ""
-        )
+        stem = "-".join(document.name for document in self.hw.session.draft.documents)
         ending = ENDINGS.get(form, form)
-        prompt = Prompt("Write to which file?", str(Path.cwd() / f"{stem or 'builds'}.{ending}"))
+        prompt = Prompt("Write to which file?", str(Path.cwd() / f"{stem}.{ending}"))
         self.hw.ask_for(prompt, partial(self._export_to, form))
 
     def _export_to(self, form: str, name: str) -> None:

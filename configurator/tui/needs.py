@@ -13,7 +13,7 @@ from configurator.errors import InputError
 from configurator.request.question import Question
 from configurator.tui.document import Document, Draft, Kind, Lifted
 from configurator.tui.form import Field, fields_of
-from configurator.tui.spans import short_count
+from configurator.tui.looks import short_count
 from configurator.units.display import text_for
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis, Interval

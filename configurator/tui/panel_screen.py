@@ -12,15 +12,14 @@ from textual.containers import Horizontal
 from configurator.rules.finding import LISTED
 from configurator.tui.build_list import BuildList
 from configurator.tui.line_panel import LinePanel
-from configurator.tui.panels.builds import BuildsPanel
+from configurator.tui.looks import Span, short_count
+from configurator.tui.panels.builds import BuildsPanel, WindowPanel
 from configurator.tui.panels.duty import DutyBox, DutyPanel
 from configurator.tui.panels.needs import NeedsPanel
 from configurator.tui.panels.paragraphs import WhyPanel
 from configurator.tui.panels.parts import PartsPanel
-from configurator.tui.panels.window import WindowPanel
 from configurator.tui.said import Said, about_part
 from configurator.tui.screens import Bar, Floor, FramedScreen
-from configurator.tui.spans import Span, short_count
 from configurator.units.display import plural, spaced
 
 if TYPE_CHECKING:
@@ -174,15 +173,8 @@ class PanelScreen(FramedScreen):
 
     def show_top(self) -> None:
         """Say what is asked and how many builds are left."""
-        session = self.hw.session
-        names = " + ".join(
-            document.name or document.kind
-            for document in (session.draft.material, session.draft.process)
-            if document is not None
-        )
-        self.query_one("#top", Bar).show(
-            [(f" {names or 'no question yet'}", "strong")], self._counts()
-        )
+        names = " + ".join(each.name or each.kind for each in self.hw.session.draft.documents)
+        self.tell("top", names or "no question yet", "strong", self._counts())
 
     def _counts(self) -> str:
         session = self.hw.session
@@ -208,7 +200,7 @@ class PanelScreen(FramedScreen):
         """Show the keys of the panel at hand."""
         hints = self._panel(self.active).HINTS
         always = " 1-6 panels  p commands  ? keys  q leave " if self.wide else " ? keys  q leave "
-        self.query_one("#hints", Bar).show([(f" {hints}", "")], always)
+        self.tell("hints", hints, right=always)
 
     # What comes and goes
 

@@ -91,8 +91,7 @@ class ReviewScreen(FramedScreen):
             words = f"{plural(len(review.listing), 'row')}, a last one torn off "
         else:
             words = f"{plural(len(review.listing), 'row')} "
-        name = cut(review.path.name, LONGEST_NAME)
-        self.query_one("#top", Bar).show([(f" {name}", "strong")], words)
+        self.tell("top", cut(review.path.name, LONGEST_NAME), "strong", words)
         if review.fault is not None:
             self.show_says(str(review.fault))
 
@@ -103,9 +102,9 @@ class ReviewScreen(FramedScreen):
         if self.wide and panel is self.results:
             always = f" Tab row in words {always}"
         if self.query_one("#find", Input).has_focus:
-            self.query_one("#hints", Bar).show([(" Enter keep the words  Esc as it was", "")])
+            self.tell("hints", "Enter keep the words  Esc as it was")
         else:
-            self.query_one("#hints", Bar).show([(f" {panel.HINTS}", "")], always)
+            self.tell("hints", panel.HINTS, right=always)
 
     def show_row(self) -> None:
         """Show the row under the cursor, and have it compared with what would be judged now."""
@@ -181,10 +180,8 @@ class ReviewScreen(FramedScreen):
         totals = self.review.listing.totals
         entries = [(ALL, plural(len(self.review.listing), "row"))]
         entries += [(state, f"{MARKS[state]} {spaced(totals[state])}") for state in STATES]
-        self.hw.ask_for(Chooser("Show rows in which state", entries), self._chose_state)
-
-    def _chose_state(self, choice: str) -> None:
-        self._show_state("" if choice == ALL else choice)
+        chooser = Chooser("Show rows in which state", entries)
+        self.hw.ask_for(chooser, lambda state: self._show_state("" if state == ALL else state))
 
     def action_find(self) -> None:
         """Type words that have to be in a row."""

@@ -8,7 +8,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import cast
 
-from configurator.errors import HeadwrightError
 from configurator.report.written import write_text
 from configurator.screen.verdict import NOT_READ
 from configurator.tui.desk import IsStale
@@ -46,11 +45,6 @@ class Reviewing:
         self._compared: tuple[Place, tuple[Said, ...]] | None = None
         self._comparing: Place | None = None
         self._set_aside = False
-
-    @property
-    def fault(self) -> HeadwrightError | None:
-        """Why the results were not read to their end."""
-        return None if self.review is None else self.review.fault
 
     # Open
 

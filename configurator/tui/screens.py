@@ -16,8 +16,8 @@ from textual.widgets import Input
 from configurator.report.lines import cells, wrapped
 from configurator.tui.keys import Deed, key_lines
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.looks import Spans, column
 from configurator.tui.session_app import SessionApp
-from configurator.tui.spans import Spans, column
 
 WIDE = 100
 """Columns from which all panels are seen at once."""
@@ -63,14 +63,9 @@ class Floor(LinePanel, can_focus=False):
 
     def head(self, _width: int) -> Sequence[Spans]:
         """Words that fit twenty columns."""
-        size = self.app.size
-        return [
-            [("Too small.", "strong")],
-            [(f"{size.width}x{size.height} here,", "")],
-            [("60x20 needed.", "")],
-            [("Nothing is lost.", "")],
-            [("q leaves.", "")],
-        ]
+        here = f"{self.app.size.width}x{self.app.size.height} here,"
+        words = (here, "60x20 needed.", "Nothing is lost.", "q leaves.")
+        return [[("Too small.", "strong")], *([(text, "")] for text in words)]
 
 
 class FramedScreen(Screen[None]):
@@ -113,7 +108,11 @@ class FramedScreen(Screen[None]):
 
     def show_says(self, words: str) -> None:
         """Show the line above the keys."""
-        self.query_one("#says", Bar).show([(f" {words}", "accent")])
+        self.tell("says", words, "accent")
+
+    def tell(self, bar: str, words: str, style: str = "", right: str = "") -> None:
+        """Show words in one of the lines around the panels."""
+        self.query_one(f"#{bar}", Bar).show([(f" {words}", style)], right)
 
     def do(self, deed: str) -> None:
         """Do what one of the keys stands for."""

@@ -17,6 +17,8 @@ from configurator.tui.form import Field, value_of
 from configurator.workshop.named_parts import check_names
 
 if TYPE_CHECKING:
+    from configurator.request.material import Material
+    from configurator.request.process import Process
     from configurator.workshop.answer import Answer
     from configurator.workshop.told import RankedBuild
     from configurator.workshop.workshop import Workshop
@@ -125,18 +127,22 @@ class Session:
 
     def named_as_files(self, paths: Sequence[Path]) -> None:
         """Know the documents by the files that they were just written to; nothing to undo."""
-        written = iter(paths)
         draft = self.draft
-        for document in (draft.material, draft.process):
-            if document is not None:
-                source = str(next(written))
-                draft = draft.with_document(replace(document, source=source, edited=False))
+        for document, path in zip(draft.documents, paths, strict=True):
+            draft = draft.with_document(replace(document, source=str(path), edited=False))
         self._move(draft)
 
     @cached_property
     def checked(self) -> tuple[Question | None, tuple[Fault, ...]]:
         """The request without its parts, or its faults."""
         return self.draft.question(parts=False)
+
+    def model(self, kind: Kind) -> Material | Process | None:
+        """The material or the process as it was read; None while there are faults."""
+        question, _ = self.checked
+        if question is None:
+            return None
+        return question.material if kind == "material" else question.process
 
     @property
     def faults(self) -> tuple[Fault, ...]:

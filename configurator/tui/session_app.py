@@ -43,20 +43,8 @@ class Delivered(Message):
 class SessionApp(App[None]):
     """What panels and screens may ask for; the screens themselves come with who derives from it.
 
-    Parameters
-    ----------
-    session : Session
-        What is asked so far.
-    folder : Path or None
-        Where the session is kept; None keeps nothing.
-    theme : str
-        dark, light or mono.
-    ascii_only : bool
-        True to draw with plain ASCII.
-    options : sequence of str
-        What the command was given beside the question, as `--catalog DIR`.
-    solve : callable
-        Gives the answer to a request.
+    The session is kept in a folder, if one is named. `options` is what the command was given beside
+    the question, as `--catalog DIR`; `solve` gives the answer to a request.
     """
 
     def __init__(

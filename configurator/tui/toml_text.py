@@ -38,11 +38,6 @@ def plain(value: object, basis: Basis | None = None) -> Any:
 def toml_text(tables: Mapping[str, Any]) -> str:
     """Return tables as a TOML document: plain keys first, then one section a table.
 
-    Raises
-    ------
-    TypeError
-        If a value is of a kind that no parser gives, or a date.
-
     Examples
     --------
     >>> print(toml_text({"name": "paste", "flow": {"at": "23 degC"}}), end="")

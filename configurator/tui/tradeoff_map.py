@@ -12,10 +12,9 @@ from textual.binding import Binding, BindingType
 
 from configurator.rules.finding import State
 from configurator.tui.line_panel import DrawnPanel
-from configurator.tui.looks import Glyphs
+from configurator.tui.looks import Glyphs, Span, Spans, paragraph
 from configurator.tui.screens import Bar, Box
 from configurator.tui.session_app import SessionApp
-from configurator.tui.spans import Span, Spans, paragraph
 from configurator.units.display import figures
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES, Figure

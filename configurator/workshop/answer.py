@@ -140,27 +140,14 @@ class Answer:
         return Case(self.subject, self.frame.only(self.live))
 
     def builds(self, *, offset: int = 0, limit: int = 20) -> tuple[RankedBuild, ...]:
-        """One page of the builds in the order of the question, each with figures and findings.
-
-        Parameters
-        ----------
-        offset, limit : int
-            Which builds of the list.
-        """
+        """One page of the builds in the order of the question, each with figures and findings."""
         if not limit or offset >= self.listed:
             return ()  # some slot may have no part left, over which nothing can be worked out
         page = list(islice(self.in_order(), offset, offset + limit))
         return self.described_builds(page, first_rank=offset + 1)
 
     def build(self, rank: int, option: str = "--build") -> RankedBuild:
-        """The build with a number in the list.
-
-        Parameters
-        ----------
-        rank : int
-            From 1.
-        option : str
-            Where it was asked for.
+        """The build with a number in the list, from 1.
 
         Raises
         ------
@@ -185,15 +172,7 @@ class Answer:
     def front(
         self, figures: Sequence[Figure], *, progress: Progress | None = None
     ) -> tuple[RankedBuild, ...]:
-        """Builds that no other beats in all of several figures, in the order of the first.
-
-        Parameters
-        ----------
-        figures : sequence of Figure
-            Two to four figures.
-        progress : callable, optional
-            Told how far a long run is.
-        """
+        """Builds that no other beats in all of two to four figures, in the order of the first."""
         if not any(self.counts[level] for level in self.levels):
             return ()  # some slot may have no part left, over which nothing can be worked out
         space = self.spaces[self.levels[-1]]

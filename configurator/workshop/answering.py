@@ -148,16 +148,7 @@ def subject_of(question: Question, catalog: Catalog, evidence: Evidence) -> Subj
 def subjects_of(
     questions: Sequence[Question], catalog: Catalog, evidence: Evidence
 ) -> list[Subject | None]:
-    """What is asked by many questions: measured points of all of them are fitted together.
-
-    Parameters
-    ----------
-    questions : sequence of Question
-        All about one process.
-    catalog : Catalog
-        What can be built from.
-    evidence : Evidence
-        What the shop has measured.
+    """What is asked by many questions on one process: measured points are fitted together.
 
     Returns
     -------

@@ -18,7 +18,16 @@ from configurator.request.material import Component, Material
 from configurator.rules.fluid import fluid_of
 from configurator.units.display import quantity_from
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import DENSITY, DISPLACEMENT, FRACTION, PRESSURE, ROTATION, VISCOSITY
+from configurator.units.kinds import (
+    DENSITY,
+    DISPLACEMENT,
+    FRACTION,
+    PRESSURE,
+    ROTATION,
+    VISCOSITY,
+    Kind,
+)
+from configurator.units.quantity import Quantity
 from configurator.workshop.head_record import HeadRecord
 
 
@@ -164,15 +173,15 @@ def _rated_point(
     viscosity = (per_stage - inertia * lost**2) / (viscous * lost)
     if viscosity <= 0.0:
         return None
+
+    def exact(value: float, kind: Kind) -> Quantity:
+        return quantity_from(Interval.exact(value), kind, Basis.MEASURED, says)
+
     return gap, RatedPoint(
-        viscosity=quantity_from(Interval.exact(viscosity), VISCOSITY, Basis.MEASURED, says),
-        density=quantity_from(Interval.exact(density), DENSITY, Basis.MEASURED, says),
-        speed=quantity_from(Interval.exact(speed), ROTATION, Basis.MEASURED, says),
-        pressure=quantity_from(
-            Interval.exact(record.pressure_bar * 1e5), PRESSURE, Basis.MEASURED, says
-        ),
-        efficiency=quantity_from(
-            Interval.exact(1.0 - lost / moved), FRACTION, Basis.MEASURED, says
-        ),
+        viscosity=exact(viscosity, VISCOSITY),
+        density=exact(density, DENSITY),
+        speed=exact(speed, ROTATION),
+        pressure=exact(record.pressure_bar * 1e5, PRESSURE),
+        efficiency=exact(1.0 - lost / moved, FRACTION),
         fluid="own material",
     )

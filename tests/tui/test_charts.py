@@ -20,8 +20,7 @@ from configurator.tui.build_charts import (
     pressure_chain,
     windows_of,
 )
-from configurator.tui.looks import ASCII, LINES
-from configurator.tui.spans import Spans, fitted, short_count
+from configurator.tui.looks import ASCII, LINES, Spans, fitted, short_count
 from configurator.tui.tradeoff_map import tradeoff_map, tradeoff_of
 from configurator.units.interval import Basis
 from configurator.workshop.figures import figure_named

@@ -1,18 +1,21 @@
-"""Builds: the ranked table, fetched as it is scrolled."""
+"""Builds: the ranked table, fetched as it is scrolled, and two charts of the one at hand."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding, BindingType
 
 from configurator.tui.board import STATE_MARKS
-from configurator.tui.line_panel import LinePanel
+from configurator.tui.line_panel import DrawnPanel, LinePanel
+from configurator.tui.looks import STATE_STYLES, Spans, paragraph, short_count
 from configurator.tui.said import Said
 from configurator.tui.session import key_of
-from configurator.tui.spans import STATE_STYLES, Spans, paragraph, short_count
 from configurator.units.display import figures, spaced
 
 if TYPE_CHECKING:
+    from configurator.tui.build_charts import FlowWindow
     from configurator.tui.build_list import BuildList
     from configurator.workshop.told import RankedBuild
 
@@ -95,7 +98,7 @@ class BuildsPanel(LinePanel):
             return [[("No question yet: choose a material and a process in Duty.", "")]]
         if not self.shown.total:
             return self._nothing(width)
-        extra = self._extra_head()
+        extra = f" {self._extra[:12]:>12}" if self._extra else ""
         heads = (
             f"{'#':>{RANK + 2}}   {'rpm':<{SPEED}}{'bar':<{PRESSURE}}"
             f"{'err %':>{ERROR}} {'cost':>{COST}}{extra}  parts that differ"
@@ -131,7 +134,7 @@ class BuildsPanel(LinePanel):
         need, allowed = values["back_pressure_bar"], values["pressure_allowed_bar"]
         pressures = f"{_number(need)}/{_number(allowed)}"
         parts = "  ".join(build.parts[slot].name for slot in self._differ)
-        extra = self._extra(build)
+        extra = f" {_number(values[self._extra]):>12}" if self._extra else ""
         return [
             (f"{here}{marked}{build.rank:>{RANK}} ", "pick" if marked == "m" else ""),
             (f"{STATE_MARKS[build.state]} ", STATE_STYLES[build.state]),
@@ -145,15 +148,11 @@ class BuildsPanel(LinePanel):
             ),
         ]
 
-    def _extra_head(self) -> str:
-        assert self.shown is not None
-        name = self.shown.answer.order.name
-        return "" if name in SHOWN_ANYWAY else f" {name[:12]:>12}"
-
-    def _extra(self, build: RankedBuild) -> str:
-        assert self.shown is not None
-        name = self.shown.answer.order.name
-        return "" if name in SHOWN_ANYWAY else f" {_number(build.figures[name]):>12}"
+    @property
+    def _extra(self) -> str:
+        """Name of the figure that sorts, where no column shows it anyway."""
+        name = "" if self.shown is None else self.shown.answer.order.name
+        return "" if name in SHOWN_ANYWAY else name
 
     def came_near(self, first: int, last: int) -> None:
         """Fetch what is seen."""
@@ -163,3 +162,70 @@ class BuildsPanel(LinePanel):
 
 def _number(value: float | None) -> str:
     return "-" if value is None else figures(value)
+
+
+class WindowPanel(DrawnPanel):
+    """Two charts of one build; Enter goes from one to the other."""
+
+    NAME = "Flow window"
+    DIGIT = "5"
+    HINTS = "Enter flow or pressures  left/right side"
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "side(-1)", "other side", id="window.before"),
+        Binding("right", "side(1)", "other side", id="window.after"),
+    ]
+
+    def __init__(self, **names: str) -> None:
+        super().__init__(**names)
+        self.windows: tuple[FlowWindow, ...] = ()
+        self.build: RankedBuild | None = None
+        self.pressures = False
+        self._side = 0
+
+    def show(self, build: RankedBuild | None, windows: tuple[FlowWindow, ...]) -> None:
+        """Show another build."""
+        self.build, self.windows = build, windows
+        self._side = min(self._side, max(len(windows) - 1, 0))
+        self.renew()
+
+    def renew(self) -> None:
+        """Draw the chart for the room there is."""
+        width, height = self.size
+        if self.build is None:
+            self.drawn = [[("No build to draw.", "")]]
+        elif self.pressures:
+            from configurator.tui.build_charts import pressure_bars, pressure_chain
+
+            chain = pressure_chain(self.build)
+            self.drawn = [
+                [("needed of allowed, outlet to inlet, at the worst corner", "strong")],
+                *pressure_bars(chain, width, self.hw.glyphs),
+            ]
+        elif self.windows:
+            from configurator.tui.build_charts import flow_chart
+
+            self.drawn = flow_chart(self.windows[self._side], width, height, self.hw.glyphs)
+        super().renew()
+
+    def title_words(self) -> str:
+        """Which chart, and of which build."""
+        name = "Pressure chain" if self.pressures else self.NAME
+        return name if self.build is None else f"{name} of build {self.build.rank}"
+
+    def action_move(self, by: int) -> None:
+        """Scroll a chart that is higher than its panel."""
+        self.first = max(min(self.first + by, self.count() - self.room), 0)
+        self.refresh()
+
+    def action_act(self) -> None:
+        """Go from one chart to the other."""
+        self.pressures = not self.pressures
+        self.first = 0
+        self.renew()
+
+    def action_side(self, by: int) -> None:
+        """Show the other side of a two-part head."""
+        if len(self.windows) > 1:
+            self._side = (self._side + by) % len(self.windows)
+            self.renew()

@@ -17,11 +17,11 @@ from configurator.errors import Fault, HeadwrightError
 from configurator.report.lines import cells, cut
 from configurator.request.intake import Gap
 from configurator.request.load import material_files, process_files
-from configurator.tui.document import Kind, open_document
+from configurator.tui.document import Kind, open_document, steps
 from configurator.tui.form import Field, faults_at, fields_of
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.looks import Spans, column, paragraph
 from configurator.tui.screens import Chooser, Entry
-from configurator.tui.spans import Spans, column, paragraph
 from configurator.units.display import show_quantity
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
@@ -171,18 +171,17 @@ class DutyPanel(LinePanel):
 
     def _read(self, row: DutyRow) -> str:
         """How a quantity was understood, with its basis; where it is missing, what stands in."""
-        question, _ = self.hw.session.checked
-        if question is None or row.field is None:
+        if row.field is None:
             return ""
         if row.field.path in self._gaps and not row.field.text:
             gap = self._gaps[row.field.path]
             return f"{gap.used}; to settle it: {gap.settle_with}"
-        value: object = question.material if row.kind == "material" else question.process
-        for step in row.field.path.replace("[", ".").replace("]", "").split("."):
-            if isinstance(value, tuple) and step.isdigit() and int(step) < len(value):
-                value = value[int(step)]
-            else:
+        value: object = self.hw.session.model(row.kind)
+        for step in steps(row.field.path):
+            if isinstance(step, str):
                 value = getattr(value, step, None)
+            elif isinstance(value, tuple):
+                value = value[step] if step < len(value) else None
         return show_quantity(value) if isinstance(value, Quantity) else ""
 
     def action_all_fields(self) -> None:
@@ -195,12 +194,8 @@ class DutyPanel(LinePanel):
         row = self.current
         if row is None or row.field is None or row.field.kind is None:
             return
-        question, _ = self.hw.session.checked
-        now = row.field.basis or (
-            (question.material if row.kind == "material" else question.process).basis.value
-            if question is not None
-            else BASES[0]
-        )
+        model = self.hw.session.model(row.kind)
+        now = row.field.basis or (BASES[0] if model is None else model.basis.value)
         following = BASES[(BASES.index(now) + 1) % len(BASES)] if now in BASES else BASES[0]
         if self.hw.session.rest_on(row.kind, row.field, following):
             self.hw.changed(f"{row.field.label} rests on: {following}")

@@ -8,8 +8,8 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.looks import Spans, column, paragraph, short_count
 from configurator.tui.needs import Need, NeedCounts, lifted, needs_of, restored, stepped
-from configurator.tui.spans import Spans, column, paragraph, short_count
 
 TITLE, VALUE, COUNT = 20, 18, 9
 
@@ -61,22 +61,21 @@ class NeedsPanel(LinePanel):
         if answer is None:
             return [[("Choose a material and a process in Duty first.", "")]]
         now = f"{'~' if self.hw.session.stale else ''}{short_count(answer.count)} builds now"
-        title, value = self._title_width(width), self._value_width(width)
+        title, value = self._widths(width)
         heads = f"  {'need':<{title}}{'value':<{value}}{'without it':>10}{'blocks':>{COUNT}}"
         return [[(now, "strong")], [(heads, "strong")]]
 
-    def _value_width(self, width: int) -> int:
-        return max(min(VALUE, width - self._title_width(width) - 10 - COUNT - 3), 6)
-
     @staticmethod
-    def _title_width(width: int) -> int:
-        return min(TITLE, width // 3)
+    def _widths(width: int) -> tuple[int, int]:
+        """Columns of the title and of the value."""
+        title = min(TITLE, width // 3)
+        return title, max(min(VALUE, width - title - 10 - COUNT - 3), 6)
 
     def line(self, index: int, width: int) -> Spans:
         """A need with what it blocks alone."""
         need = self.needs[index]
         here = ">" if index == self.cursor else " "
-        title, value = self._title_width(width), self._value_width(width)
+        title, value = self._widths(width)
         name = f"{here} {column(need.title, title - 1)} {column(need.value, value)}"
         if need.lifted:
             return [(name, ""), ("  off: o brings it back", "unproven")]

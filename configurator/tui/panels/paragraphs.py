@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from configurator.report.lines import LONGEST_TEXT
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.looks import Spans, paragraph
 from configurator.tui.said import Said, SaidRemedy
-from configurator.tui.spans import Spans, paragraph
 
 PIECE = LONGEST_TEXT * 3 // 4
 """Characters of a text that are laid out in one go; escapes may make it longer."""

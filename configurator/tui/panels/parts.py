@@ -9,8 +9,8 @@ from textual.binding import Binding, BindingType
 
 from configurator.tui.board import Board, Option, Slot, Stand
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.looks import STATE_STYLES, Spans, column, flowed, paragraph, short_count
 from configurator.tui.screens import Chooser
-from configurator.tui.spans import STATE_STYLES, Spans, column, flowed, paragraph, short_count
 from configurator.units.display import spaced
 
 NAME_WIDTH, COUNT_WIDTH = 16, 7
@@ -174,22 +174,21 @@ class PartsPanel(LinePanel):
     def action_act(self) -> None:
         """Pick the part, swap to it, or free its slot."""
         slot, option = self.slot, self.option
-        if slot is None or option is None:
-            return
-        self.at = slot.name
-        freed = option.stand is Stand.PICKED
-        self.hw.session.pick(slot.name, option.name)
-        self.hw.changed(f"{slot.name} {'free' if freed else option.name}")
+        if slot is not None and option is not None:
+            self.at = slot.name
+            self.hw.session.pick(slot.name, option.name)
+            self.hw.changed(
+                f"{slot.name} {'free' if option.stand is Stand.PICKED else option.name}"
+            )
 
     def action_exclude(self) -> None:
         """Exclude the part, or let it in again."""
         slot, option = self.slot, self.option
-        if slot is None or option is None:
-            return
-        self.at = slot.name
-        back = option.stand is Stand.EXCLUDED
-        self.hw.session.exclude(slot.name, option.name)
-        self.hw.changed(f"{slot.name} {'with' if back else 'without'} {option.name}")
+        if slot is not None and option is not None:
+            self.at = slot.name
+            self.hw.session.exclude(slot.name, option.name)
+            way = "with" if option.stand is Stand.EXCLUDED else "without"
+            self.hw.changed(f"{slot.name} {way} {option.name}")
 
     def action_find(self) -> None:
         """Find a part of the slot by its name."""

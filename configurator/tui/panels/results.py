@@ -11,8 +11,8 @@ from textual.message import Message
 from configurator.errors import InputError
 from configurator.report.lines import cells, cut
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.looks import Span, Spans, column, flowed, paragraph, short_count
 from configurator.tui.review.result_row import MARKS, STYLES, ResultRow
-from configurator.tui.spans import Span, Spans, column, flowed, paragraph, short_count
 from configurator.units.display import spaced
 
 if TYPE_CHECKING:

@@ -28,15 +28,7 @@ GROUPS_KEPT, PARTS_KEPT = 4, 128
 
 
 class ColumnFile(ResultFile):
-    """A Parquet file of results.
-
-    Raises
-    ------
-    InputError
-        If it cannot be read or holds no results.
-    UsageError
-        If pyarrow is not installed.
-    """
+    """A Parquet file of results; a UsageError if pyarrow is not installed."""
 
     def __init__(self, path: Path) -> None:
         super().__init__(path)

@@ -28,13 +28,7 @@ BLOCK = 1 << 18
 
 
 class LineFile(ResultFile):
-    """A results file of lines.
-
-    Raises
-    ------
-    InputError
-        If it cannot be read or holds no results.
-    """
+    """A results file of lines; an InputError if it cannot be read or holds no results."""
 
     def __init__(self, path: Path, form: Literal["csv", "jsonl"]) -> None:
         super().__init__(path)
@@ -133,23 +127,23 @@ class LineFile(ResultFile):
     def _alone(self, line: bytes, number: int) -> Sequence[Any]:
         try:
             text = line.decode("utf-8-sig" if number == 1 else "utf-8")
+            if not self._is_csv:
+                return _figures_of(_object(text))
+            cells = next(csv.reader([text], strict=True), [])
         except UnicodeDecodeError:
-            raise self._fault(number, "bytes that are not UTF-8") from None
-        if self._is_csv:
-            try:
-                cells = next(csv.reader([text], strict=True), [])
-            except csv.Error:
-                raise self._fault(number, "a broken cell") from None
-            if len(cells) != len(self.heads):
-                raise self._fault(number, f"{len(cells)} cells, {len(self.heads)} wanted")
-            figures: Sequence[Any] = self._kept(cells)
-            return figures
-        try:
-            return _figures_of(_object(text))
+            given = "bytes that are not UTF-8"
+        except csv.Error:
+            given = "a broken cell"
         except TypeError:
-            raise self._fault(number, "no JSON object") from None
+            given = "no JSON object"
         except (ValueError, RecursionError):
-            raise self._fault(number, "no JSON") from None
+            given = "no JSON"
+        else:
+            if len(cells) == len(self.heads):
+                figures: Sequence[Any] = self._kept(cells)
+                return figures
+            given = f"{len(cells)} cells, {len(self.heads)} wanted"
+        raise self._fault(number, given)
 
     # The file
 

@@ -63,11 +63,6 @@ class Stretch:
         return len(self.starts)
 
 
-def empty_stretch() -> Stretch:
-    """A stretch of no rows."""
-    return stretch_of([], [])
-
-
 def stretch_of(starts: Iterable[int], rows: Sequence[Sequence[Any]]) -> Stretch:
     """Make a stretch of the kept columns of rows; an OddCellError names the first that is odd."""
     try:
@@ -120,7 +115,7 @@ class Listing:
     """Figures of all rows that were read so far."""
 
     def __init__(self) -> None:
-        self.figures = empty_stretch()
+        self.figures = stretch_of([], [])
 
     def __len__(self) -> int:
         """Rows so far."""
