@@ -90,7 +90,15 @@ class QuestionOptions:
 def question_options(**refused: str) -> Callable[[Command], Callable[..., Any]]:
     """Add the options of a question, for a command that reads material and process by itself.
 
-    It takes `asked`, a `QuestionOptions`. What has no meaning for it is refused, with the reason.
+    Parameters
+    ----------
+    refused : str
+        By option: why it has no meaning for this command, so that it is refused.
+
+    Returns
+    -------
+    callable
+        Decorates a command that takes `asked`, a `QuestionOptions`.
     """
 
     def decorate(command: Command) -> Callable[..., Any]:
@@ -121,9 +129,17 @@ def question_options(**refused: str) -> Callable[[Command], Callable[..., Any]]:
 
 
 def puts_question(**refused: str) -> Callable[[Command], Callable[..., Any]]:
-    """Add MATERIAL, PROCESS and the options of a question, for a command that takes both.
+    """Add MATERIAL, PROCESS and the options of a question.
 
-    It takes `workshop` and `question`; what is refused is as for `question_options`.
+    Parameters
+    ----------
+    refused : str
+        As for `question_options`.
+
+    Returns
+    -------
+    callable
+        Decorates a command that takes `workshop` and `question`.
     """
 
     def decorate(command: Command) -> Callable[..., Any]:

@@ -16,7 +16,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from configurator.errors import shown
-from configurator.tui.looks import STYLES, Spans, fitted
+from configurator.tui.looks import BOLD, Spans, fitted
 from configurator.tui.session_app import SessionApp
 
 LONGEST_TITLE = 200
@@ -44,11 +44,6 @@ class LinePanel(Widget, can_focus=True):
     HINTS: ClassVar[str] = ""
     OWN_CURSOR: ClassVar[bool] = False
     """True if lines mark their cursor themselves, with the style `cursor`."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "line--cursor",
-        *(f"line--{style}" for style in STYLES),
-    }
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "move(-1)", "up", show=False),
@@ -306,14 +301,13 @@ class LinePanel(Widget, can_focus=True):
 
     def _style(self, name: str) -> Style:
         if name not in self._styles:
-            if name == "cursor":
-                style = self.get_component_rich_style("line--cursor")
-            elif name:
-                style = self._style("") + self.get_component_rich_style(
-                    f"line--{name}", partial=True
-                )
-            else:
-                style = self.rich_style
+            # Not component classes of the style sheet: it would style each of them for each panel.
+            style = self.rich_style
+            if name:
+                colours = self.app.theme_variables
+                ground = colours["hw-cursorground"] if name == "cursor" else None
+                bold = True if name in BOLD else None
+                style += Style(color=colours[f"hw-{name}"], bgcolor=ground, bold=bold)
             self._styles[name] = style
         return self._styles[name]
 

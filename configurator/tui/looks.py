@@ -21,8 +21,8 @@ Span: TypeAlias = tuple[str, str]
 
 Spans: TypeAlias = Sequence[Span]
 
-STYLES = ("strong", "fits", "marginal", "unproven", "out", "pick", "fault", "accent")
-"""Names that a theme gives a colour; every one is said in words or marks as well."""
+BOLD = ("strong", "pick", "fault")
+"""Styles that stand out without colour too; every one is said in words or marks as well."""
 
 STATE_STYLES = {
     State.FITS: "fits",
