@@ -1,8 +1,7 @@
-"""Makes the small worlds of `tests/support` importable, and spares all tests what each would do."""
+"""Makes the small worlds of `tests/support` importable, and reads a catalog once."""
 
 from __future__ import annotations
 
-import gc
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,10 +12,6 @@ SUPPORT = str(Path(__file__).parent / "support")
 
 if SUPPORT not in sys.path:
     sys.path.insert(0, SUPPORT)
-
-# As the command does: tests make much and drop most of it at once, without circles. Looking for
-# these took a tenth of the suite, and a quarter of the screens.
-gc.set_threshold(100_000, 20, 20)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -16,6 +16,7 @@ from configurator.report.machine import csv_text, data_of, json_text, number
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.units.display import plural
+from configurator.units.path import leaves
 from configurator.units.quantity import Quantity
 
 SCHEMA = 1
@@ -55,22 +56,17 @@ def _in_full(part: Part, width: int) -> list[str]:
     return lines + (wrapped(part.note, width, first="    ", rest="    ") if part.note else [])
 
 
-def _stated(model: BaseModel, prefix: str = "") -> Iterator[tuple[str, str]]:
+def _stated(part: Part) -> Iterator[tuple[str, str]]:
     """Each field that a part states, as people read it."""
-    for field in type(model).model_fields:
-        value = getattr(model, field)
-        if value is None or (not prefix and field in _NAMED_ABOVE):
-            continue
-        if isinstance(value, BaseModel):
-            yield from _stated(value, f"{prefix}{field}.")
-        elif isinstance(value, Quantity):
-            yield f"{prefix}{field}", f"{value.text} ({value.basis.value})"
+    for path, value in leaves(part):
+        if isinstance(value, Quantity):
+            yield path, f"{value.text} ({value.basis.value})"
         elif isinstance(value, bool):
-            yield f"{prefix}{field}", "yes" if value else "no"
+            yield path, "yes" if value else "no"
         elif isinstance(value, tuple):
-            yield f"{prefix}{field}", ", ".join(str(item) for item in value)
-        else:
-            yield f"{prefix}{field}", str(value)
+            yield path, ", ".join(value)
+        elif path not in _NAMED_ABOVE:
+            yield path, str(value)
 
 
 def parts_json(catalog: Catalog, slots: Sequence[str]) -> str:
