@@ -115,9 +115,15 @@ def _cure(cures: Sequence[Cure], column: Column) -> Cure:
     return Cure(
         pot_life=ends([cure.pot_life for cure in cures]),
         doublings=ends([cure.doublings for cure in cures]),
-        estimated=column([bool(cure.estimated) for cure in cures]) > 0.0,
-        thickens_by_estimate=column([bool(cure.thickens_by_estimate) for cure in cures]) > 0.0,
+        estimated=_flags([cure.estimated for cure in cures], column),
+        thickens_by_estimate=_flags([cure.thickens_by_estimate for cure in cures], column),
     )
+
+
+def _flags(values: Sequence[bool | Flags], column: Column) -> bool | Flags:
+    """One answer where all agree, for an array of them makes wide tables wider."""
+    every = [bool(value) for value in values]
+    return every[0] if len(set(every)) == 1 else column(every) > 0.0
 
 
 def _component(components: Sequence[Component], column: Column) -> Component:
@@ -204,13 +210,10 @@ def _fluid(fluids: Sequence[Fluid], column: Column, axes: int) -> Fluid:
     thin, nominal, thick = (
         together([fluid.curves[end] for fluid in fluids], axes) for end in range(3)
     )
-    estimated = {bool(fluid.estimated) for fluid in fluids}
     return replace(
         first,
         curves=(thin, nominal, thick),
         density=column([float(fluid.density) for fluid in fluids]),
         highest_rate=column([float(fluid.highest_rate) for fluid in fluids]),
-        estimated=first.estimated
-        if len(estimated) == 1
-        else column([bool(fluid.estimated) for fluid in fluids]) > 0.0,
+        estimated=_flags([fluid.estimated for fluid in fluids], column),
     )
