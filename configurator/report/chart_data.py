@@ -65,16 +65,16 @@ def flow_windows(head: Head, findings: Sequence[Finding]) -> list[SpeedOverFlow]
 
 
 def _window(head: Head, side: Side, findings: Sequence[Finding]) -> SpeedOverFlow:
-    case, duty = head.case, head.case.duty
+    duty = head.case.duty
     displacement = one(side.column("cavity", "displacement"))
     factor = one(side.rotation.seals.factor)
     flows = np.linspace(0.5 * duty.flow.low, 1.5 * duty.flow.high, POINTS)
     low, middle, high = [], [], []
     for flow in flows.tolist():
-        own = flow * side.share
-        slip = side.rotation.slip(case.outlet.behind(flow), own)
+        own = flow * side.share.nominal
+        slip = side.rotation.slip_at(flow)
         low.append((own + one(slip.low.min(axis=0)) / factor) / displacement * 60.0)
-        middle.append(speed_at(case, side, flow) * 60.0)
+        middle.append(speed_at(side, flow) * 60.0)
         high.append((own + one(slip.high.max(axis=0)) * factor) / displacement * 60.0)
     prefix = side.prefix[:-1] + ": " if side.prefix else ""
     limits: dict[float, list[str]] = {}
@@ -84,7 +84,7 @@ def _window(head: Head, side: Side, findings: Sequence[Finding]) -> SpeedOverFlo
         if known and name in LIMIT_WORDS and finding.rule.startswith(prefix):
             assert isinstance(finding.limit, float)
             limits.setdefault(finding.limit * 60.0, []).append(LIMIT_WORDS[name])
-    scale = side.share * 6e7
+    scale = side.share.nominal * 6e7
     return SpeedOverFlow(
         title=f"side {prefix[0]}" if prefix else "",
         flows=(flows * scale).tolist(),

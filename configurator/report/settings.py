@@ -85,11 +85,11 @@ def _speeds(case: Case, side: Side) -> Iterator[Setting]:
     displacement = one(side.column("cavity", "displacement"))
     flows = dict.fromkeys((duty.flow.low, duty.flow.nominal, duty.flow.high))
     for flow in flows:
-        own = flow * side.share
-        slip = side.rotation.slip(case.outlet.behind(flow), own)
+        own = flow * side.share.nominal
+        slip = side.rotation.slip_at(flow)
         least = one(slip.low.min(axis=0)) / factor
         most = one(slip.high.max(axis=0)) * factor
-        middle = speed_at(case, side, flow)
+        middle = speed_at(side, flow)
         off = _displacement_error(case, side)
         known = math.isfinite(least) and math.isfinite(most)
         span = Interval(

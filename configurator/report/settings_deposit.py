@@ -147,7 +147,8 @@ def suck_back(head: Head, side: Side) -> Iterator[Setting]:
     )
     displacement = one(side.column("cavity", "displacement"))
     angle = suck_back_angle(
-        stored_volume=max(float(np.asarray(stored)), 0.0) * side.share, displacement=displacement
+        stored_volume=max(float(np.asarray(stored)), 0.0) * side.share.nominal,
+        displacement=displacement,
     )
     turns = float(np.asarray(angle)) / (2.0 * math.pi)
     low, high = 0.05, 0.25

@@ -7,17 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from itertools import product
 
 from configurator.request.estimates import READING_RATE, index_for
 from configurator.request.material import MODEL_KEYS, Flow, FlowModel
 from configurator.request.material_sense import stress_ends
-from configurator.units.interval import Basis, Interval
+from configurator.units.interval import OPPOSITE, Basis, End, Interval
 from configurator.units.quantity import Quantity
-
-End = Literal["low", "nominal", "high"]
-
-_OPPOSITE: dict[End, End] = {"low": "high", "nominal": "nominal", "high": "low"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +64,75 @@ def flow_bounds(flow: Flow) -> FlowBounds:
     return FlowBounds(thin, nominal, thick, estimated=_estimated(flow))
 
 
+SHAPES = frozenset({"index", "relaxation_time"})
+"""Parameters of a flow curve that are no amount of stress: temperature and batch leave them."""
+
+
+def parameter_corners(flow: Flow, factors: tuple[float, float]) -> tuple[FlowParameters, ...]:
+    """Return what a flow may be with each parameter at an end of its own range.
+
+    Parameters
+    ----------
+    flow : Flow
+        With the gaps filled.
+    factors : tuple of float
+        By which temperature and batch move what is an amount of stress: least and most. [-]
+
+    Returns
+    -------
+    tuple of FlowParameters
+        Empty where one factor moves the whole curve, so that its two ends say all, and for
+        measured points. A yield stress need not move with the viscosity.
+    """
+    if flow.points is not None:
+        return ()
+    if flow.model is None:
+        return _reading_corners(flow, factors)
+    stated = {key: getattr(flow, key) for key in MODEL_KEYS[flow.model]}
+    ranged = {key for key, quantity in stated.items() if quantity.low < quantity.high}
+    amounts = [key for key in stated if key not in SHAPES]
+    if not ranged or (len(amounts) == 1 and not ranged & SHAPES):
+        return ()
+    least, most = factors
+    ends: list[list[float]] = []
+    for key, quantity in stated.items():
+        if key not in SHAPES:
+            ends.append([quantity.low * least, quantity.high * most])
+        else:
+            ends.append([quantity.low, quantity.high] if key in ranged else [quantity.nominal])
+    return tuple(
+        FlowParameters(flow.model, dict(zip(stated, values, strict=True)))
+        for values in product(*ends)
+    )
+
+
+def _reading_corners(flow: Flow, factors: tuple[float, float]) -> tuple[FlowParameters, ...]:
+    """Power laws through the ends of a lone reading, with each end of the index."""
+    assert flow.viscosity is not None  # a flow without model has a viscosity
+    index = _index(flow)
+    if index.low == index.high:
+        return ()
+    rates = READING_RATE if flow.shear_rate is None else flow.shear_rate.interval
+    ends = (
+        (flow.viscosity.low * factors[0], rates.low),
+        (flow.viscosity.high * factors[1], rates.high),
+    )
+    return tuple(
+        FlowParameters(
+            "power law", {"consistency": viscosity * rate ** (1.0 - exponent), "index": exponent}
+        )
+        for exponent in (index.low, index.high)
+        for viscosity, rate in ends
+    )
+
+
+def _index(flow: Flow) -> Interval:
+    """The index behind a lone reading."""
+    if flow.index is not None:
+        return flow.index.interval
+    return index_for(thixotropic=flow.thixotropic, filler=None)
+
+
 def _estimated(flow: Flow) -> bool:
     if flow.model is None and flow.points is None and flow.index is None:
         return True
@@ -89,11 +154,11 @@ def _points(flow: Flow, end: End, scale: float) -> FlowParameters:
 def _model(flow: Flow, end: End, scale: float) -> FlowParameters:
     assert flow.model is not None  # the caller looked
     values = {key: _at(getattr(flow, key), end) for key in MODEL_KEYS[flow.model]}
-    for key in values.keys() - {"index", "relaxation_time"}:
+    for key in values.keys() - SHAPES:
         values[key] *= scale
     if flow.relaxation_time is not None:
         # A longer relaxation time means thinning from a lower rate on: thinner.
-        values["relaxation_time"] = _at(flow.relaxation_time, _OPPOSITE[end])
+        values["relaxation_time"] = _at(flow.relaxation_time, OPPOSITE[end])
         return FlowParameters(flow.model, values)
     extra = 0.0
     if flow.index is not None and end == "high":
@@ -112,10 +177,7 @@ def _reading(flow: Flow, end: End, scale: float) -> FlowParameters:
     falling with the least n above it, as a Carreau curve, which lies under both.
     """
     assert flow.viscosity is not None  # a flow without model has a viscosity
-    if flow.index is not None:
-        index = flow.index.interval
-    else:
-        index = index_for(thixotropic=flow.thixotropic, filler=None)
+    index = _index(flow)
     rates = READING_RATE if flow.shear_rate is None else flow.shear_rate.interval
     viscosity = _at(flow.viscosity, end) * scale
     if end == "low":

@@ -25,6 +25,7 @@ from configurator.request.estimates import (
 )
 from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
 from configurator.request.material import Component, Filler, Flow, Material, Mix, component_key
+from configurator.request.material_sense import falling
 from configurator.request.process import Process, time_of_shot
 from configurator.units import kinds
 from configurator.units.display import show_interval, text_for
@@ -172,6 +173,16 @@ def _filled_flow(
             energy_for(classes),
             why=f"usual for {_class_words(classes)}",
             settle_with="measure viscosity at two temperatures, ISO 3219",
+        )
+    if flow.points is not None and (falls := falling(flow.points)):
+        notes.append(
+            Gap(
+                f"{field}.points",
+                f"the stress falls at point {falls} of the flow curve: wall slip, fracture or noise",
+                "a curve through the points, as far off as they are",
+                Basis.ESTIMATED,
+                "measure it again with rough plates, ISO 3219",
+            )
         )
     if flow.batch_spread is None:
         notes.append(

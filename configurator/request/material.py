@@ -291,6 +291,7 @@ class Mix(Frozen):
             wide="viscosity of the fresh mix", test=Effort("viscosity of the fresh mix", 1.0, 2.0)
         ),
     ] = None
+    """At the temperatures at which the components are stated."""
 
 
 class Material(Frozen):

@@ -7,7 +7,7 @@ unless a line says otherwise.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from configurator.request.material import (
@@ -85,17 +85,14 @@ def _points(points: tuple[FlowPoint, ...]) -> Iterator[Remark]:
             yield Remark(
                 f"points[{place}].rate", here.rate.text, f"a rate above {before.rate.text}"
             )
-        elif not all(
-            after > ahead
-            for ahead, after in zip(stress_ends(before), stress_ends(here), strict=True)
-        ):
-            given = here.stress or here.viscosity
-            yield Remark(
-                f"points[{place}]",
-                "nothing" if given is None else given.text,
-                "a stress (viscosity times rate) above that of the point before, with its "
-                "tolerance; a falling stress is wall slip or fracture, not flow",
-            )
+
+
+def falling(points: Sequence[FlowPoint]) -> int:
+    """Return the first point, from 1, whose stress is not above that of the one before; else 0."""
+    for place, (before, here) in enumerate(pairwise(points), start=2):
+        if not stress_ends(here)[1] > stress_ends(before)[1]:
+            return place
+    return 0
 
 
 def stress_ends(point: FlowPoint) -> tuple[float, float, float]:

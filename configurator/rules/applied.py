@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -74,6 +75,9 @@ class Applied:
                 settle_with=words.settle_with,
             )
         demand, limit = _at(outcome.demand.hard, row), _at(outcome.limit.hard, row)
+        bound = math.isnan(demand) and state is State.RULED_OUT
+        if bound:  # even the best of what is not known fails
+            demand = _at(outcome.demand.kind, row)
         margin = _at(outcome.margins, row)
         return Finding(
             rule=self.title,
@@ -85,7 +89,7 @@ class Applied:
             margin=_known(margin),
             corner=outcome.demand.corner or outcome.limit.corner,
             basis=self._basis(build),
-            reason=self._sentence(build, demand, limit, outcome),
+            reason=self._sentence(build, demand, limit, outcome, bound=bound),
         )
 
     @cached_property
@@ -113,15 +117,18 @@ class Applied:
             self._weakest[key] = weakest_of_all
         return self._weakest[key]
 
-    def _sentence(self, build: Build, demand: float, limit: float, outcome: Comparison) -> str:
+    def _sentence(
+        self, build: Build, demand: float, limit: float, outcome: Comparison, *, bound: bool
+    ) -> str:
         kind = outcome.kind
+        at_best = ("at most " if outcome.at_least else "at least ") if bound else ""
         names = {
             slot.rpartition(".")[2]: part.name
             for slot, part in build.items()
             if "." not in slot or slot.startswith(self.side.prefix)
         }
         said = self.rule.sentence.format(
-            demand=show_value(demand, kind),
+            demand=at_best + show_value(demand, kind),
             limit=show_value(limit, kind),
             planned=show_value(limit * (1.0 - outcome.caution), kind),
             **names,

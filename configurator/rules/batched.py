@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.many_curves import together
 from configurator.request.intake import Filled
 from configurator.request.material import Component, Filler, Material
 from configurator.rules.cure import Cure, Ends
 from configurator.rules.fluid import Fluid
+from configurator.rules.mixed import VolumeShare
 from configurator.rules.subject import Subject
 from configurator.units.interval import Basis, Interval
 from configurator.units.quantity import Quantity
@@ -69,7 +71,8 @@ def batched(subjects: Sequence[Subject], axes: int) -> Subject:
         for side in range(len(first.fluids))
     )
     shares: tuple[Any, ...] = tuple(
-        column(of_side) for of_side in zip(*(subject.shares for subject in subjects), strict=True)
+        VolumeShare._make(cast("Any", map(column, zip(*of_side, strict=True))))
+        for of_side in zip(*(subject.shares for subject in subjects), strict=True)
     )
     mixed = first.filled.material.two_part
     return replace(
@@ -205,15 +208,47 @@ def spread_of(
     return Spread(end("low"), end("nominal"), end("high"), column(estimated) > 0.0, basis)
 
 
+def _corners(
+    fluids: Sequence[Fluid], ends: tuple[FlowCurve, FlowCurve], axes: int
+) -> tuple[FlowCurve, ...]:
+    """Corners of fluids that have unlike numbers of them: the last one stands in for more."""
+    most = max(len(fluid.corners) for fluid in fluids)
+    if most <= len(ends):
+        return ends[:most]
+    return tuple(
+        together([fluid.corners[min(at, len(fluid.corners) - 1)] for fluid in fluids], axes)
+        for at in range(most)
+    )
+
+
 def _fluid(fluids: Sequence[Fluid], column: Column, axes: int) -> Fluid:
     first = fluids[0]
     thin, nominal, thick = (
         together([fluid.curves[end] for fluid in fluids], axes) for end in range(3)
     )
+
+    def batches(
+        read: Callable[[Fluid], tuple[FlowCurve, FlowCurve]],
+    ) -> tuple[FlowCurve, FlowCurve]:
+        """Ends of the batches at one temperature."""
+        ends = [read(fluid) for fluid in fluids]
+        low = together([end[0] for end in ends], axes)
+        if not any(fluid.batches for fluid in fluids):
+            return low, low
+        return low, together([end[1] for end in ends], axes)
+
     return replace(
         first,
         curves=(thin, nominal, thick),
+        reference=nominal,  # only a mixture asks for it, before requests are laid together
+        warm=batches(lambda fluid: fluid.warm),
+        cold=batches(lambda fluid: fluid.cold),
+        corners=_corners(fluids, (thin, thick), axes),
         density=column([float(fluid.density) for fluid in fluids]),
+        density_ends=(
+            column([float(fluid.density_ends[0]) for fluid in fluids]),
+            column([float(fluid.density_ends[1]) for fluid in fluids]),
+        ),
         highest_rate=column([float(fluid.highest_rate) for fluid in fluids]),
         estimated=_flags([fluid.estimated for fluid in fluids], column),
     )

@@ -33,13 +33,13 @@ def masses(case: Case) -> tuple[Floats, ...]:
     states its filled mass.
     """
     sides = tuple(
-        side.column("size", "dry_mass") * side.column("body", "mass_share")
-        + side.column("drive", "mass")
-        + side.column("feed", "carried_mass")
+        side.column("size", "dry_mass", "high") * side.column("body", "mass_share")
+        + side.column("drive", "mass", "high")
+        + side.column("feed", "carried_mass", "high")
         for side in case.sides
     )
-    mixing = np.nan_to_num(case.column("mixing", "mass"), nan=0.0)
-    return (*sides, case.column("outlet", "mass") + mixing)
+    mixing = np.nan_to_num(case.column("mixing", "mass", "high"), nan=0.0)
+    return (*sides, case.column("outlet", "mass", "high") + mixing)
 
 
 def carried_mass(case: Case) -> Floats:
@@ -99,7 +99,7 @@ def _both_sides(case: Case, scale: FloatsOrOne) -> Bound:
     light: Floats = np.asarray(_lightest_and_heaviest(case, SHARED_SLOTS)[0])
     heavy: Floats = np.asarray(_lightest_and_heaviest(case, SHARED_SLOTS)[1])
     for side in case.sides:
-        drive = side.column("drive", "mass")
+        drive = side.column("drive", "mass", "high")
         for end in (0, 1):
             head = case.frame.numbers(side.slot("size"), partial(_make_up, case, end))
             if end == 0:

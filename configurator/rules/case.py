@@ -13,6 +13,7 @@ from configurator.rules.mixer import Mixer
 from configurator.rules.outlet_pressure import OutletPressure
 from configurator.rules.side import Side
 from configurator.rules.subject import Subject
+from configurator.units.interval import End
 
 
 class Case:
@@ -101,9 +102,9 @@ class Case:
         """Slot prefixes of the sides: one empty, or `a.` and `b.`."""
         return tuple(prefix for prefix, _ in self.material.components)
 
-    def column(self, slot: str, field: str) -> Floats:
+    def column(self, slot: str, field: str, end: End = "nominal") -> Floats:
         """A figure of a shared slot's parts, in SI."""
-        return self.frame.column(slot, field)
+        return self.frame.column(slot, field, end)
 
 
 def slots_of(*, two_part: bool) -> tuple[str, ...]:

@@ -133,7 +133,7 @@ class Comparison:
         """Need and allowance such that a build passes where `need <= allow`.
 
         Unknown figures need everything and allow nothing up to marginal; at unproven they
-        need nothing and allow everything.
+        need nothing and allow everything, but for what is known to be needed or allowed at best.
         """
         caution = self.caution if level is State.FITS else 0.0
         demand, limit = self.demand.end(level), self.limit.end(level)
@@ -148,8 +148,12 @@ class Comparison:
         allow = np.minimum(allow, LARGEST)
         if not needs.all_known:
             need = np.where(needs.known, need, shut)
+            if level is State.UNPROVEN and not self.at_least:
+                need = np.where(needs.known, need, np.fmax(needs.kind, shut))
         if not allows.all_known:
             allow = np.where(allows.known, allow, -shut)
+            if level is State.UNPROVEN and self.at_least:
+                allow = np.where(allows.known, allow, np.fmin(allows.kind, -shut))
         if np.ndim(self.asked):
             need = np.where(self.asked, need, -np.inf)
         return need, allow

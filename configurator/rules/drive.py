@@ -38,7 +38,9 @@ def _caution(case: Case) -> float:
 
 
 def _friction(side: Side) -> Floats:
-    return side.column("cavity", "friction_torque") * side.column("stator", "friction_factor")
+    return side.column("cavity", "friction_torque", "high") * side.column(
+        "stator", "friction_factor"
+    )
 
 
 def torque_at_work(case: Case, side: Side) -> Bound:
@@ -56,7 +58,7 @@ def torque_at_work(case: Case, side: Side) -> Bound:
             gap=film,
         )
         against_pressure = hydraulic_torque(
-            displacement=side.column("cavity", "displacement"), pressure_difference=pressure
+            displacement=side.column("cavity", "displacement", "high"), pressure_difference=pressure
         )
         total = running_torque(hydraulic=against_pressure, friction=_friction(side), viscous=drag)
         ends.append(np.asarray(total))
@@ -71,17 +73,17 @@ def torque_at_work(case: Case, side: Side) -> Bound:
 
 def running(case: Case, side: Side) -> Comparison:
     """Torque at work against what the drive gives without end."""
-    limit = Bound.exact(side.column("drive", "torque_continuous"))
+    limit = Bound.exact(side.column("drive", "torque_continuous", "low"))
     return Comparison(torque_at_work(case, side), limit, TORQUE, caution=_caution(case))
 
 
 def breakaway(case: Case, side: Side) -> Comparison:
     """Torque that starts the rotor after a stop against the drive's peak torque."""
     needed = breakaway_torque(
-        friction=_friction(side), factor=side.column("cavity", "breakaway_factor")
+        friction=_friction(side), factor=side.column("cavity", "breakaway_factor", "high")
     )
     demand = Bound.exact(np.asarray(needed), "after a stop")
-    limit = Bound.exact(side.column("drive", "torque_peak"))
+    limit = Bound.exact(side.column("drive", "torque_peak", "low"))
     return Comparison(demand, limit, TORQUE, caution=_caution(case))
 
 

@@ -62,7 +62,7 @@ def tip_bore(case: Case, side: Side) -> Comparison | None:
     if filler is None:
         return None
     largest = _largest(filler)
-    bore = case.column("outlet", "bore")
+    bore = case.column("outlet", "bore", "low")
     demand = Bound(
         kind=bore / largest.kind,
         nominal=bore / largest.nominal,

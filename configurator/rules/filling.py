@@ -20,7 +20,7 @@ from configurator.units.kinds import PRESSURE, SHEAR_RATE
 def cavity_filling(case: Case, side: Side) -> Comparison:
     """Pressure that brings the thickest material into the turning cavity, at the feed."""
     demand = inlet_pressure(case, side)
-    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max"))
+    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max", "low"))
     return Comparison(
         demand,
         Bound.exact(available + AMBIENT_PRESSURE),
@@ -35,7 +35,7 @@ def without_suction(case: Case, side: Side) -> Comparison:
     What the feed does not push, the head sucks: it turns, but it draws air in at every joint and
     starves first, so that such a feed has to prove itself.
     """
-    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max"))
+    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max", "low"))
     return Comparison(
         inlet_pressure(case, side), Bound.exact(available), PRESSURE, cap=State.MARGINAL
     )
@@ -54,8 +54,8 @@ def inlet_pressure(_case: Case, side: Side) -> Bound:
         line = feed_line_loss(
             curve=curve,
             flow_rate=side.rotation.flow_high,
-            bore=side.column("feed", "line_bore"),
-            length=side.column("feed", "line_length"),
+            bore=side.column("feed", "line_bore", "low"),
+            length=side.column("feed", "line_length", "high"),
         )
         filling = filling_pressure(
             curve=curve,

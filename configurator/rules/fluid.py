@@ -27,7 +27,7 @@ from configurator.physics.temperature import (
     activation_energy_from_points,
     arrhenius_factor,
 )
-from configurator.request.flow_bounds import FlowBounds, flow_bounds
+from configurator.request.flow_bounds import FlowBounds, flow_bounds, parameter_corners
 from configurator.request.material import MODEL_KEYS, Component, Flow
 from configurator.units.display import show_value
 from configurator.units.interval import Interval
@@ -35,6 +35,9 @@ from configurator.units.kinds import TEMPERATURE
 
 SAME_MOVE = 1e-9
 """Relative difference up to which all points count as moved by one factor."""
+
+LEAST_RISE = 1e-9
+"""By which the stress rises, relative, from point to point where the measured one does not."""
 
 PRACTICE_RATE = 10.0
 """Shear rate at which a rule of thumb means `viscosity`, 1/s (common practice, no source)."""
@@ -61,8 +64,18 @@ class Fluid:
 
     curves: tuple[FlowCurve, FlowCurve, FlowCurve]
     """Thin (warm, thin batch), nominal, thick (cold, thick batch)."""
+    reference: FlowCurve
+    """As stated, at the temperature at which it was stated."""
+    warm: tuple[FlowCurve, FlowCurve]
+    cold: tuple[FlowCurve, FlowCurve]
+    """At one end of the temperature: thin batch, thick batch."""
+    corners: tuple[FlowCurve, ...]
+    """Curves that one batch can have at once, each parameter at an end: a thin curve in a tip
+    and a thick one in a gap would be two materials. Thin and thick where one factor tells all."""
     density: Floats
     """Nominal; NaN if unknown. [kg/m^3]"""
+    density_ends: tuple[Floats, Floats]
+    """Lowest and highest. [kg/m^3]"""
     highest_rate: Floats
     """Highest measured shear rate; infinite where no curve was measured. [1/s]"""
     estimated: bool | NDArray[np.bool_]
@@ -75,6 +88,11 @@ class Fluid:
     def nominal(self) -> FlowCurve:
         """As stated, at the middle of the temperature range."""
         return self.curves[1]
+
+    @property
+    def batches(self) -> bool:
+        """Whether it may be thinner or thicker at one temperature."""
+        return any(thin is not thick for thin, thick in (self.warm, self.cold))
 
     def viscosity(self, rate: float = PRACTICE_RATE) -> tuple[float, float, float]:
         """Apparent viscosity thin, nominal and thick. [Pa*s]"""
@@ -105,15 +123,19 @@ def fluid_of(component: Component, temperature: Interval, fitted: Curves | None 
         measured = flow.points is not None
         fitted = _through_points(_Measured.of(bounds)) if measured else _stated(bounds)
     thin, nominal, thick = fitted
-    factors = _temperature_factors(flow, temperature)
+    thinner, usual, thicker = _temperature_factors(flow, temperature)
     guessed = flow.activation_energy is not None and flow.activation_energy.estimated
+    warm = _batches(thin.scaled(min(thinner)), thick.scaled(max(thinner)))
+    cold = _batches(thin.scaled(min(thicker)), thick.scaled(max(thicker)))
+    density = component.density
     return Fluid(
-        curves=(
-            thin.scaled(factors.low),
-            nominal.scaled(factors.nominal),
-            thick.scaled(factors.high),
-        ),
-        density=math.nan if component.density is None else component.density.nominal,
+        curves=(warm[0], nominal.scaled(usual), cold[1]),
+        reference=nominal,
+        warm=warm,
+        cold=cold,
+        corners=_corners(flow, min(thinner), max(thicker)) or (warm[0], cold[1]),
+        density=math.nan if density is None else density.nominal,
+        density_ends=(math.nan, math.nan) if density is None else (density.low, density.high),
         highest_rate=math.inf if flow.points is None else _highest_rate(flow),
         estimated=bounds.estimated or guessed,
         thin_words=_at_words("thinnest", temperature.high),
@@ -164,8 +186,13 @@ def _highest_rate(flow: Flow) -> float:
     return max(point.rate.nominal for point in flow.points)
 
 
-def _temperature_factors(flow: Flow, temperature: Interval) -> Interval:
-    """How much thinner and thicker than at the reference temperature. [-]"""
+def _temperature_factors(
+    flow: Flow, temperature: Interval
+) -> tuple[list[float], float, list[float]]:
+    """How much thinner or thicker than at the reference temperature: warmest, usual, coldest. [-]
+
+    The change with temperature has ends of its own, so that warmest and coldest may have two.
+    """
     reference = flow.at.nominal
     if flow.activation_energy is not None:
         energies = {flow.activation_energy.low, flow.activation_energy.high}
@@ -181,7 +208,7 @@ def _temperature_factors(flow: Flow, temperature: Interval) -> Interval:
         )
         energies = {nominal_energy}
     else:
-        return Interval.exact(1.0)
+        return [1.0], 1.0, [1.0]
 
     def factor(energy: float, kelvin: float) -> float:
         return float(
@@ -190,9 +217,35 @@ def _temperature_factors(flow: Flow, temperature: Interval) -> Interval:
             )
         )
 
-    nominal = factor(nominal_energy, temperature.nominal)
-    ends = [factor(e, t) for e in energies for t in (temperature.low, temperature.high)]
-    return Interval(min(*ends, nominal), nominal, max(*ends, nominal))
+    return (
+        [factor(energy, temperature.high) for energy in energies],
+        factor(nominal_energy, temperature.nominal),
+        [factor(energy, temperature.low) for energy in energies],
+    )
+
+
+def _batches(thin: FlowCurve, thick: FlowCurve) -> tuple[FlowCurve, FlowCurve]:
+    """Two ends, the same object where there is nothing between them."""
+    return (thin, thin) if thin == thick else (thin, thick)
+
+
+def _corners(flow: Flow, thinnest: float, thickest: float) -> tuple[FlowCurve, ...]:
+    """Curves with each parameter at an end; none where all of them move by one factor.
+
+    Parameters
+    ----------
+    flow : Flow
+        With the gaps filled.
+    thinnest, thickest : float
+        Factors of the temperature. [-]
+    """
+    spread = 0.0 if flow.batch_spread is None else flow.batch_spread.high
+    factors = thinnest * (1.0 - spread), thickest * (1.0 + spread)
+    corners = parameter_corners(flow, factors)
+    return tuple(
+        MODELS[each.model](*(each.values[key] for key in MODEL_KEYS[each.model]))
+        for each in corners
+    )
 
 
 def _stated(bounds: FlowBounds) -> Curves:
@@ -216,6 +269,26 @@ class _Measured(NamedTuple):
     def of(cls, bounds: FlowBounds) -> _Measured:
         ends = (bounds.thin, bounds.nominal, bounds.thick)
         return cls(bounds.nominal.rates, *(end.stresses for end in ends))
+
+    def over(self, curve: FlowCurve, stresses: tuple[float, ...]) -> list[float]:
+        """Measured stresses over those of a curve. [-]"""
+        over: list[float] = (np.array(stresses) / curve.stress(np.array(self.rates))).tolist()
+        return over
+
+    def rising(self) -> Curves:
+        """The points themselves, with what falls smoothed out: below it thin, above it thick."""
+        step = 1.0 + LEAST_RISE * np.arange(len(self.rates))
+        low = np.minimum.accumulate(np.array(self.thin)[::-1])[::-1] * step
+        high = np.maximum.accumulate(self.thick) * step
+        middle = np.array(self.nominal)
+        middle = step * np.sqrt(
+            np.minimum.accumulate(middle[::-1])[::-1] * np.maximum.accumulate(middle)
+        )
+        return (
+            MeasuredCurve(self.rates, low.tolist()),
+            MeasuredCurve(self.rates, middle.tolist()),
+            MeasuredCurve(self.rates, high.tolist()),
+        )
 
     def moved(self, end: tuple[float, ...]) -> float | None:
         """The factor between an end and the nominal stresses, if it is one for all of them."""
@@ -245,15 +318,23 @@ def _curves_of(measured: Sequence[_Measured]) -> list[Curves]:
     }
     refitted = dict(zip(again, fit_flow_curves(points=list(again.values())), strict=True))
 
-    def end_curve(place: int, end: tuple[float, ...]) -> FlowCurve:
-        fit, moved = fits[place], measured[place].moved(end)
-        if not fit.accepted:
-            return MeasuredCurve(measured[place].rates, end)
-        if moved is None:
-            return refitted[place, end].curve
-        return fit.curve if end is measured[place].nominal else fit.curve.scaled(moved)
+    def fitted(place: int, end: tuple[float, ...]) -> FlowCurve:
+        moved = measured[place].moved(end)
+        return refitted[place, end].curve if moved is None else fits[place].curve.scaled(moved)
 
-    return [
-        (end_curve(place, each.thin), end_curve(place, each.nominal), end_curve(place, each.thick))
-        for place, each in enumerate(measured)
-    ]
+    found: list[Curves] = []
+    for place, (each, fit) in enumerate(zip(measured, fits, strict=True)):
+        if fit.accepted:
+            thin, thick = fitted(place, each.thin), fitted(place, each.thick)
+            # What the fit misses counts as a spread: no point lies beyond the ends.
+            found.append(
+                (
+                    thin.scaled(min(1.0, *each.over(thin, each.thin))),
+                    fit.curve,
+                    thick.scaled(max(1.0, *each.over(thick, each.thick))),
+                )
+            )
+        else:
+            thin_end, nominal, thick_end = each.rising()
+            found.append((thin_end, nominal, thick_end))
+    return found

@@ -8,12 +8,12 @@ they never know which of the two they work on.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part
+from configurator.units.interval import End
 from configurator.units.quantity import Quantity
 
 Floats = NDArray[np.float64]
@@ -65,18 +65,14 @@ class Frame:
             return values[self._rows[:, self._axis[slot]]]
         return values.reshape(self.shape((slot,)))
 
-    def column(
-        self, slot: str, field: str, end: Literal["low", "nominal", "high"] = "nominal"
-    ) -> Floats:
+    def column(self, slot: str, field: str, end: End = "nominal") -> Floats:
         """A quantity of each part of a slot in SI; NaN where the part does not state it."""
         key = (slot, field, end)
         if key not in self._columns:
             self._columns[key] = self.place(slot, self.figures(slot, field, end))  # type: ignore[assignment]
         return self._columns[key]
 
-    def figures(
-        self, slot: str, field: str, end: Literal["low", "nominal", "high"] = "nominal"
-    ) -> Floats:
+    def figures(self, slot: str, field: str, end: End = "nominal") -> Floats:
         """The same as one value a part, in their order."""
         key = (slot, field, end)
         if key not in self._figures:

@@ -14,6 +14,7 @@ from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
+from configurator.units.interval import ENDS
 from configurator.units.kinds import FRACTION, NUMBER
 
 
@@ -25,11 +26,11 @@ def shot_turns(case: Case, side: Side) -> Comparison | None:
     practice = case.practice
     tight = case.duty.tolerance <= practice.tight_tolerance.nominal * (1 + 1e-9)
     needed = np.where(tight, practice.shot_turns_tight.nominal, practice.shot_turns.nominal)
-    displacement = side.column("cavity", "displacement")
+    least, usual, most = (side.column("cavity", "displacement", end) for end in ENDS)
     demand = Bound(
-        kind=shot.high * side.share / displacement,
-        nominal=shot.nominal * side.share / displacement,
-        hard=shot.low * side.share / displacement,
+        kind=shot.high * side.share.high / least,
+        nominal=shot.nominal * side.share.nominal / usual,
+        hard=shot.low * side.share.low / most,
         corner="smallest shot",
     )
     return Comparison(demand, Bound.exact(needed), NUMBER, at_least=True)
@@ -48,14 +49,16 @@ def error_parts(case: Case, side: Side) -> dict[str, Bound]:
     shot = case.duty.shot
     if shot is None:
         return parts
-    volume = shot.low * side.share
-    displacement = side.column("cavity", "displacement")
+    volume = shot.low * side.share.low
+    displacement = side.column("cavity", "displacement", "high")
     step = encoder_step_volume(
         displacement=displacement,
         counts_per_motor_turn=side.column("drive", "counts_per_turn"),
         gear_ratio=1.0,  # catalogs state counts at the rotor
     )
-    play = backlash_volume(displacement=displacement, backlash=side.column("drive", "backlash"))
+    play = backlash_volume(
+        displacement=displacement, backlash=side.column("drive", "backlash", "high")
+    )
     parts["encoder"] = Bound.exact(np.asarray(step) / volume)
     parts["backlash"] = Bound.exact(np.asarray(play) / volume)
     parts["stored"] = Bound.exact(_stored_change(case) / volume, "thin to thick")
@@ -64,7 +67,7 @@ def error_parts(case: Case, side: Side) -> dict[str, Bound]:
 
 def _stored_change(case: Case) -> Floats:
     """Change over the range of the volume that air in the tip gives back after a stop. [m^3]"""
-    entry, length = case.column("outlet", "entry_bore"), case.column("outlet", "length")
+    entry, length = (case.column("outlet", name, "high") for name in ("entry_bore", "length"))
     released = trapped_air_volume(
         volume=np.pi / 4 * entry**2 * length,
         air_share=case.practice.trapped_air.nominal,

@@ -3,31 +3,55 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from configurator.physics.rheology import FlowCurve, MeasuredCurve, Newtonian
+from configurator.request.estimates import READING_RATE
 from configurator.request.material import Material, Mix
-from configurator.rules.fluid import Fluid
+from configurator.rules.fluid import PRACTICE_RATE, Fluid
 from configurator.rules.frame import Floats
+from configurator.units.interval import Interval
 
 RATES = np.logspace(-3, 6, 37)
 """Shear rates at which the mixture of two curves is worked out, 1/s."""
 
 
-def volume_shares(material: Material, fluids: tuple[Fluid, ...]) -> tuple[float, ...]:
-    """Volume share of each side; a ratio by mass goes through the densities. [-]"""
+Batches = tuple[FlowCurve, FlowCurve]
+"""Thin and thick at one temperature."""
+
+
+class VolumeShare(NamedTuple):
+    """Volume share of a side in the whole flow; arrays for many requests at once. [-]"""
+
+    low: float
+    nominal: float
+    high: float
+
+
+def volume_shares(material: Material, fluids: tuple[Fluid, ...]) -> tuple[VolumeShare, ...]:
+    """Volume share of each side; a ratio by mass goes through the densities."""
     mix = material.mix
     if mix is None:
-        return (1.0,)
-    parts = [amount.nominal for amount in mix.ratio]
+        return (VolumeShare(1.0, 1.0, 1.0),)
+    parts = [np.array(_ends(amount.interval)) for amount in mix.ratio]
     if mix.by == "mass":
-        parts = [amount / float(fluid.density) for amount, fluid in zip(parts, fluids, strict=True)]
-    whole = sum(parts)
-    return tuple(part / whole for part in parts)
+        # The lighter a side may be, the more of it there is.
+        parts = [
+            amount / np.array([fluid.density_ends[1], fluid.density, fluid.density_ends[0]])
+            for amount, fluid in zip(parts, fluids, strict=True)
+        ]
+    first, second = parts
+    return (
+        VolumeShare(*(first / (first + second[::-1])).tolist()),
+        VolumeShare(*(second / (second + first[::-1])).tolist()),
+    )
 
 
-def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[float, ...]) -> Fluid:
+def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[VolumeShare, ...]) -> Fluid:
     """Flow of the freshly mixed material.
 
     Parameters
@@ -36,59 +60,105 @@ def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[float, ...]) 
         May state the mixed viscosity.
     fluids : tuple of Fluid
         Both components.
-    shares : tuple of float
-        Their volume shares. [-]
+    shares : tuple of VolumeShare
+        Their volume shares.
 
     Returns
     -------
     Fluid
-        Thin, nominal and thick, each from the same end of both components. Without a stated
-        viscosity the stresses mix logarithmically by volume at each shear rate, which is an
-        estimate (Arrhenius rule of mixtures, from memory).
+        Each end from the same end of both components. The stresses mix logarithmically by volume
+        at each shear rate, which is an estimate (Arrhenius rule of mixtures, from memory). A
+        stated viscosity is that at the temperature at which the components are stated, at the
+        rates of a lone reading; that mixture gives its shape and its change with temperature.
     """
     first, second = fluids
-    stated = mix.mixed_viscosity
-    if stated is not None:
-        moved = [_moved(end, fluids, shares) for end in range(3)]
-        curves: tuple[FlowCurve, ...] = tuple(
-            Newtonian(value * factor)
-            for value, factor in zip((stated.low, stated.nominal, stated.high), moved, strict=True)
-        )
-    else:
-        curves = tuple(
-            _blend(pair, shares) for pair in zip(first.curves, second.curves, strict=True)
-        )
+    minor, usual, major = ((part, 1.0 - part) for part in shares[0])
+    nominal = _blend((first.nominal, second.nominal), usual)
+    reference = _blend((first.reference, second.reference), usual)
+    lowest, middle, highest = _scales(mix, reference)
+    ends = (usual,) if shares[0].low == shares[0].high else (minor, major)
+    alike = len(ends) == 1 and lowest == highest and not any(fluid.batches for fluid in fluids)
+
+    def batches(one: Batches, other: Batches) -> Batches:
+        thin = _beyond(np.minimum, [_blend((one[0], other[0]), end) for end in ends])
+        thin = thin.scaled(lowest)
+        if alike:
+            return thin, thin
+        thick = _beyond(np.maximum, [_blend((one[1], other[1]), end) for end in ends])
+        return thin, thick.scaled(highest)
+
+    warm, cold = batches(first.warm, second.warm), batches(first.cold, second.cold)
+    stated = mix.mixed_viscosity is not None and isinstance(nominal, Newtonian)
     return Fluid(
-        curves=(curves[0], curves[1], curves[2]),
-        density=sum(f.density * share for f, share in zip(fluids, shares, strict=True)),
+        curves=(warm[0], nominal.scaled(middle), cold[1]),
+        reference=reference.scaled(middle),
+        warm=warm,
+        cold=cold,
+        corners=(),
+        density=usual[0] * first.density + usual[1] * second.density,
+        density_ends=(
+            min(
+                part * first.density_ends[0] + rest * second.density_ends[0] for part, rest in ends
+            ),
+            max(
+                part * first.density_ends[1] + rest * second.density_ends[1] for part, rest in ends
+            ),
+        ),
         highest_rate=min(first.highest_rate, second.highest_rate),
-        estimated=stated is None or first.estimated or second.estimated,
+        estimated=not stated or first.estimated or second.estimated,
         thin_words=first.thin_words,
         thick_words=first.thick_words,
     )
 
 
-def _blend(pair: tuple[FlowCurve, FlowCurve], shares: tuple[float, ...]) -> FlowCurve:
+def _blend(pair: Batches, shares: tuple[float, float]) -> FlowCurve:
     if all(isinstance(curve, Newtonian) for curve in pair):
         logs = [math.log(float(curve.viscosity(1.0))) for curve in pair]
         return Newtonian(math.exp(sum(w * log for w, log in zip(shares, logs, strict=True))))
+    if math.isnan(shares[0]):
+        return Newtonian(math.nan)  # how much there is of each is not known
     stresses = [np.log(np.asarray(curve.stress(RATES))) for curve in pair]
     mixed = np.exp(sum(w * stress for w, stress in zip(shares, stresses, strict=True)))
     return MeasuredCurve(RATES.tolist(), mixed.tolist())
 
 
-def _moved(end: int, fluids: tuple[Fluid, ...], shares: tuple[float, ...]) -> float:
-    """How far temperature and batch move the mixture from nominal, by the components. [-]"""
-    return math.exp(
-        sum(
-            share * math.log(fluid.viscosity()[end] / fluid.viscosity()[1])
-            for fluid, share in zip(fluids, shares, strict=True)
-        )
-    )
+def _beyond(take: Callable[..., NDArray[np.float64]], curves: Sequence[FlowCurve]) -> FlowCurve:
+    """The least or the greatest of curves at every rate."""
+    if len(curves) == 1:
+        return curves[0]
+    if all(isinstance(curve, Newtonian) for curve in curves):
+        return Newtonian(float(take(*(curve.viscosity(1.0) for curve in curves))))
+    return MeasuredCurve(RATES.tolist(), take(*(curve.stress(RATES) for curve in curves)).tolist())
+
+
+def _scales(mix: Mix, mixture: FlowCurve) -> tuple[float, float, float]:
+    """By how much a stated viscosity moves the mixture: least, nominal, most. [-]
+
+    At which shear rate it was read is not said: the slower, the thinner the material.
+    """
+    stated = mix.mixed_viscosity
+    if stated is None:
+        return 1.0, 1.0, 1.0
+    read = [float(mixture.viscosity(rate)) for rate in _ends(READING_RATE)]
+    return stated.low / max(read), stated.nominal / read[1], stated.high / min(read)
+
+
+def _ends(interval: Interval) -> tuple[float, float, float]:
+    return interval.low, interval.nominal, interval.high
 
 
 def viscosity_ratio(fluids: tuple[Fluid, ...]) -> tuple[Floats, Floats]:
-    """Thicker over thinner component: nominal, and the worst of the ends. [-]"""
-    first, second = (fluid.apparent() for fluid in fluids)
-    ratios = [np.asarray(np.maximum(a / b, b / a)) for a, b in zip(first, second, strict=True)]
-    return ratios[1], np.maximum(np.maximum(ratios[0], ratios[1]), ratios[2])
+    """Thicker over thinner component: nominal, and the worst inside of the ranges. [-]
+
+    Both components have one temperature, and batches of their own.
+    """
+    first, second = fluids
+    nominal = first.nominal.viscosity(PRACTICE_RATE) / second.nominal.viscosity(PRACTICE_RATE)
+    nominal = np.asarray(np.maximum(nominal, 1.0 / nominal))
+    worst = nominal
+    for one, other in ((first.warm, second.warm), (first.cold, second.cold)):
+        (thin, thick), (thin_2, thick_2) = (
+            [np.asarray(curve.viscosity(PRACTICE_RATE)) for curve in each] for each in (one, other)
+        )
+        worst = np.maximum(worst, np.maximum(thick / thin_2, thick_2 / thin))
+    return nominal, np.asarray(worst)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -9,6 +11,7 @@ from numpy.typing import NDArray
 
 from configurator.catalog.parts import Mixing
 from configurator.physics.cure import mean_thickening, thickening
+from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.mixing import (
     chamber_residence,
     mixing_turns,
@@ -23,12 +26,27 @@ from configurator.rules.duty import AtEnds
 from configurator.rules.frame import Floats, Frame
 from configurator.rules.mixed import viscosity_ratio
 from configurator.rules.subject import Subject
-from configurator.units.interval import Interval
+from configurator.units.interval import OPPOSITE, End, Interval
 
 UNLIKE = 10.0
 VERY_UNLIKE = 100.0
 """Viscosity ratios from which a static mixer needs a reserve of length (from memory); how much
 is a figure of the shop practice."""
+
+
+@dataclass(frozen=True)
+class OutletState:
+    """What flows through tip and mixer, and at which end of their figures these are."""
+
+    curve: FlowCurve
+    """Of what flows."""
+    end: End
+    """High presses back most."""
+
+    @property
+    def narrow(self) -> End:
+        """The end of a bore that presses back so."""
+        return OPPOSITE[self.end]
 
 
 class Mixer:
@@ -157,15 +175,16 @@ class Mixer:
         mean = mean_thickening(residence=elapsed, pot_life=doubling)
         return np.asarray(mean), np.asarray(thickening(elapsed=elapsed, pot_life=doubling))
 
-    def loss(self, flow: float) -> Floats:
-        """Pressure lost in the mixer, before any cure; shape (3, ...): thin to thick. [Pa]"""
-        bore = self.column("bore")
+    def loss(self, flow: float, states: Sequence[OutletState]) -> Floats:
+        """Pressure lost in the mixer in each state, before any cure. [Pa]"""
         losses = []
-        for curve in self._subject.outlet_fluid.curves:
+        for state in states:
+            bore = self._frame.column("mixing", "bore", state.narrow)
             empty = tube_pressure_drop(
-                curve=curve, flow_rate=flow, bore=bore, length=bore * self.length_over_bore
+                curve=state.curve, flow_rate=flow, bore=bore, length=bore * self.length_over_bore
             )
-            losses.append(np.where(self.static, self.column("loss_factor") * empty, 0.0))
+            factor = self._frame.column("mixing", "loss_factor", state.end)
+            losses.append(np.where(self.static, factor * empty, 0.0))
         return np.stack(losses)
 
     @cached_property
@@ -176,7 +195,7 @@ class Mixer:
         """
         practice = self._subject.catalog.practice
         first, second = self._subject.shares
-        minor = np.minimum(first, second)
+        minor = np.minimum(first.low, second.low)
         _, worst = viscosity_ratio(self._subject.fluids)
         above_10, above_100 = (
             np.asarray(reserve.nominal)
@@ -199,14 +218,16 @@ class Mixer:
 
     @cached_property
     def wall_rate(self) -> Floats:
-        """Shear rate at the wall of an empty tube of the mixer's bore. [1/s]"""
-        return np.asarray(
+        """Highest shear rate at the wall of an empty tube of the mixer's bore. [1/s]"""
+        rates = [
             wall_shear_rate(
-                curve=self._subject.outlet_fluid.nominal,
+                curve=curve,
                 flow_rate=self._duty.flow.high,
-                bore=self.column("bore"),
+                bore=self._frame.column("mixing", "bore", "low"),
             )
-        )
+            for curve in self._subject.outlet_fluid.curves
+        ]
+        return np.asarray(np.stack(np.broadcast_arrays(*rates)).max(axis=0))
 
     @cached_property
     def turns(self) -> Bound:

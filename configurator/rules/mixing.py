@@ -91,7 +91,7 @@ def rating(case: Case, _side: Side) -> Comparison | None:
     """Pressure at the mixer's inlet against its rating."""
     if not case.material.two_part:
         return None
-    limit = case.column("mixing", "pressure_max")
+    limit = case.column("mixing", "pressure_max", "low")
     caution = case.practice.caution_margin.nominal
     return Comparison(case.outlet.highest, Bound.exact(limit), PRESSURE, caution=caution)
 

@@ -12,20 +12,27 @@ from configurator.rules.finding import State
 from configurator.rules.fluid import PRACTICE_RATE
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
+from configurator.units.interval import ENDS
 from configurator.units.kinds import LENGTH, NUMBER, SPEED, VISCOSITY
 
 
-def _width_to_bore(case: Case) -> Bound | None:
+def _width_to_bore(case: Case, *, widest: bool) -> Bound | None:
     width = case.duty.width
     if width is None:
         return None
-    bore = case.column("outlet", "bore")
-    return Bound.exact(width.nominal / bore)
+    fine, usual, wide = (case.column("outlet", "bore", end) for end in ENDS)
+    narrowest, widest_ratio = width.low / wide, width.high / fine
+    return Bound(
+        kind=narrowest if widest else widest_ratio,
+        nominal=width.nominal / usual,
+        hard=widest_ratio if widest else narrowest,
+        corner="widest deposit" if widest else "narrowest deposit",
+    )
 
 
 def bore_not_too_wide(case: Case, _side: Side) -> Comparison | None:
     """Dot or bead width over bore: a bore too wide cannot lay so fine a deposit."""
-    ratio = _width_to_bore(case)
+    ratio = _width_to_bore(case, widest=False)
     if ratio is None:
         return None
     practice = case.practice
@@ -39,7 +46,7 @@ def bore_not_too_fine(case: Case, _side: Side) -> Comparison | None:
     A deposit wider than practice spreads by wetting, so that the tip stays possible but
     has to prove itself.
     """
-    ratio = _width_to_bore(case)
+    ratio = _width_to_bore(case, widest=True)
     if ratio is None:
         return None
     practice = case.practice
@@ -52,7 +59,7 @@ def reach(case: Case, _side: Side) -> Comparison | None:
     wanted = case.process.reach
     if wanted is None:
         return None
-    length = case.column("outlet", "length")
+    length = case.column("outlet", "length", "low")
     return Comparison(Bound.exact(length), Bound.exact(wanted.high), LENGTH, at_least=True)
 
 
@@ -61,7 +68,7 @@ def tip_diameter(case: Case, _side: Side) -> Comparison | None:
     room = case.process.tip_outside_diameter_max
     if room is None:
         return None
-    outside = case.column("outlet", "outside_diameter")
+    outside = case.column("outlet", "outside_diameter", "high")
     return Comparison(Bound.exact(outside), Bound.exact(room.low), LENGTH)
 
 
@@ -94,7 +101,7 @@ def feed_viscosity(_case: Case, side: Side) -> Comparison:
         corner=side.fluid.thick_words,
         estimated=side.fluid.estimated,
     )
-    limit = Bound.exact(side.column("feed", "viscosity_max"))
+    limit = Bound.exact(side.column("feed", "viscosity_max", "low"))
     return Comparison(demand, limit, VISCOSITY)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cached_property, partial
 
 import numpy as np
@@ -14,10 +14,12 @@ from configurator.physics.taper_flow import taper_pressure_drop
 from configurator.physics.tube_flow import end_loss, stress_pressure_drop, wall_stress
 from configurator.rules.comparison import Bound
 from configurator.rules.duty import AtEnds
+from configurator.rules.fluid import Fluid
 from configurator.rules.frame import Floats, Frame
 from configurator.rules.kept import OverFrame, wide_figure
-from configurator.rules.mixer import Mixer
+from configurator.rules.mixer import Mixer, OutletState
 from configurator.rules.subject import Subject
+from configurator.units.interval import ENDS, End
 
 
 class OutletPressure(OverFrame):
@@ -49,31 +51,34 @@ class OutletPressure(OverFrame):
             getattr(self._wider, name)
         return super().known(name)
 
-    def tip_loss(self, flow: float) -> Floats:
-        """Pressure lost in the tip at each end of the viscosity range.
+    def tip_loss(self, flow: float, states: Sequence[OutletState] = ()) -> Floats:
+        """Pressure lost in the tip with some curves, each with the tip at an end of its figures.
 
         Parameters
         ----------
         flow : float
             Flow of the whole deposit. [m^3/s]
+        states : sequence of OutletState
+            What flows, and at which end the tip is; thin, nominal and thick if left out.
 
         Returns
         -------
         ndarray
-            Shape (3, outlets): thin, nominal and thick material. [Pa]
+            Shape (states, outlets). [Pa]
         """
-        bore = self.frame.column("outlet", "bore")
-        length = self.frame.column("outlet", "length")
         losses = []
-        for curve in self.fluid.curves:
-            stress = self._at_bores(partial(wall_stress, curve=curve, flow_rate=flow))
+        for state in states or self._ends:
+            bore, length = self._tip("bore", state.narrow), self._tip("length", state.end)
+            stress = self._at_bores(bore, partial(wall_stress, curve=state.curve, flow_rate=flow))
             along = np.asarray(stress_pressure_drop(stress=stress, bore=bore, length=length))
-            losses.append(self._with_cones(along, curve, flow) + end_loss(stress=stress))
+            losses.append(self._with_cones(along, state, flow) + end_loss(stress=stress))
         return np.stack(losses)
 
-    def _at_bores(self, work: Callable[..., FloatsOrOne]) -> Floats:
+    def _tip(self, field: str, end: End) -> Floats:
+        return self.frame.column("outlet", field, end)
+
+    def _at_bores(self, bore: Floats, work: Callable[..., FloatsOrOne]) -> Floats:
         """What hangs on the bore of a tip alone, worked out once for tips of one bore."""
-        bore = self.frame.column("outlet", "bore")
         if not self.frame.is_grid:
             return np.asarray(work(bore=bore))
         distinct, tips = np.unique(bore, return_inverse=True)
@@ -82,10 +87,11 @@ class OutletPressure(OverFrame):
         found = np.asarray(work(bore=laid.reshape((1,) * (bore.ndim - laid.ndim) + laid.shape)))
         return np.take(found, tips.reshape(-1), axis=axis)
 
-    def _with_cones(self, straight: Floats, curve: FlowCurve, flow: float) -> Floats:
+    def _with_cones(self, straight: Floats, state: OutletState, flow: float) -> Floats:
         """Loss along the tips: that of a cone where one tapers, of a tube elsewhere. [Pa]"""
-        fields = ("bore", "entry_bore", "length")
-        bore, entry, length = (self.frame.column("outlet", name) for name in fields)
+        bore, entry = (self._tip(name, state.narrow) for name in ("bore", "entry_bore"))
+        length = self._tip("length", state.end)
+        curve = state.curve
         tapered = entry > bore * 1.001
         if not tapered.any():
             return straight
@@ -112,13 +118,69 @@ class OutletPressure(OverFrame):
         )
         return np.where(tapered, cone, straight)
 
-    def behind(self, flow: float) -> Floats:
-        """Pressure behind tip and mixer at a flow; shape (3, ...): thin to thick. [Pa]"""
-        loss = self.tip_loss(flow)
+    @cached_property
+    def _ends(self) -> tuple[OutletState, ...]:
+        """Thin, nominal and thick, each with parts and mouth at the end that makes it worse."""
+        thin, nominal, thick = self.fluid.curves
+        return (
+            OutletState(thin, "low"),
+            OutletState(nominal, "nominal"),
+            OutletState(thick, "high"),
+        )
+
+    @cached_property
+    def slip_states(self) -> tuple[OutletState, ...]:
+        """What presses back on a seal line that leaks most, usually and least: `slip_curves`.
+
+        Of one part, each corner of the material is in tip and gap at once. Of two parts, a side
+        that is thin meets a mixture as thick as it can be at that temperature, and the other way
+        round.
+        """
+        if isinstance(self._wider, OutletPressure):
+            return self._wider.slip_states  # its parts decide, and its figures are taken over
+        fluid = self.fluid
+        most: Sequence[FlowCurve]
+        least: Sequence[FlowCurve]
+        if self._mixes:
+            most, least = (fluid.warm[1], fluid.cold[1]), (fluid.warm[0], fluid.cold[0])
+        else:
+            most = least = fluid.corners
+            if not self._ranged and most[0] is fluid.curves[0]:
+                return self._ends
+        nominal = OutletState(fluid.nominal, "nominal")
+        high = [OutletState(curve, "high") for curve in most]
+        low = [OutletState(curve, "low") for curve in least]
+        # How far a mixture has cured is a range as well.
+        both = self._ranged or self._mixes
+        return (high[0], nominal, *high[1:], *(low if both else ()))
+
+    @cached_property
+    def _ranged(self) -> bool:
+        """Whether mouth or parts press back more or less by themselves."""
+        mouth = self._mouth
+        fields = [("outlet", name) for name in ("bore", "entry_bore", "length")]
+        if self._mixes:
+            fields += [("mixing", name) for name in ("bore", "loss_factor")]
+        return bool(np.any(np.less(mouth.low, mouth.high))) or any(
+            bool((self.frame.figures(*field, "low") < self.frame.figures(*field, "high")).any())
+            for field in fields
+        )
+
+    def slip_curves(self, side: Fluid) -> tuple[FlowCurve, ...]:
+        """Curves of a side in its gaps, one for each of `slip_states`."""
+        if self._mixes:
+            return (side.warm[0], side.nominal, side.cold[0], side.warm[1], side.cold[1])
+        return tuple(state.curve for state in self.slip_states)
+
+    def behind(self, flow: float, states: Sequence[OutletState] = ()) -> Floats:
+        """Pressure behind tip and mixer at a flow, in each state, or thin to thick. [Pa]"""
+        states = states or self._ends
+        places = [ENDS.index(state.end) for state in states]
+        loss = self.tip_loss(flow, states)
         if self._mixes:
             inside, at_exit = self.mixer.thickening(AtEnds(flow, flow, flow))
-            loss = loss * at_exit + self.mixer.loss(flow) * inside
-        return np.asarray(loss + self.mouth)
+            loss = loss * at_exit[places] + self.mixer.loss(flow, states) * inside[places]
+        return np.asarray(loss + self.mouth[places])
 
     @property
     def mouth(self) -> Floats:
@@ -129,12 +191,31 @@ class OutletPressure(OverFrame):
     @wide_figure
     def fast(self) -> Floats:
         """Pressure behind the outlet at the highest flow; shape (3, ...): thin to thick. [Pa]"""
-        return self.behind(self.flow.high)
+        return self.behind(self.flow.high, self._ends)
 
     @wide_figure
     def slow(self) -> Floats:
         """The same at the lowest flow. [Pa]"""
-        return self.fast if np.all(self.flow.low == self.flow.high) else self.behind(self.flow.low)
+        return self.fast if self._one_flow else self.behind(self.flow.low, self._ends)
+
+    @wide_figure
+    def slip_fast(self) -> Floats:
+        """Pressure at the highest flow in each of `slip_states`. [Pa]"""
+        same = self.slip_states is self._ends
+        return self.fast if same else self.behind(self.flow.high, self.slip_states)
+
+    @wide_figure
+    def slip_slow(self) -> Floats:
+        """The same at the lowest flow. [Pa]"""
+        if self._one_flow:
+            return self.slip_fast
+        same = self.slip_states is self._ends
+        return self.slow if same else self.behind(self.flow.low, self.slip_states)
+
+    @property
+    def _one_flow(self) -> bool:
+        """Whether the flow has no range."""
+        return bool(np.all(self.flow.low == self.flow.high))
 
     @cached_property
     def highest(self) -> Bound:
@@ -169,9 +250,9 @@ class NoPressure(OutletPressure):
         super().__init__(subject, frame)
         self._true = outlet
 
-    def behind(self, flow: float) -> Floats:
+    def behind(self, flow: float, states: Sequence[OutletState] = ()) -> Floats:  # noqa: ARG002 - alike at all
         """No pressure at any flow, unknown where some true one is. [Pa]"""
-        true = self._true.fast if flow == self.flow.high else self._true.behind(flow)
+        true = self._true.slip_fast
         if self.frame.is_grid:
             front = true.ndim - self.frame.ndim
             slots = self.frame.slots

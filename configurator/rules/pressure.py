@@ -67,9 +67,10 @@ def stage_pressure(case: Case, side: Side) -> Comparison:
 def _rating(case: Case, side: Side) -> Floats:
     """Which of a cavity's three ratings holds: thin and abrasive materials get less. [Pa]"""
     ratings = ("stage_pressure", "stage_pressure_thin", "stage_pressure_abrasive")
-    usual, when_thin, when_hard = (side.column("cavity", rating) for rating in ratings)
+    usual, when_thin, when_hard = (side.column("cavity", rating, "low") for rating in ratings)
     thin = np.asarray(side.fluid.apparent()[0] < case.practice.thin_below.nominal)
     hard = np.asarray(by_class(side.component, clean=0.0, mild=0.0, hard=1.0, very_hard=1.0))
+    when_thin, when_hard = np.minimum(usual, when_thin), np.minimum(usual, when_hard)
     rating = np.where(hard == 1.0, when_hard, np.where(thin, when_thin, usual))
     return np.where(np.isnan(hard), np.nan, rating)
 
@@ -84,7 +85,7 @@ def against(slot: str) -> Rule:
     }
 
     def check(case: Case, side: Side) -> Comparison:
-        limit = Bound.exact(side.column(slot, "pressure_max"))
+        limit = Bound.exact(side.column(slot, "pressure_max", "low"))
         return Comparison(case.outlet.highest, limit, PRESSURE, caution=_caution(case))
 
     return Rule(
@@ -115,7 +116,7 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
         estimated=needed.estimated,
     )
     holds = (
-        side.column("cavity", "opening_pressure")
+        side.column("cavity", "opening_pressure", "low")
         * side.column("cavity", "stages")
         * case.practice.rest_pressure_share.nominal
     )
@@ -137,9 +138,9 @@ def laminar_tip(case: Case, _side: Side) -> Comparison:
             np.asarray(
                 reynolds_metzner_reed(
                     curve=curve,
-                    density=fluid.density,
+                    density=fluid.density_ends[1],
                     flow_rate=case.duty.flow.high,
-                    bore=case.column("outlet", "bore"),
+                    bore=case.column("outlet", "bore", "low"),
                 )
             )
             for curve in fluid.curves
@@ -152,13 +153,17 @@ def laminar_tip(case: Case, _side: Side) -> Comparison:
 def measured_rate(case: Case, _side: Side) -> Comparison | None:
     """Shear rate in the tip against the highest one that was measured."""
     fluid = case.subject.outlet_fluid
+    bore = case.column("outlet", "bore", "low")
     measured = np.isfinite(fluid.highest_rate)
     if not measured.any():
         return None
-    rate = wall_shear_rate(
-        curve=fluid.nominal, flow_rate=case.duty.flow.high, bore=case.column("outlet", "bore")
+    rates = np.stack(
+        [
+            np.asarray(wall_shear_rate(curve=curve, flow_rate=case.duty.flow.high, bore=bore))
+            for curve in fluid.curves
+        ]
     )
-    demand = Bound.exact(np.asarray(rate), "highest flow")
+    demand = Bound.highest(rates, rates[1], "highest flow", estimated=fluid.estimated)
     limit = Bound.exact(fluid.highest_rate)
     return Comparison(demand, limit, SHEAR_RATE, cap=State.MARGINAL, asked=measured)
 

@@ -13,12 +13,17 @@ from configurator.rules.comparison import Bound
 from configurator.rules.fluid import Fluid
 from configurator.rules.frame import Floats
 from configurator.rules.kept import OverFrame, figure
+from configurator.rules.mixed import VolumeShare
 from configurator.rules.outlet_pressure import OutletPressure
 from configurator.rules.seal_lines import SealLine, SealLines
+from configurator.units.interval import ENDS, End
+
+NOMINAL = 1
+"""Place of what is usual among `OutletPressure.slip_states`."""
 
 
 class SlipEnds(NamedTuple):
-    """Slip before its own uncertainty; each shape (3, ...): thin, nominal, thick. [m^3/s]"""
+    """Slip in each of the outlet's `slip_states`, before its own uncertainty. [m^3/s]"""
 
     low: Floats
     high: Floats
@@ -37,8 +42,8 @@ class Rotation(OverFrame):
         Empty for a one-part material, else `a.` or `b.`.
     fluid : Fluid
         What is metered, at the ends of the range.
-    share : float
-        Its volume share of the whole flow. [-]
+    share : VolumeShare
+        Its volume share of the whole flow.
     """
 
     def __init__(
@@ -48,24 +53,26 @@ class Rotation(OverFrame):
         outlet: OutletPressure,
         prefix: str,
         fluid: Fluid,
-        share: float,
+        share: VolumeShare,
     ) -> None:
         super().__init__(seals.frame)
         self.seals = seals
         self.fluid = fluid
         self._outlet = outlet
+        self._share = share
+        self._curves = outlet.slip_curves(fluid)
         self._cavity = prefix + "cavity"
-        self.flow_high = outlet.flow.high * share
-        self.flow_low = outlet.flow.low * share
+        self.flow_high = outlet.flow.high * share.high
+        self.flow_low = outlet.flow.low * share.low
 
-    def column(self, field: str) -> Floats:
+    def column(self, field: str, end: End = "nominal") -> Floats:
         """A figure of the cavities, in SI."""
-        return self.frame.column(self._cavity, field)
+        return self.frame.column(self._cavity, field, end)
 
     @cached_property
     def turns(self) -> Floats:
         """Rotor speed at the highest flow without slip. [1/s]"""
-        return self.flow_high / self.column("displacement")
+        return self.flow_high / self.column("displacement", "low")
 
     def rubbing_speed(self, speed: Floats) -> Floats:
         """Highest speed between rotor and stator. [m/s]"""
@@ -83,13 +90,19 @@ class Rotation(OverFrame):
         Parameters
         ----------
         back_pressure : ndarray
-            Shape (3, ...): with thin, nominal and thick material. [Pa]
+            In each of the outlet's `slip_states`, or one for all. [Pa]
         flow : float
             Flow of this side. [m^3/s]
         """
-        (ends,) = self._leaks([back_pressure], [flow])
+        states = (len(self._curves), *np.shape(back_pressure)[1:])
+        (ends,) = self._leaks([np.broadcast_to(back_pressure, states)], [flow])
         low = self.seals.of_stators([each.low for each in ends])
         return SlipEnds(low, self.seals.of_stators([each.high for each in ends]))
+
+    def slip_at(self, flow: float) -> SlipEnds:
+        """Slip of this side behind tip and mixer at a flow of the whole deposit. [m^3/s]"""
+        pressure = self._outlet.behind(flow, self._outlet.slip_states)
+        return self.slip(pressure, flow * self._share.nominal)
 
     def _leaks(self, back_pressures: list[Floats], flows: list[float]) -> list[list[SlipEnds]]:
         """At each flow, slip of each way of sealing, whatever the stator.
@@ -102,12 +115,16 @@ class Rotation(OverFrame):
         )
         lines = self.seals.lines
         found = []
-        for curve, pressure in zip(self.fluid.curves, np.moveaxis(per_stage, 1, 0), strict=True):
+        for state, (curve, pressure) in enumerate(
+            zip(self._curves, np.moveaxis(per_stage, 1, 0), strict=True)
+        ):
+            # What is light is held back least by its inertia.
+            density = self.fluid.density if state == NOMINAL else self.fluid.density_ends[0]
             gaps = np.broadcast_arrays(*(line.gap(pressure) for line in lines), pressure)[:-1]
             found.append(
                 slit_leakage(
                     curve=curve,
-                    density=self.fluid.density,
+                    density=density,
                     width=self.column("seal_width"),
                     gap=np.stack(gaps),
                     land_length=self.column("seal_land"),
@@ -130,9 +147,9 @@ class Rotation(OverFrame):
     def _slips(self) -> tuple[list[SlipEnds], list[SlipEnds]]:
         """Slip of each way of sealing at the highest and at the lowest flow."""
         if np.all(self._outlet.flow.low == self._outlet.flow.high):
-            (fast,) = self._leaks([self._outlet.fast], [self.flow_high])
+            (fast,) = self._leaks([self._outlet.slip_fast], [self.flow_high])
             return fast, fast
-        pressures = [self._outlet.fast, self._outlet.slow]
+        pressures = [self._outlet.slip_fast, self._outlet.slip_slow]
         fast, slow = self._leaks(pressures, [self.flow_high, self.flow_low])
         return fast, slow
 
@@ -143,14 +160,15 @@ class Rotation(OverFrame):
         The hard end has the worst slip times its uncertainty; the nominal end has it divided,
         so that slip alone rules a head out only where even its kindest value does.
         """
-        displacement = self.column("displacement")
+        least_moved, usual, most_moved = (self.column("displacement", end) for end in ENDS)
         kind, nominal, hard = [], [], []
         for line, slip in zip(self.seals.lines, self._slips[0], strict=True):
             least = slip.low / line.factor
-            kind.append((self.flow_high + least.min(axis=0)) / displacement)
-            nominal.append((self.flow_high + least[1]) / displacement)
+            # Slip that nobody can work out is at least none.
+            kind.append((self.flow_high + np.nan_to_num(least.min(axis=0))) / most_moved)
+            nominal.append((self.flow_high + least[NOMINAL]) / usual)
             worst = slip.high.max(axis=0) * line.factor
-            hard.append((self.flow_high + worst) / displacement)
+            hard.append((self.flow_high + worst) / least_moved)
         return Bound(
             kind=self.seals.of_stators(kind),
             nominal=self.seals.of_stators(nominal),
@@ -161,7 +179,7 @@ class Rotation(OverFrame):
 
     @figure
     def slip_error(self) -> Bound:
-        """Share of the flow by which slip moves it over the stated range. [-]
+        """VolumeShare of the flow by which slip moves it over the stated range. [-]
 
         The head is set on the scale at nominal conditions, so that only the change of slip
         between the ends counts, at whichever flow it weighs most.

@@ -9,8 +9,10 @@ from configurator.request.estimates import mineral_of
 from configurator.request.material import Component, Material
 from configurator.rules.fluid import Fluid
 from configurator.rules.frame import Floats, Frame
+from configurator.rules.mixed import VolumeShare
 from configurator.rules.rotation import Rotation
 from configurator.rules.subject import Subject
+from configurator.units.interval import End
 
 
 class Side:
@@ -28,8 +30,8 @@ class Side:
         What is metered, with its gaps filled.
     fluid : Fluid
         Its flow at the ends of the range.
-    share : float
-        Its volume share of the whole flow. [-]
+    share : VolumeShare
+        Its volume share of the whole flow.
     rotation : Rotation
         Its rotors at work.
     """
@@ -42,7 +44,7 @@ class Side:
         prefix: str,
         component: Component,
         fluid: Fluid,
-        share: float,
+        share: VolumeShare,
         rotation: Rotation,
     ) -> None:
         self.subject = subject
@@ -57,9 +59,9 @@ class Side:
         """The build's slot for this side."""
         return name if name in SHARED_SLOTS else self.prefix + name
 
-    def column(self, slot: str, field: str) -> Floats:
+    def column(self, slot: str, field: str, end: End = "nominal") -> Floats:
         """A figure of this side's parts, in SI."""
-        return self.frame.column(self.slot(slot), field)
+        return self.frame.column(self.slot(slot), field, end)
 
     @property
     def product(self) -> str:

@@ -104,22 +104,23 @@ def rubbing_speed(case: Case, side: Side) -> Comparison:
 
 def speed_against_drive(case: Case, side: Side) -> Comparison:
     """Rotor speed at the highest flow against the drive's top speed."""
-    limit = Bound.exact(side.column("drive", "speed_max"))
+    limit = Bound.exact(side.column("drive", "speed_max", "low"))
     return Comparison(side.rotation.speed, limit, ROTATION, caution=_caution(case))
 
 
 def speed_against_seal(case: Case, side: Side) -> Comparison:
     """Shaft speed against what the seal stands."""
-    limit = Bound.exact(side.column("seal", "speed_max"))
+    limit = Bound.exact(side.column("seal", "speed_max", "low"))
     return Comparison(side.rotation.speed, limit, ROTATION, caution=_caution(case))
 
 
 def slowest_speed(_case: Case, side: Side) -> Comparison:
     """Rotor speed at the lowest flow against the slowest that the drive turns smoothly."""
     demand = Bound.exact(
-        side.rotation.flow_low / side.column("cavity", "displacement"), "lowest flow, no slip"
+        side.rotation.flow_low / side.column("cavity", "displacement", "high"),
+        "lowest flow, no slip",
     )
-    limit = Bound.exact(side.column("drive", "speed_min"))
+    limit = Bound.exact(side.column("drive", "speed_min", "high"))
     return Comparison(demand, limit, ROTATION, at_least=True)
 
 

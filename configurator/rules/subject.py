@@ -15,6 +15,7 @@ from configurator.request.question import Question
 from configurator.rules.cure import Cure
 from configurator.rules.duty import Duty
 from configurator.rules.fluid import Fluid
+from configurator.rules.mixed import VolumeShare
 
 
 @dataclass(frozen=True)
@@ -31,8 +32,8 @@ class Subject:
     """The process as numbers."""
     fluids: tuple[Fluid, ...]
     """One a side, as metered."""
-    shares: tuple[float, ...]
-    """Volume share of the flow that each side meters; arrays for many requests at once."""
+    shares: tuple[VolumeShare, ...]
+    """Of the flow that each side meters."""
     outlet_fluid: Fluid
     """What leaves the tip."""
     cure: Cure | None = None
@@ -64,11 +65,13 @@ class Subject:
 def _alike(first: Fluid, second: Fluid) -> bool:
     if first is second:
         return True
-    density = first.density == second.density
+    density = first.density_ends == second.density_ends and first.density == second.density
     unknown = math.isnan(first.density) and math.isnan(second.density)
     return (
         (density or unknown)
         and first.curves == second.curves
+        and first.corners == second.corners
+        and (first.warm, first.cold) == (second.warm, second.cold)
         and first.highest_rate == second.highest_rate
         and first.estimated == second.estimated
         and (first.thin_words, first.thick_words) == (second.thin_words, second.thick_words)

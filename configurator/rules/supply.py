@@ -32,7 +32,7 @@ def heel(case: Case, side: Side) -> Floats:
 
 def usable(case: Case, side: Side) -> Floats:
     """Volume that a container gives. [m^3]"""
-    return np.asarray(side.column("feed", "capacity") * (1.0 - heel(case, side)))
+    return np.asarray(side.column("feed", "capacity", "low") * (1.0 - heel(case, side)))
 
 
 def one_shot(case: Case, side: Side) -> Comparison | None:
@@ -54,10 +54,13 @@ def _shot(case: Case, side: Side) -> Bound | None:
     shot = case.duty.shot
     if shot is None:
         return None
-    low, nominal, high = (
-        np.asarray(end * side.share) for end in (shot.low, shot.nominal, shot.high)
+    share = side.share
+    return Bound(
+        kind=np.asarray(shot.low * share.low),
+        nominal=np.asarray(shot.nominal * share.nominal),
+        hard=np.asarray(shot.high * share.high),
+        corner="largest shot",
     )
-    return Bound(low, nominal, high, "largest shot")
 
 
 def container_time(case: Case, side: Side) -> tuple[Floats, Floats, Floats] | None:
@@ -65,8 +68,12 @@ def container_time(case: Case, side: Side) -> tuple[Floats, Floats, Floats] | No
     pace = case.duty.pace
     if pace is None:
         return None
-    gives = usable(case, side) / side.share
-    return gives / pace.high, gives / pace.nominal, gives / pace.low
+    gives, share = usable(case, side), side.share
+    return (
+        gives / (pace.high * share.high),
+        gives / (pace.nominal * share.nominal),
+        gives / (pace.low * share.low),
+    )
 
 
 def changed_seldom(case: Case, side: Side) -> Comparison | None:
@@ -105,7 +112,7 @@ def wasted(case: Case) -> Bound:
     shares = [heel(case, side) for side in case.sides]
     heels = sum(
         (
-            side.share * share / (1.0 - share)
+            side.share.nominal * share / (1.0 - share)
             for side, share in zip(case.sides, shares, strict=True)
         ),
         np.asarray(0.0),

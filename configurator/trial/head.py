@@ -12,6 +12,7 @@ from configurator.catalog.parts import Cavity, Part, Stator
 from configurator.rules.case import Case
 from configurator.rules.frame import Frame
 from configurator.rules.pressure import stage_pressure
+from configurator.rules.rotation import NOMINAL
 from configurator.rules.side import Side
 from configurator.rules.subject import Subject
 from configurator.trial.plan import SideFacts
@@ -129,11 +130,11 @@ def _side(case: Case, side: Side, parts: Mapping[str, Part]) -> HeadSide:
         displacement=cavity.displacement.nominal,
         stages=int(cavity.stages.nominal),
         opening_pressure=cavity.opening_pressure.nominal,
-        share=side.share,
+        share=side.share.nominal,
         speeds=Interval(
-            speed_at(case, side, duty.flow.low),
-            speed_at(case, side, duty.flow.nominal),
-            speed_at(case, side, duty.flow.high),
+            speed_at(side, duty.flow.low),
+            speed_at(side, duty.flow.nominal),
+            speed_at(side, duty.flow.high),
         ),
         slowest=one(side.column("drive", "speed_min")),
         fastest=one(side.column("drive", "speed_max")),
@@ -143,13 +144,13 @@ def _side(case: Case, side: Side, parts: Mapping[str, Part]) -> HeadSide:
     )
 
 
-def speed_at(case: Case, side: Side, flow: float) -> float:
+def speed_at(side: Side, flow: float) -> float:
     """Rotor speed that delivers a flow of the whole deposit, at nominal material. [rev/s]
 
     Slip that nobody can work out, for want of a density say, counts as none: the scale tells.
     """
-    own = flow * side.share
-    slip = side.rotation.slip(case.outlet.behind(flow), own)
-    middle = (one(slip.low[1]) + one(slip.high[1])) / 2.0
+    own = flow * side.share.nominal
+    slip = side.rotation.slip_at(flow)
+    middle = (one(slip.low[NOMINAL]) + one(slip.high[NOMINAL])) / 2.0
     lost = middle if math.isfinite(middle) else 0.0
     return (own + lost) / one(side.column("cavity", "displacement"))

@@ -12,6 +12,7 @@ from configurator.report.lines import cut
 from configurator.rules.case import Case
 from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
+from configurator.rules.rotation import NOMINAL
 from configurator.rules.side import Side
 from configurator.trial.head import one
 from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, column, flowed
@@ -114,8 +115,8 @@ def _slip(side: Side, pressure: float, flow: float) -> float:
     """Slip of the nominal material, its higher bound. [m^3/s]"""
     if pressure <= 0.0:
         return 0.0
-    ends = side.rotation.slip(np.full((3, 1), pressure), flow)
-    return one(ends.high[1])
+    ends = side.rotation.slip(np.full((1, 1), pressure), flow)
+    return one(ends.high[NOMINAL])
 
 
 def _limits(side: Side, findings: Sequence[Finding]) -> Iterator[Limit]:

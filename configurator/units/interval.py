@@ -5,7 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Self
+from typing import Literal, Self
+
+End = Literal["low", "nominal", "high"]
+
+ENDS: tuple[End, End, End] = ("low", "nominal", "high")
+
+OPPOSITE: dict[End, End] = {"low": "high", "nominal": "nominal", "high": "low"}
+"""The other end of a range."""
 
 
 class Basis(StrEnum):

@@ -140,7 +140,7 @@ def _shot_turns(case: Case, side: Side) -> Floats:
     shot = case.duty.shot
     if shot is None:
         return np.full(case.frame.shape(()), np.nan)
-    return np.asarray(shot.low * side.share / side.column("cavity", "displacement"))
+    return np.asarray(shot.low * side.share.low / side.column("cavity", "displacement"))
 
 
 def _of_worse_side(

@@ -15,13 +15,13 @@ from configurator.workshop.process_figures import wear_high, wear_low
 def shots_per_container(case: Case, side: Side) -> Floats:
     """Largest shots that a container gives."""
     shot = case.duty.shot
-    return usable(case, side) / (np.nan if shot is None else shot.high * side.share)
+    return usable(case, side) / (np.nan if shot is None else shot.high * side.share.high)
 
 
 def refills(case: Case, side: Side) -> Floats:
     """Containers that a shift takes, at most."""
     laid = case.duty.laid_down
-    return (np.nan if laid is None else laid.high * side.share) / usable(case, side)
+    return (np.nan if laid is None else laid.high * side.share.high) / usable(case, side)
 
 
 def container_lasts(case: Case, side: Side) -> Floats:

@@ -67,3 +67,47 @@ def test_points_that_no_model_describes_stand_for_themselves() -> None:
     fluid = fluid_of(odd, TEMPERATURE)
     assert all(isinstance(curve, MeasuredCurve) for curve in fluid.curves)
     assert fluids_of([odd, odd], TEMPERATURE) == [fluid, fluid]
+
+
+def test_what_a_fit_misses_lies_between_the_ends() -> None:
+    rates = np.geomspace(0.1, 1000.0, 9)
+    measured = (80.0 + 20.0 * rates**0.6) * np.where(np.arange(9) % 2, 1.04, 0.96)
+    flow = {
+        "model": "points",
+        "points": [
+            {"rate": f"{rate!r} 1/s", "stress": f"{stress!r} Pa"}
+            for rate, stress in zip(rates.tolist(), measured.tolist(), strict=True)
+        ],
+    }
+    fluid = fluid_of(component(flow), Interval.exact(296.15))
+    thin, nominal, thick = (np.asarray(curve.stress(rates)) for curve in fluid.curves)
+
+    assert np.abs(nominal / measured - 1.0).max() > 0.02, "the fit has to miss something"
+    assert (thin <= measured * (1 + 1e-9)).all()
+    assert (measured <= thick * (1 + 1e-9)).all()
+
+
+def test_points_that_fall_are_taken_with_what_falls_between_the_ends() -> None:
+    falling = [("0.1 1/s", 80.0), ("1 1/s", 200.0), ("10 1/s", 120.0), ("100 1/s", 900.0)]
+    flow = {
+        "model": "points",
+        "points": [{"rate": rate, "stress": f"{stress} Pa"} for rate, stress in falling],
+    }
+    thin, nominal, thick = fluid_of(component(flow), Interval.exact(296.15)).curves
+    at = np.array([0.1, 1.0, 10.0, 100.0])
+
+    assert np.allclose(thin.stress(at), [80.0, 120.0, 120.0, 900.0])
+    assert np.allclose(nominal.stress(at), [80.0, 24000.0**0.5, 24000.0**0.5, 900.0])
+    assert np.allclose(thick.stress(at), [80.0, 200.0, 200.0, 900.0])
+
+
+def test_each_parameter_of_a_curve_is_at_an_end_of_its_own() -> None:
+    flow = {
+        "model": "bingham",
+        "yield_stress": "100 Pa +/- 20 %",
+        "plastic_viscosity": "10 Pa*s +/- 10 %",
+    }
+    corners = fluid_of(component(flow), Interval.exact(296.15)).corners
+    stresses = sorted(float(curve.stress(1.0)) for curve in corners)
+
+    assert np.allclose(stresses, [80 + 9, 80 + 11, 120 + 9, 120 + 11])

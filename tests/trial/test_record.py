@@ -75,7 +75,7 @@ def test_the_next_answer_uses_measured_displacement_and_slip(
     case = case_of(again.subject, parts)
     side = case.sides[0]
     cavity = parts["cavity"]
-    pressure = np.full((3, *(1,) * case.frame.ndim), found.pressure_bar * 1e5)
+    pressure = np.full((1, *(1,) * case.frame.ndim), found.pressure_bar * 1e5)
     slip = side.rotation.slip(pressure, found.displacement_ml * 1e-6 * found.speed_rpm / 60.0)
     middle = (one(slip.low[1]) + one(slip.high[1])) / 2.0
 
