@@ -180,7 +180,7 @@ class OutletPressure(OverFrame):
         if self._mixes:
             inside, at_exit = self.mixer.thickening(AtEnds(flow, flow, flow))
             loss = loss * at_exit[places] + self.mixer.loss(flow, states) * inside[places]
-        return np.asarray(loss + self.mouth[places])
+        return np.stack([lost + end for lost, end in zip(loss, self.mouth[places], strict=True)])
 
     @property
     def mouth(self) -> Floats:
