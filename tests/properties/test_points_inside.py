@@ -52,7 +52,8 @@ def outcomes(subject, frame):
 
 def beyond(point, told):
     """How far points lie beyond what was told, relative; unknown is no claim."""
-    point, told = np.broadcast_arrays(point, told)
+    point = np.broadcast_to(point, BUILDS * MATERIALS).reshape(BUILDS, MATERIALS)
+    told = np.broadcast_to(told, BUILDS)[:, np.newaxis]
     over = (point - told) / np.maximum(np.abs(told), 1e-12)
     return float(np.nan_to_num(over, nan=0.0, neginf=0.0).max(initial=0.0))
 
@@ -76,10 +77,12 @@ def farthest(two_part):
                     point = Point(random)
                     process = point.inside(subject.question.process)
                     subjects = [point_of(subject, process, Point(random)) for _ in range(MATERIALS)]
-                    frame = Frame(parts_inside(parts, point), rows)
-                    for title, (demand, limit) in outcomes(batched(subjects, 1), frame).items():
+                    # Each build stands in a row of its own for each of the materials.
+                    frame = Frame(parts_inside(parts, point), rows.repeat(MATERIALS, axis=0))
+                    points = outcomes(batched(subjects * BUILDS, 0), frame)
+                    for title, (demand, limit) in points.items():
                         checked += np.size(demand)
-                        over = max(beyond(demand, told[title][0]), beyond(told[title][1], limit))
+                        over = max(beyond(demand, told[title][0]), beyond(-limit, -told[title][1]))
                         if over > far.get(title, (BEYOND,))[0]:
                             far[title] = over, asked
     return checked, far
