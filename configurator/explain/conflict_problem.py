@@ -18,6 +18,7 @@ from configurator.engine.minimal import minimal_conflicts
 from configurator.explain.blame import Group, fold, some
 from configurator.explain.conflict import Conflict, Conflicts, Step
 from configurator.explain.deadline import Deadline
+from configurator.explain.known_builds import KnownBuilds
 from configurator.explain.nearest import Miss, miss_of, nearest_place
 from configurator.explain.request_data import Datum, fields_asked, stated
 from configurator.request.movable import US
@@ -79,6 +80,7 @@ class ConflictProblem:
         # Items: picks first, then exclusions, then rules.
         self._wishes = len(self.picks) + len(self.without)
         self._known: dict[frozenset[int], bool] = {}
+        self._builds = KnownBuilds(self._frame, self._subject)
 
     @cached_property
     def items(self) -> tuple[int, ...]:
@@ -118,10 +120,16 @@ class ConflictProblem:
         """Whether a build meets some items and the background."""
         if items not in self._known:
             rules = {each.number for item in items if (each := self.rule(item)) is not None}
-            self._known[items] = some_build(
-                self._evaluation, self.background | rules, as_one(self.live(items))
-            )
+            self._known[items] = self._has_build(self.background | rules, as_one(self.live(items)))
         return self._known[items]
+
+    def _has_build(self, numbers: Collection[int], start: Live) -> bool:
+        if self._builds.pass_rules(numbers, start):
+            return True
+        found = some_build(self._evaluation, numbers, start)
+        if found is not None and found.places is not None:
+            self._builds.add(found.places)
+        return found is not None
 
     def relaxable(self, asked: Callable[[Judgement], bool], fields: Collection[str]) -> bool:
         """Whether a build is left once some rules, picks and exclusions are dropped.

@@ -29,6 +29,7 @@ class DeadEnds:
         self._judgements = judgements
         self._reads: dict[tuple[int, str], bool] = {}
         self._known: dict[EmptySlot, list[Moves]] = {}
+        self._matter: dict[tuple[EmptySlot, frozenset[str]], tuple[str, ...]] = {}
 
     def reads(self, number: int, field: str) -> bool:
         """Whether a rule could read a field, also through what fills a gap."""
@@ -46,9 +47,13 @@ class DeadEnds:
         return any(self._that_matter(empty, moves) in known for empty, known in self._known.items())
 
     def _that_matter(self, empty: EmptySlot, moves: Moves) -> Moves:
-        wishes = f"pick {empty.slot}", f"without {empty.slot}"
-        return {
-            field: value
-            for field, value in moves.items()
-            if field in wishes or any(self.reads(number, field) for number in empty.rules)
-        }
+        key = empty, frozenset(moves)
+        if key not in self._matter:
+            self._matter[key] = tuple(field for field in moves if self._matters(empty, field))
+        return {field: moves[field] for field in self._matter[key]}
+
+    def _matters(self, empty: EmptySlot, field: str) -> bool:
+        kind, _, slot = field.partition(" ")
+        if kind in ("pick", "without"):
+            return slot in empty.slots
+        return any(self.reads(number, field) for number in empty.rules)

@@ -67,6 +67,16 @@ class OneBuild:
         return tuple(self.heard(each, self.case) for each in self.judgements)
 
     @cached_property
+    def broken(self) -> frozenset[int]:
+        """Numbers of the judgements that rule it out as it stands."""
+        with np.errstate(all="ignore"):
+            return frozenset(
+                number
+                for number, applied in enumerate(self.as_it_stands)
+                if applied is not None and _ruled_out(_numbers(applied)).any()
+            )
+
+    @cached_property
     def plainest_first(self) -> tuple[int, ...]:
         """Places of the judgements that may rule something out, those first that read least.
 

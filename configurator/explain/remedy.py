@@ -7,7 +7,7 @@ Every remedy here was solved again and has a build; the change just short of it 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -214,6 +214,10 @@ def _pairs(
     progress: Progress,
 ) -> Iterator[Remedy]:
     """Two changes together: the first at a setting of its own, the second as near as it goes."""
+    starts = {
+        each: [with_adjustment(each, what_if.question, at) for at in _looks(each)]
+        for each in adjustments
+    }
     for first, second in combinations(adjustments, 2):
         if deadline.expired():
             return
@@ -222,6 +226,8 @@ def _pairs(
         if not _relaxable(what_if, (first, second)):
             continue
         progress(f"{first.title} with {second.title}")
+        if not _promising(what_if, starts[first], second, deadline):
+            continue
         found = _pair(what_if, first, second, deadline)
         if found is not None:
             yield found
@@ -231,8 +237,6 @@ def _pair(
     what_if: WhatIf, first: Adjustment, second: Adjustment, deadline: Deadline
 ) -> Remedy | None:
     """The smallest setting of the first that lets any of the second help, then that one."""
-    if not _promising(what_if, first, second, deadline):
-        return None
     for setting in first.settings:
         moved = with_adjustment(first, what_if.question, setting)
         if moved is None or deadline.expired():
@@ -243,10 +247,11 @@ def _pair(
     return None
 
 
-def _promising(what_if: WhatIf, first: Adjustment, second: Adjustment, deadline: Deadline) -> bool:
-    """Whether a few settings far apart open anything together."""
-    for setting in _looks(first):
-        moved = with_adjustment(first, what_if.question, setting)
+def _promising(
+    what_if: WhatIf, starts: Sequence[Question | None], second: Adjustment, deadline: Deadline
+) -> bool:
+    """Whether a few settings far apart open anything together with another change."""
+    for moved in starts:
         if moved is None:
             continue
         start = _From(what_if, deadline, moved)

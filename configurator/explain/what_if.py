@@ -28,8 +28,8 @@ from configurator.rules.batched import batched
 from configurator.rules.categorical import UnlikeRuleError
 from configurator.rules.counting import Count
 from configurator.rules.duty import duty_of
-from configurator.rules.evaluation import Evaluation, Live
-from configurator.rules.existence import SingleParts, has_build, slow_enough
+from configurator.rules.evaluation import Evaluation
+from configurator.rules.existence import Narrowing, build_of, slow_enough
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
 from configurator.rules.order import BuildOrder
@@ -66,8 +66,7 @@ class WhatIf:
         self.evidence = answer.subject.evidence
         self.given = dict(given or {})
         self._frame = Frame(parts_of(replace(self.question, without={}), self.catalog))
-        self._few: dict[tuple[frozenset[int], bytes], Live] = {}
-        self._parts: dict[tuple[frozenset[int], bytes], SingleParts] = {}
+        self._few: dict[tuple[frozenset[int], bytes], Narrowing] = {}
         self._movable: dict[frozenset[str], frozenset[int]] = {}
 
     def takes(self, parts: Mapping[str, Part]) -> bool:
@@ -117,7 +116,7 @@ class WhatIf:
         try:
             with np.errstate(all="ignore"):
                 left = self._left(question, self._changed(question))
-                return left is not None and has_build(left)
+                return left is not None and build_of(left) is not None
         except PhysicsDomainError:
             return False
 
@@ -226,28 +225,25 @@ class WhatIf:
 
     def _left(self, question: Question, changed: Evaluation) -> Propagation | None:
         """What a changed request's rules leave; None once a slot is known to be left nothing."""
-        (subject,), moved = changed.subjects, changed.moved
-        start = self._wished(question)
-        parts = self._single(moved, start).under(changed)
-        if (
-            last := parts.hear(each for each in self._suspects if each.number in moved)
-        ) is not None:
-            # It often empties the next one's slot too.
+        unmoved = self._unmoved(changed.moved, self._wished(question))
+        left = unmoved.under(changed)
+        last = left.hear(each for each in self._suspects if each.number in changed.moved)
+        if last is not None:  # it often empties the next one's slot too
             self._suspects.insert(0, self._suspects.pop(self._suspects.index(last)))
-        if parts.is_empty:
-            if subject.evidence == self.evidence:
-                moves = moves_of(self.question, question)
-                told = parts.told(
-                    lambda number: sum(self._dead_ends.reads(number, f) for f in moves)
-                )
+        wide = [each for each in self.evaluation.rules.judgements if each.wide]
+        far = any(each.number in changed.moved for each in wide)
+        if far and not left.is_empty:
+            # Slip is the dearest figure of all, and half of the cavities are out whatever it is.
+            growing = (each for each in wide if each.rule.grows_with_slip)
+            left.hear_wide(growing, changed.without_slip)
+        if left.is_empty:
+            if changed.subjects[0].evidence == self.evidence:
+                moves, reads = moves_of(self.question, question), self._dead_ends.reads
+                told = left.told(lambda number: sum(reads(number, field) for field in moves))
                 self._dead_ends.add(told, moves)
             return None
-        wide = {each.number for each in self.evaluation.rules.judgements if each.wide}
-        if wide & moved:
-            left = slow_enough(changed, start)
-            return None if left is None else Propagation(changed, None, left)
-        over = self._unmoved(moved, start)
-        return Propagation(changed, None, over, over)
+        # Wide rules, if none has moved, are heard once for all changes that move the same.
+        return Propagation(changed, None, left.standing, None if far else unmoved.standing)
 
     @cached_property
     def _dead_ends(self) -> DeadEnds:
@@ -255,17 +251,16 @@ class WhatIf:
 
     @cached_property
     def _suspects(self) -> list[Judgement]:
-        """Rules on single parts, those first that have just left nothing of a slot."""
-        return [each for each in self.evaluation.rules.judgements if each.alone]
+        """Rules over few slots, those first that have just left nothing of one."""
+        return [each for each in self.evaluation.rules.judgements if not each.wide]
 
-    def _single(self, moved: frozenset[int], start: Flags) -> SingleParts:
-        """What rules on single parts leave that have not moved."""
+    def _unmoved(self, moved: frozenset[int], start: Flags) -> Narrowing:
+        """What is left by rules over few slots that have not moved."""
         key = moved, _key(start)
-        if key not in self._parts:
-            self._parts[key] = SingleParts(self.evaluation, start)
-            rules = self.evaluation.rules.judgements
-            self._parts[key].hear(each for each in rules if each.number not in moved)
-        return self._parts[key]
+        if key not in self._few:
+            self._few[key] = Narrowing(self.evaluation, start)
+            self._few[key].hear(each for each in self._suspects if each.number not in moved)
+        return self._few[key]
 
     def _moved(self, subject: Subject) -> frozenset[int]:
         """Rules that may say something else of a changed request."""
@@ -300,19 +295,6 @@ class WhatIf:
             fit = [name in (None, part.name) and part.name not in without for part in parts]
             flags[slot] = np.array([fit], dtype=np.bool_)
         return flags
-
-    def _unmoved(self, moved: frozenset[int], start: Flags) -> Live:
-        """What is left by narrow rules that have not moved.
-
-        Wide rules, none of which has, are heard for these parts once, for all changes that move
-        the same.
-        """
-        rules = self.evaluation.rules.judgements
-        key = moved, _key(start)
-        if key not in self._few:
-            numbers = {e.number for e in rules if not e.wide} - moved
-            self._few[key] = Propagation(self.evaluation, numbers, start).settled
-        return self._few[key]
 
     def answer(self, question: Question | None, evidence: Evidence | None = None) -> Answer | None:
         """A changed request solved anew, with the given parts picked; None as for `exists`.

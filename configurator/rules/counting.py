@@ -115,6 +115,23 @@ class Count:
             best = np.where(sooner, found, best)
         return order.places_of(np.where(best[0] < NEVER, best, 0))
 
+    def any(self, level: State, order: BuildOrder) -> IntArray | None:
+        """Places of the parts of some build up to a level; None if the one request has none.
+
+        Parameters
+        ----------
+        level : State
+            fits, marginal or unproven.
+        order : BuildOrder
+            Of the parts, for want of a better choice.
+        """
+        if self._floor[0] <= level:
+            for cut in self._cuts:
+                if cut.may_hold(level) and cut.some(level)[0]:
+                    found = np.stack(cut.least(level, np.zeros(1, dtype=np.intp), order))
+                    return np.asarray(order.places_of(found)[0])
+        return None
+
     def _cut_up(self) -> Iterator[_Slice]:
         """The live kinds under each kind of the slot that most pairs of slots hold."""
         kinds = self._left.evaluation.rules.kinds

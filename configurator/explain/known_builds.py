@@ -1,0 +1,50 @@
+"""Builds that were found on the way: rules that one of them passes are not solved for another."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from configurator.engine.arrays import IntArray
+from configurator.explain.one_build import OneBuild
+from configurator.rules.evaluation import Live
+from configurator.rules.frame import Frame
+from configurator.rules.subject import Subject
+
+
+class KnownBuilds:
+    """Some builds of a request, whatever rules each of them breaks.
+
+    Parameters
+    ----------
+    frame : Frame
+        Over all parts.
+    subject : Subject
+        The request as it stands, worked out.
+    """
+
+    def __init__(self, frame: Frame, subject: Subject) -> None:
+        self._frame = frame
+        self._subject = subject
+        self._builds: list[tuple[OneBuild, dict[str, int]]] = []
+
+    def add(self, places: IntArray) -> None:
+        """Keep a build by the places of its parts."""
+        at = dict(zip(self._frame.slots, places.tolist(), strict=True))
+        parts = {slot: self._frame.parts[slot][place] for slot, place in at.items()}
+        self._builds.append((OneBuild(parts, self._subject), at))
+
+    def pass_rules(self, numbers: Collection[int], start: Live) -> bool:
+        """Whether one passes some rules.
+
+        Parameters
+        ----------
+        numbers : collection of int
+            Of the judgements.
+        start : Mapping of str to ndarray of bool
+            By slot, shape (1, parts): which parts may stand.
+        """
+        return any(
+            build.broken.isdisjoint(numbers)
+            and all(start[slot][0, place] for slot, place in at.items())
+            for build, at in self._builds
+        )
