@@ -1,4 +1,7 @@
-"""Time `headwright builds` on shipped pairs, cold: `python -m benchmarks.answers [PAIR ...]`.
+"""Time commands on shipped pairs, cold: `python -m benchmarks.answers [PAIR ...]`.
+
+`builds` on every pair; `why` and `measure`, which put changed requests by the hundred, on those that
+are named or on the two-part ones and the slowest without a build.
 
 Each run is a process of its own, as people run it. The table gives the best of some runs, the
 processor time of that run and its peak memory, beside a bare interpreter for comparison.
@@ -27,6 +30,18 @@ PAIRS = (
     "bracket-acrylate:bracket-bead",
 )
 
+CHANGED = (
+    "bracket-acrylate:bracket-bead",
+    "hull-paste:hull-seam",
+    "void-filler:void-pour",
+    "bay-potting:bay-potting-pour",
+    "gap-filler:gap-filler-pads",
+    "cable-cast:cable-exit-cast",
+    "bay-potting:contact-dots",
+    "void-filler:cap-dots",
+)
+"""Pairs on which changed requests cost most; the last two have no build."""
+
 
 def measured(arguments: list[str]) -> tuple[float, float, float]:
     """Wall time and processor time in seconds, and peak memory in MB, of one process."""
@@ -48,14 +63,16 @@ def best(arguments: list[str]) -> tuple[float, float, float]:
 
 def main() -> None:
     os.chdir(ROOT)
-    pairs = sys.argv[1:] or PAIRS
+    named = sys.argv[1:]
+    asked = [("builds", named or PAIRS), ("why", named or CHANGED), ("measure", named or CHANGED)]
     bare = best(["-c", "pass"])
     print(f"{'process':42} {'wall s':>8} {'cpu s':>8} {'MB':>6} {'over bare':>10}")
     rows = [("bare interpreter", bare)]
     rows.append(("headwright --help", best(["-m", "configurator", "--help"])))
-    for pair in pairs:
-        material, process = pair.split(":")
-        rows.append((pair, best(["-m", "configurator", "builds", material, process])))
+    for command, pairs in asked:
+        for pair in pairs:
+            found = best(["-m", "configurator", command, *pair.split(":")])
+            rows.append((f"{command} {pair}", found))
     for name, (wall, cpu, memory) in rows:
         print(f"{name:42} {wall:8.2f} {cpu:8.2f} {memory:6.0f} {wall / bare[0]:10.0f}")
 

@@ -13,7 +13,6 @@ from itertools import combinations
 
 from configurator.explain.adjustment import Adjustment, adjustments_of, with_adjustment
 from configurator.explain.deadline import Deadline, Progress
-from configurator.explain.request_data import could_read
 from configurator.explain.what_if import WhatIf
 from configurator.request.question import Question
 from configurator.rules.ruleset import Judgement
@@ -128,7 +127,7 @@ def _relaxable(what_if: WhatIf, adjustments: tuple[Adjustment, ...]) -> bool:
     fields = frozenset(each.field for each in adjustments)
 
     def moved(judged: Judgement) -> bool:
-        return any(could_read(judged.rule, field) for field in fields)
+        return any(what_if.reads(judged.number, field) for field in fields)
 
     return what_if.problem.relaxable(moved, fields)
 

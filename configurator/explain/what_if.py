@@ -5,7 +5,7 @@ Only what a change can move is worked out again.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
@@ -43,6 +43,9 @@ from configurator.workshop.workshop import Workshop
 
 Flags = dict[str, BoolArray]
 
+MOST_FLOWING = 200
+"""Requests whose flow is kept, for others of the very same material at the same temperature."""
+
 TOGETHER = 16
 """Most materials that are counted as one batch: enough to share the work, and tables stay small."""
 
@@ -68,6 +71,8 @@ class WhatIf:
         self._frame = Frame(parts_of(replace(self.question, without={}), self.catalog))
         self._few: dict[tuple[frozenset[int], bytes], Narrowing] = {}
         self._movable: dict[frozenset[str], frozenset[int]] = {}
+        as_asked = self._material_key(self.question), self._base.duty.temperature
+        self._flowing: dict[Hashable, Subject] = {as_asked: self._base}
 
     def takes(self, parts: Mapping[str, Part]) -> bool:
         """Whether each part is one that its slot may hold, exclusions left aside."""
@@ -78,19 +83,25 @@ class WhatIf:
         if evidence is not None and evidence != self.evidence:
             return subject_of(question, self.catalog, evidence)
         duty = duty_of(question.process)
-        if question.material is self.question.material and (
-            duty.temperature == self._base.duty.temperature
-        ):
-            # Gaps and flow curves hang on material and temperature alone.
-            return replace(self._base, question=question, duty=duty)
-        found = subject_of(question, self.catalog, self.evidence)
-        same = found.duty.temperature.high == self._base.duty.temperature.high and all(
-            new.constituents == old.constituents
-            for (_, new), (_, old) in zip(
-                question.material.components, self.question.material.components, strict=True
+        # Gaps and flow curves hang on material and temperature alone.
+        key = self._material_key(question), duty.temperature
+        if key not in self._flowing:
+            if len(self._flowing) >= MOST_FLOWING:
+                self._flowing.clear()
+            found = subject_of(question, self.catalog, self.evidence)
+            same = duty.temperature.high == self._base.duty.temperature.high and all(
+                new.constituents == old.constituents
+                for (_, new), (_, old) in zip(
+                    question.material.components, self.question.material.components, strict=True
+                )
             )
-        )
-        return replace(found, contacts=self._base.contacts) if same else found
+            self._flowing[key] = replace(found, contacts=self._base.contacts) if same else found
+        return replace(self._flowing[key], question=question, duty=duty)
+
+    def _material_key(self, question: Question) -> Hashable:
+        """Equal for materials that state the same."""
+        moves = moves_of(self.question, replace(self.question, material=question.material))
+        return frozenset(moves.items())
 
     @cached_property
     def evaluation(self) -> Evaluation:
@@ -238,12 +249,16 @@ class WhatIf:
             left.hear_wide(growing, changed.without_slip)
         if left.is_empty:
             if changed.subjects[0].evidence == self.evidence:
-                moves, reads = moves_of(self.question, question), self._dead_ends.reads
+                moves, reads = moves_of(self.question, question), self.reads
                 told = left.told(lambda number: sum(reads(number, field) for field in moves))
                 self._dead_ends.add(told, moves)
             return None
         # Wide rules, if none has moved, are heard once for all changes that move the same.
         return Propagation(changed, None, left.standing, None if far else unmoved.standing)
+
+    def reads(self, number: int, field: str) -> bool:
+        """Whether a rule could read a field, also through what fills a gap."""
+        return self._dead_ends.reads(number, field)
 
     @cached_property
     def _dead_ends(self) -> DeadEnds:
