@@ -30,7 +30,8 @@ pytestmark = [
 
 @pytest.fixture(scope="module")
 def local() -> Iterator[distributed.LocalCluster]:
-    # One death of a worker is forgiven and a second one is not: each new worker starts in seconds.
+    # One death of a worker is forgiven and a second one is not, where three are as dask comes: how
+    # many they are is the scheduler's affair, and each new worker takes seconds to start.
     with (
         dask.config.set({"distributed.scheduler.allowed-failures": 1}),
         distributed.LocalCluster(
