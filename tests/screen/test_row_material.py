@@ -9,15 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from flat_rows import (
-    EXAMPLES,
-    MATERIAL_FILES,
-    csv_list,
-    entries,
-    entry,
-    flat_row,
-    material_tables,
-)
+from flat_rows import EXAMPLES, MATERIAL_FILES, csv_list, entries, entry, flat_row, material_tables
 
 from configurator.request.load import load_material
 from configurator.screen.header import Row
