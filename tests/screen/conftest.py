@@ -1,4 +1,4 @@
-"""Fixtures of the tests of runs."""
+"""Fixtures of the tests of runs, and the shipped catalog."""
 
 from __future__ import annotations
 
@@ -6,7 +6,9 @@ import os
 
 import pytest
 from screened import QuickJudge
+from shipped import shipped_catalog
 
+from configurator.catalog.catalog import Catalog
 from configurator.screen import chunk as chunk_module
 
 
@@ -18,3 +20,9 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> QuickJudge:
     # Thousands of small files: what is asked of the disk counts here, not when it is done.
     monkeypatch.setattr(os, "fsync", lambda _handle: None)
     return judge
+
+
+@pytest.fixture(scope="session")
+def shipped() -> Catalog:
+    """The catalog that people start with."""
+    return shipped_catalog()

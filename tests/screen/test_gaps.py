@@ -14,8 +14,7 @@ from small_catalog import SMALL
 from small_world import World
 from two_part_world import TWO_PART
 
-from configurator.catalog.catalog import Catalog
-from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.catalog.load import shipped_folder
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.request.load import load_process, process_from
 from configurator.rules.finding import State
@@ -241,11 +240,6 @@ def test_json_and_csv_hold_every_part_and_every_row() -> None:
     assert all(row["change"].startswith("hypothetical: ") for row in rows)
     assert data["serve_nothing"] == {slot: list(left) for slot, left in gaps.idle.items()}
     assert len(json.loads(gaps_json(gaps, 2))["parts"]) == 2
-
-
-@pytest.fixture(scope="module")
-def shipped() -> Catalog:
-    return load_catalog(shipped_folder() / "generic", substances=shipped_folder() / "substances")
 
 
 @pytest.mark.slow

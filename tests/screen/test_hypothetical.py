@@ -15,7 +15,6 @@ from small_world import WORLD, World
 
 from configurator.catalog.audit import audit
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.catalog.parts import Cavity, Outlet
 from configurator.screen.hypothetical.cavities import similar
 from configurator.screen.hypothetical.every import DERIVATIONS, hypothetical_parts
@@ -26,11 +25,6 @@ from configurator.units.kinds import COUNT, PRESSURE
 from configurator.units.quantity import parse, read_quantity
 
 FEW = settings(max_examples=20, deadline=None, derandomize=True, database=None)
-
-
-@pytest.fixture(scope="module")
-def shipped() -> Catalog:
-    return load_catalog(shipped_folder() / "generic", substances=shipped_folder() / "substances")
 
 
 @pytest.fixture(scope="module")
