@@ -68,10 +68,6 @@ def read_cell(form: Form, text: str) -> Any:
     return _READERS[form](text)
 
 
-def _as_it_is(text: str) -> str:
-    return text
-
-
 def _yes(text: str) -> bool:
     answer = _YES.get(text.lower())
     if answer is None:
@@ -122,14 +118,6 @@ def _ratio(text: str) -> tuple[str | dict[str, str], ...]:
     return tuple(quantity(part) for part in parts)
 
 
-def _words(text: str) -> tuple[str, ...]:
-    return tuple(_entries(text, "words"))
-
-
-def _shares(text: str) -> tuple[dict[str, Any], ...]:
-    return tuple(_share(entry) for entry in _entries(text, "constituents"))
-
-
 def _share(entry: str) -> dict[str, Any]:
     """One constituent. A number at the end of a name is never guessed to be one or the other."""
     if entry.startswith('"'):
@@ -152,10 +140,6 @@ def _share(entry: str) -> dict[str, Any]:
 
 def _named_share(name: str, share: str) -> dict[str, Any]:
     return {"name": name, "mass_fraction": quantity(share)} if share else {"name": name}
-
-
-def _points(text: str) -> tuple[dict[str, Any], ...]:
-    return tuple(_point(entry) for entry in _entries(text, "points"))
 
 
 def _point(entry: str) -> dict[str, Any]:
@@ -219,13 +203,13 @@ def _split(text: str, separator: str) -> list[str]:
 
 _READERS: Mapping[Form, Callable[[str], Any]] = MappingProxyType(
     {
-        Form.TEXT: _as_it_is,
-        Form.PATH: _as_it_is,
+        Form.TEXT: str,
+        Form.PATH: str,
         Form.YES: _yes,
         Form.QUANTITY: quantity,
-        Form.WORDS: _words,
-        Form.SHARES: _shares,
-        Form.POINTS: _points,
+        Form.WORDS: lambda text: tuple(_entries(text, "words")),
+        Form.SHARES: lambda text: tuple(map(_share, _entries(text, "constituents"))),
+        Form.POINTS: lambda text: tuple(map(_point, _entries(text, "points"))),
         Form.RATIO: _ratio,
     }
 )

@@ -81,13 +81,9 @@ def figures(value: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _not_in_table(_name: str) -> None:
-    """Know nothing beyond the table: a display unit never needs pint."""
-
-
 @lru_cache(maxsize=256)
 def _unit(text: str) -> Unit:
-    return read_unit(text, _not_in_table)
+    return read_unit(text, lambda _: None)  # a display unit never needs pint
 
 
 def in_unit(value_si: float, unit: str) -> float:
