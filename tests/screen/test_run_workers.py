@@ -58,7 +58,7 @@ def test_a_worker_that_only_starts_is_not_ended_by_the_user_who_stops_the_run():
     judged = in_processes(setup(), chunks(2), 1)
     first = threading.Thread(target=next, args=(judged,))
     first.start()
-    while not (started := multiprocessing.active_children()):
+    while not (started := multiprocessing.active_children()) and first.is_alive():
         time.sleep(0.001)
     for child in started:
         os.kill(child.pid, signal.SIGINT)
