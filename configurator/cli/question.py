@@ -90,15 +90,7 @@ class QuestionOptions:
 def question_options(**refused: str) -> Callable[[Command], Callable[..., Any]]:
     """Add the options of a question, for a command that reads material and process by itself.
 
-    Parameters
-    ----------
-    refused : str
-        By option: why it has no meaning for this command, so that it is refused.
-
-    Returns
-    -------
-    callable
-        Decorates a command that takes `asked`, a `QuestionOptions`.
+    It takes `asked`, a `QuestionOptions`. What has no meaning for it is refused, with the reason.
     """
 
     def decorate(command: Command) -> Callable[..., Any]:
@@ -129,17 +121,9 @@ def question_options(**refused: str) -> Callable[[Command], Callable[..., Any]]:
 
 
 def puts_question(**refused: str) -> Callable[[Command], Callable[..., Any]]:
-    """Add MATERIAL, PROCESS and the options of a question.
+    """Add MATERIAL, PROCESS and the options of a question, for a command that takes both.
 
-    Parameters
-    ----------
-    refused : str
-        As for `question_options`.
-
-    Returns
-    -------
-    callable
-        Decorates a command that takes `workshop` and `question`.
+    It takes `workshop` and `question`; what is refused is as for `question_options`.
     """
 
     def decorate(command: Command) -> Callable[..., Any]:
