@@ -14,11 +14,12 @@ import pytest
 from configurator.explain.neighbours import nearest_rejected
 from configurator.report.charts import apart
 from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
-from configurator.report.sheet_data import SheetData, joints_of, sheet_data
+from configurator.report.sheet_data import UNITS, SheetData, joints_of, sheet_data
 from configurator.request.question import Question
 from configurator.rules.finding import State
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
+from configurator.workshop.figures import FIGURES
 from configurator.workshop.workshop import Workshop
 
 CHARTS = ("flow-window", "pressure-chain", "error-budget", "reaction")
@@ -300,3 +301,9 @@ def test_the_pdf_is_the_page_on_a4(sealant_data):
 
     assert written.startswith(b"%PDF-")
     assert b"/Count " in written or b"/ObjStm" in written
+
+
+def test_a_figure_with_a_unit_in_its_name_shows_it():
+    counts = {"index", "revolutions", "cov", "container", "shift", "shots", "shifts"}
+
+    assert {figure.name.rpartition("_")[2] for figure in FIGURES} == {*UNITS, *counts}
