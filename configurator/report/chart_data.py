@@ -101,7 +101,8 @@ def pressure_chain(head: Head) -> Bars:
     case = head.case
     flow = case.duty.flow.high
     tip = np.array([one(value) for value in case.outlet.tip_loss(flow)])
-    whole = np.array([one(value) for value in case.outlet.behind(flow)])
+    highest = case.outlet.highest
+    whole = np.array([one(end) for end in (highest.kind, highest.nominal, highest.hard)])
     mouth = case.duty.back_pressure
     mouths = np.array([mouth.low, mouth.nominal, mouth.high])
     parts = [("tip", (tip / 1e5).tolist())]

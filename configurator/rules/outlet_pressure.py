@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.flow_curve import FlowCurve
+from configurator.physics.short_tube import inertial_loss, kinetic_pressure
 from configurator.physics.taper_flow import taper_pressure_drop
-from configurator.physics.tube_flow import end_loss, stress_pressure_drop, wall_stress
+from configurator.physics.tube_flow import end_loss, stress_pressure_drop, wall_shear_rate
 from configurator.rules.comparison import Bound
 from configurator.rules.duty import AtEnds
 from configurator.rules.fluid import Fluid
@@ -64,15 +65,57 @@ class OutletPressure(OverFrame):
         Returns
         -------
         ndarray
-            Shape (states, outlets). [Pa]
+            Shape (states, outlets): at the low end with the least that inertia may take, at the high
+            end with the most. [Pa]
+        """
+        states = states or self._ends
+        return self._tip_losses(flow, states, np.ones(len(states)))
+
+    def _thickening(self, flow: float) -> tuple[Floats, Floats]:
+        """Mean in the mixer and at its exit, least to most; none of a one-part material. [-]"""
+        if self._mixes:
+            return self.mixer.thickening(AtEnds(flow, flow, flow))
+        return np.ones(3), np.ones(3)
+
+    def _tip_losses(self, flow: float, states: Sequence[OutletState], thicker: Floats) -> Floats:
+        """Loss in the tip of material that cure has made thicker, and no heavier. [Pa]"""
+        losses = []
+        for state, thick in zip(states, thicker, strict=True):
+            bore, length = self._tip("bore", state.narrow), self._tip("length", state.end)
+            work = partial(wall_shear_rate, curve=state.curve, flow_rate=flow)
+            rate = self._at_bores(bore, work)
+            stress = np.asarray(state.curve.stress(rate))
+            along = np.asarray(stress_pressure_drop(stress=stress, bore=bore, length=length))
+            along = self._with_cones(along, state, flow) * thick
+            inertia = self._inertia(state, rate, along, flow)
+            losses.append(along + np.asarray(end_loss(stress=stress)) * thick + inertia)
+        return np.stack(np.broadcast_arrays(*losses))
+
+    def _inertia(self, state: OutletState, rate: Floats, developed: Floats, flow: float) -> Floats:
+        """What jet and developing profile take, at the end of its bounds. [Pa]"""
+        bore = self._tip("bore", state.narrow)
+        lightest, heaviest = self.fluid.density_ends
+        density = {"low": lightest, "nominal": self.fluid.density, "high": heaviest}[state.end]
+        low, high = inertial_loss(
+            curve=state.curve,
+            wall_rate=rate,
+            developed=developed,
+            density=density,
+            flow_rate=flow,
+            bore=bore,
+        )
+        # In a cone a profile stays flatter than in a tube, so that no curve has a single value.
+        jet = kinetic_pressure(density=density, flow_rate=flow, bore=bore)
+        low = np.where(self._tapered, np.fmin(low, jet), low)
+        ends = {"low": low, "nominal": 0.5 * (low + high), "high": high}
+        return np.asarray(ends[state.end])
+
+    @property
+    def _tapered(self) -> NDArray[np.bool_]:
+        """True for tips that narrow towards their mouth."""
+        return np.asarray(self._tip("entry_bore", "nominal") > self._tip("bore", "nominal") * 1.001)
         """
         losses = []
-        for state in states or self._ends:
-            bore, length = self._tip("bore", state.narrow), self._tip("length", state.end)
-            stress = self._at_bores(bore, partial(wall_stress, curve=state.curve, flow_rate=flow))
-            along = np.asarray(stress_pressure_drop(stress=stress, bore=bore, length=length))
-            losses.append(self._with_cones(along, state, flow) + end_loss(stress=stress))
-        return np.stack(losses)
 
     def _tip(self, field: str, end: End) -> Floats:
         return self.frame.column("outlet", field, end)
@@ -92,7 +135,7 @@ class OutletPressure(OverFrame):
         bore, entry = (self._tip(name, state.narrow) for name in ("bore", "entry_bore"))
         length = self._tip("length", state.end)
         curve = state.curve
-        tapered = entry > bore * 1.001
+        tapered = self._tapered
         if not tapered.any():
             return straight
         if self.frame.is_grid and not tapered.all():
@@ -176,10 +219,10 @@ class OutletPressure(OverFrame):
         """Pressure behind tip and mixer at a flow, in each state, or thin to thick. [Pa]"""
         states = states or self._ends
         places = [ENDS.index(state.end) for state in states]
-        loss = self.tip_loss(flow, states)
+        inside, at_exit = self._thickening(flow)
+        loss = self._tip_losses(flow, states, at_exit[places])
         if self._mixes:
-            inside, at_exit = self.mixer.thickening(AtEnds(flow, flow, flow))
-            loss = loss * at_exit[places] + self.mixer.loss(flow, states) * inside[places]
+            loss = loss + self.mixer.loss(flow, states) * inside[places]
         return np.stack([lost + end for lost, end in zip(loss, self.mouth[places], strict=True)])
 
     @property

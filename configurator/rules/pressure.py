@@ -96,7 +96,8 @@ def against(slot: str) -> Rule:
         practice=("caution_margin",),
         check=check,
         sentence=f"tip {{outlet}} needs {{demand}}; {slot} {{{slot}}} is rated {{limit}}",
-        source="pressure loss of the tip by the Rabinowitsch relation; rating from the catalog",
+        source="pressure loss of the tip by the Rabinowitsch relation, with jet and entrance; rating from "
+        "the catalog",
         whole=slot == "outlet",
     )
 
@@ -178,7 +179,8 @@ RULES: tuple[Rule, ...] = (
         check=stage_pressure,
         sentence="tip {outlet} puts {demand} on each stage of {cavity}; "
         "with stator {stator} a stage holds {limit}",
-        source="pressure loss of the tip by the Rabinowitsch relation; rating from the catalog",
+        source="pressure loss of the tip by the Rabinowitsch relation, with jet and entrance; rating from "
+        "the catalog",
     ),
     against("size"),
     against("body"),

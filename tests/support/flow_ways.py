@@ -22,8 +22,19 @@ TURNS = Q / V
 SHOT = 5e-6
 AMBIENT = 101_325.0
 
-TIP = 128 * MU * LENGTH * Q / (math.pi * BORE**4) + 3 * MU * Q / (BORE / 2) ** 3
+VISCOUS = 128 * MU * LENGTH * Q / (math.pi * BORE**4) + 3 * MU * Q / (BORE / 2) ** 3
 """Hagen-Poiseuille, and the two ends after Sampson. [Pa]"""
+
+
+def inertia(viscosity: float) -> float:
+    """The jet of the base tip, and the profile that develops in it after Shah. [Pa]"""
+    reach = LENGTH / BORE / (4 * RHO * Q / (math.pi * viscosity * BORE))
+    steep = 3.44 / math.sqrt(reach)
+    more = steep + (16 + 1.25 / (4 * reach) - steep) / (1 + 0.00021 / reach**2) - 16
+    return (1 + 4 * reach * more) * 8 * RHO * (Q / (math.pi * BORE**2)) ** 2
+
+
+TIP = VISCOUS + inertia(MU)
 
 FILM = 2 * math.pi * MU * (2 * math.pi * TURNS) * (D / 2) ** 3 * PITCH * STAGES / (2 * E)
 TORQUE = V * TIP / (2 * math.pi) + 0.1 + FILM

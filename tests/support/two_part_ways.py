@@ -10,7 +10,7 @@ import math
 from typing import Any
 
 from duty_ways import LEVER, NEWTON_METRES
-from flow_ways import MU, STAGES, TIP, Q
+from flow_ways import MU, STAGES, VISCOUS, Q, inertia
 from ways import Changes, Limit, Ways, ceiling, spelled
 
 from configurator.rules.finding import State
@@ -36,8 +36,9 @@ def thick(age: float, doubling: float) -> tuple[float, float]:
 
 MIXER = 5 * 128 * MU * ELEMENTS * TUBE * Q / (math.pi * TUBE**4)
 IN_MIXER, AT_TIP = thick(AGE, POT_LIFE / DOUBLINGS)
-BEHIND = TIP * AT_TIP + MIXER * IN_MIXER
-"""The tip sees the mix as thick as it leaves, the mixer the mean of what is in it. [Pa]"""
+BEHIND = VISCOUS * AT_TIP + MIXER * IN_MIXER + inertia(MU * AT_TIP)
+"""The tip sees the mix as thick as it leaves, the mixer the mean of what is in it; it weighs the same.
+[Pa]"""
 
 VARIATION = math.sqrt((1 - 0.5) / 0.5) * 0.8**ELEMENTS
 
@@ -92,7 +93,8 @@ def _ratio() -> float:
         (273.15, AGE, least),
     ):
         mean, last = thick(age, doubling)
-        loss = (TIP * last + MIXER * mean) * factor(kelvin) + 1e5
+        warm = factor(kelvin)
+        loss = (VISCOUS * last + MIXER * mean) * warm + inertia(MU * warm * last) + 1e5
         leaks.append(_leak(factor(kelvin), loss))
     return 2 * (max(leaks) - min(leaks)) * 2.0 / ONE_TURN
 
