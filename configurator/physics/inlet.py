@@ -9,6 +9,7 @@ from configurator.physics.domain import (
     Floats,
     array,
     plain,
+    require_not_negative,
     require_positive,
 )
 from configurator.physics.flow_curve import FlowCurve
@@ -56,6 +57,45 @@ def filling_pressure(
     bore = array(hydraulic_diameter)
     stress = array(curve.stress(plain(8.0 * velocity / bore)))
     return plain(4.0 * stress * array(stator_pitch) / bore)
+
+
+def filling_speed(
+    *, curve: FlowCurve, hydraulic_diameter: Floats, stator_pitch: Floats, pressure: Floats
+) -> Floats:
+    """Rotor speed up to which a pressure fills the opening cavity.
+
+    Parameters
+    ----------
+    curve : FlowCurve
+        Flow behaviour at the temperature of the inlet. [curve]
+    hydraulic_diameter : Floats
+        Of the free cross-section of the cavity. [m]
+    stator_pitch : Floats
+        Length of one stage. [m]
+    pressure : Floats
+        Pressure at the mouth of the cavity, zero or positive. [Pa]
+
+    Returns
+    -------
+    speed : Floats
+        Rotor speed in revolutions; 0 where the yield stress holds. [1/s]
+
+    Notes
+    -----
+    Source: as `filling_pressure`, which it reverses.
+
+    Examples
+    --------
+    >>> from configurator.physics.rheology import Newtonian
+    >>> round(filling_speed(curve=Newtonian(10.0), hydraulic_diameter=2.029638e-3,
+    ...                     stator_pitch=20e-3, pressure=0.8e5), 3)
+    2.575
+    """
+    require_positive(hydraulic_diameter=hydraulic_diameter, stator_pitch=stator_pitch)
+    require_not_negative(pressure=pressure)
+    bore, pitch = array(hydraulic_diameter), array(stator_pitch)
+    rate = array(curve.rate(plain(0.25 * array(pressure) * bore / pitch)))
+    return plain(0.125 * rate * bore / pitch)
 
 
 def feed_line_loss(*, curve: FlowCurve, flow_rate: Floats, bore: Floats, length: Floats) -> Floats:

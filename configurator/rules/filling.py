@@ -7,14 +7,17 @@ import math
 import numpy as np
 
 from configurator.physics.cavity import cavity_shear_rate, hydraulic_diameter
-from configurator.physics.inlet import feed_line_loss, filling_pressure
+from configurator.physics.flow_curve import FlowCurve
+from configurator.physics.inlet import feed_line_loss, filling_pressure, filling_speed
+from configurator.physics.tube_flow import wall_shear_rate
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
-from configurator.units.kinds import PRESSURE, SHEAR_RATE
+from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
+from configurator.units.kinds import PRESSURE, ROTATION, SHEAR_RATE
 
 
 def cavity_filling(case: Case, side: Side) -> Comparison:
@@ -26,6 +29,34 @@ def cavity_filling(case: Case, side: Side) -> Comparison:
         Bound.exact(available + AMBIENT_PRESSURE),
         PRESSURE,
         caution=case.practice.caution_margin.nominal,
+    )
+
+
+def speed_filled(case: Case, side: Side) -> Comparison:
+    """Rotor speed, slip included, against the speed up to which the feed fills the cavity."""
+    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max"))
+    vapour = side.component.vapour_pressure
+    floor = 0.0 if vapour is None else vapour.high
+    ends = []
+    for curve in side.fluid.curves:
+        left = available + AMBIENT_PRESSURE - floor - _line_loss(curve, side)
+        speed = filling_speed(
+            curve=curve,
+            hydraulic_diameter=_wetted(side),
+            stator_pitch=side.column("cavity", "pitch"),
+            pressure=np.maximum(left, 0.0),
+        )
+        ends.append(np.asarray(speed))
+    speeds = np.stack(np.broadcast_arrays(*ends))
+    limit = Bound(
+        kind=speeds.max(axis=0),
+        nominal=speeds[1],
+        hard=speeds.min(axis=0),
+        corner=side.fluid.thick_words,
+        estimated=side.fluid.estimated,
+    )
+    return Comparison(
+        side.rotation.speed, limit, ROTATION, caution=case.practice.caution_margin.nominal
     )
 
 
@@ -41,29 +72,44 @@ def without_suction(case: Case, side: Side) -> Comparison:
     )
 
 
-def inlet_pressure(_case: Case, side: Side) -> Bound:
-    """Absolute pressure needed at the feed: line loss, filling loss, vapour pressure. [Pa]"""
-    vapour = side.component.vapour_pressure
-    floor = 0.0 if vapour is None else vapour.high
-    wetted = hydraulic_diameter(
-        eccentricity=side.column("cavity", "eccentricity"),
-        rotor_diameter=side.column("cavity", "rotor_diameter"),
+def _wetted(side: Side) -> Floats:
+    """Hydraulic diameter of the cavities. [m]"""
+    return np.asarray(
+        hydraulic_diameter(
+            eccentricity=side.column("cavity", "eccentricity"),
+            rotor_diameter=side.column("cavity", "rotor_diameter"),
+        )
     )
-    ends = []
-    for curve in side.fluid.curves:
-        line = feed_line_loss(
+
+
+def _line_loss(curve: FlowCurve, side: Side) -> Floats:
+    """Loss of the feed line at the highest flow. [Pa]"""
+    return np.asarray(
+        feed_line_loss(
             curve=curve,
             flow_rate=side.rotation.flow_high,
             bore=side.column("feed", "line_bore", "low"),
             length=side.column("feed", "line_length", "high"),
         )
+    )
+
+
+def inlet_pressure(_case: Case, side: Side) -> Bound:
+    """Absolute pressure needed at the feed: line loss, filling loss, vapour pressure. [Pa]
+
+    Of a rotor that loses nothing; what slips back makes it turn faster, see `speed_filled`.
+    """
+    vapour = side.component.vapour_pressure
+    floor = 0.0 if vapour is None else vapour.high
+    ends = []
+    for curve in side.fluid.curves:
         filling = filling_pressure(
             curve=curve,
-            hydraulic_diameter=wetted,
+            hydraulic_diameter=_wetted(side),
             stator_pitch=side.column("cavity", "pitch"),
             speed=side.rotation.turns,
         )
-        ends.append(np.asarray(line) + np.asarray(filling) + floor)
+        ends.append(_line_loss(curve, side) + np.asarray(filling) + floor)
     stacked = np.stack(np.broadcast_arrays(*ends))
     return Bound.highest(
         stacked,
@@ -75,19 +121,37 @@ def inlet_pressure(_case: Case, side: Side) -> Bound:
 
 def cavity_shear(_case: Case, side: Side) -> Comparison | None:
     """Shear rate in the cavity against what the material stands."""
-    stands = side.component.shear_rate_max
-    if stands is None and "shear" not in side.component.sensitive_to:
-        return None
     rate = cavity_shear_rate(
         eccentricity=side.column("cavity", "eccentricity"),
         rotor_diameter=side.column("cavity", "rotor_diameter"),
         stator_pitch=side.column("cavity", "pitch"),
         speed=side.rotation.turns,
     )
+    return _against_shear(side, Bound.exact(np.asarray(rate)))
+
+
+def tip_shear(case: Case, side: Side) -> Comparison | None:
+    """Shear rate at the wall of the tip against what the material stands; it usually governs."""
+    fluid, bore = case.subject.outlet_fluid, case.column("outlet", "bore")
+    ends = np.stack(
+        [
+            np.asarray(wall_shear_rate(curve=curve, flow_rate=case.duty.flow.high, bore=bore))
+            for curve in fluid.curves
+        ]
+    )
+    words = "highest flow"
+    return _against_shear(side, Bound.highest(ends, ends[1], words, estimated=fluid.estimated))
+
+
+def _against_shear(side: Side, rate: Bound) -> Comparison | None:
+    """A shear rate against the most that a component stands, if that is asked."""
+    stands = side.component.shear_rate_max
+    if stands is None and "shear" not in side.component.sensitive_to:
+        return None
     limit = math.nan if stands is None else stands.low
     # Of many materials, one that shear does not hurt and that states no limit stands any rate.
     asked = True if stands is None else ~np.isposinf(limit)
-    return Comparison(Bound.exact(np.asarray(rate)), Bound.exact(limit), SHEAR_RATE, asked=asked)
+    return Comparison(rate, Bound.exact(limit), SHEAR_RATE, asked=asked)
 
 
 INLET_ASKS = (
@@ -117,6 +181,26 @@ RULES: tuple[Rule, ...] = (
         sentence="filling {cavity} through feed {feed} takes {demand} absolute; "
         "there are {limit} absolute",
         source="laminar loss of line and cavity; pressure available at the feed",
+    ),
+    Rule(
+        name="rotor speed the feed can fill",
+        family="metering",
+        parts=(
+            "cavity.eccentricity",
+            "cavity.rotor_diameter",
+            "cavity.pitch",
+            "feed.line_bore",
+            "feed.line_length",
+            "feed.pressure_max",
+            *SPEED_PARTS,
+        ),
+        asks=(*FLOW_ASKS, *INLET_ASKS),
+        practice=("caution_margin",),
+        check=speed_filled,
+        grows_with_slip=True,
+        sentence="{cavity} has to turn at {demand} with tip {outlet}; through feed {feed} it fills "
+        "up to {limit}",
+        source="laminar loss of line and cavity; speed from displacement and slip",
     ),
     Rule(
         name="filling without suction",
@@ -149,5 +233,20 @@ RULES: tuple[Rule, ...] = (
         check=cavity_shear,
         sentence="{cavity} shears the material at {demand}; it stands {limit}",
         source="cavity shear rate 8 u / Dh (from memory)",
+    ),
+    Rule(
+        name="shear in the tip",
+        family="metering",
+        parts=("outlet.bore",),
+        asks=(
+            "component.shear_rate_max",
+            "component.sensitive_to",
+            "component.flow",
+            "process.deposit",
+            "process.temperature",
+        ),
+        check=tip_shear,
+        sentence="tip {outlet} shears the material at {demand}; it stands {limit}",
+        source="wall shear rate by the Rabinowitsch relation",
     ),
 )

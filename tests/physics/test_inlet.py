@@ -2,9 +2,7 @@
 
 import pytest
 
-from configurator.physics.inlet import (
-    filling_pressure,
-)
+from configurator.physics.inlet import filling_pressure, filling_speed
 from configurator.physics.rheology import HerschelBulkley, Newtonian, PowerLaw
 
 CAVITY = {"hydraulic_diameter": 2e-3, "stator_pitch": 20e-3}
@@ -33,3 +31,13 @@ def test_a_thinning_material_fills_easier_than_its_slow_viscosity_says() -> None
     assert filling_pressure(curve=thinning, speed=1.0, **CAVITY) < filling_pressure(
         curve=Newtonian(thinning.viscosity(1.0)), speed=1.0, **CAVITY
     )
+
+
+@pytest.mark.parametrize(
+    "curve", [Newtonian(7.0), PowerLaw(100.0, 0.4), HerschelBulkley(500.0, 50.0, 0.5)]
+)
+def test_the_speed_that_a_pressure_fills_needs_just_that_pressure(curve) -> None:
+    pressure = filling_pressure(curve=curve, speed=1.3, **CAVITY)
+
+    assert filling_speed(curve=curve, pressure=pressure, **CAVITY) == pytest.approx(1.3)
+    assert filling_speed(curve=curve, pressure=0.0, **CAVITY) == 0.0

@@ -44,7 +44,8 @@ HYDRAULIC = 4 * (4 * E * D) / (2 * math.pi * D + 8 * E)
 FILLING = 32 * MU * (PITCH * TURNS) * PITCH / HYDRAULIC**2
 LONG = 10.0
 LONG_LINE: dict[str, str] = {"feed.line_length": spelled(LONG, "m")}
-INLET = FILLING + 128 * MU * LONG * Q / (math.pi * 10e-3**4)
+LINE = 128 * MU * LONG * Q / (math.pi * 10e-3**4)
+INLET = FILLING + LINE
 """Absolute pressure at the end of ten metres of line, 10 mm wide. [Pa]"""
 
 ENCODER = V / 1000 / SHOT
@@ -244,6 +245,19 @@ METERING_WAYS: tuple[Ways, ...] = (
         unknown=SPREAD,
     ),
     ceiling(
+        # What the line leaves turns the rotor in proportion.
+        "rotor speed the feed can fill",
+        lambda text: {
+            "process.feed_pressure": spelled(
+                LINE + FILLING * float(text.split()[0]) / TURNS - AMBIENT, "Pa"
+            )
+        },
+        "rev/s",
+        TURNS,
+        setting=LONG_LINE,
+        unknown=NO_DENSITY,
+    ),
+    ceiling(
         "filling without suction",
         "process.feed_pressure",
         "Pa",
@@ -321,6 +335,14 @@ METERING_WAYS: tuple[Ways, ...] = (
         "component.shear_rate_max",
         "1/s",
         8 * PITCH * TURNS / HYDRAULIC,
+        unknown={"component.shear_rate_max": None, "component.sensitive_to": ["shear"]},
+        caution=None,
+    ),
+    ceiling(
+        "shear in the tip",
+        "component.shear_rate_max",
+        "1/s",
+        WALL_RATE,
         unknown={"component.shear_rate_max": None, "component.sensitive_to": ["shear"]},
         caution=None,
     ),

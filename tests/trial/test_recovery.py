@@ -95,15 +95,15 @@ def test_air_moves_no_displacement_and_is_told_by_itself(planned, material, plac
     side = plan.sides[place]
     truth = side.displacement * (1.0 + head.off)
     whole = plan.of("repeatability")[0].turns * plan.ideal_per_turn * side.share
-    trials = 250
+    trials = 1000
     kept = told = 0
     for found in _maps(plan, head, trials, place):
         assert found.start is not None
         kept += found.displacement.low <= truth <= found.displacement.high
         told += found.start.low <= head.air * whole <= found.start.high
 
-    assert kept >= 0.909 * trials
-    assert told >= 0.909 * trials
+    assert kept >= 0.929 * trials
+    assert told >= 0.929 * trials
 
 
 def test_catches_of_one_length_leave_the_loss_of_a_start_untold(planned):
