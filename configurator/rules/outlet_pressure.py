@@ -114,8 +114,6 @@ class OutletPressure(OverFrame):
     def _tapered(self) -> NDArray[np.bool_]:
         """True for tips that narrow towards their mouth."""
         return np.asarray(self._tip("entry_bore", "nominal") > self._tip("bore", "nominal") * 1.001)
-        """
-        losses = []
 
     def _tip(self, field: str, end: End) -> Floats:
         return self.frame.column("outlet", field, end)
