@@ -186,8 +186,6 @@ class OutletPressure(OverFrame):
             most, least = (fluid.warm[1], fluid.cold[1]), (fluid.warm[0], fluid.cold[0])
         else:
             most = least = fluid.corners
-            if not self._ranged and most[0] is fluid.curves[0]:
-                return self._ends
         nominal = OutletState(fluid.nominal, "nominal")
         high = [OutletState(curve, "high") for curve in most]
         low = [OutletState(curve, "low") for curve in least]
@@ -235,23 +233,16 @@ class OutletPressure(OverFrame):
         return self.behind(self.flow.high, self._ends)
 
     @wide_figure
-    def slow(self) -> Floats:
-        """The same at the lowest flow. [Pa]"""
-        return self.fast if self._one_flow else self.behind(self.flow.low, self._ends)
-
-    @wide_figure
     def slip_fast(self) -> Floats:
         """Pressure at the highest flow in each of `slip_states`. [Pa]"""
-        same = self.slip_states is self._ends
-        return self.fast if same else self.behind(self.flow.high, self.slip_states)
+        return self.behind(self.flow.high, self.slip_states)
 
     @wide_figure
     def slip_slow(self) -> Floats:
         """The same at the lowest flow. [Pa]"""
         if self._one_flow:
             return self.slip_fast
-        same = self.slip_states is self._ends
-        return self.slow if same else self.behind(self.flow.low, self.slip_states)
+        return self.behind(self.flow.low, self.slip_states)
 
     @property
     def _one_flow(self) -> bool:
