@@ -10,12 +10,11 @@ would be too wide, the run gives up and says so, and `BuildSpace` has the answer
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
-from numpy.typing import NDArray
 
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.engine.determined import without_determined
@@ -33,8 +32,8 @@ EXACT_BELOW = 2.0**53
 NEVER = 1 << 61
 """The cost of no build at all; real costs stay below."""
 
-Turn = Callable[[str], int]
-"""Of a slot: those with a lower turn are summed out first, whatever their joins."""
+Finish = Callable[[AnyArray], AnyArray]
+"""What becomes of numbers after each sum: a look at whether they are exact, or flags."""
 
 Digits = tuple[Table, ...]
 """A cost over one scope, the leading digit first; sums are compared digit by digit."""
@@ -44,15 +43,10 @@ class TooWideError(Exception):
     """A join is too wide, or a number too large to be exact."""
 
 
-def in_any_order(_slot: str) -> int:
-    """Leave the order of the slots to their joins."""
-    return 0
-
-
-def counts(
-    tables: Iterable[Table], sizes: Mapping[str, int], problems: int, turn: Turn = in_any_order
-) -> NDArray[np.float64]:
-    """Number of combinations that pass all tables, for each problem.
+def exists(
+    tables: Iterable[Table], sizes: Mapping[str, int], problems: int, *, most: float = MOST_WORK
+) -> BoolArray:
+    """Whether any combination passes all tables, for each problem.
 
     Parameters
     ----------
@@ -62,87 +56,70 @@ def counts(
         Values of each slot; slots that no table holds count as well.
     problems : int
         How many there are.
-    turn : callable, optional
-        Which slots are summed out first.
-
-    Raises
-    ------
-    TooWideError
-        If a join has too many cells or a number is too large to be exact.
-    """
-    total = np.ones(problems)
-    for table in _summed_out(tables, sizes, turn, _exact):
-        total = total * table.values
-    return np.asarray(_exact(total))
-
-
-def exists(
-    tables: Iterable[Table],
-    sizes: Mapping[str, int],
-    problems: int,
-    turn: Turn = in_any_order,
-    *,
-    most: float = MOST_WORK,
-) -> BoolArray:
-    """Whether any combination passes all tables; takes what `counts` takes.
-
-    Parameters
-    ----------
-    tables, sizes, problems, turn
-        As for `counts`.
     most : float
         Combinations of a join, summed or not, from which on it is given up.
     """
     flags = (table if table.of_flags else Table(table.scope, table.values > 0) for table in tables)
+    left, changed = without_determined(_full(flags), sizes)
     found = np.ones(problems, dtype=np.bool_)
-    for table in _summed_out(flags, sizes, turn, lambda values: np.asarray(values > 0), most):
+    for table in summed_to(left, changed.sizes, finish=some, most=most):
         found = found & (table.values > 0)
     return found
 
 
-def _exact(values: AnyArray) -> AnyArray:
+def some(values: AnyArray) -> AnyArray:
+    """Flags in place of numbers, where only it counts whether there is one."""
+    return np.asarray(values > 0)
+
+
+def exact(values: AnyArray) -> AnyArray:
+    """Numbers as they are.
+
+    Raises
+    ------
+    TooWideError
+        If one is too large to be exact.
+    """
     if values.max(initial=0.0) >= EXACT_BELOW:
         raise TooWideError
     return values
 
 
-def least(
+def cheapest_to(
     tables: Iterable[Table],
-    costs: Sequence[Digits],
+    costs: Iterable[Digits],
     sizes: Mapping[str, int],
-    problems: int,
-    turn: Turn = in_any_order,
-) -> tuple[IntArray, ...]:
-    """Least sum of costs over the combinations that pass all tables, for each problem.
+    keep: Collection[str] = (),
+) -> tuple[list[Table], list[Digits]]:
+    """Tables and costs over some slots alone, all others at the values that cost least.
 
     Parameters
     ----------
     tables : iterable of Table
         Flags.
-    costs : sequence of tuple of Table
+    costs : iterable of tuple of Table
         At least one, all in equally many digits. No sum of a digit may reach `NEVER`.
-    sizes, problems, turn
-        As for `counts`.
-
-    Returns
-    -------
-    tuple of ndarray
-        One array a digit, shape (problems,); `NEVER` in the first where nothing passes.
+    sizes : Mapping[str, int]
+        Values of each slot.
+    keep : collection of str
+        The slots to keep.
     """
-    flags, changed = without_determined(_full(tables), sizes)
-    if changed.impossible or not all(changed.sizes.values()):
-        return tuple(np.full((len(costs[0]), problems), NEVER))
-    every = [tuple(changed(digit.narrowed()) for digit in digits) for digits in costs]
+    flags = _full(tables)
+    every = [tuple(digit.narrowed() for digit in digits) for digits in costs]
     scopes = [*(table.scope for table in flags), *(digits[0].scope for digits in every)]
-    for slot in elimination_order(scopes, changed.sizes, turn):
+    for slot in elimination_order(scopes, sizes, keep):
         held = [table for table in flags if slot in table.scope]
         priced = [digits for digits in every if slot in digits[0].scope]
         flags = [table for table in flags if slot not in table.scope]
         every = [digits for digits in every if slot not in digits[0].scope]
         if held or priced:
-            every.append(_cheapest(held, priced, slot, len(costs[0])))
-    total = _added(flags, every, (), len(costs[0]))
-    return tuple(np.broadcast_to(digit, (problems,)) for digit in total)
+            every.append(_cheapest(held, priced, slot, len((priced or every)[0])))
+    return flags, every
+
+
+def cost_over(tables: Sequence[Table], costs: Sequence[Digits], scope: Scope) -> Digits:
+    """The sum of some costs over a scope, `NEVER` in front where a table forbids it."""
+    return tuple(Table(scope, digit) for digit in _added(tables, costs, scope, len(costs[0])))
 
 
 def _cheapest(held: Sequence[Table], priced: Sequence[Digits], slot: str, digits: int) -> Digits:
@@ -177,7 +154,7 @@ def _added(
 
 
 def elimination_order(
-    scopes: Iterable[Scope], sizes: Mapping[str, int], turn: Turn = in_any_order
+    scopes: Iterable[Scope], sizes: Mapping[str, int], keep: Collection[str] = ()
 ) -> tuple[str, ...]:
     """Slots from the one that joins the fewest combinations on (greedy).
 
@@ -187,18 +164,17 @@ def elimination_order(
         Of all tables.
     sizes : Mapping[str, int]
         Values of each slot.
-    turn : callable, optional
-        Which slots come first in any case.
+    keep : collection of str
+        Slots that are not summed out.
     """
     left = [frozenset(scope) for scope in scopes]
-    waiting, order = set(sizes), []
+    waiting, order = set(sizes) - set(keep), []
     joins: dict[str, frozenset[str]] = {}
     while waiting:
-        now = min(map(turn, waiting))
         for slot in waiting - joins.keys():
             joins[slot] = frozenset({slot}).union(*(scope for scope in left if slot in scope))
         slot = min(
-            (each for each in waiting if turn(each) == now),
+            waiting,
             key=lambda each: (math.prod(float(sizes[name]) for name in joins[each]), each),
         )
         rest = joins.pop(slot) - {slot}
@@ -216,32 +192,51 @@ _ORDERS: dict[tuple[object, ...], tuple[str, ...]] = {}
 MOST_ORDERS = 4096
 
 
-def _order_for(tables: Sequence[Table], sizes: Mapping[str, int], turn: Turn) -> tuple[str, ...]:
-    key = (turn, tuple(table.scope for table in tables), tuple(sizes.items()))
+def _order_for(
+    tables: Sequence[Table], sizes: Mapping[str, int], keep: Collection[str]
+) -> tuple[str, ...]:
+    key = (frozenset(keep), tuple(table.scope for table in tables), tuple(sizes.items()))
     if key not in _ORDERS:
         if len(_ORDERS) >= MOST_ORDERS:
             _ORDERS.clear()
-        _ORDERS[key] = elimination_order((table.scope for table in tables), sizes, turn)
+        _ORDERS[key] = elimination_order((table.scope for table in tables), sizes, keep)
     return _ORDERS[key]
 
 
-def _summed_out(
+def summed_to(
     tables: Iterable[Table],
     sizes: Mapping[str, int],
-    turn: Turn,
-    finish: Callable[[AnyArray], AnyArray],
+    keep: Collection[str] = (),
+    finish: Finish = exact,
     most: float = MOST_WORK,
 ) -> list[Table]:
-    """Tables over no slot, whose product counts the combinations."""
-    left, changed = without_determined(_full(tables), sizes)
-    for slot in _order_for(left, changed.sizes, turn):
+    """Tables over some slots alone, whose product counts the combinations of all others.
+
+    Parameters
+    ----------
+    tables, sizes
+        As for `exists`.
+    keep : collection of str
+        The slots to keep; those that no table holds are left to whoever asks.
+    finish : callable
+        What becomes of numbers after each sum.
+    most : float
+        Combinations of a join, summed or not, from which on it is given up.
+
+    Raises
+    ------
+    TooWideError
+        If a join is too wide, or `finish` says so.
+    """
+    left = _full(tables)
+    for slot in _order_for(left, sizes, keep):
         held = [table for table in left if slot in table.scope]
         left = [table for table in left if slot not in table.scope]
         if held:
             summed = _Join.of(held, slot).summed(most)
             left.append(Table(summed.scope, finish(summed.values)))
         else:
-            left.append(Table((), np.array([float(changed.sizes[slot])])))
+            left.append(Table((), finish(np.array([float(sizes[slot])]))))
     return left
 
 

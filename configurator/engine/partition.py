@@ -73,6 +73,28 @@ class Partition:
         return cls(of, places[found.first])
 
     @classmethod
+    def by_flags(cls, flags: BoolArray, groups: IntArray) -> Partition:
+        """Rows of flags that are the same within a group together, in any order of the classes.
+
+        Parameters
+        ----------
+        flags : ndarray of bool
+            Shape (things, others).
+        groups : ndarray of int
+            Shape (things,).
+        """
+        packed = np.packbits(flags, axis=1)
+        words = np.zeros((len(packed), -(-packed.shape[1] // 8) * 8), dtype=np.uint8)
+        words[:, : packed.shape[1]] = packed
+        keys = np.column_stack([groups.astype(np.uint64), words.view(np.uint64)])
+        order = np.lexsort(keys.T)
+        new = np.ones(len(keys), dtype=np.bool_)
+        new[1:] = (keys[order[1:]] != keys[order[:-1]]).any(axis=1)
+        of = np.empty(len(keys), dtype=np.intp)
+        of[order] = np.cumsum(new) - 1
+        return cls(of, order[new])
+
+    @classmethod
     def along(cls, arrays: Sequence[AnyArray], axis: int, size: int) -> Partition:
         """Places of an axis at which every array that moves with it holds the same.
 

@@ -183,6 +183,12 @@ class ConflictProblem:
         told = tuple(self.told(members) for members in found[:limit])
         return Conflicts(told, complete, catalog_alone=True)
 
+    @cached_property
+    def first(self) -> Conflict:
+        """One minimal conflict; without members if the catalog alone leaves no build."""
+        found = minimal_conflicts(self.items, self.satisfiable, lambda: True)
+        return self.told(next(iter(found), frozenset()))
+
     def told(self, members: frozenset[int]) -> Conflict:
         """Work out, member by member, what each takes out of what is still standing."""
         live = self._standing(self.background, self.start)

@@ -17,10 +17,11 @@ import numpy as np
 from configurator.engine.arrays import BoolArray
 from configurator.engine.conflict import Blame
 from configurator.explain.blame import called
+from configurator.explain.conflict_problem import ConflictProblem
 from configurator.rules.applied import apply_rule
 from configurator.rules.case import Case
 from configurator.rules.finding import Finding, State
-from configurator.rules.losses import Loss, findings_of
+from configurator.rules.losses import Loss, findings_of, losses_of
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
 from configurator.rules.space import conflict_in
@@ -217,6 +218,25 @@ def none_sentences(why: WhyNone) -> Iterator[str]:
         yield f"No part is left for: {', '.join(why.emptied)}."
     if why.together:
         yield f"No build passes all of these at once: {', '.join(blamed(why))}."
+
+
+def reason_in_a_line(left: Propagation) -> str:
+    """Why a request without picks has no build: what empties a slot, or what does not go together.
+
+    Each rule stands with what it says of that which comes nearest to passing.
+
+    Parameters
+    ----------
+    left : Propagation
+        What the rules leave of the parts of that one request.
+    """
+    gone = tuple(slot for slot, flags in left.live.items() if not flags.any())
+    if gone:
+        cause = emptying(left, losses_of(left), gone)[0]
+        return f"{cause.rule}: {cause.nearest.reason}"
+    steps = ConflictProblem(left.evaluation).first.steps
+    said = ((step.name, step.nearest) for step in steps)
+    return "; ".join(f"{name}: {miss.finding.reason}" if miss else name for name, miss in said)
 
 
 def blamed(why: WhyNone) -> list[str]:

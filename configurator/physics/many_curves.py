@@ -97,35 +97,44 @@ class ManyCurves(FlowCurve):
         return type(self)(tuple(parts), self.axes)
 
 
-def together(curves: Sequence[FlowCurve], axes: int) -> FlowCurve:
+def together(
+    curves: Sequence[FlowCurve], axes: int, of: NDArray[np.intp] | None = None
+) -> FlowCurve:
     """Return the curves of many materials as one.
 
     Parameters
     ----------
     curves : Sequence
-        Each with plain numbers for parameters, and for one entry of the first axis. [-]
+        Each with plain numbers for parameters. [-]
     axes : int
         Further axes that arrays are to broadcast over. [-]
+    of : ndarray of int, optional
+        Which curve each entry of the first axis has; each its own without it. [-]
     """
+    of = np.arange(len(curves)) if of is None else of
     kinds: dict[type[FlowCurve], list[int]] = {}
-    for entry, curve in enumerate(curves):
-        kinds.setdefault(type(curve), []).append(entry)
-    parts = tuple(
-        (np.array(entries), _alike([curves[entry] for entry in entries], axes))
-        for entries in kinds.values()
-    )
-    return parts[0][1] if len(parts) == 1 else ManyCurves(parts, axes)
+    for place, curve in enumerate(curves):
+        kinds.setdefault(type(curve), []).append(place)
+    parts = []
+    for places in kinds.values():
+        entries = np.flatnonzero(np.isin(of, places))
+        if entries.size:
+            which = np.searchsorted(places, of[entries])
+            parts.append((entries, _alike([curves[place] for place in places], axes, which)))
+    return parts[0][1] if len(parts) == 1 else ManyCurves(tuple(parts), axes)
 
 
-def _alike(curves: Sequence[FlowCurve], axes: int) -> FlowCurve:
-    """Return curves of one model as one."""
+def _alike(curves: Sequence[FlowCurve], axes: int, which: NDArray[np.intp]) -> FlowCurve:
+    """Return curves of one model as one, that of each entry."""
     kind = type(curves[0])
     if issubclass(kind, MeasuredCurve):
-        return kind.together([each for each in curves if isinstance(each, MeasuredCurve)], axes)
-    shape = (len(curves),) + (1,) * axes
+        return kind.together([c for c in curves if isinstance(c, MeasuredCurve)], axes, which)
+    shape = (len(which),) + (1,) * axes
     return kind(
         *(
-            np.array([getattr(curve, name) for curve in curves], dtype=np.float64).reshape(shape)
+            np.array([getattr(curve, name) for curve in curves], dtype=np.float64)[which].reshape(
+                shape
+            )
             for name in PARAMETERS[kind]
         )
     )

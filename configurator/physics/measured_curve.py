@@ -82,17 +82,19 @@ class MeasuredCurve(FlowCurve):
             object.__setattr__(self, name, value)
 
     @classmethod
-    def together(cls, curves: Sequence[Self], axes: int) -> Self:
+    def together(cls, curves: Sequence[Self], axes: int, of: NDArray[np.intp]) -> Self:
         """Return many curves as one, along the first axis of arrays.
 
         Parameters
         ----------
         curves : Sequence
-            Each for one entry of that axis. [-]
+            One or more. [-]
         axes : int
             Further axes that the arrays are to broadcast over. [-]
+        of : ndarray of int
+            Which curve each entry of the first axis has. [-]
         """
-        shape = (len(curves),) + (1,) * axes
+        shape = (len(of),) + (1,) * axes
         longest = max(len(curve.rates) for curve in curves)
 
         def table(name: str, size: int) -> Array:
@@ -104,12 +106,12 @@ class MeasuredCurve(FlowCurve):
             return rows
 
         def column(name: str) -> Array:
-            return np.array([getattr(curve, name) for curve in curves]).reshape(shape)
+            return np.array([getattr(curve, name) for curve in curves])[of].reshape(shape)
 
         given: dict[str, object] = {
             "factor": column("factor"),
             "yield_stress": column("yield_stress"),
-            "row": np.arange(len(curves)).reshape(shape),
+            "row": of.reshape(shape),
             "_log_rates": table("_log_rates", longest),
             "_log_stresses": table("_log_stresses", longest),
             "_slopes": table("_slopes", longest - 1),

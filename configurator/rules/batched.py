@@ -13,6 +13,7 @@ from typing import Any, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.engine.arrays import IntArray
 from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.many_curves import together
 from configurator.request.intake import Filled
@@ -27,6 +28,7 @@ from configurator.units.quantity import Quantity
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Column = Callable[[Sequence[float]], Floats]
+Curves = Callable[[Sequence[FlowCurve]], FlowCurve]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,7 @@ def batch_key(subject: Subject) -> Hashable:
     return subject.filled.material.two_part, id(subject.catalog), id(subject.question.process)
 
 
-def batched(subjects: Sequence[Subject], axes: int) -> Subject:
+def batched(subjects: Sequence[Subject], axes: int, of: IntArray | None = None) -> Subject:
     """Lay requests along the first axis.
 
     Parameters
@@ -57,17 +59,24 @@ def batched(subjects: Sequence[Subject], axes: int) -> Subject:
         With equal `batch_key`.
     axes : int
         Axes behind the first that the arrays are to broadcast over.
+    of : ndarray of int, optional
+        Which request lies at each place along that axis; each once without it.
 
     Returns
     -------
     Subject
-        With arrays of shape (subjects, 1, ...) for numbers. What only rules in words read is that
+        With arrays of shape (places, 1, ...) for numbers. What only rules in words read is that
         of the first subject.
     """
     first = subjects[0]
-    column = column_of(len(subjects), axes)
+    places = np.arange(len(subjects)) if of is None else of
+    column = column_of(places, axes)
+
+    def curves(each: Sequence[FlowCurve]) -> FlowCurve:
+        return together(each, axes, places)
+
     fluids = tuple(
-        _fluid([subject.fluids[side] for subject in subjects], column, axes)
+        _fluid([subject.fluids[side] for subject in subjects], column, curves)
         for side in range(len(first.fluids))
     )
     shares: tuple[Any, ...] = tuple(
@@ -80,7 +89,7 @@ def batched(subjects: Sequence[Subject], axes: int) -> Subject:
         filled=Filled(_material([subject.filled.material for subject in subjects], column), ()),
         fluids=fluids,
         shares=shares if mixed else first.shares,
-        outlet_fluid=_fluid([subject.outlet_fluid for subject in subjects], column, axes)
+        outlet_fluid=_fluid([subject.outlet_fluid for subject in subjects], column, curves)
         if mixed
         else fluids[0],
         cure=_cure([subject.cure for subject in subjects if subject.cure is not None], column)
@@ -90,9 +99,9 @@ def batched(subjects: Sequence[Subject], axes: int) -> Subject:
     )
 
 
-def column_of(size: int, axes: int) -> Column:
-    """What lays one number a request along the first axis, before some others."""
-    return lambda values: np.array(values, dtype=np.float64).reshape((size,) + (1,) * axes)
+def column_of(places: IntArray, axes: int) -> Column:
+    """What lays the number of each place's request along the first axis, before some others."""
+    return lambda values: np.array(values, dtype=np.float64)[places].reshape(-1, *(1,) * axes)
 
 
 def _material(materials: Sequence[Material], column: Column) -> Material:
@@ -209,33 +218,31 @@ def spread_of(
 
 
 def _corners(
-    fluids: Sequence[Fluid], ends: tuple[FlowCurve, FlowCurve], axes: int
+    fluids: Sequence[Fluid], ends: tuple[FlowCurve, FlowCurve], curves: Curves
 ) -> tuple[FlowCurve, ...]:
     """Corners of fluids that have unlike numbers of them: the last one stands in for more."""
     most = max(len(fluid.corners) for fluid in fluids)
     if most <= len(ends):
         return ends[:most]
     return tuple(
-        together([fluid.corners[min(at, len(fluid.corners) - 1)] for fluid in fluids], axes)
+        curves([fluid.corners[min(at, len(fluid.corners) - 1)] for fluid in fluids])
         for at in range(most)
     )
 
 
-def _fluid(fluids: Sequence[Fluid], column: Column, axes: int) -> Fluid:
+def _fluid(fluids: Sequence[Fluid], column: Column, curves: Curves) -> Fluid:
     first = fluids[0]
-    thin, nominal, thick = (
-        together([fluid.curves[end] for fluid in fluids], axes) for end in range(3)
-    )
+    thin, nominal, thick = (curves([fluid.curves[end] for fluid in fluids]) for end in range(3))
 
     def batches(
         read: Callable[[Fluid], tuple[FlowCurve, FlowCurve]],
     ) -> tuple[FlowCurve, FlowCurve]:
         """Ends of the batches at one temperature."""
         ends = [read(fluid) for fluid in fluids]
-        low = together([end[0] for end in ends], axes)
+        low = curves([end[0] for end in ends])
         if not any(fluid.batches for fluid in fluids):
             return low, low
-        return low, together([end[1] for end in ends], axes)
+        return low, curves([end[1] for end in ends])
 
     return replace(
         first,
@@ -243,7 +250,7 @@ def _fluid(fluids: Sequence[Fluid], column: Column, axes: int) -> Fluid:
         reference=nominal,  # only a mixture asks for it, before requests are laid together
         warm=batches(lambda fluid: fluid.warm),
         cold=batches(lambda fluid: fluid.cold),
-        corners=_corners(fluids, (thin, thick), axes),
+        corners=_corners(fluids, (thin, thick), curves),
         density=column([float(fluid.density) for fluid in fluids]),
         density_ends=(
             column([float(fluid.density_ends[0]) for fluid in fluids]),

@@ -43,7 +43,7 @@ def with_processes(stack: Subject, subjects: Sequence[Subject], axes: int = 0) -
     Subject
         Numbers that differ are arrays of shape (subjects, 1, ...). Words are those of the first.
     """
-    column = column_of(len(subjects), axes)
+    column = column_of(np.arange(len(subjects)), axes)
     process = _together([subject.question.process for subject in subjects], column)
     duties = [subject.duty for subject in subjects]
     question = replace(stack.question, process=process)

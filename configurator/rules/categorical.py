@@ -6,7 +6,7 @@ over all parts is worked out once for each set of values of those fields.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
+from configurator.rules.frame import Frame
 from configurator.rules.ruleset import Judgement
 from configurator.rules.side import product_name
 from configurator.rules.subject import Subject
@@ -92,6 +93,33 @@ def part_states(applied: Applied) -> PartStates:
         by_slot.setdefault(applied.scope[0], applied.states[np.newaxis])
         floor = np.zeros(1, dtype=np.int8)
     return PartStates(applied, by_slot, np.asarray(floor, dtype=np.int8), margins)
+
+
+def of_several(
+    judgement: Judgement, heard: Sequence[PartStates | None], frame: Frame
+) -> PartStates | None:
+    """What a rule says of several materials, problems along the first axis."""
+    distinct = {id(each): each for each in heard}
+    found = [each for each in distinct.values() if each is not None]
+    if not found or len(distinct) == 1:
+        return heard[0]
+    # Few things are said of many materials.
+    number = {key: place for place, key in enumerate(distinct)}
+    of = np.array([number[id(each)] for each in heard])
+    by_slot = {}
+    for slot in {slot for each in found for slot in each.by_slot}:
+        fits = np.zeros((1, len(frame.parts[slot])), dtype=np.int8)
+        rows = [fits if e is None else e.by_slot.get(slot, fits) for e in distinct.values()]
+        by_slot[slot] = np.concatenate(rows)[of]
+    passes = np.zeros(1, dtype=np.int8)
+    floors = np.concatenate([passes if e is None else e.floor for e in distinct.values()])
+    margins: NDArray[np.float64] | None = None
+    if any(each.margins is not None for each in found):
+        (slot,) = judgement.scope
+        unknown = np.full((1, len(frame.parts[slot])), np.nan)
+        said = [None if each is None else each.margins for each in distinct.values()]
+        margins = np.concatenate([unknown if each is None else each for each in said])[of]
+    return PartStates(None, by_slot, floors[of], margins)
 
 
 @dataclass(frozen=True, eq=False)

@@ -79,11 +79,13 @@ class Bound:
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
+        guessed = self.estimated
         return replace(
             self,
             kind=cut(self.kind, kept),
             nominal=cut(self.nominal, kept),
             hard=cut(self.hard, kept),
+            estimated=cut(guessed, kept) if isinstance(guessed, np.ndarray) else guessed,
         )
 
     def end(self, level: State) -> Floats:

@@ -1,40 +1,32 @@
 """How many builds are left up to each level, whether there is one, and the first of the list.
 
-The problem is cut by the slot of each side that most parts are made for (the size): under one
-size few parts of the other slots stand, so that tables are small, and the sizes add up.
+Each pair of mixer and tip is a problem of its own, and so is each size of each side: under one
+size few parts of the other slots stand, so that tables are small. The slots of a side are summed
+out once, whatever the other side does; the two meet in the few rules that read both.
 """
 
 from __future__ import annotations
 
-import math
-from collections import Counter
-from collections.abc import Hashable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
-from itertools import product
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import SHARED_SLOTS
-from configurator.engine.arrays import IntArray
-from configurator.engine.eliminate import NEVER, counts, exists, least
+from configurator.engine.arrays import AnyArray, IntArray
+from configurator.engine.eliminate import Finish, exact, some
+from configurator.engine.partition import Partition
 from configurator.engine.table import Table
-from configurator.rules.class_slots import HELPER_MARK
 from configurator.rules.finding import LISTED, State
+from configurator.rules.meeting import Algebra, LeastCosts, Meeting, Numbers, met
+from configurator.rules.mouths import Mouths, heads
 from configurator.rules.order import BuildOrder
 from configurator.rules.propagation import Propagation
-from configurator.rules.rule_tables import Places, RuleTables
-from configurator.rules.ruleset import COARSE
+from configurator.rules.rule_tables import RuleTables
+from configurator.rules.ruleset import Judgement
+from configurator.rules.side_slices import Cells, RulesOfSide, SideSlice, slices_of
 
-LAST_STAGE = 2
-"""When rules over many combinations are heard: all pairs of slots have been heard by then."""
-
-
-def head_first(slot: str) -> int:
-    """Heads first, then what each side looks like to the other, then what both share."""
-    if slot.startswith(HELPER_MARK):
-        return 1
-    return 2 if slot in SHARED_SLOTS else 0
+Floats = NDArray[np.float64]
 
 
 class Count:
@@ -44,32 +36,59 @@ class Count:
     ----------
     left : Propagation
         What the rules leave of the parts.
-    number : int, optional
-        How many of the rules over several slots are heard; all without it.
-    rows : ndarray of int, optional
-        Some of the problems alone.
+    levels : sequence of State, optional
+        Up to which levels it will be asked, the widest last; all without it.
     """
 
-    def __init__(
-        self, left: Propagation, number: int | None = None, rows: IntArray | None = None
-    ) -> None:
+    def __init__(self, left: Propagation, levels: Sequence[State] = LISTED) -> None:
         self._left = left
-        self._rows = rows
-        problems = left.evaluation.problems
-        self.problems = problems if rows is None else len(rows)
-        # Later stages were heard for what the earlier ones leave alone.
-        self._tables = left.tables if number is None else left.tables[:number]
-        stage = max((each.judgement.stage for each in self._tables), default=1)
-        self._alive = left.stages[min(stage, LAST_STAGE)]
-        self._decisive = {level: tuple(_decisive(self._tables, level)) for level in LISTED}
-        self.suspects = list(self._decisive[LISTED[-1]])
-        """Rules in the order in which they are asked whether they forbid all of a slice."""
-        self._numbers: dict[State, dict[str, NDArray[np.float64]]] = {}
-        self._found: dict[State, NDArray[np.float64]] = {}
-        self._floor = left.floor if rows is None else left.floor[rows]
-        self._cuts = tuple(self._cut_up())
+        many, rules = left.evaluation.many, left.evaluation.rules
+        heard = [*(left.few if many else left.tables)]
+        # Rules over many slots were heard for what the others leave alone.
+        alive = {slot: rules.kinds[slot].any_of(each) for slot, each in left.stages[-1].items()}
+        live = {slot: np.flatnonzero(each.any(axis=0)) for slot, each in alive.items()}
+        own = {slot: places for slot, places in live.items() if slot not in SHARED_SLOTS}
+        behind: list[Judgement] = []
+        for each in left.not_heard(live) if many else ():
+            if each.fixed or not set(SHARED_SLOTS) & set(each.scope):
+                tables = left.evaluation.tables(each, live)
+                heard += [] if tables is None else [tables]
+            else:
+                behind.append(each)
+        decisive = {level: [*_decisive(heard, level)] for level in levels}
+        self._of_mouths = _with_heads(decisive, 0)
+        self._joint = _with_heads(decisive, 2)
+        widest = levels[-1]
+        pairs = [each.laid_out(widest, rules.every_kind) for each in self._of_mouths[widest]]
+        self._mouths = Mouths.standing(alive, pairs)
+        self._sides: list[list[SideSlice]] = []
+        self._numbers: dict[State, dict[str, Floats]] = {}
+        self._found: dict[tuple[State, Finish], AnyArray] = {}
+        if not len(self._mouths) or not all(map(len, own.values())):
+            return
+        there = left.evaluation.behind(self._mouths, own) if behind else None
+        for each in behind if there is not None else ():
+            tables = there.tables(each, own) if there and len(heads(each.scope)) > 1 else None
+            if tables is not None:
+                for of_level in self._joint.values():
+                    of_level.append(tables)
+        fixed = [each for each in heard if each.is_pair]
+        for head in heads(own):
+            of_side = RulesOfSide(
+                heard=_with_heads(decisive, 1, head),
+                behind=there,
+                unheard=[each for each in behind if heads(each.scope) == (head,)],
+                many=many,
+                alive=alive,
+                mouths=self._mouths,
+                which=np.arange(len(self._mouths)),
+                pairs=len(self._mouths),
+            )
+            self._sides.append(slices_of(of_side, head, live, fixed, levels))
+        if not all(self._sides):
+            self._sides = []  # one side has no head at all
 
-    def up_to(self, level: State) -> NDArray[np.float64]:
+    def up_to(self, level: State) -> Floats:
         """Builds of each problem up to a level, exact.
 
         Raises
@@ -77,23 +96,16 @@ class Count:
         TooWideError
             If the engine has to give up.
         """
-        if level not in self._found:
-            total = np.zeros(self.problems)
-            for cut in self._cuts:
-                if cut.may_hold(level):
-                    total = total + cut.count(level)
-            self._found[level] = np.where(self._floor <= level, total, 0.0)
-        return self._found[level]
+        return np.asarray(exact(self._of_problems(self._at_mouths(level, exact), level)))
 
     def some(self, level: State) -> NDArray[np.bool_]:
         """Whether each problem has a build up to a level."""
-        found = np.zeros(self.problems, dtype=np.bool_)
-        for cut in self._cuts:
-            if found.all():
-                break
-            if cut.may_hold(level):
-                found = found | cut.some(level)
-        return found & (self._floor <= level)
+        return self._of_problems(self._at_mouths(level, some), level) > 0
+
+    def _of_problems(self, at_mouths: AnyArray, level: State) -> Floats:
+        problems = self._left.evaluation.problems
+        found = np.bincount(self._mouths.rows, at_mouths, minlength=problems)
+        return np.where(self._left.floor <= level, found, 0.0)
 
     def first(self, level: State, rows: IntArray, order: BuildOrder) -> IntArray:
         """Places of the parts of the first build up to a level; shape (problems, slots).
@@ -107,13 +119,26 @@ class Count:
         order : BuildOrder
             What comes first.
         """
-        best: IntArray = np.full((order.digits, len(rows)), NEVER, dtype=np.int64)
-        best[1:] = 0
-        for cut in self._cuts:
-            found = np.stack(cut.least(level, rows, order))
-            sooner = order.sooner(found, best)
-            best = np.where(sooner, found, best)
-        return order.places_of(np.where(best[0] < NEVER, best, 0))
+        kinds, begin = self._left.evaluation.rules.kinds, self._left.stages[0]
+        keys = {
+            slot: order.first_of(slot, kinds[slot], begin[slot] & (states <= level))
+            for slot, states in self._left.parts.items()
+        }
+        counted = exact if (level, exact) in self._found else some
+        built = self._at_mouths(level, counted) > 0
+        which = np.flatnonzero(built & np.isin(self._mouths.rows, rows))
+        mouths = self._mouths.only(which)
+
+        def costs(of_slice: SideSlice, cells: Cells) -> AnyArray:
+            return of_slice.least(level, keys, cells, which)
+
+        best = self._together(level, LeastCosts, costs, which)
+        for slot in SHARED_SLOTS:
+            digits = [mouths.of(Table((slot,), each)).values for each in keys[slot]]
+            best = best + np.stack(digits)
+        least: IntArray = np.zeros((order.digits, self._left.evaluation.problems), dtype=np.int64)
+        least[:, np.unique(mouths.rows)] = _least_of_each(mouths.rows, best)
+        return order.places_of(least[:, rows])
 
     def any(self, level: State, order: BuildOrder) -> IntArray | None:
         """Places of the parts of some build up to a level; None if the one request has none.
@@ -125,122 +150,93 @@ class Count:
         order : BuildOrder
             Of the parts, for want of a better choice.
         """
-        if self._floor[0] <= level:
-            for cut in self._cuts:
-                if cut.may_hold(level) and cut.some(level)[0]:
-                    found = np.stack(cut.least(level, np.zeros(1, dtype=np.intp), order))
-                    return np.asarray(order.places_of(found)[0])
-        return None
+        if not self.some(level)[0]:
+            return None
+        return np.asarray(self.first(level, np.zeros(1, dtype=np.intp), order)[0])
 
-    def _cut_up(self) -> Iterator[_Slice]:
-        """The live kinds under each kind of the slot that most pairs of slots hold."""
-        kinds = self._left.evaluation.rules.kinds
-        rows = self._rows
-        live = {
-            slot: np.flatnonzero(
-                kinds[slot].any_of(np.asarray((flags if rows is None else flags[rows]).any(axis=0)))
-            )
-            for slot, flags in self._alive.items()
-        }
-        pairs = [e for e in self._tables if e.judgement.stage < LAST_STAGE and e.is_pair]
-        pivots = _pivots(pairs)
-        done = frozenset(id(e) for e in pairs if set(pivots) & set(e.scope))
-        for chosen in product(*(live[slot] for slot in pivots)):
-            here = dict(live)
-            for pivot, kind in zip(pivots, chosen, strict=True):
-                here[pivot] = np.array([kind])
-            here = _beside(here, pivots, [e for e in pairs if id(e) in done])
-            if all(len(places) for places in here.values()):
-                for part in _split(here, self._tables):
-                    cut = _Slice(self, part, done)
-                    if not cut.forbidden:
-                        yield cut
+    def _at_mouths(self, level: State, finish: Finish) -> AnyArray:
+        """Builds up to a level behind each pair of mixer and tip, or whether there is one."""
+        key = level, finish
+        if key in self._found:
+            return self._found[key]
+        numbers = self.numbers(level)
+        if not self._sides:
+            return np.zeros(len(self._mouths))
 
-    def numbers(self, level: State) -> dict[str, NDArray[np.float64]]:
+        def counted(of_slice: SideSlice, cells: Cells) -> AnyArray:
+            return of_slice.numbers(level, numbers, cells, finish)
+
+        (total,) = self._together(level, Numbers, counted, np.arange(len(self._mouths)))
+        for slot in SHARED_SLOTS:
+            total = total * self._mouths.of(Table((slot,), numbers[slot])).values
+        for each in self._of_mouths[level]:
+            total = total * each.laid_out(level, {}, self._mouths).values
+        self._found[key] = finish(total)
+        return self._found[key]
+
+    def numbers(self, level: State) -> dict[str, Floats]:
         """By slot, how many parts of each kind the rules on that slot let through to a level."""
         if level not in self._numbers:
             kinds, begin = self._left.evaluation.rules.kinds, self._left.stages[0]
-            found = {}
-            for slot, states in self._left.parts.items():
-                passes = begin[slot] & (states <= level)
-                found[slot] = kinds[slot].number_of(
-                    passes if self._rows is None else passes[self._rows]
-                )
-            for other, known in self._numbers.items():
+            found = {
+                slot: kinds[slot].number_of(begin[slot] & (states <= level))
+                for slot, states in self._left.parts.items()
+            }
+            for known in self._numbers.values():
                 if all(np.array_equal(found[slot], known[slot]) for slot in found):
-                    found = self._numbers[other]
+                    found = known
                     break
             self._numbers[level] = found
         return self._numbers[level]
 
-    def keys(
-        self, level: State, rows: IntArray, order: BuildOrder
-    ) -> dict[str, tuple[IntArray, ...]]:
-        """By slot, the digits of the first part of each kind that passes up to a level."""
-        kinds, begin = self._left.evaluation.rules.kinds, self._left.stages[0]
-        return {
-            slot: order.first_of(slot, kinds[slot], (begin[slot] & (states <= level))[rows])
-            for slot, states in self._left.parts.items()
-        }
-
-    def decisive(self, level: State) -> tuple[RuleTables, ...]:
-        """Rules that may decide at a level."""
-        return self._decisive[level]
-
-    @property
-    def rows(self) -> IntArray | None:
-        """Which problems are counted; None for all."""
-        return self._rows
-
-
-def _pivots(pairs: Sequence[RuleTables]) -> tuple[str, ...]:
-    """For each side the slot that most pairs of its slots hold."""
-    held: dict[str, Counter[str]] = {}
-    for each in pairs:
-        for slot in each.scope:
-            if slot not in SHARED_SLOTS:
-                held.setdefault(slot.rpartition(".")[0], Counter())[slot] += 1
-    return tuple(max(found, key=lambda slot: (found[slot], slot)) for found in held.values())
+    def _together(
+        self,
+        level: State,
+        algebra: type[Algebra],
+        values_of: Callable[[SideSlice, Cells], AnyArray],
+        which: IntArray,
+    ) -> AnyArray:
+        """All slices of all sides, behind some pairs of mixer and tip; shape (digits, pairs)."""
+        joint = [each for each in self._joint[level] if not each.always[level]]
+        found, kinds = [], []
+        for slices in self._sides:
+            cells = [each.cells(joint) for each in slices]
+            of_slices = [s.kinds(c) for s, c in zip(slices, cells, strict=True)]
+            kinds.append({s: np.concatenate([k[s] for k in of_slices]) for s in cells[0]})
+            values = [values_of(s, c) for s, c in zip(slices, cells, strict=True)]
+            found.append(np.concatenate(values, axis=-1))
+        if len(found) == 1:
+            every = Partition(np.zeros(found[0].shape[-1], dtype=np.intp), np.zeros(1, np.intp))
+            return algebra.merged(found[0], every)[..., 0]
+        mouths = self._mouths.only(which)
+        meetings = [Meeting.of(*each.met_at(level, mouths, which), *kinds) for each in joint]
+        return met(algebra, found[0], found[1], meetings)
 
 
-def _beside(
-    here: dict[str, IntArray], pivots: Sequence[str], pairs: Iterable[RuleTables]
-) -> dict[str, IntArray]:
-    """Kinds that stand beside one kind of each pivot."""
-    for each in pairs:
-        (table,) = each.tables(State.UNPROVEN, here)
-        for slot in each.scope:
-            if slot not in pivots:
-                others = [other for other in each.scope if other != slot]
-                if slot in table.scope:
-                    passes = np.asarray(table.over((slot, *others))[0].any(axis=1))
-                else:
-                    passes = np.broadcast_to(table.values.any(), here[slot].shape)
-                here = {**here, slot: here[slot][passes]}
-        if set(each.scope) <= set(pivots) and not table.values.any():
-            here = {**here, each.scope[0]: here[each.scope[0]][:0]}
-    return here
+def _with_heads(
+    rules: dict[State, list[RuleTables]], number: int, head: str = ""
+) -> dict[State, list[RuleTables]]:
+    """By level, the rules that hold slots of so many sides, of one side those of that one."""
+    return {
+        level: [
+            each
+            for each in of_level
+            if len(heads(each.scope)) == number and (number != 1 or heads(each.scope) == (head,))
+        ]
+        for level, of_level in rules.items()
+    }
 
 
-def _split(chosen: Places, tables: Iterable[RuleTables]) -> Iterator[Places]:
-    """Kinds of the coarse slots that the widest rules tell apart, each by itself.
-
-    Their tables then have one entry where they had one for each kind.
-    """
-    parts = [dict(chosen)]
-    for slot in chosen:
-        if slot.rpartition(".")[2] != COARSE:
-            continue
-        held = [each for each in tables if slot in each.scope and len(each.scope) > LAST_STAGE]
-        if held:
-            widest = max(held, key=lambda each: math.prod(len(chosen[s]) for s in each.scope))
-            classes = widest.places[slot][chosen[slot]]
-            parts = [
-                {**part, slot: chosen[slot][classes == each]}
-                for part in parts
-                for each in np.unique(classes)
-            ]
-    yield from parts
+def _least_of_each(rows: IntArray, keys: IntArray) -> IntArray:
+    """The least of the keys of each row, digit by digit; those of a row lie beside each other."""
+    starts = np.diff(rows, prepend=-1) != 0
+    begin, of = np.flatnonzero(starts), np.cumsum(starts) - 1
+    alike, found = np.ones(len(rows), dtype=np.bool_), []
+    for digit in keys:
+        here = np.where(alike, digit, np.iinfo(np.int64).max)
+        found.append(np.minimum.reduceat(here, begin) if len(begin) else here)
+        alike = alike & (here == found[-1][of])
+    return np.stack(found)
 
 
 def _decisive(tables: Iterable[RuleTables], level: State) -> Iterator[RuleTables]:
@@ -251,89 +247,3 @@ def _decisive(tables: Iterable[RuleTables], level: State) -> Iterator[RuleTables
     for each in every:
         if (each.total is None or each.total is tightest) and not each.always[level]:
             yield each
-
-
-@dataclass(eq=False)
-class _Slice:
-    """The builds with one kind of the slots that the problem is cut by."""
-
-    count_of: Count
-    chosen: Places
-    done: frozenset[int]
-    known: dict[Hashable, list[Table]] = field(default_factory=dict)
-    """Tables by rule and by what it looks at: levels often look at the same."""
-    counted: dict[Hashable, NDArray[np.float64]] = field(default_factory=dict)
-
-    @property
-    def forbidden(self) -> bool:
-        """True if some rule lets nothing through."""
-        suspects = self.count_of.suspects
-        for place, each in enumerate(suspects):
-            if any(table.forbids_all for table in self._tables_of(each, LISTED[-1])):
-                suspects.insert(0, suspects.pop(place))  # it often forbids the next one too
-                return True
-        return False
-
-    @property
-    def sizes(self) -> dict[str, int]:
-        """Kinds of each slot, and values of the helper slots that the tables bring."""
-        return {slot: len(places) for slot, places in self.chosen.items()}
-
-    def tables(self, level: State) -> list[Table]:
-        """What decides among the kinds, up to a level."""
-        rules = self.count_of.decisive(level)
-        return [table for each in rules for table in self._tables_of(each, level)]
-
-    def _tables_of(self, each: RuleTables, level: State) -> list[Table]:
-        if id(each) in self.done:
-            return []
-        key = (id(each), each.looks_at(level))
-        if key not in self.known:
-            made = each.cut(level, self.chosen, self.count_of.rows)
-            self.known[key] = [table for table in made if not table.allows_all]
-        return self.known[key]
-
-    def may_hold(self, level: State) -> bool:
-        """Whether any part of each slot passes by itself up to a level."""
-        numbers = self.count_of.numbers(level)
-        return all(numbers[slot][:, places].any() for slot, places in self.chosen.items())
-
-    def _weights(self, level: State) -> list[Table]:
-        numbers = self.count_of.numbers(level)
-        return [Table((slot,), numbers[slot][:, places]) for slot, places in self.chosen.items()]
-
-    def count(self, level: State) -> NDArray[np.float64]:
-        """Builds of each problem up to a level."""
-        tables = self.tables(level)
-        key = (*(id(table) for table in tables), id(self.count_of.numbers(level)))
-        if key not in self.counted:
-            every = [*tables, *self._weights(level)]
-            sizes = self.sizes | _helpers(tables)
-            self.counted[key] = counts(every, sizes, self.count_of.problems, head_first)
-        return self.counted[key]
-
-    def some(self, level: State) -> NDArray[np.bool_]:
-        """Whether there is one."""
-        tables = self.tables(level)
-        every = [*tables, *self._weights(level)]
-        sizes = self.sizes | _helpers(tables)
-        return exists(every, sizes, self.count_of.problems, head_first)
-
-    def least(self, level: State, rows: IntArray, order: BuildOrder) -> tuple[IntArray, ...]:
-        """Digits of the first build up to a level, for some of the problems."""
-        keys = self.count_of.keys(level, rows, order)
-        costs = [
-            tuple(Table((slot,), digit[:, places]) for digit in keys[slot])
-            for slot, places in self.chosen.items()
-        ]
-        tables = [table.of_problems(rows) for table in self.tables(level)]
-        return least(tables, costs, self.sizes | _helpers(tables), len(rows), head_first)
-
-
-def _helpers(tables: Iterable[Table]) -> dict[str, int]:
-    return {
-        slot: size
-        for table in tables
-        for slot, size in table.sizes.items()
-        if slot.startswith(HELPER_MARK)
-    }

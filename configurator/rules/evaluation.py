@@ -15,11 +15,20 @@ from numpy.typing import NDArray
 
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.rules.applied import Applied, apply_rule
+from configurator.rules.batched import batched
 from configurator.rules.case import Case
-from configurator.rules.categorical import CategoricalRules, MaterialRead, PartStates, part_states
+from configurator.rules.categorical import (
+    CategoricalRules,
+    MaterialRead,
+    PartStates,
+    of_several,
+    part_states,
+)
 from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
+from configurator.rules.hydraulics import SpeedsBehind
+from configurator.rules.mouths import Mouths
 from configurator.rules.rule_tables import Places, RuleTables, over_scope, tables_of
 from configurator.rules.ruleset import COARSE, Judgement, RuleSet
 from configurator.rules.subject import Subject
@@ -63,7 +72,8 @@ class Evaluation:
         self.problems = len(self.subjects)
         self.shared = shared or SharedOutcomes()
         self._stack = stack or self.subjects[0]
-        self._many = stack is not None
+        self.many = stack is not None
+        """True if requests are laid out in front, though it be one."""
         self._known: Evaluation | None = None
         self._slipless = False
         self.moved: frozenset[int] = frozenset(each.number for each in rules.judgements)
@@ -71,10 +81,11 @@ class Evaluation:
         self._tables: dict[tuple[int, bytes], RuleTables | None] = {}
         self._cases: dict[bytes, Case] = {}
         self._grids: dict[bytes, Case] = {}
+        self._base: SpeedsBehind | None = None
         self._slots = rules.frame.slots
-        self.every = Case(self._stack, rules.every_many if self._many else rules.frame)
+        self.every = Case(self._stack, rules.every_many if self.many else rules.frame)
         first = {slot: kinds.first for slot, kinds in rules.kinds.items()}
-        frame = rules.kinds_many if self._many else rules.kinds_frame
+        frame = rules.kinds_many if self.many else rules.kinds_frame
         self._kinds = Case(self._stack, frame, self.every.hydraulics.only(frame, first))
 
     def changed(self, subject: Subject, moved: frozenset[int]) -> Evaluation:
@@ -93,13 +104,50 @@ class Evaluation:
         other.every, other._kinds = self.every.under(subject), self._kinds.under(subject)
         return other
 
+    def behind(self, mouths: Mouths, live: Places) -> Evaluation:
+        """The rules over several slots behind each pair of mixer and tip, as if a request each.
+
+        Parameters
+        ----------
+        mouths : Mouths
+            The pairs.
+        live : Mapping of str to ndarray of int
+            By slot of a side, the kinds in question.
+        """
+        stack, frame = self._in_front(mouths)
+        hydraulics = self._kinds.hydraulics.behind(stack, frame, mouths)
+        return self._behind(stack, frame, SpeedsBehind.of(hydraulics, frame, live))
+
+    def behind_some(self, mouths: Mouths, which: IntArray) -> Evaluation:
+        """The same behind some of the pairs of mixer and tip.
+
+        Parameters
+        ----------
+        mouths : Mouths
+            These.
+        which : ndarray of int
+            Their places among all.
+        """
+        assert self._base is not None  # it is one behind pairs
+        stack, frame = self._in_front(mouths)
+        return self._behind(stack, frame, self._base.behind_some(stack, mouths, which))
+
+    def _in_front(self, mouths: Mouths) -> tuple[Subject, Frame]:
+        stack = batched(self.subjects, len(self._slots), mouths.rows)
+        return stack, self.rules.kinds_many.in_front(mouths.kinds)
+
+    def _behind(self, stack: Subject, frame: Frame, base: SpeedsBehind) -> Evaluation:
+        other = Evaluation(self.rules, self.subjects, stack, self.shared)
+        other._kinds, other._base = Case(stack, frame), base
+        return other
+
     @cached_property
     def without_slip(self) -> Evaluation:
         """The same if nothing slipped, for rules over several slots that grow with slip.
 
         What these rule out is out with every slip that there may be.
         """
-        stack = self._stack if self._many else None
+        stack = self._stack if self.many else None
         other = Evaluation(self.rules, self.subjects, stack, self.shared)
         other._slipless, other._kinds = True, self._kinds
         return other
@@ -170,7 +218,7 @@ class Evaluation:
         return self._alone[number]
 
     def _heard_alone(self, judgement: Judgement) -> PartStates | None:
-        if not self._many:
+        if not self.many:
             case = self.every
             applied = apply_rule(case, judgement.rule, case.side(judgement.prefix))
             return None if applied is None else part_states(applied)
@@ -178,7 +226,7 @@ class Evaluation:
             return self._stacked_alone(judgement)
         hear = self.shared.categorical.hear
         heard = [hear(judgement, reading) for reading in self.readings]
-        return _together(judgement, heard, self.rules.frame)
+        return of_several(judgement, heard, self.rules.frame)
 
     @cached_property
     def readings(self) -> list[MaterialRead]:
@@ -212,13 +260,13 @@ class Evaluation:
         number = judgement.number
         if self._known is not None and number not in self.moved:
             return self._known.tables(judgement, live)
-        if self._many and judgement.fixed:
+        if self.many and judgement.fixed:
             return self._fixed(judgement)
-        if not self._many and not judgement.wide:
+        if not self.many and not judgement.wide:
             live = self.rules.every_kind  # one hearing serves every question
         key = (number, _key(live))
         if key not in self._tables:
-            self._tables[key] = self._heard(judgement, live)
+            self._tables[key] = self.heard(judgement, live)
         return self._tables[key]
 
     def _fixed(self, judgement: Judgement) -> RuleTables | None:
@@ -228,7 +276,14 @@ class Evaluation:
             self.shared.fixed[judgement.number] = alone.tables(judgement, self.rules.every_kind)
         return self.shared.fixed[judgement.number]
 
-    def _heard(self, judgement: Judgement, live: Places) -> RuleTables | None:
+    def heard(self, judgement: Judgement, live: Places) -> RuleTables | None:
+        """The same, heard anew and not kept.
+
+        Parameters
+        ----------
+        judgement, live
+            As for `tables`.
+        """
         seen = dict(live)
         places = {slot: _inverse(kept, len(self.rules.kinds[slot])) for slot, kept in live.items()}
         for slot in live:
@@ -241,7 +296,7 @@ class Evaluation:
         applied = apply_rule(case, judgement.rule, case.side(judgement.prefix))
         if applied is None:
             return None
-        heard = None if self._many else applied
+        heard = None if self.many else applied
         return tables_of(judgement, applied.outcome, self._slots, live, places, heard)
 
     def _case(self, live: Places) -> Case:
@@ -249,7 +304,11 @@ class Evaluation:
         key = _key(live)
         if key not in self._cases:
             known = None if self._known is None else self._known.heard_over(live)
-            case = self._kinds.only(dict(live)) if known is None else known.under(self._stack)
+            if self._base is not None:
+                frame = self._kinds.frame.only(live)
+                case = Case(self._stack, frame, self._base.only(frame, live))
+            else:
+                case = self._kinds.only(dict(live)) if known is None else known.under(self._stack)
             self._cases[key] = case.without_slip if self._slipless else case
         return self._cases[key]
 
@@ -259,7 +318,7 @@ class Evaluation:
 
 
 def _key(live: Places) -> bytes:
-    return b"".join(places.tobytes() + b"|" for places in live.values())
+    return b"".join(slot.encode() + places.tobytes() + b"|" for slot, places in live.items())
 
 
 def _inverse(kept: IntArray, size: int) -> IntArray:
@@ -267,33 +326,6 @@ def _inverse(kept: IntArray, size: int) -> IntArray:
     places = np.zeros(size, dtype=np.intp)
     places[kept] = np.arange(len(kept))
     return places
-
-
-def _together(
-    judgement: Judgement, heard: Sequence[PartStates | None], frame: Frame
-) -> PartStates | None:
-    """What a rule says of several materials, problems along the first axis."""
-    distinct = {id(each): each for each in heard}
-    found = [each for each in distinct.values() if each is not None]
-    if not found or len(distinct) == 1:
-        return heard[0]
-    # Few things are said of many materials.
-    number = {key: place for place, key in enumerate(distinct)}
-    of = np.array([number[id(each)] for each in heard])
-    by_slot = {}
-    for slot in {slot for each in found for slot in each.by_slot}:
-        fits = np.zeros((1, len(frame.parts[slot])), dtype=np.int8)
-        rows = [fits if e is None else e.by_slot.get(slot, fits) for e in distinct.values()]
-        by_slot[slot] = np.concatenate(rows)[of]
-    passes = np.zeros(1, dtype=np.int8)
-    floors = np.concatenate([passes if e is None else e.floor for e in distinct.values()])
-    margins: NDArray[np.float64] | None = None
-    if any(each.margins is not None for each in found):
-        (slot,) = judgement.scope
-        unknown = np.full((1, len(frame.parts[slot])), np.nan)
-        said = [None if each is None else each.margins for each in distinct.values()]
-        margins = np.concatenate([unknown if each is None else each for each in said])[of]
-    return PartStates(None, by_slot, floors[of], margins)
 
 
 def worst_alone(

@@ -260,7 +260,7 @@ def build_of(left: Propagation) -> SomeBuild | None:
     parts = left.evaluation.rules.frame.parts
     order = BuildOrder({slot: np.zeros(len(each), np.int64) for slot, each in parts.items()})
     try:
-        places = Count(left).any(State.UNPROVEN, order)
+        places = Count(left, (State.UNPROVEN,)).any(State.UNPROVEN, order)
     except TooWideError:
         return SomeBuild(None) if spaces_of(left)[State.UNPROVEN].count() else None
     return None if places is None else SomeBuild(places)

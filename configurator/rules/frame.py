@@ -42,11 +42,16 @@ class Frame:
         self._columns: dict[tuple[str, str, str], Floats] = {}
         self._figures: dict[tuple[str, str, str], Floats] = {}
         self._wider: tuple[Frame, Mapping[str, NDArray[np.intp]]] | None = None
+        self._in_front: Mapping[str, NDArray[np.intp]] = {}
 
     @property
     def is_grid(self) -> bool:
         """True if each slot has an axis of its own."""
         return self._rows is None
+
+    def has_axis(self, slot: str) -> bool:
+        """True if the parts of a slot have an axis of their own."""
+        return self._rows is None and slot not in self._in_front
 
     @property
     def ndim(self) -> int:
@@ -57,12 +62,15 @@ class Frame:
         """Shape of an array that depends on the slots of `scope` alone."""
         if self._rows is not None:
             return (len(self._rows),)
+        scope = [slot for slot in scope if slot not in self._in_front]
         return tuple(len(entries) if slot in scope else 1 for slot, entries in self.parts.items())
 
     def place(self, slot: str, values: NDArray[np.generic]) -> NDArray[np.generic]:
         """Lay one value a part along the slot's axis, or pick each build's."""
         if self._rows is not None:
             return values[self._rows[:, self._axis[slot]]]
+        if slot in self._in_front:
+            return values[self._in_front[slot]].reshape(-1, *(1,) * (self.ndim - 1))
         return values.reshape(self.shape((slot,)))
 
     def column(self, slot: str, field: str, end: End = "nominal") -> Floats:
@@ -109,8 +117,20 @@ class Frame:
             }
         )
         # Reading a figure off hundreds of parts is dear, and they are the same parts.
-        fewer._wider = (self, live)
+        fewer._wider, fewer._in_front = (self, live), self._in_front
         return fewer
+
+    def in_front(self, places: Mapping[str, NDArray[np.intp]]) -> Frame:
+        """The grid with the parts of some slots laid along its first axis.
+
+        Parameters
+        ----------
+        places : Mapping
+            By slot, the part of each place along that axis.
+        """
+        laid = Frame(self.parts)
+        laid._wider, laid._in_front = (self, {}), places
+        return laid
 
     def with_rows(self, rows: NDArray[np.intp]) -> Frame:
         """Some builds of the same parts.

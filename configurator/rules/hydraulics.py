@@ -6,11 +6,17 @@ cases of requests that flow alike share one of these.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Self
 
+import numpy as np
+
+from configurator.engine.arrays import IntArray
 from configurator.rules.frame import Frame
 from configurator.rules.kept import Live
+from configurator.rules.mouths import Mouths
 from configurator.rules.outlet_pressure import NoPressure, OutletPressure
 from configurator.rules.rotation import Rotation
 from configurator.rules.seal_lines import SealLines
@@ -65,7 +71,7 @@ class Hydraulics:
             return self
         return type(self)(subject, self._frame, self.seals)
 
-    def only(self, frame: Frame, live: Live) -> Self:
+    def only(self, frame: Frame, live: Live, subject: Subject | None = None) -> Self:
         """The same over fewer parts of a grid; nothing is worked out twice.
 
         Parameters
@@ -74,14 +80,42 @@ class Hydraulics:
             The fewer parts.
         live : Mapping
             By slot, their places among those of this.
+        subject : Subject, optional
+            The requests that are left, where some of those in front are not.
         """
-        fewer = type(self)(self._subject, frame)
+        fewer = type(self)(subject or self._subject, frame)
         fewer.outlet.within(self.outlet, live)
         for mine, theirs in zip(fewer.seals, self.seals, strict=True):
             mine.within(theirs, live)
         for rotation, known in zip(fewer.rotations, self.rotations, strict=True):
             rotation.within(known, live)
         return fewer
+
+    def behind(self, subject: Subject, frame: Frame, mouths: Mouths) -> Self:
+        """The same behind each pair of mixer and tip by itself.
+
+        Parameters
+        ----------
+        subject : Subject
+            The requests, that of each pair in front.
+        frame : Frame
+            The same parts, those pairs in front.
+        mouths : Mouths
+            The pairs.
+        """
+        pairs = type(self)(subject, frame, self.seals)
+        slots = self._frame.slots[1:]
+        for name in ("fast", "slow", "slip_fast", "slip_slow"):
+            pairs.outlet.worked_out(name, mouths.of_ends(getattr(self.outlet, name), slots))
+        return pairs
+
+    def sealing_alike(self, slot: str) -> IntArray:
+        """For each part of a slot, the first one with which a cavity seals in the same way."""
+        for seals in self.seals:
+            if slot == seals.stator:
+                rigid = seals.rigid.reshape(-1)
+                return np.asarray(rigid.argmax() * rigid + (~rigid).argmax() * ~rigid)
+        return np.arange(len(self._frame.parts[slot]))
 
     @cached_property
     def without_slip(self) -> Self:
@@ -94,3 +128,64 @@ class Hydraulics:
         nothing = NoPressure(self._subject, self._frame, self.outlet)
         least.rotations = self._rotations(nothing)
         return least
+
+
+@dataclass(frozen=True, eq=False)
+class SpeedsBehind:
+    """Speed and slip behind pairs of mixer and tip, from which those of fewer parts are cut."""
+
+    hydraulics: Hydraulics
+    """Over all cavities in question, and one stator of each way of sealing."""
+    frame: Frame
+    """These parts."""
+    place: Mapping[str, IntArray]
+    """By slot, where each kind stands in it."""
+
+    @classmethod
+    def of(cls, hydraulics: Hydraulics, frame: Frame, live: Live) -> SpeedsBehind:
+        """Work them out in one search.
+
+        Parameters
+        ----------
+        hydraulics : Hydraulics
+            Behind the pairs, over all kinds.
+        frame : Frame
+            These kinds.
+        live : Mapping of str to ndarray of int
+            By slot, the kinds in question.
+        """
+        alike = {slot: hydraulics.sealing_alike(slot) for slot in live}
+        kept = {slot: np.unique(alike[slot][places]) for slot, places in live.items()}
+        fewer = frame.only(kept)
+        base = hydraulics.only(fewer, kept)
+        for rotation in base.rotations:
+            _ = rotation.speed, rotation.slip_error
+        return cls(base, fewer, {s: np.searchsorted(kept[s], alike[s]) for s in live})
+
+    def behind_some(self, subject: Subject, mouths: Mouths, which: IntArray) -> SpeedsBehind:
+        """The same behind some of the pairs.
+
+        Parameters
+        ----------
+        subject : Subject
+            The requests, that of each pair in front.
+        mouths : Mouths
+            These pairs.
+        which : ndarray of int
+            Their places among all.
+        """
+        frame = self.frame.in_front(mouths.kinds)
+        fewer = self.hydraulics.only(frame, {frame.slots[0]: which}, subject)
+        return SpeedsBehind(fewer, frame, self.place)
+
+    def only(self, frame: Frame, live: Live) -> Hydraulics:
+        """Cut to some kinds of parts.
+
+        Parameters
+        ----------
+        frame : Frame
+            The kinds.
+        live : Mapping of str to ndarray of int
+            By slot, their places among all.
+        """
+        return self.hydraulics.only(frame, {slot: self.place[slot][live[slot]] for slot in live})

@@ -74,11 +74,3 @@ class BuildOrder:
             digit, stride = self._digit_of[slot], self._strides[slot]
             columns[slot], rest[digit] = rest[digit] // stride, rest[digit] % stride
         return np.stack([columns[slot] for slot in self._slots], axis=1).astype(np.intp)
-
-    @staticmethod
-    def sooner(left: IntArray, right: IntArray) -> NDArray[np.bool_]:
-        """Whether a key is before another, digit by digit; shape (digits, problems) each."""
-        sooner = left[-1] < right[-1]
-        for digit in range(len(left) - 2, -1, -1):
-            sooner = (left[digit] < right[digit]) | ((left[digit] == right[digit]) & sooner)
-        return np.asarray(sooner)

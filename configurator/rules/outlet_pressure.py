@@ -120,7 +120,7 @@ class OutletPressure(OverFrame):
 
     def _at_bores(self, bore: Floats, work: Callable[..., FloatsOrOne]) -> Floats:
         """What hangs on the bore of a tip alone, worked out once for tips of one bore."""
-        if not self.frame.is_grid:
+        if not self.frame.has_axis("outlet"):
             return np.asarray(work(bore=bore))
         distinct, tips = np.unique(bore, return_inverse=True)
         axis = self.frame.slots.index("outlet") - self.frame.ndim
@@ -136,7 +136,7 @@ class OutletPressure(OverFrame):
         tapered = self._tapered
         if not tapered.any():
             return straight
-        if self.frame.is_grid and not tapered.all():
+        if self.frame.has_axis("outlet") and not tapered.all():
             # Tips lie along one axis, so that only the cones have to be worked out.
             axis = straight.ndim - bore.ndim + self.frame.slots.index("outlet")
             places = np.flatnonzero(tapered)

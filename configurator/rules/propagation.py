@@ -108,9 +108,9 @@ class Propagation:
             if (alone[slot] & ~among).any():
                 raise ValueError(f"slot {slot}: a part may stand that no rule would be heard for")
         shared = None if over is None else self._live(over)
-        self._few = self._tables(1, shared or self._live(alone))
+        self.few = self._tables(1, shared or self._live(alone))
         few = dict(alone)
-        for cut in self._cuts(self._few, alone):
+        for cut in self._cuts(self.few, alone):
             few[cut.slot] = few[cut.slot] & ~cut.out
         self.stages: tuple[Live, Live, Live] = (begin, alone, few)
         self._shared = shared
@@ -144,14 +144,18 @@ class Propagation:
         """Rules over many slots, over the kinds that the others leave."""
         return self._tables(2, self._shared or self._live(self.stages[2]))
 
+    def not_heard(self, live: Kinds) -> Iterator[Judgement]:
+        """Rules over many slots of which some parts stand."""
+        for each in self._heard:
+            if each.wide and not each.alone and all(len(live[slot]) for slot in each.scope):
+                yield each
+
     @property
     def tables(self) -> tuple[RuleTables, ...]:
         """Rules over several slots, in the order in which they were heard."""
-        return (*self._few, *self.wide)
+        return (*self.few, *self.wide)
 
-    def _cuts(
-        self, tables: Sequence[RuleTables], before: Live, rows: IntArray | None = None
-    ) -> Iterator[Dropped]:
+    def _cuts(self, tables: Sequence[RuleTables], before: Live) -> Iterator[Dropped]:
         """Parts that rules over several slots leave no partner among those that stand."""
         kinds = self.evaluation.rules.kinds
         standing = {slot: kinds[slot].any_of(flags) for slot, flags in before.items()}
@@ -160,7 +164,7 @@ class Propagation:
             told = np.logical_and.reduce([before[slot].any(axis=1) for slot in each.scope])
             if each.always[State.UNPROVEN] or not told.any():
                 continue
-            for slot, has in each.partners(State.UNPROVEN, standing, rows):
+            for slot, has in each.partners(State.UNPROVEN, standing):
                 out = before[slot] & ~has[:, kinds[slot].of] & told[:, np.newaxis]
                 if out.any():
                     yield Dropped(each.judgement, slot, out, before, each)
@@ -171,7 +175,7 @@ class Propagation:
         left = dict(self.stages[1])
         fallen = set(left)
         while fallen:
-            asked = [each for each in self._few if fallen & set(each.scope)]
+            asked = [each for each in self.few if fallen & set(each.scope)]
             fallen, before = set(), dict(left)
             for cut in self._cuts(asked, before):
                 left[cut.slot] = left[cut.slot] & ~cut.out
@@ -186,23 +190,13 @@ class Propagation:
             left[cut.slot] = left[cut.slot] & ~cut.out
         return left
 
-    def cuts(self, rows: IntArray | None = None) -> Iterator[Dropped]:
-        """Every cut that a rule makes, in the order in which they were heard.
-
-        Parameters
-        ----------
-        rows : ndarray of int, optional
-            Some of the problems alone.
-        """
-        begin, alone, few = (
-            {slot: flags if rows is None else flags[rows] for slot, flags in stage.items()}
-            for stage in self.stages
-        )
+    def cuts(self) -> Iterator[Dropped]:
+        """Every cut that a rule makes, in the order in which they were heard."""
+        begin, alone, few = self.stages
         for judgement, states in self.unary:
             for slot, found in states.by_slot.items():
-                here = found if rows is None or len(found) == 1 else found[rows]
-                out = begin[slot] & (here == State.RULED_OUT)
+                out = begin[slot] & (found == State.RULED_OUT)
                 if out.any():
                     yield Dropped(judgement, slot, out, begin)
-        yield from self._cuts(self._few, alone, rows)
-        yield from self._cuts(self.wide, few, rows)
+        yield from self._cuts(self.few, alone)
+        yield from self._cuts(self.wide, few)

@@ -1,9 +1,7 @@
 """What one rule over several slots lets through at each level, as tables for the engine.
 
 A table is laid out only where somebody asks for it, and only over the kinds of parts that are in
-question there: a wide comparison is kept as its two sides until then. Where a rule joins both
-sides of a two-part build, combinations of one side that the other cannot tell apart become one
-value of a helper slot, so that no table spans both heads.
+question there: a wide comparison is kept as its two sides until then.
 """
 
 from __future__ import annotations
@@ -18,9 +16,10 @@ from numpy.typing import NDArray
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.engine.table import Scope, Table
 from configurator.rules.applied import Applied
-from configurator.rules.class_slots import below, compared, halved, heads, light_enough, others
 from configurator.rules.comparison import Comparison, Total
 from configurator.rules.finding import LISTED, State
+from configurator.rules.mouths import Mouths
+from configurator.rules.partners import compared_partners, light_enough, others
 from configurator.rules.rule import Outcome
 from configurator.rules.ruleset import Judgement
 
@@ -50,20 +49,25 @@ class RuleTables:
     heard: Applied | None = None
     """What the rule said over the places of the tables; None where it was heard for many
     problems."""
-    known: dict[Hashable, tuple[Table, ...]] = field(default_factory=dict)
+    known: dict[Hashable, Table] = field(default_factory=dict)
     """Tables for the kinds that somebody asked for."""
 
-    @property
+    @cached_property
     def scope(self) -> Scope:
-        """Slots of the rule."""
-        return self.judgement.scope
+        """Slots of the rule, less those of mixer and tip if it was heard behind pairs of these."""
+        return tuple(slot for slot in self.judgement.scope if slot in self.live)
+
+    @property
+    def is_behind(self) -> bool:
+        """True if it was heard behind pairs of mixer and tip."""
+        return len(self.scope) < len(self.judgement.scope)
 
     @cached_property
     def is_pair(self) -> bool:
         """True if it joins two slots, whatever the material, with nothing marginal about it."""
         if not self.judgement.fixed or len(self.scope) != PAIR or not self.sides:
             return False
-        tables = [self.laid_out(level, self.live, None).values for level in LISTED]
+        tables = [self.laid_out(level, self.live).values for level in LISTED]
         return all(np.array_equal(tables[0], table) for table in tables[1:])
 
     @cached_property
@@ -82,36 +86,26 @@ class RuleTables:
         """Equal for levels at which the rule lets the same through."""
         return self.total.ceiling(level) if self.total else id(self.sides[level])
 
-    def tables(
-        self, level: State, chosen: Places | None = None, rows: IntArray | None = None
-    ) -> tuple[Table, ...]:
-        """What the rule lets through up to a level.
+    def _kept(self, chosen: Places) -> dict[str, IntArray]:
+        return {slot: self.places[slot][chosen[slot]] for slot in self.scope if slot in chosen}
+
+    def met_at(
+        self, level: State, mouths: Mouths, which: IntArray
+    ) -> tuple[tuple[Table, ...], Places]:
+        """Its sides behind some pairs of mixer and tip, and where each kind stands in them.
 
         Parameters
         ----------
         level : State
             fits, marginal or unproven.
-        chosen : Mapping, optional
-            By slot, the kinds to keep; all that it was heard for without it.
-        rows : ndarray of int, optional
-            The problems to keep; all without it.
+        mouths : Mouths
+            Those pairs.
+        which : ndarray of int
+            Their places among the pairs behind which it was heard, if it was.
         """
-        kept = self._kept(self.live if chosen is None else chosen)
-        title = self.judgement.title
-        if self.total is not None:
-            return below(
-                self.ceiling(level),
-                self.summands_over(self.live if chosen is None else chosen),
-                title,
-            )
-        cut = [table.of_problems(rows).at(kept) for table in self.sides[level]]
-        sides = heads(self.scope)
-        if len(cut) == PAIR and len(sides) > 1:
-            need, allow = (table.narrowed() for table in cut)
-            if len(heads(need.scope)) == len(heads(allow.scope)) == 1:
-                return tuple(compared(title, need, allow))
-        table = _joined(self.scope, cut).narrowed()
-        return tuple(halved(title, table)) if len(sides) > 1 else (table,)
+        if self.is_behind:
+            return tuple(table.of_problems(which) for table in self.sides[level]), self.places
+        return tuple(mouths.of(table, self.places) for table in self.sides[level]), self.places
 
     def says_as(self, other: RuleTables) -> bool:
         """Whether another, heard for the same kinds, lets the same through at each level."""
@@ -124,23 +118,37 @@ class RuleTables:
             for mine, its in sides
         )
 
-    def cut(self, level: State, chosen: Places, rows: IntArray | None) -> tuple[Table, ...]:
-        """The tables at a level, kept for whoever asks for the same kinds again."""
-        if rows is not None:
-            return self.tables(level, chosen, rows)
-        key = self.looks_at(level), *(chosen[slot].tobytes() for slot in self.scope)
+    def kept_out(self, level: State, chosen: Places, mouths: Mouths) -> Table:
+        """The same as `laid_out`, kept for whoever asks for the same kinds again."""
+        kinds = (chosen[slot].tobytes() for slot in self.scope if slot in chosen)
+        key = self.looks_at(level), mouths.key, *kinds
         if key not in self.known:
-            self.known[key] = self.tables(level, chosen)
+            shared = any(slot in mouths.kinds for slot in self.scope)
+            self.known[key] = self.laid_out(level, chosen, mouths if shared else None)
         return self.known[key]
 
-    def _kept(self, chosen: Places) -> dict[str, IntArray]:
-        return {slot: self.places[slot][chosen[slot]] for slot in self.scope}
+    def laid_out(self, level: State, chosen: Places, mouths: Mouths | None = None) -> Table:
+        """What the rule lets through up to a level, over all of its slots.
 
-    def laid_out(self, level: State, chosen: Places, rows: IntArray | None = None) -> Table:
-        """The same as one table over all slots of the rule; not for a sum."""
-        kept = self._kept(chosen)
-        cut = [table.of_problems(rows).at(kept) for table in self.sides[level]]
-        return _joined(self.scope, cut)
+        Parameters
+        ----------
+        level : State
+            fits, marginal or unproven.
+        chosen : Mapping
+            By slot, the kinds to keep.
+        mouths : Mouths, optional
+            Pairs of mixer and tip to lay in front in place of the requests.
+        """
+        if self.total is None:
+            cut = [table.at(self._kept(chosen)) for table in self.sides[level]]
+        else:
+            need, light = self.summands_over(chosen)
+            cut = [need, Table(light.scope, self.total.ceiling(level) - light.values)]
+        scope = self.scope
+        if mouths is not None:
+            cut = [mouths.of(table, self.places) for table in cut]
+            scope = tuple(slot for slot in scope if slot not in mouths.kinds)
+        return _joined(scope, cut)
 
     def summands_over(self, chosen: Places) -> list[Table]:
         """Summands of a sum, the heaviest slots first, over the kinds to keep."""
@@ -161,7 +169,7 @@ class RuleTables:
         return tuple(table.at(kept).narrowed() for table in self.sides[level])
 
     def partners(
-        self, level: State, alive: Mapping[str, BoolArray], rows: IntArray | None = None
+        self, level: State, alive: Mapping[str, BoolArray]
     ) -> Iterator[tuple[str, BoolArray]]:
         """For each slot, the kinds that the rule leaves a partner, problem by problem.
 
@@ -174,23 +182,21 @@ class RuleTables:
             fits, marginal or unproven.
         alive : Mapping of str to ndarray of bool
             By slot, shape (problems, all kinds): what may be a partner.
-        rows : ndarray of int, optional
-            Some of the problems alone; `alive` is theirs.
         """
         here = {slot: alive[slot][:, self.live[slot]] for slot in self.scope}
-        for slot, has in self._having_partner(level, here, rows):
+        for slot, has in self._having_partner(level, here):
             every = np.zeros_like(alive[slot])
             every[:, self.live[slot]] = has
             yield slot, every & alive[slot]
 
     def _having_partner(
-        self, level: State, here: Mapping[str, BoolArray], rows: IntArray | None
+        self, level: State, here: Mapping[str, BoolArray]
     ) -> Iterator[tuple[str, BoolArray]]:
         kept = self._kept(self.live)
         if self.total is not None:
             yield from light_enough(self.total.ceiling(level), self.summands, here, kept)
             return
-        cut = [table.of_problems(rows).at(kept) for table in self.sides[level]]
+        cut = [table.at(kept) for table in self.sides[level]]
         standing = {slot: Table((slot,), flags).over(self.scope) for slot, flags in here.items()}
         if len(cut) == 1:
             allowed: BoolArray = np.asarray(cut[0].values)
@@ -200,42 +206,7 @@ class RuleTables:
                 yield slot, np.asarray(allowed.any(axis=others(allowed.ndim, axis)))
             return
         need, allow = (np.asarray(table.values, dtype=np.float64) for table in cut)
-        yield from _compared_partners(self.scope, need, allow, standing)
-
-
-def _compared_partners(
-    scope: Scope, need: AnyArray, allow: AnyArray, standing: Mapping[str, BoolArray]
-) -> Iterator[tuple[str, BoolArray]]:
-    needs = tuple(at for at in range(1, need.ndim) if need.shape[at] > allow.shape[at] == 1)
-    allows = tuple(at for at in range(1, need.ndim) if allow.shape[at] > need.shape[at] == 1)
-    shared = [s for at, s in enumerate(scope, start=1) if at not in needs and at not in allows]
-    for at in needs:
-        need = np.where(standing[scope[at - 1]], need, np.inf)
-    for at in allows:
-        allow = np.where(standing[scope[at - 1]], allow, -np.inf)
-    least = np.fmin.reduce(need, axis=needs, keepdims=True) if needs else need
-    most = np.fmax.reduce(allow, axis=allows, keepdims=True) if allows else allow
-
-    def both(flags: BoolArray, leave: str = "") -> BoolArray:
-        for slot in shared:
-            if slot != leave:
-                flags = flags & standing[slot]
-        return flags
-
-    passes = np.asarray(least <= most)
-    for axis, slot in enumerate(scope, start=1):
-        if axis in needs:
-            rest = tuple(at for at in needs if at != axis)
-            held = np.fmin.reduce(need, axis=rest, keepdims=True) <= most
-        elif axis in allows:
-            rest = tuple(at for at in allows if at != axis)
-            held = least <= np.fmax.reduce(allow, axis=rest, keepdims=True)
-        else:
-            held = passes
-        held = both(np.asarray(held))
-        found = held.any(axis=others(held.ndim, axis))
-        size = standing[slot].shape[axis]
-        yield slot, np.broadcast_to(found, (found.shape[0], size))
+        yield from compared_partners(self.scope, need, allow, standing)
 
 
 def tables_of(  # noqa: PLR0917 - a rule, its outcome, and what it was heard for
@@ -259,7 +230,7 @@ def tables_of(  # noqa: PLR0917 - a rule, its outcome, and what it was heard for
     live, places, heard
         As for `RuleTables`.
     """
-    scope = judgement.scope
+    scope = tuple(slot for slot in judgement.scope if slot in live)
     if isinstance(outcome, Total):
         summands = tuple(_summand(each, scope, slots) for each in outcome.summands)
         return RuleTables(judgement, live, places, {}, outcome, summands, heard)
@@ -320,5 +291,5 @@ def _summand(values: NDArray[np.float64], scope: Scope, slots: Scope) -> Table:
 def _joined(scope: Scope, cut: Sequence[Table]) -> Table:
     if len(cut) == 1:
         return cut[0]
-    need, allow = (table.values for table in cut)
+    need, allow = (table.over(scope) for table in cut)
     return Table(scope, np.asarray(need <= allow))

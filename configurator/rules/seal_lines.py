@@ -45,7 +45,7 @@ class SealLines(OverFrame):
 
     def __init__(self, frame: Frame, prefix: str, practice: Practice) -> None:
         super().__init__(frame)
-        self._cavity, self._stator = prefix + "cavity", prefix + "stator"
+        self._cavity, self.stator = prefix + "cavity", prefix + "stator"
         self._practice = practice
 
     def column(self, field: str) -> Floats:
@@ -56,7 +56,7 @@ class SealLines(OverFrame):
     def rigid(self) -> NDArray[np.bool_]:
         """True for stators that seal with a clearance instead of interference."""
         return self.frame.flags(
-            self._stator, lambda part: isinstance(part, Stator) and part.kind == "rigid"
+            self.stator, lambda part: isinstance(part, Stator) and part.kind == "rigid"
         )
 
     @figure

@@ -20,8 +20,8 @@ from configurator.engine import Blame, BuildSpace, Picks, Relation, Threshold
 from configurator.engine.arrays import AnyArray, IntArray
 from configurator.engine.partition import Partition
 from configurator.engine.table import Scope
-from configurator.rules.class_slots import HELPER_MARK, heads
 from configurator.rules.finding import LISTED, State
+from configurator.rules.mouths import heads
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 
@@ -29,6 +29,8 @@ THRESHOLD_FROM = 20_000
 """Combinations from which a comparison is handed over as a threshold and no table."""
 
 HALVES = 2
+HELPER_MARK = "~"
+"""Begins the name of a class slot."""
 
 
 @dataclass
@@ -133,7 +135,7 @@ class _Tables:
     def _seen_by_heads(self) -> Iterator[_Seen]:
         by_head: dict[str, list[RuleTables]] = {}
         for rule in self._rules:
-            of = heads(rule.scope)
+            of = [head for head in heads(rule.scope) if head]
             if len(of) == 1 and set(SHARED_SLOTS) & set(rule.scope):
                 by_head.setdefault(of[0], []).append(rule)
         for head, rules in by_head.items():

@@ -15,6 +15,7 @@ import numpy as np
 
 from configurator.engine.eliminate import TooWideError
 from configurator.errors import CatalogError, HeadwrightError, shown
+from configurator.explain.why_none import reason_in_a_line
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.material import Material
 from configurator.request.process import Process
@@ -28,12 +29,11 @@ from configurator.rules.propagation import Propagation
 from configurator.rules.subject import Subject
 from configurator.screen.context import ScreeningContext
 from configurator.screen.first_build import FirstBuilds
-from configurator.screen.unbuilt import reasons_for_none
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.workshop.answering import subjects_of
 from configurator.workshop.workshop import Workshop
 
-TOGETHER = {False: 96, True: 1}
+TOGETHER = {False: 96, True: 12}
 """Materials in a batch, about, by whether they have two parts: enough to share the work, few
 enough to stay in the cache."""
 
@@ -131,11 +131,9 @@ def judged_together(context: ScreeningContext, subjects: Sequence[Subject]) -> l
     best = np.full(len(subjects), State.RULED_OUT, dtype=np.int8)
     for level in reversed(LISTED):
         best[up_to[level] > 0] = level
-    lost = np.flatnonzero(best == State.RULED_OUT)
-    reasons = reasons_for_none(left, lost)
     verdicts = {
-        row: Verdict(State.RULED_OUT.words, reason=reason)
-        for row, reason in zip(lost.tolist(), reasons, strict=True)
+        row: _without_build(context, subjects[row])
+        for row in np.flatnonzero(best == State.RULED_OUT).tolist()
     }
     places = np.zeros((len(subjects), len(context.frame.slots)), dtype=np.intp)
     for level in LISTED:
@@ -148,6 +146,12 @@ def judged_together(context: ScreeningContext, subjects: Sequence[Subject]) -> l
         for at, row in enumerate(built.tolist()):
             verdicts[row] = first.verdict(at, tuple(counts[row]))
     return [verdicts[row] for row in range(len(subjects))]
+
+
+def _without_build(context: ScreeningContext, subject: Subject) -> Verdict:
+    """The row of a material that nothing serves; it says why as a request by itself does."""
+    left = Propagation(Evaluation(context.rules, (subject,)))
+    return Verdict(State.RULED_OUT.words, reason=reason_in_a_line(left))
 
 
 _JUDGES: list[Judge] = []

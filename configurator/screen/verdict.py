@@ -8,16 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
 from configurator.catalog.parts import Part
+from configurator.explain.why_none import reason_in_a_line
 from configurator.request.intake import Gap
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.rulebook import RULEBOOK
-from configurator.screen.unbuilt import reasons_for_none
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 from configurator.workshop.workshop import Workshop
@@ -163,8 +161,8 @@ def _covers(ask: str, field: str, side: str) -> bool:
 
 
 def reason_for_none(answer: Answer) -> str:
-    """Why there is no build, as a batch of one tells it."""
+    """Why there is no build, in the words of the other commands."""
     bare = [slot for slot, parts in answer.frame.parts.items() if not parts]
     if bare:
         return f"no part may stand in slot {bare[0]}"
-    return reasons_for_none(answer.left, np.zeros(1, dtype=np.intp))[0]
+    return reason_in_a_line(answer.left)

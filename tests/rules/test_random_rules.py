@@ -6,13 +6,12 @@ import numpy as np
 import pytest
 from random_rules import SIZES, RandomBuilds
 
-from configurator.rules import ruleset, space
-from configurator.rules.class_slots import HELPER_MARK
+from configurator.rules import meeting, ruleset, space
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, State
 from configurator.rules.order import BuildOrder
 from configurator.rules.propagation import Propagation
-from configurator.rules.space import conflict_in, spaces_of
+from configurator.rules.space import HELPER_MARK, conflict_in, spaces_of
 
 SEEDS = range(25)
 
@@ -57,6 +56,16 @@ def test_counts_are_those_of_every_build(seed):
         expected = builds.passes(level).sum()
         assert count.up_to(level).tolist() == [expected]
         assert count.some(level).tolist() == [expected > 0]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_pairs_of_cells_in_small_lots_are_counted_alike(seed, monkeypatch):
+    builds = RandomBuilds(seed)
+    monkeypatch.setattr(meeting, "MOST_PAIRS", 50)
+    count = Count(builds.left)
+    assert [count.up_to(level)[0] for level in LISTED] == [
+        builds.passes(level).sum() for level in LISTED
+    ]
 
 
 @pytest.mark.parametrize("seed", SEEDS)

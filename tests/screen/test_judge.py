@@ -1,0 +1,54 @@
+"""Shipped materials judged in batches: no row takes the long way, and none knows its company."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from shipped import EXAMPLES, shipped_catalog
+
+from configurator.request.load import load_material, load_process
+from configurator.request.material import Material
+from configurator.screen import judge as judging
+from configurator.screen.judge import Judge
+from configurator.screen.verdict import Verdict, verdict_on
+from configurator.workshop.workshop import Workshop
+
+ONE_PART = ("bearing-oil", "cap-gel", "hinge-grease", "lens-adhesive", "lid-sealant", "scale-ink")
+TWO_PART = ("bay-potting", "bracket-acrylate", "cable-cast", "hull-paste", "void-filler")
+"""Some with estimated spreads and some without, thick and thin, so that few sizes serve all."""
+
+
+def materials(names: tuple[str, ...]) -> list[Material]:
+    return [load_material(name, folder=EXAMPLES) for name in names]
+
+
+def refused(*_: object) -> Verdict:
+    pytest.fail("a row was judged by itself")
+
+
+@pytest.mark.parametrize(
+    ("names", "process"),
+    [(ONE_PART, "lens-ring"), (TWO_PART, "regulator-pads"), (TWO_PART, "cap-dots")],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
+def test_a_batch_gives_the_rows_of_each_material_by_itself(names, process, monkeypatch):
+    asked, shop = load_process(process, folder=EXAMPLES), Workshop(shipped_catalog())
+    alone = [verdict_on(each, asked, shop) for each in materials(names)]
+    monkeypatch.setattr(judging, "verdict_on", refused)
+
+    together = Judge(asked, shop).verdicts(materials(names))
+
+    for quick, slow in zip(together, alone, strict=True):
+        assert replace(quick, margin=None) == replace(slow, margin=None)
+        if slow.margin is not None:
+            assert quick.margin == pytest.approx(slow.margin, rel=1e-9)
+
+
+def test_the_reason_of_a_row_without_builds_is_the_nearest_miss():
+    asked = load_process("cap-dots", folder=EXAMPLES)
+
+    (row,) = Judge(asked, Workshop(shipped_catalog())).verdicts(materials(("lid-sealant",)))
+
+    assert row.state == "ruled out"
+    assert row.reason.startswith("shot in rotor turns: the smallest shot is 0.17 turns of h2-")
