@@ -9,6 +9,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import fields, replace
 from typing import Any
 
+import numpy as np
 from pydantic import BaseModel
 
 from configurator.rules.batched import Column, column_of, spread_of
