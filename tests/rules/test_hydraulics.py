@@ -46,7 +46,7 @@ def case_of(material: str, process: str, every: int = 4) -> Case:
 
 
 def worked_out(case: Case) -> list[np.ndarray]:
-    figures = [case.outlet.fast, case.outlet.slow]
+    figures = [case.outlet.fast, case.outlet.slip_slow]
     for side in case.sides:
         bounds = [getattr(side.rotation, name) for name in BOUNDS]
         figures += [getattr(bound, end) for bound in bounds for end in ENDS]
