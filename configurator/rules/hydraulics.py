@@ -105,7 +105,7 @@ class Hydraulics:
         """
         pairs = type(self)(subject, frame, self.seals)
         slots = self._frame.slots[1:]
-        for name in ("fast", "slow", "slip_fast", "slip_slow"):
+        for name in ("fast", "slip_fast", "slip_slow"):
             pairs.outlet.worked_out(name, mouths.of_ends(getattr(self.outlet, name), slots))
         return pairs
 
