@@ -57,7 +57,11 @@ class Count:
                 behind.append(each)
         decisive = {level: [*_decisive(heard, level)] for level in levels}
         self._of_mouths = _with_heads(decisive, 0)
-        self._joint = _with_heads(decisive, 2)
+        # What both sides decide is dear: what lets all that stands through decides nothing.
+        self._joint = {
+            level: [each for each in rules_of if not each.laid_out(level, live).allows_all]
+            for level, rules_of in _with_heads(decisive, 2).items()
+        }
         widest = levels[-1]
         pairs = [each.laid_out(widest, rules.every_kind) for each in self._of_mouths[widest]]
         self._mouths = Mouths.standing(alive, pairs)
@@ -200,7 +204,7 @@ class Count:
         joint = [each for each in self._joint[level] if not each.always[level]]
         found, kinds = [], []
         for slices in self._sides:
-            cells = [each.cells(joint) for each in slices]
+            cells = [each.cells(joint, self._left.evaluation.rules) for each in slices]
             of_slices = [s.kinds(c) for s, c in zip(slices, cells, strict=True)]
             kinds.append({s: np.concatenate([k[s] for k in of_slices]) for s in cells[0]})
             values = [values_of(s, c) for s, c in zip(slices, cells, strict=True)]

@@ -19,7 +19,7 @@ from configurator.rules.evaluation import Evaluation
 from configurator.rules.finding import LISTED, State
 from configurator.rules.mouths import Mouths, heads
 from configurator.rules.rule_tables import Places, RuleTables
-from configurator.rules.ruleset import Judgement
+from configurator.rules.ruleset import Judgement, RuleSet
 
 Cells = Mapping[str, Partition]
 """By slot, its kinds in a slice, those together that need not be told apart."""
@@ -255,11 +255,12 @@ class SideSlice:
             of_digit[there] = _of_cells(table.values, cells, len(inner))[of]
         return every
 
-    def cells(self, joint: Sequence[RuleTables]) -> Cells:
+    def cells(self, joint: Sequence[RuleTables], rules: RuleSet) -> Cells:
         """By slot that some rules on both sides read, the kinds that they tell apart."""
         found = {}
         for slot, places in self.chosen.items():
-            seen = [each.places[slot][places].tolist() for each in joint if slot in each.scope]
+            read = [each.judgement for each in joint if slot in each.scope]
+            seen = [rules.told_apart(each, slot).of[places].tolist() for each in read]
             if seen:
                 found[slot] = Partition.by_key(zip(*seen, strict=True))
         return found
@@ -276,7 +277,7 @@ CLASS = "~"
 
 
 def _names(cells: Cells) -> tuple[str, ...]:
-    return tuple(f"{CLASS}{slot}" for slot in cells)
+    return tuple(_sizes(cells))
 
 
 def _sizes(cells: Cells) -> dict[str, int]:
