@@ -101,7 +101,8 @@ class FlowCurve(ABC):
     def rate(self, stress: Floats) -> Floats:
         """Return the shear rate [1/s] under a shear stress [Pa]; 0 up to the yield stress."""
         require_not_negative(stress=stress)
-        with np.errstate(divide="ignore"):
+        # A rate beyond every float is endless.
+        with np.errstate(divide="ignore", over="ignore"):
             return plain(self.rate_of(array(stress)))
 
     def slope(self, rate: Floats) -> Floats:

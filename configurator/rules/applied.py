@@ -79,6 +79,9 @@ class Applied:
         if bound:  # even the best of what is not known fails
             demand = _at(outcome.demand.kind, row)
         margin = _at(outcome.margins, row)
+        if bound and limit:
+            left = demand - limit if outcome.at_least else limit - demand
+            margin = left / abs(limit)
         return Finding(
             rule=self.title,
             state=state,
