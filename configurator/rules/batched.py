@@ -256,6 +256,7 @@ def _fluid(fluids: Sequence[Fluid], column: Column, curves: Curves) -> Fluid:
             column([float(fluid.density_ends[0]) for fluid in fluids]),
             column([float(fluid.density_ends[1]) for fluid in fluids]),
         ),
+        lowest_rate=column([float(fluid.lowest_rate) for fluid in fluids]),
         highest_rate=column([float(fluid.highest_rate) for fluid in fluids]),
         estimated=_flags([fluid.estimated for fluid in fluids], column),
     )

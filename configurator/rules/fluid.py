@@ -28,7 +28,7 @@ from configurator.physics.temperature import (
     arrhenius_factor,
 )
 from configurator.request.flow_bounds import FlowBounds, flow_bounds, parameter_corners
-from configurator.request.material import MODEL_KEYS, Component, Flow
+from configurator.request.material import MODEL_KEYS, Component, Flow, FlowPoint
 from configurator.units.display import show_value
 from configurator.units.interval import Interval
 from configurator.units.kinds import TEMPERATURE
@@ -76,6 +76,8 @@ class Fluid:
     """Nominal; NaN if unknown. [kg/m^3]"""
     density_ends: tuple[Floats, Floats]
     """Lowest and highest. [kg/m^3]"""
+    lowest_rate: Floats
+    """Lowest measured shear rate; 0 where no curve was measured. [1/s]"""
     highest_rate: Floats
     """Highest measured shear rate; infinite where no curve was measured. [1/s]"""
     estimated: bool | NDArray[np.bool_]
@@ -136,7 +138,8 @@ def fluid_of(component: Component, temperature: Interval, fitted: Curves | None 
         corners=_corners(flow, min(thinner), max(thicker)) or (warm[0], cold[1]),
         density=math.nan if density is None else density.nominal,
         density_ends=(math.nan, math.nan) if density is None else (density.low, density.high),
-        highest_rate=math.inf if flow.points is None else _highest_rate(flow),
+        lowest_rate=0.0 if flow.points is None else min(_rates(flow.points)),
+        highest_rate=math.inf if flow.points is None else max(_rates(flow.points)),
         estimated=bounds.estimated or guessed,
         thin_words=_at_words("thinnest", temperature.high),
         thick_words=_at_words("thickest", temperature.low),
@@ -181,9 +184,8 @@ def _at_words(end: str, kelvin: float) -> str:
     return f"{end} at {show_value(kelvin, TEMPERATURE)}"
 
 
-def _highest_rate(flow: Flow) -> float:
-    assert flow.points is not None  # asked only where a curve was measured
-    return max(point.rate.nominal for point in flow.points)
+def _rates(points: Sequence[FlowPoint]) -> list[float]:
+    return [point.rate.nominal for point in points]
 
 
 def _temperature_factors(

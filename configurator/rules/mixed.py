@@ -104,6 +104,7 @@ def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[VolumeShare, 
                 part * first.density_ends[1] + rest * second.density_ends[1] for part, rest in ends
             ),
         ),
+        lowest_rate=max(first.lowest_rate, second.lowest_rate),
         highest_rate=min(first.highest_rate, second.highest_rate),
         estimated=not stated or first.estimated or second.estimated,
         thin_words=first.thin_words,

@@ -158,15 +158,35 @@ def measured_rate(case: Case, _side: Side) -> Comparison | None:
     measured = np.isfinite(fluid.highest_rate)
     if not measured.any():
         return None
-    rates = np.stack(
-        [
-            np.asarray(wall_shear_rate(curve=curve, flow_rate=case.duty.flow.high, bore=bore))
-            for curve in fluid.curves
-        ]
-    )
+    rates = _wall_rates(case, case.duty.flow.high, bore)
     demand = Bound.highest(rates, rates[1], "highest flow", estimated=fluid.estimated)
     limit = Bound.exact(fluid.highest_rate)
     return Comparison(demand, limit, SHEAR_RATE, cap=State.MARGINAL, asked=measured)
+
+
+def lowest_measured_rate(case: Case, _side: Side) -> Comparison | None:
+    """Shear rate in the tip against the lowest one that was measured: below it nobody looked."""
+    fluid = case.subject.outlet_fluid
+    measured = np.greater(fluid.lowest_rate, 0.0)
+    if not measured.any():
+        return None
+    rates = _wall_rates(case, case.duty.flow.low, case.column("outlet", "bore", "high"))
+    demand = Bound(
+        kind=rates.max(axis=0),
+        nominal=rates[1],
+        hard=rates.min(axis=0),
+        corner="lowest flow",
+        estimated=fluid.estimated,
+    )
+    limit = Bound.exact(fluid.lowest_rate)
+    return Comparison(demand, limit, SHEAR_RATE, at_least=True, cap=State.MARGINAL, asked=measured)
+
+
+def _wall_rates(case: Case, flow: float, bore: Floats) -> Floats:
+    """Shear rate at the wall of a tip, thin to thick. [1/s]"""
+    curves = case.subject.outlet_fluid.curves
+    rates = [wall_shear_rate(curve=curve, flow_rate=flow, bore=bore) for curve in curves]
+    return np.stack(np.broadcast_arrays(*map(np.asarray, rates)))
 
 
 RULES: tuple[Rule, ...] = (
@@ -231,6 +251,16 @@ RULES: tuple[Rule, ...] = (
         check=measured_rate,
         whole=True,
         sentence="tip {outlet} shears the material at {demand}; it was measured up to {limit}",
+        source="range of the measured flow curve",
+    ),
+    Rule(
+        name="flow curve reaches down to the tip",
+        family="pressure",
+        parts=("outlet.bore",),
+        asks=("component.flow", "process.deposit"),
+        check=lowest_measured_rate,
+        whole=True,
+        sentence="tip {outlet} shears the material at {demand}; it was measured from {limit} on",
         source="range of the measured flow curve",
     ),
 )

@@ -72,7 +72,7 @@ def _alike(first: Fluid, second: Fluid) -> bool:
         and first.curves == second.curves
         and first.corners == second.corners
         and (first.warm, first.cold) == (second.warm, second.cold)
-        and first.highest_rate == second.highest_rate
+        and (first.lowest_rate, first.highest_rate) == (second.lowest_rate, second.highest_rate)
         and first.estimated == second.estimated
         and (first.thin_words, first.thick_words) == (second.thin_words, second.thick_words)
     )

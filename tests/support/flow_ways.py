@@ -173,6 +173,18 @@ PRESSURE_WAYS: tuple[Ways, ...] = (
             Limit(points_to(WALL_RATE * (1 - 1e-6)), State.MARGINAL),
         ),
     ),
+    Ways(
+        rule="flow curve reaches down to the tip",
+        holds=points_to(500 * WALL_RATE),
+        demand=WALL_RATE,
+        fails=points_to(1100 * WALL_RATE),
+        failed=State.MARGINAL,
+        unknown="asked only where a curve was measured, and each point has its rate",
+        limits=(
+            Limit(points_to(1000 * WALL_RATE * (1 - 1e-6)), State.FITS),
+            Limit(points_to(1000 * WALL_RATE * (1 + 1e-6)), State.MARGINAL),
+        ),
+    ),
 )
 
 DRIVE_WAYS: tuple[Ways, ...] = (
