@@ -64,6 +64,16 @@ class Catalog:
     substances: Substances
     """Chemistry records."""
 
+    @cached_property
+    def tips_vary(self) -> bool:
+        """Whether some tip states a tolerance of a figure on which its pressure loss hangs."""
+        figures = (
+            getattr(tip, name)
+            for tip in self.slot("outlet")
+            for name in ("bore", "entry_bore", "length")
+        )
+        return any(each.low < each.high for each in figures)
+
     def slot(self, slot: str) -> tuple[Part, ...]:
         """The parts of one slot; two-part slots like `a.size` read `size`."""
         return self.parts[slot.rpartition(".")[2]]

@@ -149,13 +149,11 @@ class Comparison:
         # A limit may be without end (a rigid stator at rest); an unknown demand still fails it.
         allow = np.minimum(allow, LARGEST)
         if not needs.all_known:
-            need = np.where(needs.known, need, shut)
-            if level is State.UNPROVEN and not self.at_least:
-                need = np.where(needs.known, need, np.fmax(needs.kind, shut))
+            at_best = shut if self.at_least else np.fmax(needs.kind, shut)
+            need = np.where(needs.known, need, at_best)
         if not allows.all_known:
-            allow = np.where(allows.known, allow, -shut)
-            if level is State.UNPROVEN and self.at_least:
-                allow = np.where(allows.known, allow, np.fmin(allows.kind, -shut))
+            at_best = np.fmin(allows.kind, -shut) if self.at_least else -shut
+            allow = np.where(allows.known, allow, at_best)
         if np.ndim(self.asked):
             need = np.where(self.asked, need, -np.inf)
         return need, allow

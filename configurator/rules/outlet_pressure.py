@@ -40,6 +40,7 @@ class OutletPressure(OverFrame):
         self.flow = subject.duty.flow
         self._duty = subject.duty
         self._mouth = subject.duty.back_pressure
+        self._tips_vary = subject.catalog.tips_vary
         self._mixes = subject.filled.material.two_part
         self.mixer = Mixer(subject, frame)
 
@@ -177,8 +178,6 @@ class OutletPressure(OverFrame):
         that is thin meets a mixture as thick as it can be at that temperature, and the other way
         round.
         """
-        if isinstance(self._wider, OutletPressure):
-            return self._wider.slip_states  # its parts decide, and its figures are taken over
         fluid = self.fluid
         most: Sequence[FlowCurve]
         least: Sequence[FlowCurve]
@@ -189,21 +188,10 @@ class OutletPressure(OverFrame):
         nominal = OutletState(fluid.nominal, "nominal")
         high = [OutletState(curve, "high") for curve in most]
         low = [OutletState(curve, "low") for curve in least]
-        # How far a mixture has cured is a range as well.
-        both = self._ranged or self._mixes
-        return (high[0], nominal, *high[1:], *(low if both else ()))
-
-    @cached_property
-    def _ranged(self) -> bool:
-        """Whether mouth or parts press back more or less by themselves."""
-        mouth = self._mouth
-        fields = [("outlet", name) for name in ("bore", "entry_bore", "length")]
-        if self._mixes:
-            fields += [("mixing", name) for name in ("bore", "loss_factor")]
-        return bool(np.any(np.less(mouth.low, mouth.high))) or any(
-            bool((self.frame.figures(*field, "low") < self.frame.figures(*field, "high")).any())
-            for field in fields
-        )
+        # How far a mixture has cured is a range as well. The whole catalog tells of the tips: a
+        # build has the same states by itself as among others.
+        ranged = self._mixes or self._tips_vary or np.less(self._mouth.low, self._mouth.high).any()
+        return (high[0], nominal, *high[1:], *(low if ranged else ()))
 
     def slip_curves(self, side: Fluid) -> tuple[FlowCurve, ...]:
         """Curves of a side in its gaps, one for each of `slip_states`."""

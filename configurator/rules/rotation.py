@@ -179,7 +179,7 @@ class Rotation(OverFrame):
 
     @figure
     def slip_error(self) -> Bound:
-        """VolumeShare of the flow by which slip moves it over the stated range. [-]
+        """Share of the flow by which slip moves it over the stated range. [-]
 
         The head is set on the scale at nominal conditions, so that only the change of slip
         between the ends counts, at whichever flow it weighs most.

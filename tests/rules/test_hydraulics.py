@@ -7,6 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from small_catalog import SMALL
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
@@ -66,6 +67,25 @@ def test_what_is_known_over_more_parts_is_cut_to_what_fewer_parts_give(
     for fewer in (whole.only(live), whole.only({}).only(live)):
         for cut, expected in zip(worked_out(fewer), anew, strict=True):
             np.testing.assert_array_equal(np.broadcast_to(cut, expected.shape), expected)
+
+
+def test_tips_without_a_tolerance_are_cut_from_a_grid_with_one():
+    loose = {"name": "loose", "bore": "2 mm +/- 5 %"}
+    world = SMALL.with_parts({"outlet": [loose, {}]}).having(
+        {"cavity.opening_pressure": "0.05 bar"}
+    )
+    subject = subject_of(world.question, world.catalog, None)
+    whole = Case(subject, Frame(parts_of(world.question, world.catalog)))
+    (exact,) = (
+        place
+        for place, tip in enumerate(whole.frame.parts["outlet"])
+        if tip.bore.low == tip.bore.high
+    )
+    live = {"outlet": np.array([exact])}
+    anew = worked_out(Case(subject, whole.frame.only(live)))
+
+    for cut, expected in zip(worked_out(whole.only(live)), anew, strict=True):
+        np.testing.assert_array_equal(np.broadcast_to(cut, expected.shape), expected)
 
 
 @pytest.mark.parametrize(("material", "process"), PAIRS)
