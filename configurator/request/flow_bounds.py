@@ -52,7 +52,7 @@ def flow_bounds(flow: Flow) -> FlowBounds:
     1 1/s up: an index with a tolerance pivots there, where the consistency is defined. With a
     lone reading it lies below at any rate.
     """
-    spread = 0.0 if flow.batch_spread is None else flow.batch_spread.high
+    spread = _batch_spread(flow)
     scales: dict[End, float] = {"low": 1.0 - spread, "nominal": 1.0, "high": 1.0 + spread}
     if flow.points is not None:
         make = _points
@@ -68,15 +68,15 @@ SHAPES = frozenset({"index", "relaxation_time"})
 """Parameters of a flow curve that are no amount of stress: temperature and batch leave them."""
 
 
-def parameter_corners(flow: Flow, factors: tuple[float, float]) -> tuple[FlowParameters, ...]:
+def parameter_corners(flow: Flow, warmth: tuple[float, float]) -> tuple[FlowParameters, ...]:
     """Return what a flow may be with each parameter at an end of its own range.
 
     Parameters
     ----------
     flow : Flow
         With the gaps filled.
-    factors : tuple of float
-        By which temperature and batch move what is an amount of stress: least and most. [-]
+    warmth : tuple of float
+        By which temperature moves what is an amount of stress: least and most. [-]
 
     Returns
     -------
@@ -86,6 +86,8 @@ def parameter_corners(flow: Flow, factors: tuple[float, float]) -> tuple[FlowPar
     """
     if flow.points is not None:
         return ()
+    spread = _batch_spread(flow)
+    factors = warmth[0] * (1.0 - spread), warmth[1] * (1.0 + spread)
     if flow.model is None:
         return _reading_corners(flow, factors)
     stated = {key: getattr(flow, key) for key in MODEL_KEYS[flow.model]}
@@ -104,6 +106,10 @@ def parameter_corners(flow: Flow, factors: tuple[float, float]) -> tuple[FlowPar
         FlowParameters(flow.model, dict(zip(stated, values, strict=True)))
         for values in product(*ends)
     )
+
+
+def _batch_spread(flow: Flow) -> float:
+    return 0.0 if flow.batch_spread is None else flow.batch_spread.high
 
 
 def _reading_corners(flow: Flow, factors: tuple[float, float]) -> tuple[FlowParameters, ...]:

@@ -159,23 +159,23 @@ def _dot(deposit: Dots) -> tuple[Interval, Interval | None]:
     assert deposit.diameter is not None  # the model demands one of the two
     diameter = deposit.diameter.interval
     if deposit.height is not None:
-        heights: Floats = np.array(_ends(deposit.height.interval))
+        heights: Floats = np.array(deposit.height.interval.ends)
     else:
         assert deposit.contact_angle is not None
-        angles = np.array(_ends(deposit.contact_angle.interval))
-        heights = dot_height(diameter=np.array(_ends(diameter)), contact_angle=angles)
-    return _interval(dot_volume(diameter=np.array(_ends(diameter)), height=heights)), diameter
+        angles = np.array(deposit.contact_angle.interval.ends)
+        heights = dot_height(diameter=np.array(diameter.ends), contact_angle=angles)
+    return _interval(dot_volume(diameter=np.array(diameter.ends), height=heights)), diameter
 
 
 def _bead(deposit: Bead) -> tuple[Interval, Interval | None]:
     width = deposit.width.interval
     if deposit.contact_angle is not None:
-        angles: Floats = np.array(_ends(deposit.contact_angle.interval))
+        angles: Floats = np.array(deposit.contact_angle.interval.ends)
     else:
         assert deposit.height is not None
-        heights = np.array(_ends(deposit.height.interval))
-        angles = bead_contact_angle(width=np.array(_ends(width)), height=heights)
-    area = _interval(bead_area(width=np.array(_ends(width)), contact_angle=angles))
+        heights = np.array(deposit.height.interval.ends)
+        angles = bead_contact_angle(width=np.array(width.ends), height=heights)
+    area = _interval(bead_area(width=np.array(width.ends), contact_angle=angles))
     speed = deposit.path_speed.interval
     slowest = speed.low
     if deposit.smallest_corner_radius is not None and deposit.acceleration is not None:
@@ -190,10 +190,6 @@ def _bead(deposit: Bead) -> tuple[Interval, Interval | None]:
     return flow, Interval(
         area.low * length.low, area.nominal * length.nominal, area.high * length.high
     )
-
-
-def _ends(interval: Interval) -> tuple[float, float, float]:
-    return interval.low, interval.nominal, interval.high
 
 
 def _interval(ends: Floats) -> Interval:

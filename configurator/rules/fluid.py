@@ -241,9 +241,7 @@ def _corners(flow: Flow, thinnest: float, thickest: float) -> tuple[FlowCurve, .
     thinnest, thickest : float
         Factors of the temperature. [-]
     """
-    spread = 0.0 if flow.batch_spread is None else flow.batch_spread.high
-    factors = thinnest * (1.0 - spread), thickest * (1.0 + spread)
-    corners = parameter_corners(flow, factors)
+    corners = parameter_corners(flow, (thinnest, thickest))
     return tuple(
         MODELS[each.model](*(each.values[key] for key in MODEL_KEYS[each.model]))
         for each in corners

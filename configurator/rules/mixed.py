@@ -14,7 +14,6 @@ from configurator.request.estimates import READING_RATE
 from configurator.request.material import Material, Mix
 from configurator.rules.fluid import PRACTICE_RATE, Fluid
 from configurator.rules.frame import Floats
-from configurator.units.interval import Interval
 
 RATES = np.logspace(-3, 6, 37)
 """Shear rates at which the mixture of two curves is worked out, 1/s."""
@@ -37,7 +36,7 @@ def volume_shares(material: Material, fluids: tuple[Fluid, ...]) -> tuple[Volume
     mix = material.mix
     if mix is None:
         return (VolumeShare(1.0, 1.0, 1.0),)
-    parts = [np.array(_ends(amount.interval)) for amount in mix.ratio]
+    parts = [np.array(amount.interval.ends) for amount in mix.ratio]
     if mix.by == "mass":
         # The lighter a side may be, the more of it there is.
         parts = [
@@ -140,12 +139,8 @@ def _scales(mix: Mix, mixture: FlowCurve) -> tuple[float, float, float]:
     stated = mix.mixed_viscosity
     if stated is None:
         return 1.0, 1.0, 1.0
-    read = [float(mixture.viscosity(rate)) for rate in _ends(READING_RATE)]
+    read = [float(mixture.viscosity(rate)) for rate in READING_RATE.ends]
     return stated.low / max(read), stated.nominal / read[1], stated.high / min(read)
-
-
-def _ends(interval: Interval) -> tuple[float, float, float]:
-    return interval.low, interval.nominal, interval.high
 
 
 def viscosity_ratio(fluids: tuple[Fluid, ...]) -> tuple[Floats, Floats]:

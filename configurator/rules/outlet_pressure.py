@@ -228,12 +228,12 @@ class OutletPressure(OverFrame):
     @wide_figure
     def slip_slow(self) -> Floats:
         """The same at the lowest flow. [Pa]"""
-        if self._one_flow:
+        if self.one_flow:
             return self.slip_fast
         return self.behind(self.flow.low, self.slip_states)
 
     @property
-    def _one_flow(self) -> bool:
+    def one_flow(self) -> bool:
         """Whether the flow has no range."""
         return bool(np.all(self.flow.low == self.flow.high))
 

@@ -146,7 +146,7 @@ class Rotation(OverFrame):
     @cached_property
     def _slips(self) -> tuple[list[SlipEnds], list[SlipEnds]]:
         """Slip of each way of sealing at the highest and at the lowest flow."""
-        if np.all(self._outlet.flow.low == self._outlet.flow.high):
+        if self._outlet.one_flow:
             (fast,) = self._leaks([self._outlet.slip_fast], [self.flow_high])
             return fast, fast
         pressures = [self._outlet.slip_fast, self._outlet.slip_slow]

@@ -79,6 +79,11 @@ class Interval:
                 f"low <= nominal <= high does not hold: {self.low}, {self.nominal}, {self.high}"
             )
 
+    @property
+    def ends(self) -> tuple[float, float, float]:
+        """Low, nominal and high."""
+        return self.low, self.nominal, self.high
+
     @classmethod
     def exact(cls, value: float) -> Self:
         """Return an interval without width."""
