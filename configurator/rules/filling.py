@@ -20,10 +20,16 @@ from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
 from configurator.units.kinds import PRESSURE, ROTATION, SHEAR_RATE
 
 
+def _available(case: Case, side: Side) -> Floats:
+    """Pressure of the feed above ambient: what is there, as far as the feed stands it. [Pa]"""
+    rated = side.column("feed", "pressure_max", "low")
+    return np.asarray(np.minimum(case.duty.feed_pressure, rated))
+
+
 def cavity_filling(case: Case, side: Side) -> Comparison:
     """Pressure that brings the thickest material into the turning cavity, at the feed."""
     demand = inlet_pressure(case, side)
-    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max", "low"))
+    available = _available(case, side)
     return Comparison(
         demand,
         Bound.exact(available + AMBIENT_PRESSURE),
@@ -34,7 +40,7 @@ def cavity_filling(case: Case, side: Side) -> Comparison:
 
 def speed_filled(case: Case, side: Side) -> Comparison:
     """Rotor speed, slip included, against the speed up to which the feed fills the cavity."""
-    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max"))
+    available = _available(case, side)
     vapour = side.component.vapour_pressure
     floor = 0.0 if vapour is None else vapour.high
     ends = []
@@ -66,7 +72,7 @@ def without_suction(case: Case, side: Side) -> Comparison:
     What the feed does not push, the head sucks: it turns, but it draws air in at every joint and
     starves first, so that such a feed has to prove itself.
     """
-    available = np.minimum(case.duty.feed_pressure, side.column("feed", "pressure_max", "low"))
+    available = _available(case, side)
     return Comparison(
         inlet_pressure(case, side), Bound.exact(available), PRESSURE, cap=State.MARGINAL
     )

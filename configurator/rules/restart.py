@@ -63,10 +63,12 @@ def restart_pressure(case: Case) -> Bound:
 def least_rating(case: Case) -> Floats:
     """Smallest rating against the pressure behind the outlet; unknown if one of them is. [Pa]"""
     shared = ("mixing", "outlet") if case.material.two_part else ("outlet",)
-    ratings = [case.column(slot, "pressure_max") for slot in shared]
+    ratings = [case.column(slot, "pressure_max", "low") for slot in shared]
     for side in case.sides:
         ratings.append(_stages(case, side))
-        ratings.extend(side.column(slot, "pressure_max") for slot in ("size", "body", "seal"))
+        ratings.extend(
+            side.column(slot, "pressure_max", "low") for slot in ("size", "body", "seal")
+        )
     return np.asarray(np.minimum.reduce(np.broadcast_arrays(*ratings)))
 
 
@@ -90,7 +92,7 @@ def _stages(case: Case, side: Side) -> Floats:
 
 
 def _rated(slot: str, _case: Case, side: Side) -> Floats:
-    return side.column(slot, "pressure_max")
+    return side.column(slot, "pressure_max", "low")
 
 
 def _check(rated: Rating, slot: str, case: Case, side: Side) -> Comparison | None:

@@ -50,3 +50,21 @@ def test_a_stated_mixed_viscosity_thins_as_the_components_do():
     # 50 Pa*s^0.5 is 28.12 Pa*s at the 3.162 1/s in the middle of where such readings are taken,
     # and at the ends, 1 and 10 1/s, a factor of 1.78 more or less.
     assert stated == pytest.approx(10**0.25 * alone, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("rule", "rating", "loose", "least"),
+    [
+        ("a: restart against the housing", "size.pressure_max", "40 bar +/- 5 %", "38 bar"),
+        ("restart against the tip joint", "outlet.pressure_max", "40 bar +/- 5 %", "38 bar"),
+        ("a: rotor speed the feed can fill", "feed.pressure_max", "1 bar +/- 10 %", "0.9 bar"),
+    ],
+)
+def test_a_rating_with_a_tolerance_counts_at_its_low_end(rule, rating, loose, least):
+    limits = []
+    for stated in (loose, least):
+        world = TWO_PART.having({rating: stated})
+        (applied,) = (each for each in world.applied if each.title == rule)
+        limits.append(applied.finding(0, world.base_build).limit)
+
+    assert limits[0] == pytest.approx(limits[1])
