@@ -27,7 +27,7 @@ HEADS = (
     "was_row",
     *(head for name in TOLD for head in (f"was_{name}", name)),
 )
-"""Columns of a file of changes; a table of the README says the same."""
+"""Columns of a file of changes; a table of docs/batch.md says the same."""
 
 BATCH = 1_000
 """Rows that are written at once."""

@@ -80,7 +80,7 @@ RESULT_COLUMNS: tuple[ResultColumn, ...] = (
     ResultColumn("rules_sha256", str, "digest of the rulebook"),
     ResultColumn("tool_version", str, "version of headwright"),
 )
-"""All columns of ours, in their order; a table of the README says the same."""
+"""All columns of ours, in their order; a table of docs/reference/lists.md says the same."""
 
 NAMES: tuple[str, ...] = tuple(column.name for column in RESULT_COLUMNS)
 KINDS = {column.name: column.kind for column in RESULT_COLUMNS}

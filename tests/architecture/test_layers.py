@@ -11,7 +11,7 @@ import tomllib
 from collections import defaultdict
 
 import pytest
-from readme import ROOT, table
+from pages import ROOT, table
 
 import configurator.physics
 

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import pytest
-from readme import ROOT
+from pages import ROOT
 
 LONGEST = 350
 SAYS_NOTHING = re.compile(r"(^|_)(utils?|helpers?|managers?|common|misc|stuff)(_|$)")

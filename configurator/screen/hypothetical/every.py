@@ -33,7 +33,7 @@ DERIVATIONS: tuple[Derivation, ...] = (
     ELEMENTS,
     CHAMBER,
 )
-"""Every rule by which a part is invented; a table of the README says the same."""
+"""Every rule by which a part is invented; a table of docs/batch.md says the same."""
 
 CAVEAT = (
     "Hypothetical parts are invented by rule from the parts of the catalog: nothing says that "

@@ -1,8 +1,9 @@
-"""What the README shows, as data: its commands, files, transcripts and tables.
+"""What README and the pages of docs/ show, as data: commands, files, transcripts and tables.
 
-`python tests/support/readme.py` writes the outputs in its transcripts anew, line by line: each
+`python tests/support/pages.py` writes the outputs in their transcripts anew, line by line: each
 shown line becomes the line of the real output that is most like it. Run it when answers are
-meant to change, and read the difference as prose.
+meant to change, and read the difference as prose. A page that goes on where another ended says so
+in a comment: `<!-- after: engineer.md -->`.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import shlex
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from unittest import mock
@@ -25,8 +26,11 @@ from configurator.cli.main import run
 
 ROOT = Path(__file__).resolve().parents[2]
 README = ROOT / "README.md"
+PAGES = (README, *sorted((ROOT / "docs").rglob("*.md")))
+"""What a user reads."""
 LEFT_OUT = "..."
 
+AFTER = re.compile(r"^<!-- after: (?P<page>\S+) -->$", re.MULTILINE)
 BLOCK = re.compile(
     r"(?:^<!-- (?P<marker>[^\n]+) -->\n)?^```(?P<kind>\w+)\n(?P<body>.*?)^```$",
     re.MULTILINE | re.DOTALL,
@@ -50,18 +54,28 @@ class Step:
     shown: tuple[str, ...]
 
 
-def blocks() -> list[Block]:
-    """All fenced blocks of the README in their order."""
-    text = README.read_text(encoding="utf-8")
-    return [Block(m["kind"], m["marker"] or "", m["body"]) for m in BLOCK.finditer(text)]
+def title(page: Path) -> str:
+    """A page as people name it."""
+    return page.relative_to(ROOT).as_posix()
 
 
-def transcripts() -> dict[int, str]:
-    """Place of each transcript among the blocks, and its first command."""
+def blocks(page: Path) -> list[Block]:
+    """All fenced blocks of a page in their order, behind those of the page that it goes on from."""
+    text = page.read_text(encoding="utf-8")
+    before = AFTER.search(text)
+    earlier = blocks(page.parent / before["page"]) if before else []
+    here = [Block(m["kind"], m["marker"] or "", m["body"]) for m in BLOCK.finditer(text)]
+    return [*earlier, *here]
+
+
+def transcripts(page: Path) -> dict[int, str]:
+    """Place of each transcript of a page among its blocks, and its first command."""
+    every = blocks(page)
+    here = len(BLOCK.findall(page.read_text(encoding="utf-8")))
     return {
         number: steps(block.body)[0].command
-        for number, block in enumerate(blocks())
-        if block.kind == "console"
+        for number, block in enumerate(every)
+        if block.kind == "console" and number >= len(every) - here
     }
 
 
@@ -76,14 +90,16 @@ def steps(transcript: str) -> list[Step]:
     return [Step(command, tuple(shown)) for command, shown in found]
 
 
-def table(marker: str, document: Path = README) -> list[list[str]]:
-    """Cells of the table below a marker, without its head; backquotes are kept."""
-    lines = document.read_text(encoding="utf-8").splitlines()
+def table(marker: str, *documents: Path) -> list[list[str]]:
+    """Cells of the one table below a marker, without its head; backquotes are kept."""
+    line = f"<!-- {marker} -->"
+    texts = [page.read_text(encoding="utf-8").splitlines() for page in documents or PAGES]
+    (lines,) = [text for text in texts if line in text]
     rows = []
-    for line in lines[lines.index(f"<!-- {marker} -->") + 1 :]:
-        if not line.startswith("|"):
+    for each in lines[lines.index(line) + 1 :]:
+        if not each.startswith("|"):
             break
-        rows.append([cell.strip() for cell in line.strip("|").split(" | ")])
+        rows.append([cell.strip() for cell in each.strip("|").split(" | ")])
     return rows[2:]
 
 
@@ -93,7 +109,7 @@ def unquoted(cell: str) -> str:
 
 
 class Walk:
-    """A folder in which the README's files are written and its commands run, in order."""
+    """A folder in which a page's files are written and its commands run, in order."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
@@ -108,14 +124,14 @@ class Walk:
         path.chmod(0o755)
 
     def write(self, name: str, text: str) -> None:
-        """Write a file of the README."""
+        """Write a file of a page."""
         path = self.folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text, encoding="utf-8")
 
-    def lay_out(self, before: int) -> None:
-        """Leave what a reader has before a block: the files, and what a shell alone has made."""
-        for block in blocks()[:before]:
+    def lay_out(self, before: Sequence[Block]) -> None:
+        """Leave what a reader has behind some blocks: files, and what a shell alone has made."""
+        for block in before:
             if block.marker.startswith("file: "):
                 self.write(block.marker.removeprefix("file: "), block.body)
             elif block.kind == "console":
@@ -169,11 +185,12 @@ class Walk:
         }
 
 
-def walked(block: int, folder: Path) -> Iterator[tuple[Step, list[str]]]:
+def walked(page: Path, block: int, folder: Path) -> Iterator[tuple[Step, list[str]]]:
     """Each command of one transcript, with the lines that it really prints in a fresh folder."""
     walk = Walk(folder)
-    walk.lay_out(block)
-    for step in steps(blocks()[block].body):
+    every = blocks(page)
+    walk.lay_out(every[:block])
+    for step in steps(every[block].body):
         yield step, walk.run(step.command).splitlines()
 
 
@@ -222,13 +239,13 @@ def _renewed(step: Step, printed: list[str]) -> list[str]:
     return lines
 
 
-def renew() -> None:
-    """Write the README's transcripts anew."""
+def renew(page: Path) -> None:
+    """Write the transcripts of a page anew."""
     outputs = []
-    for number in transcripts():
+    for number in transcripts(page):
         with tempfile.TemporaryDirectory() as folder:
-            outputs += [_renewed(step, printed) for step, printed in walked(number, Path(folder))]
-    text = README.read_text(encoding="utf-8")
+            outputs += [_renewed(*each) for each in walked(page, number, Path(folder))]
+    text = page.read_text(encoding="utf-8")
     remaining = iter(outputs)
 
     def again(match: re.Match[str]) -> str:
@@ -239,8 +256,9 @@ def renew() -> None:
             lines += [f"$ {step.command}", *next(remaining)]
         return match[0].replace(match["body"], "\n".join(lines) + "\n")
 
-    README.write_text(BLOCK.sub(again, text), encoding="utf-8")
+    page.write_text(BLOCK.sub(again, text), encoding="utf-8")
 
 
 if __name__ == "__main__":
-    renew()
+    for each in PAGES:
+        renew(each)

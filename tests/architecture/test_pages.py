@@ -1,4 +1,4 @@
-"""The README cannot rot: its commands run, its outputs are real, its tables are the models."""
+"""No page can rot: its commands run, its outputs are real, its tables are the models."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from typing import Any, get_args
 
 import click
 import pytest
-from pydantic import BaseModel, ValidationError, create_model
-from readme import (
+from pages import (
     LEFT_OUT,
+    PAGES,
     README,
     ROOT,
     Step,
@@ -22,10 +22,12 @@ from readme import (
     missing,
     steps,
     table,
+    title,
     transcripts,
     unquoted,
     walked,
 )
+from pydantic import BaseModel, ValidationError, create_model
 
 from configurator.catalog.load import CATALOG_VARIABLE
 from configurator.catalog.parts import PART_TYPES, Part
@@ -44,7 +46,7 @@ from configurator.units.kinds import FRACTION, LENGTH, TEMPERATURE, VISCOSITY, V
 from configurator.units.quantity import read_quantity
 from configurator.workshop.figures import FIGURES
 
-TEXT = README.read_text(encoding="utf-8")
+TEXT = "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
 EXAMPLES = ROOT / "catalogs" / "examples"
 
 FILE_TABLES: list[type[BaseModel]] = [
@@ -74,14 +76,14 @@ def keys_of(model: type[BaseModel]) -> list[str]:
 
 def commands(kind: str) -> list[str]:
     found = []
-    for block in blocks():
+    for block in (each for page in PAGES for each in blocks(page)):
         if block.kind == kind:
             found += [line.removeprefix("$ ") for line in block.body.splitlines()]
     return found
 
 
 def test_each_of_the_two_commands_is_one_line_below_its_marker() -> None:
-    marked = {b.marker: b.body for b in blocks() if b.marker.startswith("command: ")}
+    marked = {b.marker: b.body for b in blocks(README) if b.marker.startswith("command: ")}
 
     assert set(marked) == {"command: first run", "command: tests"}
     for body in marked.values():
@@ -102,7 +104,7 @@ def test_the_pipeline_finds_the_same_commands(name: str) -> None:
         ["bash", "-c", code], cwd=ROOT, capture_output=True, text=True, check=True, timeout=30
     ).stdout
 
-    assert printed in [b.body for b in blocks() if b.marker == f"command: {name}"]
+    assert printed in [b.body for b in blocks(README) if b.marker == f"command: {name}"]
 
 
 def test_every_file_that_an_installation_needs_is_there() -> None:
@@ -110,27 +112,47 @@ def test_every_file_that_an_installation_needs_is_there() -> None:
         assert (ROOT / name).is_file()
 
 
-POSIX = pytest.mark.skipif(
-    sys.platform == "win32", reason="the README's transcripts are for a POSIX shell"
-)
+POSIX = pytest.mark.skipif(sys.platform == "win32", reason="the transcripts are for a POSIX shell")
+
+
+SHOWN = [
+    pytest.param(page, number, id=f"{title(page)}: {command}")
+    for page in PAGES
+    for number, command in transcripts(page).items()
+]
 
 
 @POSIX
-@pytest.mark.parametrize("block", transcripts().keys(), ids=transcripts().values())
-def test_a_transcript_shows_what_the_program_prints(block: int, tmp_path: Path) -> None:
+@pytest.mark.parametrize(("page", "block"), SHOWN)
+def test_a_transcript_shows_what_the_program_prints(page: Path, block: int, tmp_path: Path) -> None:
     wrong = [
         f"$ {step.command}\n  shown but not printed: {line}"
-        for step, printed in walked(block, tmp_path)
+        for step, printed in walked(page, block, tmp_path)
         if (line := missing(step, printed))
     ]
-    assert not wrong, "\n".join([*wrong, "renew them: python tests/support/readme.py"])
+    assert not wrong, "\n".join([*wrong, "renew them: python tests/support/pages.py"])
 
 
 def test_there_are_transcripts_to_hold() -> None:
-    shown = [step.shown for number in transcripts() for step in steps(blocks()[number].body)]
+    shown = [
+        step.shown
+        for page in PAGES
+        for number in transcripts(page)
+        for step in steps(blocks(page)[number].body)
+    ]
 
     assert len(shown) > 15
     assert sum(map(len, shown)) > 50
+
+
+def test_the_readme_stays_short_enough_to_read() -> None:
+    assert len(README.read_text(encoding="utf-8").splitlines()) <= 200
+
+
+def test_every_page_is_named_in_the_readme() -> None:
+    text = README.read_text(encoding="utf-8")
+
+    assert all(f"({title(page)})" in text for page in PAGES if page != README)
 
 
 @POSIX
@@ -290,17 +312,21 @@ def test_the_exit_codes_are_those_of_the_command() -> None:
     assert f"`{CATALOG_VARIABLE}`" in TEXT
 
 
-def test_links_inside_the_repository_lead_somewhere() -> None:
-    headings = {
+def anchors(page: Path) -> set[str]:
+    return {
         re.sub(r"[^a-z0-9 -]", "", line.lstrip("# ").lower()).replace(" ", "-")
-        for line in TEXT.splitlines()
+        for line in page.read_text(encoding="utf-8").splitlines()
         if line.startswith("#")
     }
-    for target in re.findall(r"\]\(([^)]+)\)", TEXT):
-        if target.startswith("#"):
-            assert target[1:] in headings
-        else:
-            assert (ROOT / target).exists()
+
+
+@pytest.mark.parametrize("page", PAGES, ids=title)
+def test_links_inside_the_repository_lead_somewhere(page: Path) -> None:
+    for target in re.findall(r"\]\(([^)]+)\)", page.read_text(encoding="utf-8")):
+        path, _, anchor = target.partition("#")
+        linked = page.parent / path if path else page
+        assert linked.exists(), target
+        assert not anchor or anchor in anchors(linked), target
 
 
 def test_an_output_that_was_made_up_would_be_seen() -> None:
