@@ -86,6 +86,7 @@ RISING: tuple[tuple[str, str, str], ...] = (
     ("practice", "<=", "swell_refit swell_reject"),
     ("practice", "<", "dot_to_bore_low dot_to_bore_high"),
     ("practice", "<", "bead_to_bore_low bead_to_bore_high"),
+    ("practice", "<", "mouth_speed_low mouth_speed_high"),
     ("practice", "<=", "slip_factor_own slip_factor_other slip_factor_untested"),
     ("practice", "<=", "pot_life_run_share pot_life_stop_share"),
 )

@@ -66,6 +66,8 @@ class Practice(Frozen):
     dot_to_bore_high: Number
     bead_to_bore_low: Number
     bead_to_bore_high: Number
+    mouth_speed_low: Speed
+    mouth_speed_high: Speed
     hollow_pressure_share: Number
     rest_pressure_share: Number
     thin_below: Viscosity

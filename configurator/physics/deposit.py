@@ -73,6 +73,69 @@ def dot_height(*, diameter: Floats, contact_angle: Floats) -> Floats:
     return plain(0.5 * array(diameter) * np.tan(0.5 * array(contact_angle)))
 
 
+def dot_diameter(*, volume: Floats, contact_angle: Floats) -> Floats:
+    """Diameter of a dot from its volume and contact angle.
+
+    Parameters
+    ----------
+    volume : Floats
+        Volume laid down. [m^3]
+    contact_angle : Floats
+        Angle between part and surface of the dot, through the material. [rad]
+
+    Returns
+    -------
+    diameter : Floats
+        ``2 (6 V / (pi t (3 + t^2)))^(1/3)`` with ``t = tan(theta / 2)``; above 90 degrees that of
+        the footprint, and not the widest place. [m]
+
+    Notes
+    -----
+    Holds while surface tension rounds the dot; a stiff paste keeps a peak.
+
+    Source: geometry of the spherical cap.
+
+    Examples
+    --------
+    >>> from math import radians
+    >>> round(dot_diameter(volume=0.261799e-9, contact_angle=radians(90.0)) * 1e3, 5)
+    1.0
+    """
+    require_positive(volume=volume)
+    require_inside(0.0, np.pi, contact_angle=contact_angle)
+    rise = np.tan(0.5 * array(contact_angle))
+    return plain(2.0 * np.cbrt(6.0 * array(volume) / (np.pi * rise * (3.0 + rise**2))))
+
+
+def mouth_speed(*, flow_rate: Floats, bore: Floats) -> Floats:
+    """Mean speed at which material leaves a tip.
+
+    Parameters
+    ----------
+    flow_rate : Floats
+        Volume flow. [m^3/s]
+    bore : Floats
+        Bore of the mouth. [m]
+
+    Returns
+    -------
+    speed : Floats
+        ``4 Q / (pi D^2)``. [m/s]
+
+    Notes
+    -----
+    Source: continuity.
+
+    Examples
+    --------
+    >>> round(mouth_speed(flow_rate=1e-6, bore=2e-3), 5)
+    0.31831
+    """
+    require_not_negative(flow_rate=flow_rate)
+    require_positive(bore=bore)
+    return plain(4.0 * array(flow_rate) / (np.pi * array(bore) ** 2))
+
+
 def bead_area(*, width: Floats, contact_angle: Floats) -> Floats:
     """Cross-section of a bead in the shape of a circular segment.
 

@@ -7,6 +7,7 @@ comes from here has the basis `estimated`.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -34,6 +35,9 @@ READING_RATE = Interval(1.0, 10.0**0.5, 10.0)
 
 D99_OVER_D50 = Interval(2.0, 2.5, 3.0)
 """Largest particle over median particle (common practice, no source)."""
+
+DOT_ANGLE = Interval(math.radians(30.0), math.radians(75.0), math.radians(120.0))
+"""Contact angle of a dot of which nobody says how it spreads. [rad]"""
 
 LIQUID_MODULUS = Interval(1e9, 1.5e9, 2.5e9)
 """Bulk modulus of an organic liquid without air in it. [Pa]"""

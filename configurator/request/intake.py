@@ -13,6 +13,7 @@ from typing import Any
 
 from configurator.request.estimates import (
     D99_OVER_D50,
+    DOT_ANGLE,
     LIQUID_MODULUS,
     READING_RATE,
     Chemistry,
@@ -26,7 +27,7 @@ from configurator.request.estimates import (
 from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
 from configurator.request.material import Component, Filler, Flow, Material, Mix, component_key
 from configurator.request.material_sense import falling
-from configurator.request.process import Process, time_of_shot
+from configurator.request.process import Dots, Process, time_of_shot
 from configurator.units import kinds
 from configurator.units.display import show_interval, text_for
 from configurator.units.interval import Basis, Interval
@@ -79,8 +80,8 @@ def fill_gaps(material: Material) -> Filled:
     return Filled(material.model_copy(update=update), tuple(notes))
 
 
-def production_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
-    """Yield what a process leaves out of its production and what something hangs on.
+def process_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
+    """Yield what a process leaves out of its deposit and production and what something hangs on.
 
     Parameters
     ----------
@@ -89,6 +90,14 @@ def production_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
     two_part : bool
         True if what it dispenses ages on its way.
     """
+    if isinstance(process.deposit, Dots) and process.deposit.shape_is_guessed:
+        yield Gap(
+            "process.deposit.contact_angle",
+            "contact angle of the dot not stated, so nobody knows how wide its volume spreads",
+            f"{show_interval(DOT_ANGLE, kinds.ANGLE)}: usual for a dot on a clean part",
+            Basis.ESTIMATED,
+            "lay dots of that volume on the part and look at them from the side",
+        )
     in_shots, production = time_of_shot(process.deposit) is not None, process.production
     if production.waste_max is not None and in_shots and production.parts is None:
         yield _unknown(

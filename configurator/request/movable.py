@@ -38,6 +38,7 @@ SAFETY_SHEET = Effort("safety data sheet", 0.25, 1.0)
 POT_LIFE_TEST = Effort("pot life at the stated temperature", 1.5, 4.0)
 QUESTION = Effort("a question to the maker", 0.25, 48.0)
 SOAK = Effort("soaking the part for 168 h", 2.0, 170.0)
+DOT_ON_PART = Effort("a dot on the part, seen from the side", 0.5, 1.0)
 TAKT = Effort("timing the line", 0.25, 1.0)
 USUAL = Effort("a test of its own", 2.0, 24.0)
 """Where no usual test is known here."""

@@ -6,8 +6,9 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from configurator.request.estimates import DOT_ANGLE
 from configurator.request.material import Name, Note, Title
-from configurator.request.movable import MOVES, TAKT, Movable
+from configurator.request.movable import DOT_ON_PART, MOVES, TAKT, Movable
 from configurator.units.fields import (
     Acceleration,
     Angle,
@@ -27,6 +28,7 @@ from configurator.units.fields import (
     VolumeFlow,
 )
 from configurator.units.interval import Basis, Interval
+from configurator.units.kinds import ANGLE
 
 Control = Literal["digital start/stop", "0-10 V", "step and direction", "fieldbus"]
 
@@ -38,7 +40,15 @@ class Dots(Frozen):
     volume: Annotated[Volume | None, MOVES] = None
     diameter: Annotated[Length | None, MOVES] = None
     height: Annotated[Length | None, MOVES] = None
-    contact_angle: Annotated[Angle | None, MOVES] = None
+    contact_angle: Annotated[
+        Angle | None,
+        Movable(
+            granted=False,
+            wide="contact angle of the dot",
+            ends=(ANGLE, DOT_ANGLE.low, DOT_ANGLE.high),
+            test=DOT_ON_PART,
+        ),
+    ] = None
     dispense_time: Annotated[Time, MOVES]
     """Time in which one dot leaves the tip."""
 
@@ -49,9 +59,14 @@ class Dots(Frozen):
             raise ValueError("dots take a volume, or a diameter with a height or contact_angle")
         if shaped and (self.height is None) == (self.contact_angle is None):
             raise ValueError("a dot diameter takes either a height or a contact_angle")
-        if not shaped and (self.height is not None or self.contact_angle is not None):
-            raise ValueError("dots by volume take no height and no contact_angle")
+        if not shaped and self.height is not None:
+            raise ValueError("dots by volume take a contact_angle at most, and no height")
         return self
+
+    @property
+    def shape_is_guessed(self) -> bool:
+        """True if nothing tells how wide the volume spreads."""
+        return self.diameter is None and self.contact_angle is None
 
 
 class Bead(Frozen):

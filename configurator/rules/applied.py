@@ -75,6 +75,7 @@ class Applied:
                 settle_with=words.settle_with,
             )
         demand, limit = _at(outcome.demand.hard, row), _at(outcome.limit.hard, row)
+        outer = _at(outcome.limit.nominal, row)
         bound = math.isnan(demand) and state is State.RULED_OUT
         if bound:  # even the best of what is not known fails
             demand = _at(outcome.demand.kind, row)
@@ -92,7 +93,7 @@ class Applied:
             margin=_known(margin),
             corner=outcome.demand.corner or outcome.limit.corner,
             basis=self._basis(build),
-            reason=self._sentence(build, demand, limit, outcome, bound=bound),
+            reason=self._sentence(build, (demand, limit, outer), outcome, bound=bound),
         )
 
     @cached_property
@@ -121,8 +122,14 @@ class Applied:
         return self._weakest[key]
 
     def _sentence(
-        self, build: Build, demand: float, limit: float, outcome: Comparison, *, bound: bool
+        self,
+        build: Build,
+        ends: tuple[float, float, float],
+        outcome: Comparison,
+        *,
+        bound: bool,
     ) -> str:
+        demand, limit, outer = ends
         kind = outcome.kind
         at_best = ("at most " if outcome.at_least else "at least ") if bound else ""
         names = {
@@ -133,6 +140,7 @@ class Applied:
         said = self.rule.sentence.format(
             demand=at_best + show_value(demand, kind),
             limit=show_value(limit, kind),
+            outer=show_value(outer, kind),
             planned=show_value(limit * (1.0 - outcome.caution), kind),
             **names,
         )

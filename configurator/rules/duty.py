@@ -12,10 +12,12 @@ from configurator.physics.deposit import (
     bead_area,
     bead_contact_angle,
     corner_speed,
+    dot_diameter,
     dot_height,
     dot_volume,
 )
 from configurator.physics.domain import Floats
+from configurator.request.estimates import DOT_ANGLE
 from configurator.request.process import (
     Bead,
     Dots,
@@ -59,6 +61,8 @@ class Duty:
         Share of what is laid down that may be wasted; NaN if not stated. [-]
     width : Interval or None
         Dot diameter or bead width. [m]
+    width_guessed : bool
+        True if it rests on an estimated contact angle.
     turndown : float
         Highest flow over lowest. [-]
     temperature : Interval
@@ -82,6 +86,7 @@ class Duty:
     shift: Interval | None
     waste_max: float
     width: Interval | None
+    width_guessed: bool
     temperature: Interval
     tolerance: float
     feed_pressure: float
@@ -118,8 +123,10 @@ def duty_of(process: Process) -> Duty:
     deposit = process.deposit
     width: Interval | None = None
     shot: Interval | None = None
+    guessed = False
     if isinstance(deposit, Dots):
         shot, width = _dot(deposit)
+        guessed = deposit.shape_is_guessed
         time = deposit.dispense_time.interval
         flow = Interval(shot.low / time.high, shot.nominal / time.nominal, shot.high / time.low)
     elif isinstance(deposit, Bead):
@@ -145,6 +152,7 @@ def duty_of(process: Process) -> Duty:
         shift=None if shift is None else shift.interval,
         waste_max=math.nan if waste is None else waste.low,
         width=width,
+        width_guessed=guessed,
         temperature=process.temperature.interval,
         tolerance=process.tolerance.low,
         feed_pressure=process.feed_pressure.low,
@@ -153,9 +161,14 @@ def duty_of(process: Process) -> Duty:
     )
 
 
-def _dot(deposit: Dots) -> tuple[Interval, Interval | None]:
+def _dot(deposit: Dots) -> tuple[Interval, Interval]:
     if deposit.volume is not None:
-        return deposit.volume.interval, None
+        volume, angle = deposit.volume.interval, deposit.contact_angle
+        flattest, usual, steepest = (DOT_ANGLE if angle is None else angle.interval).ends
+        across = dot_diameter(
+            volume=np.array(volume.ends), contact_angle=np.array((steepest, usual, flattest))
+        )
+        return volume, _interval(across)
     assert deposit.diameter is not None  # the model demands one of the two
     diameter = deposit.diameter.interval
     if deposit.height is not None:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
+from configurator.physics.deposit import mouth_speed
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison
-from configurator.rules.finding import State
 from configurator.rules.fluid import PRACTICE_RATE
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.interval import ENDS
 from configurator.units.kinds import LENGTH, NUMBER, SPEED, VISCOSITY
+from configurator.units.quantity import Quantity
 
 
 def _width_to_bore(case: Case, *, widest: bool) -> Bound | None:
@@ -27,7 +29,20 @@ def _width_to_bore(case: Case, *, widest: bool) -> Bound | None:
         nominal=width.nominal / usual,
         hard=widest_ratio if widest else narrowest,
         corner="widest deposit" if widest else "narrowest deposit",
+        estimated=case.duty.width_guessed,
     )
+
+
+def at_most(practice: Quantity) -> Bound:
+    """A ceiling of shop practice: up to its low end all is well, beyond its high end nothing is."""
+    high = np.asarray(practice.high)
+    return Bound(kind=high, nominal=high, hard=np.asarray(practice.low))
+
+
+def at_least(practice: Quantity) -> Bound:
+    """A floor of shop practice: from its high end on all is well, below its low end nothing is."""
+    low = np.asarray(practice.low)
+    return Bound(kind=low, nominal=low, hard=np.asarray(practice.high))
 
 
 def bore_not_too_wide(case: Case, _side: Side) -> Comparison | None:
@@ -37,21 +52,66 @@ def bore_not_too_wide(case: Case, _side: Side) -> Comparison | None:
         return None
     practice = case.practice
     least = practice.dot_to_bore_low if case.duty.kind == "dots" else practice.bead_to_bore_low
-    return Comparison(ratio, Bound.exact(least.nominal), NUMBER, at_least=True)
+    return Comparison(ratio, at_least(least), NUMBER, at_least=True)
 
 
 def bore_not_too_fine(case: Case, _side: Side) -> Comparison | None:
     """Dot or bead width over bore: a bore too fine piles the deposit up.
 
-    A deposit wider than practice spreads by wetting, so that the tip stays possible but
-    has to prove itself.
+    A deposit wider than practice spreads by wetting, so that the tip stays possible but has to
+    prove itself, up to a width that no practice reaches.
     """
     ratio = _width_to_bore(case, widest=True)
     if ratio is None:
         return None
     practice = case.practice
     most = practice.dot_to_bore_high if case.duty.kind == "dots" else practice.bead_to_bore_high
-    return Comparison(ratio, Bound.exact(most.nominal), NUMBER, cap=State.MARGINAL)
+    return Comparison(ratio, at_most(most), NUMBER)
+
+
+def tip_inside_dot(case: Case, _side: Side) -> Comparison | None:
+    """Outside diameter of the tip against the dot: a wider face is wetted and smears it."""
+    width = case.duty.width
+    if width is None or case.duty.kind != "dots":
+        return None
+    least, usual, most = (case.column("outlet", "outside_diameter", end) for end in ENDS)
+    demand = Bound(kind=least, nominal=usual, hard=most, corner="narrowest dot")
+    limit = Bound(
+        kind=np.asarray(width.high),
+        nominal=np.asarray(width.nominal),
+        hard=np.asarray(width.low),
+        estimated=case.duty.width_guessed,
+    )
+    return Comparison(demand, limit, LENGTH)
+
+
+def _speed_at_mouth(case: Case) -> Bound | None:
+    """Speed at which a potting or a plain flow leaves the tip; nothing else tells its bore. [m/s]"""
+    if case.duty.kind not in ("potting", "flow"):
+        return None
+    flow = case.duty.flow
+    fine, usual, wide = (case.column("outlet", "bore", end) for end in ENDS)
+    return Bound(
+        kind=np.asarray(mouth_speed(flow_rate=flow.low, bore=wide)),
+        nominal=np.asarray(mouth_speed(flow_rate=flow.nominal, bore=usual)),
+        hard=np.asarray(mouth_speed(flow_rate=flow.high, bore=fine)),
+        corner="highest flow",
+    )
+
+
+def mouth_not_too_fast(case: Case, _side: Side) -> Comparison | None:
+    """Speed at the mouth against that from which a stream splashes and folds air in."""
+    speed = _speed_at_mouth(case)
+    return speed and Comparison(speed, at_most(case.practice.mouth_speed_high), SPEED)
+
+
+def mouth_not_too_slow(case: Case, _side: Side) -> Comparison | None:
+    """Speed at the mouth against that below which a wide bore creeps, empties and drips."""
+    speed = _speed_at_mouth(case)
+    if speed is None:
+        return None
+    slowest = replace(speed, kind=speed.hard, hard=speed.kind, corner="lowest flow")
+    return Comparison(slowest, at_least(case.practice.mouth_speed_low), SPEED, at_least=True)
 
 
 def reach(case: Case, _side: Side) -> Comparison | None:
@@ -127,8 +187,42 @@ RULES: tuple[Rule, ...] = (
         check=bore_not_too_fine,
         whole=True,
         sentence="the deposit is {demand} times as wide as the bore of tip {outlet}; "
-        "beyond {limit} times the shape has to prove itself",
+        "beyond {limit} times the shape has to prove itself, beyond {outer} times none holds",
         source="shop practice",
+    ),
+    Rule(
+        name="tip narrower than the dot",
+        family="outlet",
+        parts=("outlet.outside_diameter",),
+        asks=("process.deposit",),
+        check=tip_inside_dot,
+        whole=True,
+        sentence="tip {outlet} is {demand} across and the dot {limit}: a wider tip smears it",
+        source="common practice, no source: a dot wets the face of the tip",
+    ),
+    Rule(
+        name="speed at the mouth",
+        family="outlet",
+        parts=("outlet.bore",),
+        asks=("process.deposit",),
+        practice=("mouth_speed_high",),
+        check=mouth_not_too_fast,
+        whole=True,
+        sentence="the stream leaves tip {outlet} at {demand}; beyond {limit} it may splash, beyond "
+        "{outer} it does",
+        source="flow over bore; shop practice",
+    ),
+    Rule(
+        name="mouth not too wide for the flow",
+        family="outlet",
+        parts=("outlet.bore",),
+        asks=("process.deposit",),
+        practice=("mouth_speed_low",),
+        check=mouth_not_too_slow,
+        whole=True,
+        sentence="the material creeps out of tip {outlet} at {demand}; below {limit} a wide bore may "
+        "empty between two shots, below {outer} it does",
+        source="flow over bore; shop practice",
     ),
     Rule(
         name="reach of the tip",

@@ -65,8 +65,9 @@ class Rule:
     source: str
     """Where the formula or limit comes from."""
     sentence: str = ""
-    """Reason with `{demand}`, `{limit}` and `{planned}` (the limit less the margin that a build
-    must leave to count as fitting; all written with their unit) and slot names for the part, as
+    """Reason with `{demand}`, `{limit}`, `{planned}` (the limit less the margin that a build must
+    leave to count as fitting) and `{outer}` (the limit at its nominal end, beyond which a build is
+    out where practice states a range), all written with their unit, and slot names for the part, as
     `{outlet}`. Empty for rules that give `Words`."""
     words: Callable[[Case, Side, Build], Words] | None = None
     """`words(case, side, build)` for rules that give `Grades`."""

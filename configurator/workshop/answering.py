@@ -17,7 +17,7 @@ from configurator.catalog.parts import Mixing, Part
 from configurator.chemistry.evidence import Evidence
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.physics.domain import PhysicsDomainError
-from configurator.request.intake import Filled, fill_gaps, production_gaps
+from configurator.request.intake import Filled, fill_gaps, process_gaps
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
@@ -193,7 +193,7 @@ def _subject(
 ) -> Subject:
     mix = filled.material.mix
     shares = volume_shares(filled.material, fluids)
-    untold = tuple(production_gaps(question.process, two_part=mix is not None))
+    untold = tuple(process_gaps(question.process, two_part=mix is not None))
     return Subject(
         question=question,
         filled=replace(filled, notes=(*filled.notes, *untold)),

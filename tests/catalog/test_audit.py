@@ -95,7 +95,8 @@ def caps(*rows: str) -> list[dict[str, Any]]:
 PRACTICE: dict[str, Any] = (
     fields("particle_to_eccentricity_soft=0.2; particle_to_eccentricity_hard=0.1")
     | fields("shot_turns_tight=1; shot_turns=0.25; tight_tolerance=1 %; speed_cap_very_hard=60 rpm")
-    | fields("dot_to_bore_low=1.5; dot_to_bore_high=3; bead_to_bore_low=1; bead_to_bore_high=3")
+    | fields("dot_to_bore_low=1.5; dot_to_bore_high=3..6; bead_to_bore_low=1")
+    | fields("bead_to_bore_high=3..5; mouth_speed_low=0.2..1 mm/s; mouth_speed_high=0.5..3 m/s")
     | fields("hollow_pressure_share=0.25; rest_pressure_share=0.5; thin_below=0.1 Pa*s")
     | fields("slip_factor_own=1.2; slip_factor_other=2; mixing_reserve_above_10=25 %")
     | fields("slip_factor_untested=5; filler_to_surface_hardness=0.8; temperature_rise_refit=20 K")

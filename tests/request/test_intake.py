@@ -8,7 +8,7 @@ import pytest
 import tomli
 from pydantic import BaseModel
 
-from configurator.request.intake import Filled, fill_gaps, flow_bounds, production_gaps
+from configurator.request.intake import Filled, fill_gaps, flow_bounds, process_gaps
 from configurator.request.load import load_material, material_files, material_from, process_from
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
@@ -193,10 +193,10 @@ def test_the_cycle_time_is_asked_for_where_a_mix_stands_between_two_shots(
     tables = tomli.loads((examples / "processes" / "lid-bead.toml").read_text("utf-8"))
     process = process_from(tables | {"deposit": deposit, "production": production}, "own")
 
-    found = list(production_gaps(process, two_part=True))
+    found = [gap for gap in process_gaps(process, two_part=True) if "production" in gap.field]
     assert [gap.field for gap in found] == ["process.production.cycle_time"] * gaps
     assert all(gap.basis is None for gap in found)
-    assert not list(production_gaps(process, two_part=False))
+    assert not any("production" in gap.field for gap in process_gaps(process, two_part=False))
 
 
 def test_a_share_without_an_amount_is_a_gap() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import pi
 from typing import Any
 
 from flow_ways import MU, TIP, Q
@@ -131,6 +132,24 @@ def width(text: str, state: State) -> Limit:
     return Limit({"process.deposit.width": text}, state)
 
 
+DOT: Changes = {
+    "process.deposit": {
+        "kind": "dots",
+        "diameter": "4 mm",
+        "contact_angle": "90 deg",
+        "dispense_time": "1 s",
+    }
+}
+
+MOUTH = 4 * Q / (pi * 2e-3**2)
+"""Speed at which the base flow leaves the base tip. [m/s]"""
+
+
+def mouth(speed: float, state: State) -> Limit:
+    """A flow that leaves the base tip at some speed."""
+    return Limit({"process.deposit.flow": spelled(speed / MOUTH * Q, "m^3/s")}, state)
+
+
 OUTLET_WAYS: tuple[Ways, ...] = (
     bead_ways(
         "bore fine enough for the deposit",
@@ -145,13 +164,55 @@ OUTLET_WAYS: tuple[Ways, ...] = (
     bead_ways(
         "bore wide enough for the deposit",
         "4 mm",
-        "6.1 mm",
+        "10.1 mm",
         (
             width("6 mm", State.FITS),
             width("0.6 cm", State.FITS),
             width("6.00001 mm", State.MARGINAL),
+            width("10 mm", State.MARGINAL),
+            width("10.0001 mm", State.RULED_OUT),
         ),
-        failed=State.MARGINAL,
+    ),
+    Ways(
+        rule="tip narrower than the dot",
+        setting=DOT,
+        holds={},
+        demand=3e-3,
+        fails={"process.deposit.diameter": "2.9 mm"},
+        unknown={
+            "process.deposit": {"kind": "dots", "volume": "10 uL", "dispense_time": "1 s"},
+        },
+        limits=(
+            Limit({"process.deposit.diameter": "3 mm"}, State.FITS),
+            Limit({"outlet.outside_diameter": "4000 um"}, State.FITS),
+            Limit({"outlet.outside_diameter": "4.00001 mm"}, State.RULED_OUT),
+        ),
+    ),
+    Ways(
+        rule="speed at the mouth",
+        holds={},
+        demand=MOUTH,
+        fails={"outlet.bore": "0.6 mm"},
+        unknown="a potting or flow cannot be stated without its flow, nor a tip without its bore",
+        limits=(
+            mouth(0.5, State.FITS),
+            mouth(0.50001, State.MARGINAL),
+            mouth(3.0, State.MARGINAL),
+            mouth(3.00001, State.RULED_OUT),
+        ),
+    ),
+    Ways(
+        rule="mouth not too wide for the flow",
+        holds={},
+        demand=MOUTH,
+        fails={"process.deposit.flow": spelled(0.1e-3 / MOUTH * Q, "m^3/s")},
+        unknown="a potting or flow cannot be stated without its flow, nor a tip without its bore",
+        limits=(
+            mouth(1e-3, State.FITS),
+            mouth(0.99999e-3, State.MARGINAL),
+            mouth(0.2e-3, State.MARGINAL),
+            mouth(0.19999e-3, State.RULED_OUT),
+        ),
     ),
     Ways(
         rule="reach of the tip",
