@@ -23,6 +23,13 @@ def _width_to_bore(case: Case, *, widest: bool) -> Bound | None:
     if width is None:
         return None
     fine, usual, wide = (case.column("outlet", "bore", end) for end in ENDS)
+    if widest and case.duty.width_guessed:
+        return Bound(
+            kind=width.low / wide,
+            nominal=width.low / usual,
+            hard=width.low / fine,
+            corner="dot that does not spread",
+        )
     narrowest, widest_ratio = width.low / wide, width.high / fine
     return Bound(
         kind=narrowest if widest else widest_ratio,
@@ -59,7 +66,8 @@ def bore_not_too_fine(case: Case, _side: Side) -> Comparison | None:
     """Dot or bead width over bore: a bore too fine piles the deposit up.
 
     A deposit wider than practice spreads by wetting, so that the tip stays possible but has to
-    prove itself, up to a width that no practice reaches.
+    prove itself, up to a width that no practice reaches. A volume without a shape asks for no width:
+    then the tip has to lay the dot that does not spread, and wetting does the rest.
     """
     ratio = _width_to_bore(case, widest=True)
     if ratio is None:
@@ -102,7 +110,9 @@ def _speed_at_mouth(case: Case) -> Bound | None:
 def mouth_not_too_fast(case: Case, _side: Side) -> Comparison | None:
     """Speed at the mouth against that from which a stream splashes and folds air in."""
     speed = _speed_at_mouth(case)
-    return speed and Comparison(speed, at_most(case.practice.mouth_speed_high), SPEED)
+    if speed is None:
+        return None
+    return Comparison(speed, at_most(case.practice.mouth_speed_high), SPEED)
 
 
 def mouth_not_too_slow(case: Case, _side: Side) -> Comparison | None:

@@ -7,13 +7,9 @@ import pytest
 from tests.practice.duties import duties
 
 SOFT = "cost leads within a state, and a soft rotor is the cheapest"
-CHEAP_TIP = "cost leads among what fits, and a needle is the cheapest tip"
 FAST = "cost leads among what fits, and the smallest cavity that keeps up is the cheapest"
 
 NOT_YET = {
-    "oil dot of 2 uL": CHEAP_TIP,
-    "filling of a gear box with oil": CHEAP_TIP,
-    "large grease filling": CHEAP_TIP,
     "lid seam of polyurethane": SOFT,
     "fine seam of polyurethane": SOFT,
     "panel bead of silane sealant": SOFT,
