@@ -10,7 +10,7 @@ import click
 from configurator.cli.opening import format_option, number_option, path_option
 from configurator.cli.question import build_option, puts_question
 from configurator.cli.terminal import complain, put, table_width
-from configurator.errors import Fault, InputError, UsageError
+from configurator.errors import Fault, InputError, UsageError, did_you_mean
 from configurator.report.written import write_file
 
 if TYPE_CHECKING:
@@ -34,6 +34,8 @@ def trial() -> None:
     epilog="""\b
 Example:
   headwright trial plan lid-sealant lid-bead --build 1 --seed 7 --out weighings.csv --page plan.html
+Half a day at the bench:
+  headwright trial plan lid-sealant lid-bead --build 1 --hours 4 --out weighings.csv
 A further look, when the evaluation says extend by 12:
   headwright trial plan lid-sealant lid-bead --build 1 --look 2 --shots 12 --out more.csv""",
 )
@@ -72,7 +74,19 @@ A further look, when the evaluation says extend by 12:
 )
 @number_option("--seed", low=0, default=1, words="Of the order.")
 @number_option("--look", low=1, high=5, default=1)
-@number_option("--shots", low=1, high=1000, words="Shots of a later look.")
+@number_option("--shots", low=1, high=1000, words="Weighings of each condition of a later look.")
+@click.option(
+    "--again",
+    metavar="BLOCK",
+    multiple=True,
+    help="Block that a later look weighs again; repeatability if none is named.",
+)
+@click.option(
+    "--hours",
+    metavar="H",
+    type=click.FloatRange(0.1, 1000.0),
+    help="Time at the bench: the most informative runs that fit.",
+)
 @path_option("--out", metavar="FILE.csv", words="Write the form to fill in.")
 @path_option("--page", metavar="FILE.html", words="Write a page to print.")
 @click.option("--force", is_flag=True, help="Replace files that are there.")
@@ -91,6 +105,8 @@ def plan(
     seed: int,
     look: int,
     shots: int | None,
+    again: tuple[str, ...],
+    hours: float | None,
     out: Path | None,
     page: Path | None,
     force: bool,
@@ -107,10 +123,7 @@ def plan(
     from configurator.trial.planning import TrialAims, plan_trial
     from configurator.units.kinds import FRACTION, MASS
 
-    if (look == 1) != (shots is None):
-        raise UsageError("--shots: goes with --look 2 or a later one, and a later look needs it")
-    if look > looks:
-        raise UsageError(f"--look: given '{look}'; accepted: up to --looks, which is {looks}")
+    _check_look(look, looks, shots, again, hours)
     wanted = TrialAims(
         confidence=None if confidence is None else _share("--confidence", confidence),
         reliability=_share("--reliability", reliability),
@@ -123,7 +136,15 @@ def plan(
     answer = workshop.answer(question)
     build = answer.build(rank)
     head = head_of(answer.subject, build.parts)
-    made, sizing = plan_trial(head, wanted, build.findings, look=look, further=shots)
+    made, sizing = plan_trial(
+        head,
+        wanted,
+        build.findings,
+        look=look,
+        further=shots,
+        blocks=again or ("repeatability",),
+        hours=hours,
+    )
     if out is not None:
         write_file(out, form_csv(made), force=force)
     cautions = answer.cautions
@@ -136,6 +157,26 @@ def plan(
     else:
         words = head.shot_words
         put(plan_table(made, sizing, cautions, shot_words=words, width=table_width()))
+
+
+def _check_look(
+    look: int, looks: int, shots: int | None, again: tuple[str, ...], hours: float | None
+) -> None:
+    """Options of the first look and of later ones do not go together."""
+    from configurator.trial.blocks import PURPOSE
+
+    if (look == 1) != (shots is None):
+        raise UsageError("--shots: goes with --look 2 or a later one, and a later look needs it")
+    for option, given in (("--again", again and look == 1), ("--hours", hours and look > 1)):
+        if given:
+            kind = "a later look" if option == "--again" else "the first look"
+            raise UsageError(f"{option}: goes with {kind} alone")
+    for block in again:
+        if block not in PURPOSE:
+            near = did_you_mean(block, PURPOSE)
+            raise UsageError(f"--again: given '{block}'; accepted: {', '.join(PURPOSE)}", near)
+    if look > looks:
+        raise UsageError(f"--look: given '{look}'; accepted: up to --looks, which is {looks}")
 
 
 def _positive(option: str, text: str, kind: Kind) -> float:

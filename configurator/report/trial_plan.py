@@ -13,6 +13,7 @@ from configurator.report.sheet_page import render
 from configurator.trial.blocks import PURPOSE
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.planning import Sizing
+from configurator.trial.schedule import TIME_WORDS, duration
 from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
 
@@ -40,6 +41,7 @@ def plan_table(
         labelled(summary(plan, sizing, shot_words), width),
         listed("Blocks:", map(": ".join, _blocks(plan)), width),
         listed("Also:", map(": ".join, plan.tasks), width),
+        listed("Not proven by it:", plan.unproven, width),
         listed("Stop rule, fixed before data are seen:", plan.stop_rule, width),
         cautioned(cautions, width),
     ]
@@ -74,7 +76,13 @@ def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str,
             ),
         ),
         ("A shot", shot_words),
-        ("Runs", f"{len(plan.runs)}" + ("" if mass is None else f", {show_value(mass, MASS)}")),
+        (
+            "Runs",
+            f"{plural(len(plan.runs), 'weighing')}, {figures(duration(plan.runs) / 3600.0)} h"
+            + ("" if mass is None else f", {show_value(mass, MASS)} of material")
+            + _full_words(sizing),
+        ),
+        ("Time", TIME_WORDS),
         (
             "Balance",
             (
@@ -83,6 +91,16 @@ def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str,
             ),
         ),
     ]
+
+
+def _full_words(sizing: Sizing) -> str:
+    if sizing.whole is None:
+        return ""
+    runs, seconds = sizing.whole
+    return (
+        f"; the full plan has {runs} weighings, takes {figures(seconds / 3600.0)} h and adds what is "
+        "not proven by this one"
+    )
 
 
 def _blocks(plan: TrialPlan) -> list[tuple[str, str]]:
@@ -145,7 +163,9 @@ def planned_json(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = 
             "shots_in_a_weighing": sizing.weighing.shots,
             "balance_step_mg": number(plan.balance_step * 1e6),
             "material_g": number(None if plan.material_mass is None else plan.material_mass * 1e3),
+            "duration_h": number(duration(plan.runs) / 3600.0),
             "runs": [_run(run) for run in plan.runs],
+            "not_proven": list(plan.unproven),
             "tasks": [{"topic": topic, "text": text} for topic, text in plan.tasks],
             "stop_rule": list(plan.stop_rule),
             "cautions": [data_of(caution, "topic", "text") for caution in cautions],
@@ -177,7 +197,7 @@ def plan_page(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ())
         title=f"Trial {plan.trial}: {plan.material}",
         summary=[pair for pair in summary(plan, sizing, "") if pair[1]],
         blocks=blocks_of(plan),
-        tasks=plan.tasks,
+        tasks=(*plan.tasks, *(("not proven", text) for text in plan.unproven)),
         stop_rule=plan.stop_rule,
         runs=[_row(run) for run in plan.runs],
         cautions=deferred(cautions),

@@ -7,8 +7,9 @@ from typing import Any
 
 from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
 from configurator.report.machine import data_of, json_text, number
+from configurator.trial.blocks import SHOTS
+from configurator.trial.conditions import Condition
 from configurator.trial.evaluate import SideResult, TrialEvaluation
-from configurator.trial.shots import Level
 from configurator.trial.slip_map import Estimate
 from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE
@@ -23,18 +24,21 @@ _HEADS = ("flow", "n", "mean %", "spread %", "k", "95 % of shots, %", "Cpk", "at
 
 def evaluation_table(found: TrialEvaluation, *, width: int = WIDTH) -> str:
     """Return an evaluation as text for people: the verdict first, then what it rests on."""
-    tell = (_verdict, _head, _levels, _named, _remarks)
+    tell = (_verdict, _head, _levels, _conditions, _named, _remarks)
     blocks = [block(found, width) for block in tell]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
 def _verdict(found: TrialEvaluation, width: int) -> list[str]:
     verdict = found.verdict
-    by = f" by {plural(verdict.further, 'shot')} a flow" if verdict.further else ""
+    by = f" by {plural(verdict.further, 'weighing')} of each" if verdict.further else ""
+    blocks = "".join(
+        f" --again '{block}'" if " " in block else f" --again {block}" for block in verdict.blocks
+    )
     again = (
         f"next: headwright trial plan {found.plan.material} {found.plan.process} --look "
-        f"{found.looks + 1} --shots {verdict.further} --out more.csv, with the options of the "
-        "first plan"
+        f"{found.looks + 1} --shots {verdict.further}{blocks} --out more.csv, with the options of "
+        "the first plan"
     )
     texts = [*verdict.reasons, again] if verdict.further else verdict.reasons
     head = f"Verdict: {verdict.word}{by}"
@@ -117,7 +121,7 @@ def _in(estimate: Estimate, scale: float) -> str:
 
 
 def _levels(found: TrialEvaluation, width: int) -> list[str]:
-    rows = [_level(level) for level in found.levels]
+    rows = [_level(level) for level in found.judged.levels]
     heads = [head.replace("95", figures(found.plan.reliability * 100)) for head in _HEADS]
     laid_out = columns(heads, rows, width, right=frozenset(heads) - {"flow"})
     lines = [line for entry in laid_out for line in entry]
@@ -128,7 +132,7 @@ def _levels(found: TrialEvaluation, width: int) -> list[str]:
     return [*lines, *wrapped(words, width)]
 
 
-def _level(level: Level) -> list[str]:
+def _level(level: Condition) -> list[str]:
     return [
         level.level,
         str(level.count) + (f"x{level.grouped}" if level.grouped > 1 else ""),
@@ -142,20 +146,54 @@ def _level(level: Level) -> list[str]:
     ]
 
 
+def _conditions(found: TrialEvaluation, width: int) -> list[str]:
+    """Everything but the flows, what fails first, and what nobody tested."""
+    beside = [each for each in found.judged.conditions if each.block != SHOTS]
+    listed_rows = sorted(beside, key=lambda each: each.holds())
+    rows = [
+        [
+            each.words,
+            str(each.count) + (f"x{each.grouped}" if each.grouped > 1 else ""),
+            f"{each.mean * 100:+.2f}".replace("-0.00", "+0.00"),
+            f"{each.low * 100:+.3g} to {each.high * 100:+.3g}",
+            f"{figures(each.limit * 100)}",
+            "within" if each.holds() else "OUTSIDE",
+        ]
+        for each in listed_rows
+    ]
+    heads = ("condition", "n", "mean %", "interval, %", "+/- %", "state")
+    lines = (
+        [
+            line
+            for entry in columns(heads, rows, width, right=frozenset(heads[1:5]))
+            for line in entry
+        ]
+        if rows
+        else []
+    )
+    if rows:
+        words = (
+            f"intervals: {figures(found.plan.reliability * 100)} % of whole shots, or the mean of "
+            f"catches and single sides, each at {found.judged.each * 100:.5g} %, so that all "
+            f"{len(rows)} hold at once at {found.plan.look_confidence * 100:.4g} % (Bonferroni)"
+        )
+        lines += wrapped(words, width)
+    untested = listed("Not tested:", found.untested, width)
+    return [*lines, *([""] if lines and untested else []), *untested]
+
+
 def _named(found: TrialEvaluation, width: int) -> list[str]:
-    if not found.named:
-        return ["Nothing stands out: no leak, air, drift of any kind, or difference of batches."]
     texts = (f"{each.topic}: {each.says}" for each in found.named)
     return listed("What stands out:", texts, width)
 
 
 def _remarks(found: TrialEvaluation, width: int) -> list[str]:
     texts = []
-    stand_out = [number for level in found.levels for number in level.outliers]
+    stand_out = [str(each.run.number) for each in found.judged.outliers if not each.fails]
     if stand_out:
         texts.append(
-            f"Outliers, which count all the same: run {', '.join(map(str, stand_out))}. Look them "
-            "up; a shot is left out only with a reason written into the form."
+            f"Outliers within the tolerance, which count all the same: run {', '.join(stand_out)}. "
+            "Look them up; a shot is left out only with a reason written into the form."
         )
     texts += [f"Left out: run {run}: {why}" for run, why in found.left_out]
     mean, count = found.blanks
@@ -163,7 +201,7 @@ def _remarks(found: TrialEvaluation, width: int) -> list[str]:
         word = "taken off" if mean else "not taken off: fewer than three"
         texts.append(f"Blanks: {show_value(abs(mean), MASS)} on average of {count}, {word}.")
     if found.counted is not None:
-        counted = sum(level.count for level in found.levels)
+        counted = sum(level.count for level in found.judged.levels)
         texts.append(
             f"By counting alone, without a normal distribution: all {counted} shots inside "
             f"show {figures(found.counted * 100)} % at {figures(found.plan.confidence * 100)} %."
@@ -184,12 +222,26 @@ def evaluation_json(found: TrialEvaluation) -> str:
             "looks": found.looks,
             "verdict": {
                 "word": found.verdict.word,
-                "further_shots_a_flow": found.verdict.further,
+                "further_weighings": found.verdict.further,
+                "blocks": list(found.verdict.blocks),
                 "reasons": list(found.verdict.reasons),
             },
             "setting_factor": number(found.setting),
             "sides": [_side_data(result) for result in found.sides],
-            "levels": [_level_data(level) for level in found.levels],
+            "levels": [_level_data(level) for level in found.judged.levels],
+            "conditions": [
+                _condition_data(each) for each in found.judged.conditions if each.block != SHOTS
+            ],
+            "outliers": [
+                {
+                    "run": each.run.number,
+                    "condition": each.words,
+                    "off_pct": number(each.off * 100.0),
+                    "fails": each.fails,
+                }
+                for each in found.judged.outliers
+            ],
+            "not_tested": list(found.untested),
             "named": [
                 {
                     "topic": each.topic,
@@ -243,7 +295,19 @@ def _estimate(name: str, found: Estimate | None, unit: str, scale: float) -> dic
     }
 
 
-def _level_data(level: Level) -> dict[str, Any]:
+def _condition_data(each: Condition) -> dict[str, Any]:
+    return {
+        **data_of(each, "block", "side", "words", "count"),
+        "shots_in_a_weighing": each.grouped,
+        "mean_pct": number(each.mean * 100.0),
+        "low_pct": number(each.low * 100.0),
+        "high_pct": number(each.high * 100.0),
+        "limit_pct": number(each.limit * 100.0),
+        "within": each.holds(),
+    }
+
+
+def _level_data(level: Condition) -> dict[str, Any]:
     return {
         "level": level.level,
         "count": level.count,
@@ -255,5 +319,4 @@ def _level_data(level: Level) -> dict[str, Any]:
         "high_pct": number(level.high * 100.0),
         **data_of(level.capability, "cp", "cpk", "cpk_low"),
         "inside": level.inside,
-        "outliers": list(level.outliers),
     }

@@ -7,33 +7,38 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from configurator.trial.head import Head, HeadSide
-from configurator.trial.plan import Run, shuffled
+from configurator.trial.plan import Run
 from configurator.trial.sample_size import weighing
 from configurator.units.interval import Interval
 
-SPEEDS = 5
 REPLICATES = 3
-"""Speeds of the line, and weighings of each (common practice, no source)."""
+"""Weighings of each speed of the line and point of the map (common practice, no source)."""
 
 LEAST_TURNS, MOST_TURNS = 10.0, 100.0
 """Turns in one catch of the line and the pressure map: whole turns, so that the place of the
 rotor evens out, and more where the balance would not tell (common practice, no source)."""
 
-TEMPERATURE_SHOTS = 5
-BATCH_SHOTS = 10
-DWELL_SHOTS = 2
-RATIO_PAIRS = 4
+REFERENCE = 5
+"""Catches at the nominal flow: all others are compared with them (common practice)."""
+
+END_SHOTS = 10
+SIDE_CATCHES = 3
 SIZE_SHOTS = 5
 DWELLS_MIN = (1.0, 5.0, 15.0, 60.0)
 DRIFT_MINUTES = 240.0
 DRIFT_STEP = 15.0
 DRIFT_SHOTS = 3
+RATIO_STEP = 120.0
 BLANK_EVERY = 20
 """Sizes of the other blocks (common practice, no source)."""
 
-MAP_SHARE = 0.8
-"""Highest pressure of the map over the smallest rating, unless the work itself needs more: a
-reserve for what the gauge and the restriction are off (common practice, no source). [-]"""
+RESERVE = 1.2
+"""Highest pressure of the map over the highest that the work comes to, a thick batch at the highest
+flow: what a gauge and a restriction are off (common practice, no source). [-]"""
+
+LEAST_PRESSURE, PRESSURE_STEP = 0.2e5, 0.05e5
+"""Highest pressure of the map, at least, and the step that a bench can set (common practice, no
+source). [Pa]"""
 
 LINE, PRESSURE, SHOTS, SIZES = "line", "pressure map", "repeatability", "shot size"
 DWELL, DRIFT, TEMPERATURE, BATCH = "dwell", "drift", "temperature", "second batch"
@@ -43,12 +48,12 @@ PURPOSE = {
     LINE: "displacement a turn and linearity over five speeds",
     PRESSURE: "slip against back pressure, set with a restriction behind the tip's place",
     SHOTS: "spread of single shots at the lowest, nominal and highest flow",
-    SIZES: "half and double shots: what every start and stop takes or gives",
+    SIZES: "half, whole and double shots: what every start and stop takes or gives",
     DWELL: "first shot after a stop",
-    DRIFT: "the same shot over four hours",
+    DRIFT: "the same shot over the hours",
     TEMPERATURE: "the same shot at both ends of the room's temperature",
     BATCH: "the same shot with a second batch",
-    RATIO: "both components caught apart, over the whole trial",
+    RATIO: "both components caught apart, over the hours",
     BLANK: "a filled cup weighed again: evaporation and drift of the balance",
 }
 """What each block is for, in the order in which a report names them."""
@@ -62,6 +67,8 @@ class Needs:
     """At each flow of the repeatability block."""
     grouped: int
     """Shots in one weighing there."""
+    least: int
+    """Weighings of each stop, end and hour."""
     seed: int
     """Of the order."""
     tolerance: float
@@ -74,53 +81,23 @@ class Needs:
         return weighing(shot_mass=mass, tolerance=self.tolerance, step=self.step).shots
 
 
-def runs_of(head: Head, needs: Needs) -> tuple[Run, ...]:
-    """All runs of a first look, in their order.
-
-    What can be mixed is mixed: line, pressure map, repeatability and shot sizes in one random
-    order, blanks spread among them. Blocks that change the room, the batch or the time stand
-    by themselves, for a room does not change between two shots.
-    """
-    mixed = [
-        *_line(head, needs),
-        *_pressure_map(head, needs),
-        *_repeatability(head, needs),
-        *_sizes(head, needs),
-    ]
-    core = _with_blanks(_in_random_order(mixed, needs.seed), head)
-    later = [
-        _in_random_order(_dwell(head, needs), needs.seed + 1),
-        _drift(head, needs),
-        *(_at_end(head, needs, kelvin) for kelvin in _ends(head, needs.seed)),
-        _in_random_order(list(_second_batch(head, needs)), needs.seed + 2),
-    ]
-    return _numbered([*core, *(run for block in later for run in block)])
+def settable(speed: float) -> float:
+    """A speed as somebody sets it: three digits of its rpm. [rev/s]"""
+    return float(f"{speed * 60.0:.3g}") / 60.0
 
 
-def further_runs(head: Head, needs: Needs) -> tuple[Run, ...]:
-    """Runs of a further look: repeatability and blanks alone."""
-    shots = _in_random_order(list(_repeatability(head, needs)), needs.seed)
-    return _numbered(_with_blanks(shots, head))
-
-
-def _numbered(runs: list[Run]) -> tuple[Run, ...]:
-    return tuple(replace(run, number=number) for number, run in enumerate(runs, start=1))
-
-
-def _in_random_order(runs: list[Run], seed: int) -> list[Run]:
-    keys = [
-        f"{place}:{run.block}:{run.side}:{run.speed:.9g}:{run.turns:.9g}:{run.pressure:.9g}"
-        for place, run in enumerate(runs)
-    ]
-    return [runs[place] for place in shuffled(keys, seed)]
+def settable_pressure(pressure: float) -> float:
+    """A pressure as somebody sets it. [Pa]"""
+    return round(pressure / PRESSURE_STEP) * PRESSURE_STEP
 
 
 def levels(side: HeadSide) -> dict[str, float]:
     """Speeds of the repeatability block by flow; one where the process has one flow. [rev/s]"""
     speeds = side.speeds
     if speeds.high <= speeds.low * 1.05:
-        return {"middle": speeds.nominal}
-    return {"low": speeds.low, "middle": speeds.nominal, "high": speeds.high}
+        return {"middle": settable(speeds.nominal)}
+    found = {"low": speeds.low, "middle": speeds.nominal, "high": speeds.high}
+    return {level: settable(speed) for level, speed in found.items()}
 
 
 def _base(head: Head) -> Run:
@@ -132,10 +109,10 @@ def _base(head: Head) -> Run:
         block="",
         side="",
         batch=1,
-        speed=side.speeds.nominal,
-        turns=head.shot * side.share / side.displacement,
+        speed=levels(side)["middle"],
+        turns=whole_turns(head, side),
         shots=1,
-        pressure=head.pressure_at(duty.flow.nominal),
+        pressure=settable_pressure(head.pressure_at(duty.flow.nominal)),
         temperature=duty.temperature.nominal,
         dwell=0.0,
         minute=None,
@@ -143,12 +120,21 @@ def _base(head: Head) -> Run:
     )
 
 
-def _line_speeds(side: HeadSide) -> list[float]:
-    low, high = side.speeds.low, side.speeds.high
+def whole_turns(head: Head, side: HeadSide) -> float:
+    """Turns of a side in one shot, to four digits. [-]"""
+    return float(f"{head.shot * side.share / side.displacement:.4g}")
+
+
+def _line_speeds(side: HeadSide) -> dict[float, str]:
+    """Five speeds with the flow that each stands for; no name beyond those of the process."""
+    low, middle, high = side.speeds.low, side.speeds.nominal, side.speeds.high
     if high <= low * 1.5:
         low = max(side.slowest, low * 0.5)
         high = min(side.fastest, high * 1.25)
-    return [low + (high - low) * step / (SPEEDS - 1) for step in range(SPEEDS)]
+    five = [low, (low + middle) / 2.0, middle, (middle + high) / 2.0, high]
+    named = {speed: level for level, speed in levels(side).items()}
+    found = {settable(speed): "" for speed in five}
+    return {speed: named.get(speed, "") for speed in sorted({*found, *named})}
 
 
 def _turns(head: Head, side: HeadSide, needs: Needs) -> float:
@@ -160,55 +146,55 @@ def _turns(head: Head, side: HeadSide, needs: Needs) -> float:
 
 
 def map_pressures(head: Head) -> tuple[float, float, float]:
-    """Back pressures of the map: up to most of the smallest rating, and never beyond it. [Pa]
+    """Back pressures of the map: from the nominal to the highest that the work comes to. [Pa]
 
     A side is caught before mixer and tip, so that where the work itself comes close to the
-    rating, the map begins below it.
+    rating, the map ends there and begins below.
     """
-    rated = head.pressure_allowed
-    low = head.pressure_at(head.subject.duty.flow.nominal)
-    high = min(max(MAP_SHARE * rated, 1.2 * low), rated)
-    low = min(low, high / 3.0)
-    return low, (low + high) / 2.0, high
+    duty, rated = head.subject.duty, head.pressure_allowed
+    high = min(max(RESERVE * head.thick_pressure_at(duty.flow.high), LEAST_PRESSURE), rated)
+    low = min(head.pressure_at(duty.flow.nominal), high / 2.0)
+    top = math.floor(high / PRESSURE_STEP + 1e-6) * PRESSURE_STEP
+    bottom = settable_pressure(low)
+    return bottom, settable_pressure((bottom + top) / 2.0), top
 
 
-def _set_apart(head: Head, side: HeadSide, pressure: float) -> float:
-    """Pressure to set for a side that is caught by itself: that at work, within the rating."""
-    return min(pressure, map_pressures(head)[2]) if side.name else pressure
+def _apart(head: Head, side: HeadSide, needs: Needs) -> Run:
+    """A catch of one side at the nominal flow, before mixer and tip if there are two."""
+    base = replace(
+        _base(head),
+        side=side.name,
+        speed=levels(side)["middle"],
+        turns=_turns(head, side, needs),
+        level="middle",
+    )
+    return replace(base, pressure=map_pressures(head)[0]) if side.name else base
 
 
-def _line(head: Head, needs: Needs) -> Iterator[Run]:
-    for side in head.sides:
-        for speed in _line_speeds(side):
-            flow = speed * side.displacement / side.share
-            run = replace(
-                _base(head),
-                block=LINE,
-                side=side.name,
-                speed=speed,
-                turns=_turns(head, side, needs),
-                pressure=_set_apart(head, side, head.pressure_at(flow)),
-            )
-            yield from [run] * REPLICATES
+def line(head: Head, side: HeadSide, needs: Needs) -> Iterator[Run]:
+    """Displacement and linearity of a side."""
+    base = replace(_apart(head, side, needs), block=LINE)
+    for speed, level in _line_speeds(side).items():
+        run = replace(base, speed=speed, level=level)
+        if not side.name:
+            flow = speed * side.displacement
+            run = replace(run, pressure=settable_pressure(head.pressure_at(flow)))
+        yield from [run] * (REFERENCE if level == "middle" else REPLICATES)
 
 
-def _pressure_map(head: Head, needs: Needs) -> Iterator[Run]:
-    for side in head.sides:
-        slow, fast = _line_speeds(side)[0], _line_speeds(side)[-1]
-        for speed in (slow, fast):
-            for pressure in map_pressures(head):
-                run = replace(
-                    _base(head),
-                    block=PRESSURE,
-                    side=side.name,
-                    speed=speed,
-                    turns=_turns(head, side, needs),
-                    pressure=pressure,
-                )
-                yield from [run] * REPLICATES
+def pressure_map(head: Head, side: HeadSide, needs: Needs) -> Iterator[Run]:
+    """Slip of a side: the highest flow of the process is judged, the lowest feeds the map."""
+    speeds = _line_speeds(side)
+    judged = [speed for speed, level in speeds.items() if level]
+    base = replace(_apart(head, side, needs), block=PRESSURE)
+    for pressure in map_pressures(head):
+        for speed in dict.fromkeys((min(speeds), max(judged))):
+            level = speeds[speed] if speed == max(judged) else ""
+            yield from [replace(base, pressure=pressure, speed=speed, level=level)] * REPLICATES
 
 
-def _repeatability(head: Head, needs: Needs) -> Iterator[Run]:
+def repeatability(head: Head, needs: Needs) -> Iterator[Run]:
+    """Single shots at each flow."""
     first = head.sides[0]
     for level, speed in levels(first).items():
         flow = speed * first.displacement / first.share
@@ -217,92 +203,89 @@ def _repeatability(head: Head, needs: Needs) -> Iterator[Run]:
             block=SHOTS,
             speed=speed,
             shots=needs.grouped,
-            pressure=head.pressure_at(flow),
+            pressure=settable_pressure(head.pressure_at(flow)),
             level=level,
         )
         yield from [run] * needs.shots
 
 
-def _sizes(head: Head, needs: Needs) -> Iterator[Run]:
-    """Half, whole and double shots, each side by itself: air sits in one of them."""
-    base = replace(_base(head), block=SIZES)
-    for side in head.sides:
-        whole = head.shot * side.share / side.displacement
-        for factor in (0.5, 1.0, 2.0):
-            mass = factor * whole * side.displacement * side.lightest
-            run = replace(
-                base,
-                side=side.name,
-                speed=side.speeds.nominal,
-                turns=whole * factor,
-                pressure=_set_apart(head, side, base.pressure),
-                shots=needs.shots_of(mass),
-            )
-            yield from [run] * SIZE_SHOTS
+def sizes(head: Head, side: HeadSide, needs: Needs) -> Iterator[Run]:
+    """Half, whole and double shots of a side: air sits in one of them."""
+    whole = whole_turns(head, side)
+    base = replace(_apart(head, side, needs), block=SIZES, level="")
+    for factor in (0.5, 1.0, 2.0):
+        mass = factor * whole * side.displacement * side.lightest
+        run = replace(base, turns=whole * factor, shots=needs.shots_of(mass))
+        yield from [run] * SIZE_SHOTS
 
 
-def _dwell(head: Head, needs: Needs) -> list[Run]:
-    """First shots after stops up to the longest that the process has, and an hour otherwise."""
+def stops(head: Head) -> list[float]:
+    """Stops to try: up to the longest that the process has, and an hour at most. [s]"""
     longest = head.subject.duty.longest_stop
     # A pot that cures would be a lost mixer: the longest stop is the process's own.
-    limit = longest if math.isfinite(longest) else 3600.0
-    stops = sorted({60.0 * stop for stop in DWELLS_MIN if 60.0 * stop <= limit} | {limit})
-    stops = [stop for stop in stops if stop <= max(3600.0, stops[0])] or [limit]
-    base = replace(_base(head), block=DWELL, shots=needs.grouped)
+    limit = min(longest if math.isfinite(longest) else 3600.0, 3600.0)
+    return sorted({60.0 * stop for stop in DWELLS_MIN if 60.0 * stop <= limit} | {limit})
+
+
+def dwell(head: Head, needs: Needs, stop: float) -> Iterator[Run]:
+    """First shots after a stop."""
     # One shot after a stop is one shot: groups would hide it.
-    return [replace(base, dwell=stop, shots=1) for stop in stops for _ in range(DWELL_SHOTS)]
+    yield from [replace(_base(head), block=DWELL, dwell=stop)] * needs.least
 
 
-def _drift(head: Head, needs: Needs) -> list[Run]:
-    base = replace(_base(head), block=DRIFT, shots=needs.grouped)
-    runs = []
-    steps = int(DRIFT_MINUTES / DRIFT_STEP)
-    for step in range(steps + 1):
+def dwell_apart(head: Head, needs: Needs, stop: float) -> Iterator[Run]:
+    """First shots of each of two sides by itself."""
+    for side in head.sides if len(head.sides) > 1 else ():
+        run = replace(_apart(head, side, needs), block=DWELL, dwell=stop, level="")
+        yield from [replace(run, turns=whole_turns(head, side))] * SIDE_CATCHES
+
+
+def control(head: Head, needs: Needs, minute: float) -> list[Run]:
+    """The same shot again, for the drift."""
+    base = replace(_base(head), block=DRIFT, shots=needs.grouped, minute=minute)
+    return [base] * DRIFT_SHOTS
+
+
+def drift(head: Head, needs: Needs) -> Iterator[Run]:
+    """The same shot over four hours, and with two sides their ratio."""
+    for step in range(int(DRIFT_MINUTES / DRIFT_STEP) + 1):
         minute = step * DRIFT_STEP
-        runs += [replace(base, minute=minute)] * DRIFT_SHOTS
-        if len(head.sides) > 1 and step % (steps // RATIO_PAIRS) == 0:
-            runs += [
-                replace(
-                    base,
-                    block=RATIO,
-                    side=side.name,
-                    minute=minute,
-                    speed=side.speeds.nominal,
-                    turns=_turns(head, side, needs),
-                    pressure=_set_apart(head, side, base.pressure),
-                    shots=1,
-                )
-                for side in head.sides
-                for _ in range(2)
-            ]
-    return runs
+        yield from control(head, needs, minute)
+        if minute % RATIO_STEP == 0.0:
+            yield from sides_apart(head, needs, replace(_base(head), block=RATIO, minute=minute))
 
 
-def _ends(head: Head, seed: int) -> list[float]:
-    """Both ends of the temperature range, in an order that the seed gives; none if it is one."""
+def sides_apart(head: Head, needs: Needs, like: Run) -> Iterator[Run]:
+    """Catches of each side under a condition of a run; none of a one-part material."""
+    for side in head.sides if len(head.sides) > 1 else ():
+        run = replace(
+            _apart(head, side, needs),
+            block=like.block,
+            batch=like.batch,
+            temperature=like.temperature,
+            minute=like.minute,
+        )
+        yield from [run] * SIDE_CATCHES
+
+
+def ends(head: Head) -> list[float]:
+    """Both ends of the temperature range; none if it is one. [K]"""
     kelvin: Interval = head.subject.duty.temperature
-    if kelvin.high - kelvin.low < 1.0:
-        return []
-    ends = [kelvin.low, kelvin.high]
-    return [ends[place] for place in shuffled(["low", "high"], seed)]
+    return [] if kelvin.high - kelvin.low < 1.0 else [kelvin.low, kelvin.high]
 
 
-def _at_end(head: Head, needs: Needs, kelvin: float) -> list[Run]:
+def at_end(head: Head, needs: Needs, kelvin: float) -> Iterator[Run]:
+    """The usual shot at an end of the temperature range."""
     base = replace(_base(head), block=TEMPERATURE, shots=needs.grouped, temperature=kelvin)
-    return [base] * TEMPERATURE_SHOTS
+    yield from [base] * max(END_SHOTS, needs.least)
 
 
-def _second_batch(head: Head, needs: Needs) -> Iterator[Run]:
+def second_batch(head: Head, needs: Needs) -> Iterator[Run]:
+    """The usual shot with another batch."""
     base = replace(_base(head), block=BATCH, shots=needs.grouped, batch=2)
-    yield from [base] * BATCH_SHOTS
+    yield from [base] * max(END_SHOTS, needs.least)
 
 
-def _with_blanks(runs: list[Run], head: Head) -> list[Run]:
-    """Blanks at the start, at the end, and every so often between."""
-    blank = replace(_base(head), block=BLANK, speed=0.0, turns=0.0, shots=1, pressure=0.0)
-    mixed = [blank]
-    for place, run in enumerate(runs, start=1):
-        mixed.append(run)
-        if place % BLANK_EVERY == 0:
-            mixed.append(blank)
-    return [*mixed, blank, blank] if len(runs) % BLANK_EVERY else [*mixed, blank]
+def blank(head: Head) -> Run:
+    """A filled cup weighed again."""
+    return replace(_base(head), block=BLANK, speed=0.0, turns=0.0, pressure=0.0)

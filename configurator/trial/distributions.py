@@ -1,4 +1,4 @@
-"""Normal, chi-square and t distributions, central and noncentral, without a statistics library.
+"""Normal, chi-square, F and t distributions, the last noncentral too, without a statistics library.
 
 Textbook series, continued fractions and quadrature; the tests hold each against scipy.
 """
@@ -109,6 +109,19 @@ def t_quantile(share: float, freedom: float) -> float:
     if share < 0.5:  # noqa: PLR2004 - the middle of a symmetric distribution
         return -t_quantile(1.0 - share, freedom)
     return root(lambda value: t_cdf(value, freedom) - share, 0.0, 2.0 + normal_quantile(share))
+
+
+def f_above(value: float, upper: float, lower: float) -> float:
+    """Share of the F distribution of two degrees of freedom above a value.
+
+    Examples
+    --------
+    >>> round(f_above(3.4903, 3, 12), 4)
+    0.05
+    """
+    if math.isinf(value):
+        return 0.0
+    return _incomplete_beta(lower / (lower + upper * max(value, 0.0)), lower / 2.0, upper / 2.0)
 
 
 def _incomplete_beta(x: float, a: float, b: float) -> float:

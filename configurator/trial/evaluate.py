@@ -10,20 +10,13 @@ import numpy as np
 
 from configurator.errors import UsageError
 from configurator.trial import named as names
-from configurator.trial.blocks import LINE, PRESSURE, SIZES
+from configurator.trial.blocks import BATCH, LINE, PRESSURE, SHOTS, SIZES
+from configurator.trial.conditions import Condition, Judged, Outlier
+from configurator.trial.judging import judge
 from configurator.trial.named import Named
 from configurator.trial.plan import SideFacts, TrialPlan, Weighings
-from configurator.trial.sample_size import two_sided_factor
-from configurator.trial.shots import (
-    Level,
-    Shot,
-    blank_mean,
-    counted_reliability,
-    density_error,
-    levels_of,
-    setting_factor,
-    shots_of,
-)
+from configurator.trial.sample_size import shown_reliability
+from configurator.trial.shots import Shot, blank_mean, density_error, setting_factor, shots_of
 from configurator.trial.slip_map import Catches, SlipMap, slip_map
 from configurator.workshop.head_record import HeadRecord
 
@@ -53,8 +46,8 @@ class TrialEvaluation:
     """One a side."""
     setting: float
     """Factor on the turns that sets the nominal flow right. [-]"""
-    levels: tuple[Level, ...]
-    """Shots at each flow."""
+    judged: Judged
+    """Every condition by itself, and what stands out."""
     named: tuple[Named, ...]
     """What shows in the weighings."""
     counted: float | None
@@ -65,6 +58,8 @@ class TrialEvaluation:
     """Runs that people left out, and why."""
     missing: tuple[int, ...]
     """Runs without a mass."""
+    untested: tuple[str, ...]
+    """What the plan or the weighings left out."""
     verdict: TrialVerdict
     """By the rule of the plan."""
 
@@ -82,11 +77,11 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
     plan = first.plan
     correction, blanks = blank_mean(forms)
     shots = shots_of(first, correction)
-    further = [shot for form in forms[1:] for shot in shots_of(form, correction)]
-    factor = setting_factor([*shots, *further])
-    levels = levels_of([*shots, *further], plan, factor)
+    every = [*shots, *(shot for form in forms[1:] for shot in shots_of(form, correction))]
+    factor = setting_factor(every)
+    judged = judge(every, plan, [run for form in forms for run in form.plan.runs])
     sides = tuple(_side(first, side, shots) for side in plan.sides)
-    found = _named(shots, plan, factor, sides, correction)
+    found = _named(shots, plan, factor, sides, correction, judged=judged)
     missing = tuple(number for form in forms for number in form.missing)
     return TrialEvaluation(
         plan=plan,
@@ -94,9 +89,9 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
         looks=len(forms),
         sides=sides,
         setting=factor,
-        levels=levels,
+        judged=judged,
         named=found,
-        counted=counted_reliability(levels, plan.confidence),
+        counted=_counted(judged, plan.confidence),
         blanks=(correction, blanks),
         left_out=tuple(
             (reading.run.number, reading.left_out)
@@ -105,8 +100,17 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
             if reading.left_out
         ),
         missing=missing,
-        verdict=verdict_of(plan, levels, found, missing, look=len(forms)),
+        untested=(*plan.unproven, *judged.thin),
+        verdict=verdict_of(plan, judged, found, missing, look=len(forms)),
     )
+
+
+def _counted(judged: Judged, confidence: float) -> float | None:
+    """Reliability that counting alone shows; None if a weighing was outside, or is of a group."""
+    levels = judged.levels
+    if any(level.inside < level.count or level.grouped > 1 for level in levels):
+        return None
+    return shown_reliability(count=sum(level.count for level in levels), confidence=confidence)
 
 
 def _check_looks(forms: Sequence[Weighings]) -> None:
@@ -149,6 +153,8 @@ def _named(
     factor: float,
     sides: Sequence[SideResult],
     correction: float,
+    *,
+    judged: Judged,
 ) -> tuple[Named, ...]:
     found: list[Named | None] = []
     for result in sides:
@@ -162,12 +168,15 @@ def _named(
             found.append(names.open_from_nothing(result.map, result.side, min(speeds)))
     by_temperature, per_kelvin = names.temperature(shots, plan, factor)
     found += [
-        *names.air(shots, plan),
-        names.first_shot(shots, plan, factor),
+        *(names.air(each, plan) for each in judged.conditions if each.block == SIZES),
         by_temperature,
         names.drift(shots, plan, factor, per_kelvin),
         *names.ratio(shots, plan),
-        names.second_batch(shots, plan, factor),
+        *(
+            names.second_batch(each, plan)
+            for each in judged.conditions
+            if each.block == BATCH and not each.side
+        ),
         names.evaporation(correction, shots, plan),
     ]
     return tuple(each for each in found if each is not None)
@@ -180,80 +189,78 @@ class TrialVerdict:
     word: str
     """accept, extend or reject."""
     further: int
-    """Shots a flow to weigh before the next look; 0 unless `word` is extend for want of shots."""
+    """Weighings of each open condition before the next look; 0 unless that would do."""
     reasons: tuple[str, ...]
-    """Sentences with numbers."""
+    """Sentences with numbers: what fails first."""
+    blocks: tuple[str, ...] = ()
+    """Blocks to weigh again."""
 
 
 def verdict_of(
-    plan: TrialPlan,
-    levels: Sequence[Level],
-    named: Sequence[Named],
-    missing: Sequence[int],
-    *,
-    look: int,
+    plan: TrialPlan, judged: Judged, named: Sequence[Named], missing: Sequence[int], *, look: int
 ) -> TrialVerdict:
     """Apply the stop rule of the first look's plan; `look` counts the looks, this one included."""
     systematic = sum(each.effect for each in named if each.adds)
-    decisive = [each for each in named if each.decides]
-    limit = plan.tolerance
-    reasons = [_interval_in_words(level, systematic, limit) for level in levels]
-    if decisive:
-        return TrialVerdict(
-            REJECT, 0, (*(f"{each.topic}: {each.says}" for each in decisive), *reasons)
-        )
-    if missing or not levels:
-        listed = ", ".join(map(str, missing[:12])) + (" ..." if len(missing) > 12 else "")  # noqa: PLR2004
-        runs = "1 planned run has" if len(missing) == 1 else f"{len(missing)} planned runs have"
-        text = f"{runs} no mass: {listed}" if missing else "no shots"
-        return TrialVerdict(EXTEND, 0, (text, *reasons))
-    if all(level.farthest + systematic <= limit for level in levels):
-        return TrialVerdict(ACCEPT, 0, tuple(reasons))
-    needed = [_needed(level, systematic, plan) for level in levels]
+    widened = {each.words: systematic if each.block == SHOTS else 0.0 for each in judged.conditions}
+    open_ones = [each for each in judged.conditions if not each.holds(widened[each.words])]
+    levels = [in_words(each, widened[each.words]) for each in judged.levels]
+    reasons = [
+        *(_outlier_in_words(each, plan) for each in judged.outliers if each.fails),
+        *(in_words(each, widened[each.words]) for each in _worst_first(open_ones)),
+        *(f"{each.topic}: {each.says}" for each in named if each.decides),
+    ]
+    needed = [each.needed(widened[each.words]) for each in open_ones]
     known = [count for count in needed if count is not None]
-    if len(known) < len(needed):
-        text = (
-            f"no number of shots up to {plan.most_shots} a flow would do with the spread, the mean "
-            "and the drifts as seen"
-        )
-        return TrialVerdict(REJECT, 0, (text, *reasons))
+    hopeless = len(known) < len(needed)
+    certain = hopeless or len(reasons) > len(open_ones)
+    if hopeless:
+        reasons.append("no number of weighings that anybody takes would bring that inside")
+    rest = [text for text in levels if text not in reasons]
+    if certain:
+        return TrialVerdict(REJECT, 0, (*reasons, *rest))
+    lacking = _lacking(judged, missing)
+    if lacking:
+        return TrialVerdict(EXTEND, 0, (*lacking, *reasons, *rest))
+    if not open_ones:
+        return TrialVerdict(ACCEPT, 0, tuple(rest))
     if look >= plan.looks:
         text = f"this was look {look} of {plan.looks}: no further one was planned"
-        return TrialVerdict(REJECT, 0, (text, *reasons))
-    further = max(count - level.count for count, level in zip(known, levels, strict=True))
-    text = f"{further} further shots a flow would do if they spread as these"
-    return TrialVerdict(EXTEND, max(further, 1), (text, *reasons))
+        return TrialVerdict(REJECT, 0, (*reasons, text, *rest))
+    more = [count - each.count for count, each in zip(known, open_ones, strict=True)]
+    further = max(1, *more)
+    blocks = tuple(sorted({block for each in open_ones for block in (each.block, each.against)}))
+    text = f"{further} further weighings of each would do if they spread as these"
+    return TrialVerdict(EXTEND, further, (*reasons, text, *rest), blocks)
 
 
-def _needed(level: Level, systematic: float, plan: TrialPlan) -> int | None:
-    """Shots in all that this flow would take with the spread and mean as seen."""
-    room = plan.tolerance - systematic - abs(level.mean)
-    if room <= 0.0:
-        return None
-    low, high = level.count - 1, plan.most_shots
-
-    def enough(count: int) -> bool:
-        factor = two_sided_factor(count, plan.reliability, plan.look_confidence)
-        return factor * level.deviation <= room
-
-    if high < level.count or not enough(high):
-        return None
-    while high - low > 1:
-        middle = (low + high) // 2
-        if enough(middle):
-            high = middle
-        else:
-            low = middle
-    return high
+def _worst_first(conditions: Sequence[Condition]) -> list[Condition]:
+    return sorted(conditions, key=lambda each: -each.farthest / each.limit)
 
 
-def _interval_in_words(level: Level, systematic: float, limit: float) -> str:
+def _lacking(judged: Judged, missing: Sequence[int]) -> list[str]:
+    texts = [f"not tested: {text}" for text in judged.thin]
+    if missing:
+        listed = ", ".join(map(str, missing[:12])) + (" ..." if len(missing) > 12 else "")  # noqa: PLR2004
+        runs = "1 planned run has" if len(missing) == 1 else f"{len(missing)} planned runs have"
+        texts.insert(0, f"{runs} no mass: {listed}")
+    return texts if judged.levels else ["no shots", *texts]
+
+
+def in_words(condition: Condition, systematic: float = 0.0) -> str:
+    """Return a condition's interval against its limit, as a sentence."""
     widened = f", {systematic * 100:.3g} % more by drifts" if systematic else ""
-    total = level.farthest + systematic
-    state = "within" if total <= limit else "outside"
+    state = "within" if condition.holds(systematic) else "outside"
     return (
-        f"{level.level} flow: {level.low * 100:+.3g} to {level.high * 100:+.3g} %{widened}: {state} "
-        f"+/- {limit * 100:.3g} %"
+        f"{condition.words}: {condition.low * 100:+.3g} to {condition.high * 100:+.3g} %{widened}: "
+        f"{state} +/- {condition.limit * 100:.3g} %"
+    )
+
+
+def _outlier_in_words(outlier: Outlier, plan: TrialPlan) -> str:
+    return (
+        f"run {outlier.run.number} ({outlier.words}) stands out by {outlier.off * 100:+.3g} %, more "
+        f"than +/- {plan.tolerance * 100:.3g} %: look it up; if its cause is known and gone, weigh "
+        "that row again or write the cause into 'left out because'"
     )
 
 

@@ -83,6 +83,10 @@ class Head:
         """Pressure behind the outlet at a flow of nominal material. [Pa]"""
         return one(self.case.outlet.behind(flow)[1])
 
+    def thick_pressure_at(self, flow: float) -> float:
+        """Pressure behind the outlet at a flow of the thickest batch. [Pa]"""
+        return one(self.case.outlet.behind(flow)[2])
+
     @property
     def pressure_allowed(self) -> float:
         """Smallest rating on both sides and at the tip. [Pa]"""

@@ -1,5 +1,6 @@
-"""What goes wrong with heads, by name: air, temperature, drift, ratio, batch, evaporation.
+"""What goes wrong with heads, by name: leak, air, temperature, drift, ratio, batch, evaporation.
 
+Whether the head holds its tolerance is judged in `conditions`; here is what the causes look like.
 Something is named if it is near certain (99.9 %) and takes a quarter of the tolerance.
 """
 
@@ -12,11 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.trial.blocks import BATCH, DRIFT, DWELL, RATIO, SHOTS, SIZES, TEMPERATURE
+from configurator.trial.blocks import DRIFT, RATIO, SHOTS, TEMPERATURE
+from configurator.trial.conditions import Condition
 from configurator.trial.distributions import t_quantile
 from configurator.trial.plan import SideFacts, TrialPlan
 from configurator.trial.sample import LinearFit, slope
-from configurator.trial.shots import Shot, errors
+from configurator.trial.shots import Shot
 from configurator.trial.slip_map import SURE, SlipMap
 
 Floats = NDArray[np.float64]
@@ -33,8 +35,8 @@ class Named:
     """One thing that shows in the weighings."""
 
     topic: str
-    """leak, stator open at any pressure, air, ooze, first shot after a stop, temperature drift,
-    drift over time, ratio drift, ratio, second batch, or evaporation."""
+    """leak, stator open at any pressure, air, ooze, temperature drift, drift over time, ratio drift,
+    second batch, or evaporation."""
     effect: float
     """On the volume, or the ratio, as a share. [-]"""
     says: str
@@ -78,61 +80,22 @@ def leak(found: SlipMap, side: SideFacts, slowest: float, plan: TrialPlan) -> Na
     )
 
 
-def air(shots: Sequence[Shot], plan: TrialPlan) -> Iterator[Named]:
-    """What each start and stop takes or gives, whatever the size of the shot, side by side."""
-    sized = [shot for shot in shots if shot.reading.run.block == SIZES]
-    for side in dict.fromkeys(sorted(shot.reading.run.side for shot in sized)):
-        found = _start([shot for shot in sized if shot.reading.run.side == side], side, plan)
-        if found is not None:
-            yield found
-
-
-def _start(sized: Sequence[Shot], side: str, plan: TrialPlan) -> Named | None:
-    turns = np.array([shot.reading.run.turns for shot in sized])
-    if len(np.unique(turns)) < 2:  # noqa: PLR2004 - one size says nothing
+def air(start: Condition, plan: TrialPlan) -> Named | None:
+    """What each start and stop of a side takes or gives, whatever the size of the shot."""
+    share, half = start.mean, start.factor * start.deviation
+    if abs(share) <= half or abs(share) < NAMED_FROM * plan.tolerance:
         return None
-    volumes = np.array([shot.volume for shot in sized])
-    line = slope(turns, volumes)
-    if line is None:
-        return None
-    at_nothing, half = line.at(np.array([1.0, -turns.mean()]), SURE)
-    usual = float(np.median(volumes))
-    share = at_nothing / usual
-    if abs(at_nothing) <= half or abs(share) < NAMED_FROM * plan.tolerance:
-        return None
-    whose = f"side {side}: " if side else ""
-    amount = f"{abs(at_nothing) * 1e9:.3g} uL, {abs(share) * 100:.3g} % of a shot,"
-    decides = abs(share) >= plan.tolerance
     if share < 0.0:
         says = "air or a soft line takes it up; degas"
         topic, verb = "air", "lacks"
     else:
         says = "it runs on after the stop; suck back"
         topic, verb = "ooze", "gains"
+    whose = f"side {start.side}: " if start.side else ""
     return Named(
         topic,
         abs(share),
-        decides=decides,
-        says=f"{whose}every shot {verb} {amount} whatever its size: {says}",
-    )
-
-
-def first_shot(shots: Sequence[Shot], plan: TrialPlan, factor: float) -> Named | None:
-    """First shots after a stop against the others."""
-    first = _set(errors(shots, DWELL), factor)
-    others = _set(errors(shots, SHOTS, "middle"), factor)
-    difference = _difference(first, others)
-    if difference is None:
-        return None
-    mean, half = difference
-    if abs(mean) <= half or abs(mean) < NAMED_FROM * plan.tolerance:
-        return None
-    word = "short" if mean < 0 else "over"
-    return Named(
-        "first shot after a stop",
-        abs(mean),
-        says=f"first shots after a stop are {abs(mean) * 100:.3g} % {word}: air, or material that "
-        "runs back or out at rest; waste the first shot or prime before it",
+        says=f"{whose}every shot {verb} {abs(share) * 100:.3g} % whatever its size: {says}",
     )
 
 
@@ -223,14 +186,6 @@ def ratio(shots: Sequence[Shot], plan: TrialPlan) -> Iterator[Named]:
     if len(values) < 3:  # noqa: PLR2004 - fewer say nothing
         return
     limit = plan.ratio_tolerance
-    mean = float(values.mean())
-    if abs(mean) > limit:
-        yield Named(
-            "ratio",
-            abs(mean),
-            says=f"the ratio is off by {mean * 100:.3g} % as set; +/- {limit * 100:.3g} % is "
-            "allowed: set each side on the scale by its own displacement",
-        )
     line = slope(np.array(minutes), values)
     if line is None or not _sure(line):
         return
@@ -246,14 +201,14 @@ def ratio(shots: Sequence[Shot], plan: TrialPlan) -> Iterator[Named]:
         )
 
 
-def second_batch(shots: Sequence[Shot], plan: TrialPlan, factor: float) -> Named | None:
+def second_batch(batch: Condition, plan: TrialPlan) -> Named | None:
     """The second batch against the first."""
-    difference = _difference(
-        _set(errors(shots, BATCH), factor), _set(errors(shots, SHOTS, "middle"), factor)
-    )
-    if difference is None:
+    mean = batch.mean
+    if batch.count < 3:  # noqa: PLR2004 - fewer have no spread to speak of
         return None
-    mean, half = difference
+    half = (
+        t_quantile((1.0 + SURE) / 2.0, batch.count - 1) * batch.deviation / math.sqrt(batch.count)
+    )
     if abs(mean) <= half or abs(mean) < NAMED_FROM * plan.tolerance:
         return None
     return Named(
@@ -295,19 +250,3 @@ def _minute(shot: Shot) -> float:
     if shot.reading.clock is not None:
         return shot.reading.clock
     return shot.reading.run.minute or 0.0
-
-
-def _difference(first: Floats, second: Floats) -> tuple[float, float] | None:
-    """Difference of two means and its half-width, by Welch's approximation."""
-    if min(len(first), len(second)) < 3:  # noqa: PLR2004 - fewer have no spread to speak of
-        return None
-    variances = [float(values.var(ddof=1)) / len(values) for values in (first, second)]
-    total = sum(variances)
-    if total == 0.0:
-        return float(first.mean() - second.mean()), 0.0
-    freedom = total**2 / sum(
-        variance**2 / (len(values) - 1)
-        for variance, values in zip(variances, (first, second), strict=True)
-    )
-    half = t_quantile((1.0 + SURE) / 2.0, freedom) * math.sqrt(total)
-    return float(first.mean() - second.mean()), half

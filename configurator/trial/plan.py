@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from configurator.units.interval import Interval
 
-PLAN_VERSION = 1
+PLAN_VERSION = 2
 
 Densities = dict[tuple[int, str], tuple[Interval, bool]]
 """By batch and side: the density, and whether it was measured. [kg/m^3]"""
@@ -129,6 +129,8 @@ class TrialPlan:
     """In their order."""
     tasks: tuple[tuple[str, str], ...] = ()
     """What else has to be done, each with its topic."""
+    unproven: tuple[str, ...] = ()
+    """What the plan leaves out."""
 
     @property
     def two_part(self) -> bool:
@@ -199,13 +201,15 @@ class TrialPlan:
             (
                 f"Accept: at every flow, the two-sided tolerance interval for {good} of all shots, "
                 f"widened by drift, temperature and batch where they show, lies within +/- {percent} "
-                f"at {sure} confidence; every planned run is there; nothing is named that by itself "
-                f"takes the tolerance.{split}"
+                f"at {sure} confidence; so does every other condition by itself (whole shots by the "
+                "same interval, catches and single sides by a t interval of their mean), all at once "
+                "at that confidence (Bonferroni); every planned run is there; no weighing stands out "
+                f"(extreme studentized deviate) by more than the tolerance; no leak shows.{split}"
             ),
             (
-                "Extend: not accepted, and a number of further shots exists that would do with the "
-                f"spread as seen, within {self.most_shots} shots a flow and {self.looks} looks. The "
-                "number is stated, and no look is taken before they are weighed."
+                "Extend: not accepted, and a number of further weighings exists that would do with "
+                f"mean and spread as seen, within {self.most_shots} shots a flow and {self.looks} "
+                "looks. The number is stated, and no look is taken before they are weighed."
             ),
             "Reject: not accepted, and no such number exists.",
             (

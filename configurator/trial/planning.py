@@ -7,10 +7,17 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 
 from configurator.errors import UsageError
-from configurator.rules.finding import Finding, State
+from configurator.rules.finding import Finding
 from configurator.rules.metering import error_parts
-from configurator.rules.rulebook import rule_named
-from configurator.trial.blocks import BLANK, DWELL, Needs, further_runs, levels, runs_of
+from configurator.trial.blocks import (
+    BLANK,
+    DRIFT_MINUTES,
+    DWELL,
+    SHOTS,
+    Needs,
+    levels,
+    stops,
+)
 from configurator.trial.distributions import normal_quantile
 from configurator.trial.head import Head, one
 from configurator.trial.plan import Run, SideFacts, TrialPlan
@@ -24,11 +31,20 @@ from configurator.trial.sample_size import (
     weighing,
     zero_failure_count,
 )
+from configurator.trial.schedule import again, duration, full, within
+from configurator.trial.tasks import tasks_of
 from configurator.units.display import show_value
-from configurator.units.kinds import PRESSURE, ROTATION, TEMPERATURE
+from configurator.units.kinds import ROTATION
 
 LEAST_SHOTS = 10
 """Shots a flow, at least (common practice, no source). [-]"""
+
+LEAST_EACH, MOST_EACH = 3, 12
+"""Weighings of each stop, at least and at most (common practice, no source). [-]"""
+
+USUAL_CONDITIONS, LUCK = 30, 1.1
+"""Conditions that share the risk, about, and how far a spread comes out high; they size the stops
+and nothing else. [-]"""
 
 USUAL_SPREAD = 0.005
 """Relative standard deviation of shots of a turn and more: half of the one per cent that the
@@ -75,6 +91,8 @@ class Sizing:
     """At each flow. [-]"""
     by_interval: int
     """What the tolerance interval asks for. [-]"""
+    least: int
+    """Weighings of each stop, end and hour. [-]"""
     by_count: int
     """What a proof by counting asks for, over all flows. [-]"""
     factor: float
@@ -83,10 +101,12 @@ class Sizing:
     """Expected relative standard deviation. [-]"""
     weighing: Weighing
     """How shots are grouped for the balance."""
+    whole: tuple[int, float] | None = None
+    """Runs of the full plan and what they take, where this one is cut to some hours. [-, s]"""
 
 
-def size_of(head: Head, wanted: TrialAims) -> Sizing:
-    """Work out how many shots a trial takes.
+def size_of(head: Head, wanted: TrialAims, *, counted: bool = True) -> Sizing:
+    """Work out how many shots a trial takes; `counted` asks for a proof by counting as well.
 
     Raises
     ------
@@ -113,11 +133,17 @@ def size_of(head: Head, wanted: TrialAims) -> Sizing:
             f"{spread * 100:.3g} %: they alone take {least * 100:.3g} %",
             "a spread measured on this head goes in with --spread; else ask for a wider tolerance",
         )
-    counted = zero_failure_count(reliability=wanted.reliability, confidence=confidence)
+    by_count = zero_failure_count(reliability=wanted.reliability, confidence=confidence)
     flows = len(levels(head.sides[0]))
-    shots = max(needed, math.ceil(counted / flows / group.shots))
+    shots = max(needed, math.ceil(by_count / flows / group.shots) if counted else 0)
     factor = two_sided_factor(shots, wanted.reliability, sure)
-    return Sizing(shots, needed, counted, factor, spread, group)
+    each = 1.0 - (1.0 - sure) / USUAL_CONDITIONS
+    least = LEAST_EACH
+    while least < MOST_EACH and room < LUCK * two_sided_factor(
+        1.0 / (1.0 / least + 1.0 / shots), wanted.reliability, each, 2 * shots
+    ):
+        least += 1
+    return Sizing(shots, needed, least, by_count, factor, spread, group)
 
 
 def _tolerance(head: Head, wanted: TrialAims) -> float:
@@ -185,6 +211,8 @@ def plan_trial(
     *,
     look: int = 1,
     further: int | None = None,
+    blocks: Sequence[str] = (SHOTS,),
+    hours: float | None = None,
 ) -> tuple[TrialPlan, Sizing]:
     """Plan the trial of a build.
 
@@ -197,27 +225,45 @@ def plan_trial(
     findings : sequence of Finding
         Of the build: what is unproven in its chemistry asks for an immersion.
     look : int
-        From 1; a later one has repeatability shots alone.
+        From 1; a later one weighs again what is open.
     further : int, optional
-        Shots a flow of a later look.
+        Weighings of each condition in a later look.
+    blocks : sequence of str
+        What a later look weighs again.
+    hours : float, optional
+        Time that there is; the most informative runs that fit are planned. [h]
 
     Raises
     ------
     UsageError
-        If no number of shots can show the tolerance with the expected spread, or a drive does
-        not reach the nominal flow.
+        If no number of shots can show the tolerance with the expected spread, a drive does not
+        reach the nominal flow, or not even the flows fit into the hours.
     """
     _refuse_beyond_drive(head)
-    sizing = size_of(head, wanted)
+    sizing = size_of(head, wanted, counted=hours is None)
     tolerance = _tolerance(head, wanted)
     needs = Needs(
-        shots=sizing.shots if look == 1 else further or sizing.shots,
+        shots=sizing.shots,
         grouped=sizing.weighing.shots,
+        least=sizing.least,
         seed=wanted.seed,
         tolerance=tolerance,
         step=wanted.step,
     )
-    runs = runs_of(head, needs) if look == 1 else further_runs(head, needs)
+    left: tuple[str, ...] = ()
+    if look > 1:
+        runs = again(head, needs, blocks, further or sizing.shots)
+    elif hours is None:
+        runs = full(head, needs)
+    else:
+        runs, left = within(head, needs, hours * 3600.0)
+        if not runs:
+            raise UsageError(
+                f"--hours: the flows alone take {_flows_alone(head, needs):.2g} h",
+                "give more hours, or a tolerance or spread that takes fewer shots",
+            )
+        everything = full(head, replace(needs, shots=size_of(head, wanted).shots))
+        sizing = replace(sizing, whole=(len(everything), duration(everything)))
     step = _coarsest_step(head, runs, tolerance)
     enough = sizing.weighing.enough and wanted.step <= step * (1.0 + 1e-9)
     sizing = replace(sizing, weighing=replace(sizing.weighing, step_needed=step, enough=enough))
@@ -245,96 +291,26 @@ def plan_trial(
         ratio_tolerance=None if mix is None else mix.ratio_tolerance.low,
         runs=runs,
         tasks=tuple(tasks_of(head, findings)) if look == 1 else (),
+        unproven=(*left, *_beyond(head, sizing, hours)) if look == 1 else (),
     )
     return plan, sizing
 
 
-def tasks_of(head: Head, findings: Sequence[Finding]) -> Iterator[tuple[str, str]]:
-    """Return what has to be done beside the runs, each with its topic.
-
-    What is unproven in the chemistry of the build asks for an immersion.
-    """
-    duty = head.subject.duty
-    room = show_value(duty.temperature.nominal, TEMPERATURE)
-    yield (
-        "before",
-        (
-            f"keep material, head and balance at {room} +/- 1 K for 24 h; write down batch, age and "
-            "humidity; prime until the weighed density stays (common practice, no source)"
-        ),
-    )
-    yield (
-        "density",
-        (
-            "measure it on each batch that is weighed, for volume comes from it "
-            "(ISO 2811-1; gravimetric reference procedure as in ISO 8655-6)"
-        ),
-    )
-    yield from _pressure_tasks(head)
-    yield (
-        "gauge study",
-        (
-            "two people weigh ten shots three times each; their share of the spread stays below "
-            "30 %, better 10 % (common practice, no source)"
-        ),
-    )
-    soaked = [
-        finding
-        for finding in findings
-        if _of_chemistry(finding) and finding.state in (State.UNPROVEN, State.MARGINAL)
-    ]
-    if soaked:
-        yield (
-            "immersion",
-            (
-                "168 h at the highest temperature of the process, mass, volume and hardness before "
-                "and after; up to 3 % volume and 5 Shore A is satisfactory, up to 8 % and 10 "
-                "limited (common practice, no source); `headwright evidence add` keeps it"
-            ),
-        )
-    for finding in soaked:
-        yield "immersion", f"{finding.rule}: {finding.reason}"
-    if any(component.filler is not None for _, component in head.case.material.components):
-        yield (
-            "material",
-            (
-                "particles, density and viscosity before and after the head: a change is damage "
-                "(common practice, no source)"
-            ),
-        )
-    if len(head.sides) > 1:
-        yield (
-            "cure",
-            (
-                "hardness of cured mixed shots at five spots, for every catch of the ratio block "
-                "(common practice, no source)"
-            ),
-        )
+def _flows_alone(head: Head, needs: Needs) -> float:
+    return duration(again(head, needs, (SHOTS,), needs.shots)) / 3600.0
 
 
-def _pressure_tasks(head: Head) -> Iterator[tuple[str, str]]:
-    """What keeps the trial below the ratings, and how a side gets a pressure of its own."""
-    work, rated = head.pressure_at(head.subject.duty.flow.high), head.pressure_allowed
-    if work > rated:
-        yield (
-            "pressure",
-            (
-                f"the highest flow takes {show_value(work, PRESSURE)} and the weakest part is rated "
-                f"{show_value(rated, PRESSURE)}: first measure the pressure at the slowest speed, and "
-                "go no further where the rating would be passed; a wider or shorter tip, a warmer "
-                "material or a stronger part comes before the trial"
-            ),
+def _beyond(head: Head, sizing: Sizing, hours: float | None) -> Iterator[str]:
+    """What no plan of this head shows, however well it is filled in."""
+    longest, tried = head.subject.duty.longest_stop, stops(head)[-1]
+    if longest > tried:
+        yield f"stops beyond {tried / 60.0:.3g} min" + (
+            f"; the process has {longest / 60.0:.4g} min" if math.isfinite(longest) else ""
         )
-    if len(head.sides) > 1:
-        yield (
-            "sides apart",
-            (
-                "rows with a side are caught before the mixer, behind a restriction set to the back "
-                "pressure of the row; write down the pressure that was read"
-            ),
-        )
-
-
-def _of_chemistry(finding: Finding) -> bool:
-    rule = rule_named(finding.rule.split(": ", 1)[-1])
-    return rule is not None and rule.family == "chemistry"
+    if sizing.weighing.shots > 1:
+        yield f"single shots by themselves: {sizing.weighing.shots} go into a weighing"
+    if hours is not None and sizing.by_count > sizing.shots * len(levels(head.sides[0])):
+        yield f"a proof by counting: it takes {sizing.by_count} shots at the flows"
+    if hours is None:
+        yield f"wear and swelling beyond {DRIFT_MINUTES / 60.0:.0f} h"
+    yield "what another operator does: the gauge study tells"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -79,50 +80,83 @@ def slope(along: Floats, measured: Floats) -> LinearFit | None:
     return fit(np.stack([np.ones_like(centred), centred], axis=1), measured)
 
 
-def extreme_studentized(values: Floats, *, most: int) -> tuple[list[float], list[int]]:
-    """Largest studentized deviations with their places, each without the values before it."""
-    left = list(range(len(values)))
-    deviations, places = [], []
-    for _ in range(most):
-        rest = values[left]
-        spread = float(np.std(rest, ddof=1))
-        if spread == 0.0:
+@dataclass(frozen=True, slots=True)
+class Extreme:
+    """The value that stands out most, once those before it are gone."""
+
+    group: int
+    place: int
+    """Where it is."""
+    deviation: float
+    """From the mean of its group, in its own standard deviation. [-]"""
+    left: int
+    """Values, this one included. [-]"""
+    freedom: int
+    """Degrees of freedom of the spread. [-]"""
+
+
+def extremes(groups: Sequence[Floats], *, most: int) -> list[Extreme]:
+    """Return the largest studentized deviations of groups that spread alike, each with its place.
+
+    A deviation is from the mean of its own group, over the spread within all groups.
+    """
+    left = [list(range(len(values))) for values in groups]
+    seen = [_farthest(values, rest) for values, rest in zip(groups, left, strict=True)]
+    found: list[Extreme] = []
+    while len(found) < most:
+        squares = sum(each[0] for each in seen)
+        freedom = sum(max(len(rest) - 1, 0) for rest in left)
+        if freedom < 2 or squares <= 0.0:  # noqa: PLR2004 - one degree tells no outlier
             break
-        distances = np.abs(rest - rest.mean()) / spread
-        worst = int(np.argmax(distances))
-        deviations.append(float(distances[worst]))
-        places.append(left.pop(worst))
-    return deviations, places
+        group = max(range(len(seen)), key=lambda at: seen[at][1])
+        _, away, place = seen[group]
+        deviation = away / math.sqrt(squares / freedom)
+        found.append(Extreme(group, place, deviation, sum(map(len, left)), freedom))
+        left[group].remove(place)
+        seen[group] = _farthest(groups[group], left[group])
+    return found
 
 
-def critical_deviation(count: int, step: int, alpha: float) -> float:
-    """Deviation that the `step`th extreme, from 1, of a normal sample stays below.
+def _farthest(values: Floats, rest: list[int]) -> tuple[float, float, int]:
+    """Squares about the mean of what is left; the farthest over its own uncertainty; its place.
 
-    A clean sample passes it all the same with the chance alpha. Source: B. Rosner, Technometrics
-    25 (1983) 165, as given in documentation of statistical packages.
+    Of a pair both are as far: then the one that is farther from nothing.
     """
-    left = count - step
-    t = t_quantile(1.0 - alpha / (2.0 * (left + 1)), left - 1)
-    return left * t / math.sqrt((left - 1 + t * t) * (left + 1))
+    if len(rest) < 2:  # noqa: PLR2004 - one has no fellow to stand out from
+        return 0.0, -1.0, -1
+    left = values[rest]
+    away = np.abs(left - left.mean())
+    at = int(np.argmax(away + 1e-9 * np.abs(left)))
+    return float(away @ away), float(away[at]) / math.sqrt(1.0 - 1.0 / len(rest)), rest[at]
 
 
-def outliers(values: Floats, *, alpha: float = 0.01) -> tuple[int, ...]:
-    """Places of the outliers of a sample; none in small ones.
+def critical_deviation(left: int, freedom: int, alpha: float) -> float:
+    """Deviation that the most extreme of so many normal values stays below.
 
-    A clean normal sample has any with the chance alpha.
+    A clean sample passes it all the same with the chance alpha. For one group it is that of
+    B. Rosner, Technometrics 25 (1983) 165, as given in documentation of statistical packages,
+    over the root of 1 - 1 / left; for several, the spread has fewer degrees of freedom.
     """
-    count = len(values)
+    t = t_quantile(1.0 - alpha / (2.0 * left), freedom - 1)
+    return math.sqrt(freedom * t * t / (freedom - 1 + t * t))
+
+
+def outliers(groups: Sequence[Floats], *, alpha: float = 0.01) -> list[Extreme]:
+    """Return the outliers of groups that spread alike; none among few values.
+
+    Clean normal groups have any with the chance alpha. The generalised extreme studentized
+    deviate: the last step that is passed counts, for several outliers hide one another.
+    """
+    count = sum(map(len, groups))
     if count < FEWEST:
-        return ()
-    most = min(10, count // 4)
-    deviations, places = extreme_studentized(values, most=most)
-    # The last step that is passed counts: several outliers hide one another.
+        return []
+    found = extremes(groups, most=min(20, count // 4))
     passed = [
         step
-        for step, deviation in enumerate(deviations, start=1)
-        if deviation > critical_deviation(count, step, alpha)
+        for step, each in enumerate(found, start=1)
+        if each.deviation > critical_deviation(each.left, each.freedom, alpha)
     ]
-    return tuple(sorted(places[: max(passed, default=0)]))
+    return found[: max(passed, default=0)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,14 +70,14 @@ def coarsest_step(*, mass: float, tolerance: float) -> float:
 
 @lru_cache(maxsize=512)
 def two_sided_factor(
-    count: int, coverage: float, confidence: float, freedom: int | None = None
+    count: float, coverage: float, confidence: float, freedom: int | None = None
 ) -> float:
     """Half-width of a two-sided tolerance interval in sample standard deviations.
 
     Parameters
     ----------
-    count : int
-        Shots behind the mean, at least 2. [-]
+    count : float
+        Shots behind the mean; fewer where it is compared with another mean. [-]
     coverage : float
         Share of all future shots that the interval holds. [-]
     confidence : float

@@ -1,8 +1,7 @@
-"""Single shots: their error, spread, tolerance interval and capability at each flow."""
+"""Weighings as volumes and relative errors, blanks taken off."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -10,9 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.trial.blocks import BLANK, SHOTS
-from configurator.trial.plan import Reading, TrialPlan, Weighings
-from configurator.trial.sample import Capability, capability, outliers
-from configurator.trial.sample_size import shown_reliability, two_sided_factor
+from configurator.trial.plan import Reading, Weighings
 
 Floats = NDArray[np.float64]
 
@@ -27,38 +24,6 @@ class Shot:
     """Volume over what the catalog's displacement gives, less 1. [-]"""
     volume: float
     """Of one shot. [m^3]"""
-
-
-@dataclass(frozen=True)
-class Level:
-    """The shots at one flow, after the head is set on the scale at the nominal flow."""
-
-    level: str
-    """low, middle or high."""
-    count: int
-    """Weighings. [-]"""
-    grouped: int
-    """Shots in each. [-]"""
-    mean: float
-    """Relative error. [-]"""
-    deviation: float
-    """Relative standard deviation of single shots. [-]"""
-    factor: float
-    """Tolerance factor. [-]"""
-    low: float
-    high: float
-    """Tolerance interval of single shots. [-]"""
-    capability: Capability
-    """Against the tolerance."""
-    inside: int
-    """Weighings inside of the tolerance. [-]"""
-    outliers: tuple[int, ...]
-    """Runs that stand out; they count."""
-
-    @property
-    def farthest(self) -> float:
-        """End of the tolerance interval that is farther from the wanted volume. [-]"""
-        return max(abs(self.low), abs(self.high))
 
 
 def blank_mean(weighings: Iterable[Weighings]) -> tuple[float, int]:
@@ -124,55 +89,3 @@ def setting_factor(shots: Iterable[Shot]) -> float:
     """Factor on the turns that sets the mean of the nominal flow right. [-]"""
     middle = errors(shots, SHOTS, "middle")
     return 1.0 / (1.0 + float(middle.mean())) if len(middle) else 1.0
-
-
-def levels_of(shots: Iterable[Shot], plan: TrialPlan, factor: float) -> tuple[Level, ...]:
-    """Judge the shots of all looks at each flow, by the plan of the first and the head's factor."""
-    by_level: dict[str, list[Shot]] = {}
-    for shot in shots:
-        if shot.reading.run.block == SHOTS:
-            by_level.setdefault(shot.reading.run.level, []).append(shot)
-    order = ("low", "middle", "high")
-    found = [
-        _level(name, by_level[name], plan, factor)
-        for name in sorted(by_level, key=lambda name: order.index(name) if name in order else 3)
-        if len(by_level[name]) > 1
-    ]
-    return tuple(found)
-
-
-def _level(name: str, shots: list[Shot], plan: TrialPlan, factor: float) -> Level:
-    values = np.array([(1.0 + shot.error) * factor - 1.0 for shot in shots])
-    grouped = shots[0].reading.run.shots
-    mean = float(values.mean())
-    # The mean of a group spreads less than its shots by the root of their number.
-    deviation = float(values.std(ddof=1)) * math.sqrt(grouped)
-    k = two_sided_factor(len(values), plan.reliability, plan.look_confidence)
-    stand_out = outliers(values)
-    return Level(
-        level=name,
-        count=len(values),
-        grouped=grouped,
-        mean=mean,
-        deviation=deviation,
-        factor=k,
-        low=mean - k * deviation,
-        high=mean + k * deviation,
-        capability=capability(
-            mean=mean,
-            deviation=deviation,
-            count=len(values),
-            lower=-plan.tolerance,
-            upper=plan.tolerance,
-        ),
-        inside=int(np.count_nonzero(np.abs(values) <= plan.tolerance)),
-        outliers=tuple(shots[place].reading.run.number for place in stand_out),
-    )
-
-
-def counted_reliability(levels: Iterable[Level], confidence: float) -> float | None:
-    """Reliability that counting alone shows; None if a weighing was outside, or is of a group."""
-    every = list(levels)
-    if any(level.inside < level.count or level.grouped > 1 for level in every):
-        return None
-    return shown_reliability(count=sum(level.count for level in every), confidence=confidence)

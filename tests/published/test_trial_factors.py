@@ -13,6 +13,7 @@ from scipy import integrate, optimize, stats
 from configurator.trial.distributions import (
     chi_square_above,
     chi_square_quantile,
+    f_above,
     noncentral_t_cdf,
     normal_cdf,
     t_cdf,
@@ -21,7 +22,7 @@ from configurator.trial.distributions import (
 from configurator.trial.sample import (
     capability,
     critical_deviation,
-    extreme_studentized,
+    extremes,
     lower_bound,
     outliers,
 )
@@ -112,13 +113,38 @@ def test_one_per_cent_needs_a_spread_of_a_quarter_per_cent_for_a_capability_of_f
 
 
 def test_the_published_outliers_are_found_with_their_statistics():
+    """The source divides by the spread alone; here a deviation has its own uncertainty."""
     case = PUBLISHED["outliers"]
     values = np.array(case["values"])
-    deviations, _ = extreme_studentized(values, most=10)
+    (first, *_) = extremes([values], most=10)
+    own = math.sqrt(1.0 - 1.0 / 54)
 
-    assert [values[place] for place in outliers(values, alpha=0.05)] == case["found"]
-    assert deviations[0] == pytest.approx(case["first_statistic"], abs=5e-5)
-    assert critical_deviation(54, 1, 0.05) == pytest.approx(case["first_critical"], abs=5e-5)
+    found = outliers([values], alpha=0.05)
+    assert [values[each.place] for each in sorted(found, key=lambda each: each.place)] == case[
+        "found"
+    ]
+    assert first.deviation * own == pytest.approx(case["first_statistic"], abs=5e-5)
+    assert critical_deviation(54, 53, 0.05) * own == pytest.approx(case["first_critical"], abs=5e-5)
+
+
+@pytest.mark.parametrize("sizes", [(60, 3, 3, 3, 12), (3,) * 12, (2,) * 15, (10, 20)])
+def test_clean_groups_have_an_outlier_as_seldom_as_promised(sizes):
+    """Oracle: drawing. Groups have means of their own, which is none of the outliers' business."""
+    random = np.random.default_rng(len(sizes))
+    trials = 1500
+    told = sum(
+        bool(outliers([random.normal(5.0 * at, 1.0, n) for at, n in enumerate(sizes)], alpha=0.05))
+        for _ in range(trials)
+    )
+
+    assert told <= (0.05 + 3.0 * math.sqrt(0.05 * 0.95 / trials)) * trials
+
+
+@pytest.mark.parametrize(("upper", "lower"), [(1, 1), (2, 150), (9, 40), (11, 7)])
+def test_the_f_distribution_is_scipys(upper, lower):
+    for value in (0.0, 0.3, 1.0, 4.4, 20.0):
+        expected = stats.f.sf(value, upper, lower)
+        assert f_above(value, upper, lower) == pytest.approx(expected, rel=1e-9, abs=1e-300)
 
 
 def test_the_number_of_shots_is_the_smallest_that_has_room():

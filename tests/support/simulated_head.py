@@ -25,9 +25,11 @@ class SimulatedHead:
     off : float
         Displacement over the catalog's, less 1. [-]
     slip : float
-        Lost flow a pascal at 6 bar; of a clearance at any pressure. [m^3/(s Pa)]
+        Lost flow a pascal at the highest pressure; of a clearance at any. [m^3/(s Pa)]
     opening : float
-        Pressure from which an elastomer opens, over the whole stator; 0 for a clearance. [Pa]
+        Share of the highest pressure from which an elastomer opens; 0 for a clearance. [-]
+    highest : float
+        Highest pressure of the map. [Pa]
     leak : float
         Lost flow at any speed and pressure. [m^3/s]
     noise : float
@@ -51,6 +53,7 @@ class SimulatedHead:
     off: float = 0.01
     slip: float = 0.0
     opening: float = 0.0
+    highest: float = 6e5
     leak: float = 0.0
     noise: float = 0.004
     air: float = 0.0
@@ -69,7 +72,7 @@ class SimulatedHead:
         """Lost flow at a back pressure: of a clearance, or of a gap that opens, in m^3/s."""
         if not self.opening:
             return self.slip * pressure
-        opened = max(pressure - self.opening, 0.0) / (6e5 - self.opening)
+        opened = max(pressure / self.highest - self.opening, 0.0) / (1.0 - self.opening)
         return self.slip * pressure * opened**3
 
     def temperature(self, run: Run) -> float:

@@ -50,7 +50,7 @@ def test_a_good_form_has_no_faults(good):
 def test_masses_without_a_unit_are_one_line(good):
     (line,) = faults(good.replace("mass [g]", "mass"))
 
-    assert "without a unit, and 194 more" in line
+    assert "without a unit, and 209 more" in line
     assert "mass [g]" in line
 
 

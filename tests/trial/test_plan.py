@@ -138,15 +138,43 @@ def test_the_stop_of_the_process_is_the_longest_dwell(planned):
     assert max(run.dwell for run in planned("bay-potting").of("dwell")) == 4 * 60
 
 
-def test_runs_are_mixed_and_blanks_spread_among_them(planned):
+def test_what_is_quick_to_set_is_mixed_and_blanks_are_spread_among_it(planned):
     runs = planned("lid-sealant").runs
-    core = [run for run in runs if run.block in ("line", "pressure map", "repeatability", "blank")]
+    core = [run for run in runs if run.block in ("line", "shot size", "repeatability", "blank")]
     blanks = [place for place, run in enumerate(core) if run.block == "blank"]
     changes = sum(a.block != b.block for a, b in pairwise(core))
 
+    assert list(runs[: len(core)]) == core
     assert blanks[0] == 0
     assert len(blanks) >= 5
     assert changes > len(core) / 3
+
+
+@pytest.mark.parametrize("material", ["lid-sealant", "bay-potting"])
+@pytest.mark.parametrize("hours", [None, 8.0])
+def test_what_takes_long_to_set_is_set_once(planned, built, material, hours):
+    _, build, head = built(material)
+    plan = plan_trial(head, TrialAims(), build.findings, hours=hours)[0]
+    nominal = plan.temperature.nominal
+    temperatures = [run.temperature for run in plan.runs]
+    changes = sum(a != b for a, b in pairwise(temperatures))
+    batches = [run.batch for run in plan.runs]
+
+    assert changes <= 2 + (temperatures[-1] == nominal)
+    assert batches == sorted(batches)
+    for side in {run.side for run in plan.of("pressure map")}:
+        pressures = [run.pressure for run in plan.of("pressure map", side=side)]
+        assert sum(a != b for a, b in pairwise(pressures)) == 2
+
+
+def test_set_points_are_such_as_a_bench_can_set(planned):
+    """Speeds to three digits of an rpm, turns to four, pressures to 0.05 bar: never 1.58 Pa."""
+    for material in ("lid-sealant", "bay-potting", "bearing-oil", "hull-paste"):
+        for run in planned(material).runs:
+            rpm, steps = run.speed * 60.0, run.pressure / 5e3
+            assert rpm == pytest.approx(float(f"{rpm:.3g}"), rel=1e-9)
+            assert run.turns == pytest.approx(float(f"{run.turns:.5g}"), rel=1e-9)
+            assert steps == pytest.approx(round(steps), abs=1e-6)
 
 
 def test_the_seed_moves_the_order_and_nothing_else(planned):
@@ -200,7 +228,16 @@ def test_a_form_is_the_same_for_the_same_plan(built):
     assert next(iter(texts)).isascii()
 
 
-def test_a_further_look_holds_repeatability_shots_alone(planned):
+def test_a_further_look_holds_each_condition_of_the_blocks_that_are_open(built):
+    _, build, head = built("lid-sealant")
+    blocks = ("dwell", "repeatability")
+    plan = plan_trial(head, TrialAims(), build.findings, look=2, further=4, blocks=blocks)[0]
+
+    assert {run.block for run in plan.runs} == {"dwell", "repeatability", "blank"}
+    assert sorted(run.dwell for run in plan.of("dwell")) == sorted([60.0, 300.0, 900.0, 1200.0] * 4)
+
+
+def test_a_further_look_holds_repeatability_shots_alone_unless_asked_otherwise(planned):
     plan = planned("lid-sealant", look=2, further=7)
 
     assert {run.block for run in plan.runs} == {"repeatability", "blank"}

@@ -18,21 +18,27 @@ from configurator.workshop.workshop import Workshop
 
 @pytest.fixture
 def record(planned):
-    """The record of a simulated head; slip as a share of the slowest flow at 5.6 bar."""
+    """The record of a simulated head; slip as a share of the slowest flow at the top of the map.
+
+    Where that takes the tolerance the head is rejected: what a record says is another question.
+    """
 
     def made(share: float, opening: float = 0.0, material: str = "lid-sealant") -> HeadRecord:
         plan = planned(material)
         side = plan.sides[0]
         slow = side.displacement * min(run.speed for run in plan.of("line", side=side.name))
         highest = max(run.pressure for run in plan.of("pressure map"))
-        head = SimulatedHead(off=0.03, slip=share * slow / highest, opening=opening, noise=0.002)
-        return records_of(evaluate([read_weighings(filled(plan, head), "own.csv")]))[0]
+        slip = share * slow / highest
+        head = SimulatedHead(off=0.03, slip=slip, opening=opening, highest=highest, noise=0.002)
+        found = evaluate([read_weighings(filled(plan, head), "own.csv")])
+        assert found.verdict.word == ("reject" if share > 0.1 else "accept")
+        return records_of(found)[0].model_copy(update={"verdict": "accept"})
 
     return made
 
 
 def test_a_record_says_what_was_measured(record):
-    found = record(0.2)
+    found = record(0.06)
 
     assert found.displacement_ml == pytest.approx(0.8 * 1.03, rel=0.006)
     assert found.slip_shows
@@ -63,7 +69,7 @@ def test_lines_of_other_kinds_and_broken_ones_are_kept_apart(record, tmp_path):
     assert path.read_text().startswith('{"kind": "immersion"')
 
 
-@pytest.mark.parametrize(("share", "opening"), [(0.2, 0.0), (0.25, 2e5)])
+@pytest.mark.parametrize(("share", "opening"), [(0.2, 0.0), (0.25, 0.35)])
 def test_the_next_answer_uses_measured_displacement_and_slip(
     record, built, catalog, share, opening
 ):

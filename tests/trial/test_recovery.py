@@ -60,14 +60,15 @@ def _maps(plan, head: SimulatedHead, trials: int, place: int = 0):
         yield found
 
 
-@pytest.mark.parametrize("opening", [0.0, 1.68e5], ids=["clearance", "elastomer"])
+@pytest.mark.parametrize("opening", [0.0, 0.3], ids=["clearance", "elastomer"])
 @pytest.mark.parametrize("material", ["lid-sealant", "bearing-oil"])
 def test_displacement_slip_and_leak_lie_in_their_intervals_as_often_as_promised(
     planned, material, opening
 ):
     plan = planned(material)
     highest = max(run.pressure for run in plan.of("pressure map"))
-    head = GOOD.but(slip=0.15 * slow_flow(plan) / highest, opening=opening, leak=1e-11)
+    slip = 0.15 * slow_flow(plan) / highest
+    head = GOOD.but(slip=slip, opening=opening, highest=highest, leak=1e-11)
     truth = plan.sides[0].displacement * (1.0 + head.off)
     hits = {"displacement": 0, "slip": 0, "leak": 0, "shape": 0}
     trials = 1000
@@ -161,7 +162,7 @@ def test_an_elastomer_that_slips_from_no_pressure_on_is_named_and_one_that_opens
 
     assert "at rest" in open_one.says
     assert open_one.effect == pytest.approx(0.2, rel=0.1)
-    assert name not in topics(judged(GOOD.but(slip=slip, opening=0.3 * highest)))
+    assert name not in topics(judged(GOOD.but(slip=slip, opening=0.3, highest=highest)))
 
 
 @pytest.mark.parametrize("material", ["lid-sealant", "bay-potting", "bearing-oil"])
@@ -236,7 +237,7 @@ def test_a_second_look_counts_all_shots_and_decides(planned):
     more = planned("lid-sealant", wanted, 2, further)
     found = evaluate([form, read_weighings(filled(more, head, 4), "two.csv")])
 
-    assert found.levels[0].count == len(first.of("repeatability")) // 3 + further
+    assert found.judged.levels[0].count == len(first.of("repeatability")) // 3 + further
     assert found.verdict.word in {"accept", "reject"}
 
 
@@ -257,19 +258,24 @@ def _without_mass(line: str) -> str:
     return ",".join(cells)
 
 
-def test_an_outlier_is_shown_and_counts(planned):
+@pytest.mark.parametrize(("factor", "word"), [(1.045, "accept"), (1.12, "reject"), (0.6, "reject")])
+def test_an_outlier_is_shown_and_counts_and_beyond_the_tolerance_it_decides(planned, factor, word):
     plan = planned("lid-sealant")
     number = plan.of("repeatability")[5].number
     lines = filled(plan, GOOD).splitlines()
-    spoiled = [_heavier(line, 1.045) if line.startswith(f"{number},") else line for line in lines]
+    heavier = [_heavier(line, factor) if line.startswith(f"{number},") else line for line in lines]
     clean = evaluate([read_weighings("\n".join(lines), "own.csv")])
-    found = evaluate([read_weighings("\n".join(spoiled), "own.csv")])
-    level = next(each for each in found.levels if each.outliers)
-    before = next(each for each in clean.levels if each.level == level.level)
+    found = evaluate([read_weighings("\n".join(heavier), "own.csv")])
+    (outlier,) = found.judged.outliers
+    (level,) = [each for each in found.judged.levels if each.words == outlier.words]
+    (before,) = [each for each in clean.judged.levels if each.words == outlier.words]
 
-    assert level.outliers == (number,)
+    assert (outlier.run.number, outlier.fails) == (number, word == "reject")
     assert level.count == before.count
     assert level.high - level.low > 1.3 * (before.high - before.low)
+    assert found.verdict.word == word
+    if outlier.fails:
+        assert found.verdict.reasons[0].startswith(f"run {number} (")
 
 
 def _heavier(line: str, factor: float) -> str:
@@ -282,7 +288,7 @@ def test_of_opening_pressures_that_the_catches_cannot_tell_apart_the_lowest_is_t
     """A head that opens at 0.3 of the highest pressure is rarely said to open far later."""
     plan = planned("lid-sealant")
     highest = max(run.pressure for run in plan.of("pressure map"))
-    head = GOOD.but(slip=0.05 * slow_flow(plan) / highest, opening=0.3 * highest)
+    head = GOOD.but(slip=0.05 * slow_flow(plan) / highest, opening=0.3, highest=highest)
     found = [each.opening for each in _maps(plan, head, 100)]
     opened = [opening for opening in found if opening is not None]
 

@@ -1,0 +1,157 @@
+"""Every condition by itself: whatever fails decides, and is said first."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from benchmarks.trial_faults.faults import FAULTS, weighed
+from configurator.trial.evaluate import evaluate
+from configurator.trial.judging import judge
+from configurator.trial.planning import TrialAims, plan_trial
+from configurator.trial.shots import shots_of
+
+MATERIALS = ["lid-sealant", "bay-potting", "bearing-oil", "hull-paste"]
+
+
+@pytest.fixture
+def plans(planned):
+    return [planned(material) for material in MATERIALS]
+
+
+@pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.name)
+def test_no_fault_at_twice_the_tolerance_is_accepted(plans, fault):
+    """A few trials here; a thousand of each in benchmarks/trial_faults."""
+    for plan in filter(fault.applies, plans):
+        for seed in range(2):
+            verdict = evaluate([weighed(plan, fault, 2.0, seed)]).verdict
+
+            assert verdict.word != "accept"
+            assert "within" not in verdict.reasons[0]
+
+
+def test_a_good_head_is_accepted(plans):
+    words = [
+        evaluate([weighed(plan, None, 0.0, seed)]).verdict.word
+        for plan in plans
+        for seed in range(10)
+    ]
+
+    assert words.count("accept") >= 38
+    assert "reject" not in words
+
+
+@pytest.mark.parametrize("hours", [1.5, 4.0])
+def test_a_good_head_is_accepted_on_a_short_plan_that_says_what_it_left_out(built, hours):
+    _, build, head = built("lid-sealant")
+    plan = plan_trial(head, TrialAims(), build.findings, hours=hours)[0]
+    found = evaluate([weighed(plan, None, 0.0, 3)])
+
+    assert found.verdict.word == "accept"
+    assert found.untested == plan.unproven
+
+
+def test_first_shots_at_60_per_cent_after_the_longest_stop_are_said_first(planned):
+    (short,) = [
+        fault for fault in FAULTS if fault.name == "first shot after the longest stop short"
+    ]
+    found = evaluate([weighed(planned("lid-sealant"), short, 8.0, 1)])
+
+    assert found.verdict.word == "reject"
+    assert found.verdict.reasons[0].startswith("first shots after a stop of 20 min: -4")
+    assert "outside +/- 5 %" in found.verdict.reasons[0]
+
+
+def test_a_catch_is_judged_by_the_t_interval_of_scipy(planned):
+    """Oracle: the mean's interval from scipy, the spread pooled here by hand."""
+    plan = planned("lid-sealant")
+    form = weighed(plan, None, 0.0, 5)
+    shots = shots_of(form, 0.0)
+    found = judge(shots, plan, plan.runs)
+    caught: dict[object, list[float]] = {}
+    for shot in shots:
+        run = shot.reading.run
+        if run.block in ("line", "pressure map"):
+            caught.setdefault((run.block, run.speed, run.pressure), []).append(shot.error)
+    middle = next(
+        errors
+        for (block, speed, _), errors in caught.items()
+        if block == "line" and round(speed * 60.0, 3) == 18.8
+    )
+    scaled = [
+        (1.0 + np.array(errors)) / (1.0 + np.mean(middle)) - 1.0 for errors in caught.values()
+    ]
+    freedom = sum(len(errors) - 1 for errors in scaled)
+    spread = math.sqrt(
+        sum(np.var(errors, ddof=1) * (len(errors) - 1) for errors in scaled) / freedom
+    )
+    (top,) = [each for each in found.conditions if each.words == "2.15 bar at 20.8 rpm"]
+    half = stats.t.ppf((1.0 + found.each) / 2.0, freedom) * spread * math.sqrt(1 / 3 + 1 / 5)
+
+    assert top.deviation == pytest.approx(spread)
+    assert top.high - top.mean == pytest.approx(half)
+    beside = [each for each in found.conditions if each.block != "repeatability"]
+    assert found.each == pytest.approx(1.0 - 0.025 / len(beside))
+
+
+def test_all_conditions_hold_at_once_as_often_as_promised(planned):
+    """A head without any error: the means of catches, and 95 % of shots, lie in every interval."""
+    plan = planned("lid-sealant", TrialAims(looks=1))
+    spread = plan.tolerance / 9.0
+    reach = stats.norm.ppf(0.975) * spread
+    trials, held = 120, 0
+    for seed in range(trials):
+        found = evaluate([weighed(plan, None, 0.0, seed)])
+        held += all(
+            each.low <= 0.0 <= each.high
+            if each.block in ("line", "pressure map", "shot size")
+            else each.low <= -reach + 0.5 * spread and each.high >= reach - 0.5 * spread
+            for each in found.judged.conditions
+            if each.block != "repeatability"
+        )
+
+    # 95 % less three standard deviations of 120 trials.
+    assert held >= (0.95 - 3.0 * math.sqrt(0.05 * 0.95 / trials)) * trials
+
+
+def test_a_condition_that_people_left_out_is_not_tested_and_extends(planned):
+    plan = planned("lid-sealant")
+    form = weighed(plan, None, 0.0, 1)
+    readings = tuple(
+        each
+        if each.run.dwell < 1000.0
+        else type(each)(
+            each.run, each.mass, each.pressure, each.temperature, each.clock, "cup fell"
+        )
+        for each in form.readings
+    )
+    found = evaluate([type(form)(plan, readings, (), form.densities, "")])
+
+    assert found.verdict.word == "extend"
+    assert found.verdict.reasons[0].startswith(
+        "not tested: first shots after a stop of 20 min: 0 of 3"
+    )
+
+
+def test_what_is_open_names_its_blocks_and_a_further_look_closes_it(built):
+    _, build, head = built("lid-sealant")
+    aims = TrialAims(tolerance=0.0165, spread=0.0045)
+    plan = plan_trial(head, aims, build.findings)[0]
+    words = set()
+    for seed in range(12):
+        form = weighed(plan, None, 0.0, seed)
+        first = evaluate([form]).verdict
+        words.add(first.word)
+        assert first.word != "reject"
+        if first.word == "extend":
+            assert first.blocks
+            further = plan_trial(
+                head, aims, build.findings, look=2, further=first.further, blocks=first.blocks
+            )[0]
+            again = weighed(further, None, 0.0, seed + 1000)
+            assert evaluate([form, again]).looks == 2
+
+    assert "accept" in words
