@@ -25,6 +25,10 @@ TURN = 0.001
 """Longest time that work beside the screen keeps the screen from its turn. [s]"""
 
 
+class ScreenFailedError(Exception):
+    """The screen ended by a fault of the program, which it has told itself."""
+
+
 @dataclass(frozen=True)
 class TuiOptions:
     """What the command was asked for, beside the question."""
@@ -122,7 +126,7 @@ def _open(
         raise UsageError("--pick and --without come with a MATERIAL and a PROCESS")
 
     from configurator.tui.app import HeadwrightApp
-    from configurator.tui.kept import bring_back, session_folder, set_aside
+    from configurator.tui.kept import NEWEST, bring_back, session_folder, set_aside
     from configurator.tui.looks import needs_ascii
     from configurator.tui.session import Session
 
@@ -132,11 +136,13 @@ def _open(
         session.open("material", material)
         session.open("process", process)
         session.start_with(asked.picks, asked.without)
-    if material is not None or options.fresh:
+        session.begin_with(session.draft)
+    begun = False
+    if material is None and not options.fresh:
+        begun = bring_back(session, kept / NEWEST)
+    if not begun:
         with contextlib.suppress(OSError):  # told on the screen, at the first change
             set_aside(kept)
-    else:
-        bring_back(session, kept)
     sort = asked.sort if asked.sort != ORDERS[0] else session.sort
     session.order(sort, strict=session.strict or asked.strict)
     app = HeadwrightApp(
@@ -153,6 +159,8 @@ def _open(
     app.run(mouse=not options.no_mouse)
     if app.fault is not None:
         raise app.fault  # what the screen said is said once more, where it stays
+    if app.return_code:
+        raise ScreenFailedError("the screen failed; the session is kept")
 
 
 def _started() -> None:

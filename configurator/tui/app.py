@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import sys
 from collections.abc import Callable
 from functools import cached_property
 from pathlib import Path
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual.css.query import NoMatches
 
-from configurator.errors import HeadwrightError, shown
+from configurator.errors import HeadwrightError, UsageError, shown
 from configurator.tui.build_list import BuildList
 from configurator.tui.desk import NobodyWaitsError
 from configurator.tui.main_screen import MainScreen
@@ -92,6 +93,18 @@ class HeadwrightApp(SessionApp):
     def get_default_screen(self) -> MainScreen:
         """The main screen."""
         return MainScreen()
+
+    def run(self, *, headless: bool = False, **options: Any) -> None:
+        """Open the screen and wait for its end.
+
+        Raises
+        ------
+        UsageError
+            If there is no terminal to show it on, which would be waited for without end.
+        """
+        if not headless and not (sys.stdin.isatty() and sys.stdout.isatty()):
+            raise UsageError("the screen needs a terminal", "headwright builds prints plain lines")
+        super().run(headless=headless, **options)
 
     def on_mount(self) -> None:
         """Look after the time that passes."""

@@ -118,6 +118,12 @@ class Listed:
         """Stand on a build once the next builds are listed, or say that it is not there."""
         self._seek = (parts, words)
 
+    def go_to(self, parts: Mapping[str, str], words: str) -> None:
+        """List the builds anew, standing on one of them, or say that it is not there."""
+        self.seek(parts, words)
+        self._made_for = None
+        self.renew()
+
     def fetch(self, builds: BuildList, first: int, last: int) -> None:
         """Fetch rows that somebody looks at, unless a newer list is on its way already."""
         if builds is self.newest:

@@ -8,6 +8,7 @@ import shlex
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,11 @@ from configurator.tui.session import MOST_MARKED, Session
 from configurator.tui.toml_text import toml_text
 
 SCHEMA = 1
+NEWEST = "session.json"
+BESIDE = "beside-"
+"""Begins the name of a folder in which a second screen keeps its session."""
+
+UNREADABLE = (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError)
 KEPT = 5
 """Earlier sessions that stay on disk, so that a new one overwrites no work."""
 
@@ -36,18 +42,65 @@ def session_folder() -> Path:
     return Path(base) / "headwright"
 
 
-def keep(session: Session, folder: Path) -> None:
-    """Write a session, and its documents as files; an OSError if it cannot."""
+def keep(session: Session, folder: Path) -> Path:
+    """Write a session, and its documents as files, and return the folder; an OSError if it cannot.
+
+    Where another screen has written since, this one goes to a folder of its own beside it.
+    """
+    path = folder / NEWEST
+    if path.is_file() and path.read_text(encoding="utf-8", errors="replace") != session.kept_text:
+        folder = _own_folder(folder)
     folder.mkdir(parents=True, exist_ok=True)
     for document in session.draft.documents:
         if document.edited:
             write_text(kept_file(folder, document.kind), toml_text(document.tables))
-    write_text(folder / "session.json", json.dumps(_data(session), indent=1) + "\n")
+    session.kept_text = json.dumps(_data(session), indent=1) + "\n"
+    write_text(folder / NEWEST, session.kept_text)
+    return folder
+
+
+def _shared(folder: Path) -> Path:
+    return folder.parent if folder.name.startswith(BESIDE) else folder
+
+
+def _own_folder(folder: Path) -> Path:
+    shared = _shared(folder)
+    numbers = range(2, len(list(shared.glob(f"{BESIDE}*"))) + 3)
+    return next(
+        own
+        for number in numbers
+        if not (own := shared / f"{BESIDE}{number}").joinpath(NEWEST).exists()
+    )
+
+
+def earlier(folder: Path) -> dict[Path, str]:
+    """Kept sessions that can be opened, newest first, each with what it is about."""
+    shared = _shared(folder)
+    found = {*shared.glob("session*.json"), *shared.glob(f"{BESIDE}*/{NEWEST}")} - {folder / NEWEST}
+    return {path: words for path in sorted(found, key=_age) if (words := _about(path))}
+
+
+def _age(path: Path) -> float:
+    try:
+        return -path.stat().st_mtime
+    except OSError:
+        return 0.0
+
+
+def _about(path: Path) -> str:
+    """Material and process of a kept session; empty if it cannot be read or asks nothing."""
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+        names = [str(data[kind]["tables"]["name"]) for kind in ("material", "process")]
+    except UNREADABLE:
+        return ""
+    when = datetime.fromtimestamp(-_age(path)).astimezone()
+    return f"{' with '.join(names)}, {when:%Y-%m-%d %H:%M}"
 
 
 def set_aside(folder: Path) -> None:
     """Keep the last session under a number before a new one starts; the oldest goes."""
-    newest = folder / "session.json"
+    newest = folder / NEWEST
     if not newest.is_file():
         return
     for number in range(KEPT, 0, -1):
@@ -57,16 +110,24 @@ def set_aside(folder: Path) -> None:
             source.replace(older)
 
 
-def bring_back(session: Session, folder: Path) -> bool:
-    """Put the kept session in place of a fresh one; False if there is none that can be read."""
+def bring_back(session: Session, path: Path) -> bool:
+    """Put a kept session in place of the present one, which undo brings back if it asked anything.
+
+    Returns False if there is none that can be read.
+    """
     try:
-        data = json.loads((folder / "session.json").read_text(encoding="utf-8"))
+        text = path.read_text(encoding="utf-8")
+        data = json.loads(text)
         draft = _draft(data, session)
-    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except UNREADABLE:
         return False
     if draft is None:
         return False
-    session.put(draft)
+    session.kept_text = text
+    if session.draft == Draft():
+        session.begin_with(draft)
+    else:
+        session.put(draft)
     sort = data["sort"] if data.get("sort") in ORDERS else ORDERS[0]
     session.order(sort, strict=data.get("strict") is True)
     marked = data.get("marked")

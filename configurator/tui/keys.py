@@ -17,6 +17,7 @@ HELP: tuple[Deed, ...] = (
     ("u", "unknowns", "what is unknown or wide: what to measure first"),
     ("z", "undo", "undo the last change, without limit"),
     ("y", "redo", "do it again"),
+    ("h", "earlier", "open an earlier session; this one stays on disk"),
     ("m", "mark", "mark or unmark the build under the cursor"),
     ("c", "compare", "compare two to four marked builds"),
     ("s", "sort", "sort the builds by a figure"),

@@ -5,6 +5,7 @@ What a start does not need is imported by the key that needs it.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
@@ -14,7 +15,7 @@ from textual.binding import BindingType
 
 from configurator.report.written import write_text
 from configurator.tui.document import Document
-from configurator.tui.kept import command_line
+from configurator.tui.kept import bring_back, command_line, earlier, set_aside
 from configurator.tui.keys import HELP, bindings_of
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.panel_screen import PanelScreen
@@ -22,6 +23,7 @@ from configurator.tui.said import Said
 from configurator.tui.screens import Chooser, PageScreen, Prompt, show_command
 from configurator.tui.session import MOST_MARKED
 from configurator.tui.toml_text import toml_text
+from configurator.units.display import spaced
 
 FEWEST_COMPARED = 2
 
@@ -66,6 +68,26 @@ class MainScreen(PanelScreen):
             self.hw.changed("done again")
         else:
             self.hw.say("nothing to do again")
+
+    def action_earlier(self) -> None:
+        """Choose an earlier session."""
+        folder = self.hw.folder
+        found = {} if folder is None else earlier(folder)
+        if folder is None or not found:
+            self.hw.say("no earlier session is kept")
+            return
+        names = {str(path): path for path in found}
+
+        def then(name: str) -> None:
+            if not bring_back(self.hw.session, names[name]):
+                self.hw.say(f"{name} cannot be read any more")
+                return
+            with contextlib.suppress(OSError):  # told by the change below
+                set_aside(folder)
+            self.hw.changed("an earlier session; the one before it is kept")
+
+        entries = [(name, found[path]) for name, path in names.items()]
+        self.hw.ask_for(Chooser("Open which session?", entries), then)
 
     # Files
 
@@ -234,13 +256,16 @@ class MainScreen(PanelScreen):
         rank = 1 if build is None else build.rank
 
         def work() -> object:
-            from configurator.tui.desk_work import exported
+            from configurator.tui.desk_work import MOST_EXPORTED, exported
 
+            answer = solve(question)
             try:
-                write_text(path, exported(solve(question), form, rank=rank))
+                write_text(path, exported(answer, form, rank=rank))
             except OSError as error:
                 return f"not written: {error.strerror or error}"
-            return f"written: {path}"
+            left = answer.listed > MOST_EXPORTED and form != "sheet"
+            words = f", the first {MOST_EXPORTED} of {spaced(answer.listed)} builds" if left else ""
+            return f"written: {path}{words}"
 
         self.hw.say("~ exporting")
         self.hw.work_out("export", work)

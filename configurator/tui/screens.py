@@ -13,7 +13,7 @@ from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 from textual.widgets import Input
 
-from configurator.report.lines import cells, wrapped
+from configurator.report.lines import cells, cut, wrapped
 from configurator.tui.keys import Deed, key_lines
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans, column
@@ -52,7 +52,7 @@ class Bar(LinePanel, can_focus=False):
         room = width - cells(self._right)
         found: list[tuple[str, str]] = []
         for text, style in self._left:
-            kept = text[: max(room, 0)]
+            kept = text if cells(text) <= room else cut(text, max(room - 1, 0)) + " " * (room > 0)
             found.append((kept, style))
             room -= cells(kept)
         return [[*found, (" " * max(room, 0), ""), (self._right, "strong")]]
@@ -145,6 +145,7 @@ class Box(ModalScreen[str | None]):
         super().__init__()
         self._words = title, keys
         self._inside = inside
+        self._went_back = False
 
     def compose(self) -> ComposeResult:
         """Title, what is inside, keys."""
@@ -164,7 +165,13 @@ class Box(ModalScreen[str | None]):
 
     def action_leave(self) -> None:
         """Go back with nothing."""
-        self.dismiss(None)
+        self.go_back()
+
+    def go_back(self, given: str | None = None) -> None:
+        """Go back with what was chosen, once: keys typed ahead may come to a box that is closed."""
+        if not self._went_back:
+            self._went_back = True
+            self.dismiss(given)
 
 
 def narrowed(entries: Sequence[Entry], typed: str) -> list[Entry]:
@@ -241,9 +248,9 @@ class Chooser(Box):
         """Take the entry under the cursor, or what is typed where nothing matches."""
         typed = self.query_one(Input).value.strip()
         if self._entries.left:
-            self.dismiss(self._entries.left[self._entries.cursor][0])
+            self.go_back(self._entries.left[self._entries.cursor][0])
         elif self._free and typed:
-            self.dismiss(typed)
+            self.go_back(typed)
 
     def action_move(self, by: int) -> None:
         """Move in the list while typing."""
@@ -264,7 +271,7 @@ class Prompt(Box):
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Take the line."""
         event.stop()
-        self.dismiss(event.value.strip() or None)
+        self.go_back(event.value.strip() or None)
 
 
 class PagePanel(LinePanel):

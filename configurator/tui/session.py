@@ -45,6 +45,8 @@ class Session:
         self.marked: tuple[BuildKey, ...] = ()
         self.before: Answer | None = None
         """The answer before the last change, to say what the change did."""
+        self.kept_text = ""
+        """What the file of the session held when it was last written or read by this screen."""
         self._past: list[Draft] = []
         self._future: list[Draft] = []
         self._base: Answer | None = None
@@ -61,6 +63,12 @@ class Session:
         self.before = self.answer
         self._move(draft)
         return True
+
+    def begin_with(self, draft: Draft) -> None:
+        """Take a draft as the first: undo never goes behind it."""
+        self._past.clear()
+        self._future.clear()
+        self._move(draft)
 
     def undo(self) -> bool:
         """Go back by one draft; False at the first."""

@@ -214,7 +214,10 @@ class SessionApp(App[None]):
         if self.folder is None:
             return
         try:
-            keep(self.session, self.folder)
+            folder = keep(self.session, self.folder)
+            if folder != self.folder:
+                self.folder = folder
+                self.say(f"another screen keeps its session there; this one is kept in {folder}")
         except OSError as error:
             self.say(f"not kept in {self.folder}: {error.strerror or error}")
 

@@ -12,7 +12,7 @@ from textual.binding import Binding, BindingType
 
 from configurator.rules.finding import State
 from configurator.tui.line_panel import DrawnPanel
-from configurator.tui.looks import Glyphs, Span, Spans, paragraph
+from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, paragraph
 from configurator.tui.screens import Bar, Box
 from configurator.tui.session_app import SessionApp
 from configurator.units.display import figures
@@ -23,7 +23,7 @@ from configurator.workshop.told import RankedBuild
 
 ABLE = tuple(figure for figure in FIGURES if figure.sorts)
 FIRST = ("cost_index", "volume_error_pct")
-MAP_KEYS = "left/right along the front  a across  u up  m mark  Esc back"
+MAP_KEYS = "left/right along the front  Enter go there  a across  u up  m mark  Esc back"
 
 AXIS = 9
 """Columns left of the map."""
@@ -78,7 +78,7 @@ def tradeoff_map(
     """
     rows, columns = height - 2, width - AXIS - 1
     marks = [(tradeoff.at(build), ".", "") for build in others]
-    marks += [(tradeoff.at(build), "o", "fits") for build in tradeoff.builds]
+    marks += [(tradeoff.at(build), "o", STATE_STYLES[build.state]) for build in tradeoff.builds]
     if tradeoff.builds:
         marks.append((tradeoff.at(tradeoff.builds[cursor]), "@", "pick"))
     known = [(point, mark, style) for point, mark, style in marks if point is not None]
@@ -221,6 +221,16 @@ class MapScreen(Box):
         following = [ABLE[(place + step) % len(ABLE)] for step in (1, 2)]
         self._figures[which] = following[0] if following[0] is not other else following[1]
         self._ask()
+
+    def on_line_panel_acted(self) -> None:
+        """Go to the build under the cursor in the list."""
+        build = self._map.build
+        if build is None:
+            return
+        self.go_back()
+        parts = {slot: part.name for slot, part in build.parts.items()}
+        self._hw.listed.go_to(parts, "this build lies behind those that the list shows")
+        self._hw.show_panel("4")
 
     def action_mark(self) -> None:
         """Mark the build under the cursor for comparison."""

@@ -74,3 +74,15 @@ def test_its_help_loads_no_terminal_library():
     )
     assert done.returncode == 0, done.stderr
     assert "headwright tui lid-sealant lid-bead" in done.stdout
+
+
+def test_without_a_terminal_it_says_so_at_once(capsys):
+    assert run(["tui", "lid-sealant", "lid-bead"]) == 2
+    assert "the screen needs a terminal" in capsys.readouterr().err
+
+
+def test_a_screen_that_failed_leaves_no_code_of_success(opened, monkeypatch, capsys):
+    monkeypatch.setattr(HeadwrightApp, "run", lambda app, **_: setattr(app, "_return_code", 1))
+
+    assert run(["tui", "lid-sealant", "lid-bead"]) == 70
+    assert "the session is kept" in capsys.readouterr().err

@@ -84,7 +84,7 @@ def test_a_reviewer_goes_from_results_to_a_remedy_and_back(examples, tmp_path):
 
     # Leaving lost nothing: the row that was opened is there the next time.
     again = Session(session.workshop, examples)
-    assert bring_back(again, kept)
+    assert bring_back(again, kept / "session.json")
     assert again.draft == session.draft
     tables = tomli.loads((kept / "material.toml").read_text())
     assert tables["name"] == "coarse-liquid"

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 
+import pytest
 import tomli
+from textual import events
 from tui_driving import SLIM, drive
 from tui_worlds import asked
 
 from configurator.request.load import load_process
-from configurator.tui.kept import bring_back
+from configurator.tui.kept import bring_back, keep, set_aside
 from configurator.tui.session import Session
 
 
@@ -144,7 +146,7 @@ def test_a_reviewer_reads_a_result_without_builds_and_gets_the_command(examples,
 
     # Leaving lost nothing: another session goes on where this one ended.
     again = Session(session.workshop, examples)
-    assert bring_back(again, tmp_path)
+    assert bring_back(again, tmp_path / "session.json")
     assert again.draft == session.draft
     tables = tomli.loads((tmp_path / "material.toml").read_text())
     assert "filler" not in tables["component"]
@@ -165,3 +167,38 @@ def test_json_is_exported_with_every_pick(examples, tmp_path):
     fresh = session.workshop.answer(session.draft.question()[0])
     assert data["count"] == fresh.count == 72
     assert data["considered"] == fresh.considered
+
+
+@pytest.mark.parametrize("key", ["s", "p", "k"])
+def test_keys_typed_ahead_of_a_box_that_closes_do_no_harm(examples, tmp_path, key):
+    """Two Enters in one read, as of a key held down or a pasted line break."""
+    session = asked(examples, "plain", "flow")
+
+    async def steps(driver):
+        await driver.press("4", key)
+        for _ in range(3):
+            driver.app.post_message(events.Key("enter", "\r"))
+        await driver.settle()
+        assert driver.app.is_running
+
+    app = drive(session, steps, folder=tmp_path)
+    assert not app.return_code
+
+
+def test_an_earlier_session_is_opened_and_the_present_one_kept(examples, tmp_path):
+    first = asked(examples, "plain", "flow")
+    first.pick("stator", "stiff")
+    keep(first, tmp_path)
+    set_aside(tmp_path)
+    session = asked(examples, "gritty", "flow")
+
+    async def steps(driver):
+        await driver.press("4", "h")
+        assert "plain with flow" in driver.text
+        await driver.press("enter")
+        assert session.draft == first.draft
+        await driver.press("z")
+        assert session.draft.material.name == "gritty"
+
+    keep(session, tmp_path)
+    drive(session, steps, folder=tmp_path)

@@ -27,7 +27,14 @@ from configurator.tui.desk_work import (
     reasons_of_part,
 )
 from configurator.tui.form import fields_of
-from configurator.tui.kept import KEPT, bring_back, command_line, keep, set_aside
+from configurator.tui.kept import (
+    KEPT,
+    bring_back,
+    command_line,
+    earlier,
+    keep,
+    set_aside,
+)
 from configurator.tui.needs import lifted, needs_of
 from configurator.tui.session import Session, key_of
 from configurator.workshop.workshop import Workshop
@@ -224,7 +231,7 @@ def test_a_session_comes_back_as_it_was(session, examples, tmp_path):
     keep(session, tmp_path)
 
     other = Session(Workshop(small_catalog()), examples)
-    assert bring_back(other, tmp_path)
+    assert bring_back(other, tmp_path / "session.json")
     assert other.draft == session.draft
     assert other.faults == session.faults
     assert other.marked == session.marked
@@ -247,7 +254,7 @@ def test_a_broken_file_is_no_session(text, examples, tmp_path):
     (tmp_path / "session.json").write_text(text)
     session = asked(examples)
 
-    assert not bring_back(session, tmp_path)
+    assert not bring_back(session, tmp_path / "session.json")
     assert session.draft.material is None
 
 
@@ -261,7 +268,7 @@ def test_parts_that_the_catalog_lost_are_left_out(session, examples, tmp_path):
     path.write_text(json.dumps(data))
     other = Session(Workshop(small_catalog()), examples)
 
-    assert bring_back(other, tmp_path)
+    assert bring_back(other, tmp_path / "session.json")
     assert other.draft.picks == {"stator": "stiff"}
     assert other.draft.without == {}
 
@@ -309,3 +316,29 @@ def test_every_form_of_export_is_written_from_one_answer(session, form):
         assert json.loads(text)["count"] == 144
     if form == "csv":
         assert len(text.splitlines()) == 145
+
+
+def test_two_screens_never_overwrite_each_other(session, examples, tmp_path):
+    other = asked(examples, "gritty", "flow")
+    assert keep(session, tmp_path) == tmp_path
+    beside = keep(other, tmp_path)
+    assert beside != tmp_path
+    session.pick("stator", "stiff")
+    assert keep(session, tmp_path) == tmp_path
+    assert keep(other, beside) == beside
+
+    again = asked(examples)
+    assert bring_back(again, tmp_path / "session.json")
+    assert again.draft == session.draft
+    assert bring_back(again, beside / "session.json")
+    assert again.draft == other.draft
+    assert [words.split(",")[0] for words in earlier(tmp_path).values()] == ["gritty with flow"]
+
+
+def test_undo_never_goes_behind_what_was_brought_back(session, examples, tmp_path):
+    keep(session, tmp_path)
+    again = asked(examples)
+    assert bring_back(again, tmp_path / "session.json")
+
+    assert not again.undo()
+    assert again.draft == session.draft

@@ -14,6 +14,9 @@ from configurator.tui.screens import Chooser
 from configurator.units.display import spaced
 
 NAME_WIDTH, COUNT_WIDTH = 16, 7
+LEAST_SIDE = 22
+"""Columns below which a side beside the other would lose its numbers or most of its names."""
+
 LEGEND = (
     "* picked  = only one left  - excluded  x out",
     ". fits  ! near a limit  ? unproven",
@@ -69,10 +72,12 @@ class PartsPanel(LinePanel):
         return slot.options[self.cursor]
 
     def _pair(self) -> list[Slot]:
-        """The slot at hand and, where there is one, its partner on the other side."""
+        """The slot at hand and, where there is one and room, its partner on the other side."""
         here = self.slot
         if here is None:
             return []
+        if self.size.width < 2 * LEAST_SIDE:
+            return [here]
         return [slot for slot in self.slots if slot.bare == here.bare]
 
     def title_words(self) -> str:
