@@ -170,8 +170,9 @@ def test_json_is_exported_with_every_pick(examples, tmp_path):
 
 
 @pytest.mark.parametrize("key", ["s", "p", "k"])
-def test_keys_typed_ahead_of_a_box_that_closes_do_no_harm(examples, tmp_path, key):
+def test_keys_typed_ahead_of_a_box_that_closes_do_no_harm(examples, tmp_path, monkeypatch, key):
     """Two Enters in one read, as of a key held down or a pasted line break."""
+    monkeypatch.chdir(tmp_path)  # k keeps files there
     session = asked(examples, "plain", "flow")
 
     async def steps(driver):
