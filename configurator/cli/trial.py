@@ -11,7 +11,7 @@ from configurator.cli.opening import format_option, number_option, path_option
 from configurator.cli.question import build_option, puts_question
 from configurator.cli.terminal import complain, put, table_width
 from configurator.errors import Fault, InputError, UsageError, did_you_mean
-from configurator.report.written import write_file
+from configurator.report.written import refuse_existing, write_file
 
 if TYPE_CHECKING:
     from configurator.request.question import Question
@@ -145,6 +145,9 @@ def plan(
         blocks=again or ("repeatability",),
         hours=hours,
     )
+    # Both or none: a form without its page was planned by nobody.
+    for path in filter(None, (out, page)):
+        refuse_existing(path, force=force)
     if out is not None:
         write_file(out, form_csv(made), force=force)
     cautions = answer.cautions
@@ -230,7 +233,9 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
     from configurator.units.display import plural
     from configurator.workshop.head_record import add_records
 
-    found = evaluated([load_weighings(path) for path in forms])
+    read = [load_weighings(path) for path in forms]
+    found = evaluated(read)
+    complain(*(f"{path}: {each.read_as}" for path, each in zip(forms, read, strict=True)))
     put(evaluation_json(found) if form == "json" else evaluation_table(found, width=table_width()))
     if into is not None:
         records = records_of(found)

@@ -7,7 +7,7 @@ import io
 import json
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any
 
 from pydantic import TypeAdapter
@@ -52,7 +52,9 @@ _PLANS = TypeAdapter(TrialPlan)
 
 _NUMBER = re.compile(r"^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?$")
 
-_COMMA = re.compile(r"\d,\d")
+_AMOUNT = re.compile(r"^(?P<amount>[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?)\s*(?P<unit>[^\d\s.,].*)$")
+
+_COMMA = re.compile(r"(?<![\d.,])(\d+),(\d+)(?![\d.,])")
 
 
 def form_csv(plan: TrialPlan) -> str:
@@ -88,6 +90,7 @@ def _facts(plan: TrialPlan) -> list[tuple[str, str]]:
             for side in plan.sides
         ),
         ("plan", plan_json(plan)),
+        ("runs", runs_json(plan.runs)),
         ("fingerprint", plan.fingerprint),
     ]
 
@@ -99,6 +102,33 @@ def _density(density: Interval | None) -> str:
 def plan_json(plan: TrialPlan) -> str:
     """Return the plan without its runs as one line of JSON."""
     return json.dumps(_stated(plan), default=_stated, ensure_ascii=True)
+
+
+def runs_json(runs: Sequence[Run]) -> str:
+    """Return the runs as one line of JSON: every setting once, and the order of their places.
+
+    So the plan outlives a table whose rows were deleted, added or mangled by a spreadsheet.
+    """
+    cells = [tuple(map(str, run.cells[1:])) for run in runs]
+    settings = list(dict.fromkeys(cells))
+    places = {setting: place for place, setting in enumerate(settings)}
+    return json.dumps({"settings": settings, "order": [places[each] for each in cells]})
+
+
+def runs_from(text: str) -> tuple[Run, ...]:
+    """Read what `runs_json` wrote.
+
+    Raises
+    ------
+    ValueError, KeyError, TypeError, IndexError or AttributeError
+        If the line was changed.
+    """
+    data = json.loads(text)
+    names = [column.partition(" [")[0] for column in PLANNED]
+    return tuple(
+        run_from(dict(zip(names, [str(number), *data["settings"][place]], strict=True)))
+        for number, place in enumerate(data["order"], start=1)
+    )
 
 
 def _stated(value: object) -> object:
@@ -185,20 +215,44 @@ def float_or_none(text: str) -> float | None:
     return float(text) if _NUMBER.match(text) else None
 
 
-def _comma_hint(text: str) -> str:
-    return "write a decimal point, not a comma" if _COMMA.search(text) else ""
+def with_points(text: str) -> str:
+    """Return a text whose decimal commas are points.
+
+    Examples
+    --------
+    >>> with_points("1,25 g/cm^3"), with_points("1.234,5"), with_points("7.1")
+    ('1.25 g/cm^3', '1.234,5', '7.1')
+    """
+    return _COMMA.sub(r"\1.\2", text)
 
 
 class Cells:
-    """Reads the cells of one file and gathers their faults."""
+    """Reads the cells of one file and gathers their faults, a line for each kind of them."""
 
     def __init__(self, where: str) -> None:
         self.where = where
         self.faults: list[Fault] = []
+        self._alike: dict[str, list[str]] = {}
 
-    def fault(self, field: str, given: str, accepted: str, hint: str = "") -> None:
-        """Note one fault."""
-        self.faults.append(Fault(self.where, field, given, accepted, hint))
+    def fault(self, field: str, given: str, accepted: str, hint: str = "", kind: str = "") -> None:
+        """Note one fault; of those of a kind the first stands for all."""
+        column = field.rpartition(": ")[2]
+        alike = self._alike.setdefault(f"{column} {kind or accepted}", [])
+        if not alike:
+            self.faults.append(Fault(self.where, field, given, accepted, hint))
+        alike.append(field)
+
+    @property
+    def fields(self) -> set[str]:
+        """Every field that has a fault."""
+        return {field for alike in self._alike.values() for field in alike}
+
+    def told(self) -> list[Fault]:
+        """Return a fault for each kind, with how many more are like it."""
+        return [
+            replace(fault, hint="; ".join(filter(None, (_more(alike), fault.hint))))
+            for fault, alike in zip(self.faults, self._alike.values(), strict=True)
+        ]
 
     def quantity(self, field: str, text: str, kind: Kind) -> Interval | None:
         """A quantity with its own unit; it must be there."""
@@ -206,17 +260,16 @@ class Cells:
             self.fault(field, "nothing", kind.accepted)
             return None
         try:
-            return parse(text, kind)
+            return parse(with_points(text), kind)
         except UnitFault as fault:
-            self.fault(field, fault.given, fault.accepted, _comma_hint(text) or fault.hint)
+            self.fault(field, fault.given, fault.accepted, fault.hint)
             return None
 
     def plain(self, field: str, text: str) -> float | None:
         """A plain number; nothing is None."""
-        value = float_or_none(text)
+        value = float_or_none(with_points(text))
         if text and value is None:
-            accepted = "a plain number in the unit of the column"
-            self.fault(field, text, accepted, _comma_hint(text))
+            self.fault(field, text, "a plain number in the unit of the column")
         return value
 
     def number(self, field: str, text: str, unit: str, kind: Kind) -> float | None:
@@ -226,6 +279,7 @@ class Cells:
         """
         if not text:
             return None
+        text = with_points(text)
         if float_or_none(text) is not None:
             if not unit:
                 name = field.rpartition(": ")[2]
@@ -236,11 +290,18 @@ class Cells:
         try:
             if kind is TEMPERATURE:
                 return parse(text, kind).nominal
-            amount, _, own = text.partition(" ")
-            value = float_or_none(amount)
-            if value is not None and own:
-                return value * parse(f"1 {own}", kind).nominal
+            found = _AMOUNT.match(text)
+            if found is not None:
+                return float(found["amount"]) * parse(f"1 {found['unit']}", kind).nominal
             return parse(text, kind).nominal
         except UnitFault as fault:
-            self.fault(field, fault.given, fault.accepted, _comma_hint(text) or fault.hint)
+            self.fault(field, fault.given, fault.accepted, fault.hint)
             return None
+
+
+def _more(alike: Sequence[str]) -> str:
+    if len(alike) == 1:
+        return ""
+    runs = [field.partition(":")[0].removeprefix("run ") for field in alike[1:]]
+    listed = ", ".join(runs[:6]) + (" ..." if len(runs) > 6 else "")  # noqa: PLR2004
+    return f"{len(runs)} more like it: run {listed}"

@@ -1,27 +1,22 @@
-"""Reading a filled form: every fault in one go, each in a line that says what to do."""
+"""Reading a filled form as people fill it: one line of how it was read, or a line a kind of fault."""
 
 from __future__ import annotations
 
-import csv
-import io
 import json
-import re
-from collections import Counter
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 from statistics import median
 
-from configurator.errors import Fault, InputError, did_you_mean
+from configurator.errors import Fault, InputError
 from configurator.trial.form import (
-    BLANK_COLUMNS,
-    PLANNED,
-    Cells,
     float_or_none,
     plan_from,
-    run_from,
+    runs_from,
+    with_points,
 )
+from configurator.trial.form_table import FormTable
 from configurator.trial.plan import (
-    PLAN_VERSION,
     Densities,
     Reading,
     Run,
@@ -37,15 +32,14 @@ from configurator.units.quantity import UnitFault, parse
 LARGEST_FILE = 5_000_000
 """A form beyond this was named by mistake. [bytes]"""
 
-MOST_ROWS = 5000
-
 UNIT_SLIP = 3.0
 """A mass this many times off its expectation is a slip of the unit, or has to say why. [-]"""
 
 FEWEST_FELLOWS, COUNT_SLACK = 4, 0.1
 """Like runs from which their middle is trusted, and how near to a whole count a miscount is."""
 
-_HEAD = re.compile(r"^(?P<name>[a-z ]+?)\s*(\[(?P<unit>[^\]]*)\])?$")
+_WIDE = (b"\xff\xfe", b"\xfe\xff")
+"""How UTF-16 begins."""
 
 
 def load_weighings(path: Path) -> Weighings:
@@ -54,20 +48,24 @@ def load_weighings(path: Path) -> Weighings:
     Raises
     ------
     InputError
-        With every fault of the file.
+        With a line for each kind of fault of the file.
     """
     accepted = "a form that `headwright trial plan --out` made, filled in"
     try:
         if path.stat().st_size > LARGEST_FILE:
             raise InputError([Fault(str(path), "file", "more than 5 MB", accepted)])
-        text = path.read_bytes().decode("utf-8-sig")
+        raw = path.read_bytes()
     except OSError as error:
         reason = error.strerror or "unreadable"
         raise InputError([Fault(str(path), "file", reason, accepted)]) from None
-    except UnicodeDecodeError:
-        given = "bytes that are not UTF-8"
-        raise InputError([Fault(str(path), "file", given, "CSV saved as UTF-8")]) from None
-    return read_weighings(text, str(path))
+    # A spreadsheet saves as its system does; what a form needs is ASCII in all of them.
+    for encoding in ("utf-16" if raw[:2] in _WIDE else "utf-8-sig", "cp1252"):
+        try:
+            return read_weighings(raw.decode(encoding), str(path))
+        except UnicodeDecodeError:
+            continue
+    given = "bytes that are no text"
+    raise InputError([Fault(str(path), "file", given, "CSV saved as UTF-8")])
 
 
 def read_weighings(text: str, where: str) -> Weighings:
@@ -75,8 +73,8 @@ def read_weighings(text: str, where: str) -> Weighings:
     return _Reader(where).read(text)
 
 
-class _Reader(Cells):
-    """Gathers faults on the way through one form."""
+class _Reader(FormTable):
+    """Gathers faults on the way through one form, and how it was read."""
 
     heads: Mapping[str, str]
     """Unit of each column by its name."""
@@ -84,129 +82,77 @@ class _Reader(Cells):
     densities: Densities
 
     def read(self, text: str) -> Weighings:
-        facts, table = self._split(text)
-        self.heads, rows = self._table(table)
+        facts, table = self.split(text)
+        self.plan = self._plan(facts)
+        self.heads, listed = self.table(table)
+        rows = self.by_run(listed, {run.number: run for run in self.plan.runs})
+        self.stop_at_faults()
         self._check_units(rows)
-        self.plan = plan = self._plan(facts, rows)
-        if not any(row["mass"] for row in rows):
-            self.fault("mass", "nothing", "at least one mass in the table")
-        self._balance(facts, rows)
         self.densities = self._densities(facts)
+        self._check_scale(rows)
+        self._balance(facts, rows)
         readings: list[Reading] = []
         missing: list[int] = []
-        self._check_runs(rows, facts)
-        for run, row in zip(plan.runs, rows, strict=True):
-            reading = self._reading(run, row)
+        for run in self.plan.runs:
+            row = rows.get(run.number)
+            reading = None if row is None else self._reading(run, row)
             if reading is None:
                 missing.append(run.number)
             else:
                 readings.append(reading)
         self._check_counts(readings)
-        self._stop_at_faults()
+        self.stop_at_faults()
+        weighed = f"{len(readings)} of {plural(len(self.plan.runs), 'run')} weighed"
+        masses = f"masses in {self.heads['mass'] or 'units of their own'}"
         return Weighings(
-            plan, tuple(readings), tuple(missing), self.densities, facts.get("date", "").strip()
+            self.plan,
+            tuple(readings),
+            tuple(missing),
+            self.densities,
+            facts.get("date", "").strip(),
+            ", ".join((weighed, masses, *self.notes)),
         )
 
-    def _stop_at_faults(self) -> None:
-        if self.faults:
-            raise InputError(self.faults)
+    def _plan(self, facts: Mapping[str, str]) -> TrialPlan:
+        plan = None
+        with suppress(ValueError, KeyError, TypeError, AttributeError, IndexError):
+            plan = plan_from(json.loads(facts["plan"]), facts, runs_from(facts["runs"]))
+        if plan is None or plan.fingerprint != facts.get("fingerprint"):
+            self.fault(
+                "plan",
+                facts.get("plan", "")[:40] or "nothing",
+                "the lines above the table as they were made",
+                "make the plan again with the same options and copy the masses over",
+            )
+            raise InputError(self.told())
+        return plan
 
-    def _split(self, text: str) -> tuple[dict[str, str], list[list[str]]]:
-        """Facts above the table, and the table; a spreadsheet may have changed the separator."""
-        first = text.split("\n", 1)[0]
-        separator = max(",;\t", key=first.count) if first else ","
-        try:
-            rows = list(csv.reader(io.StringIO(text), delimiter=separator, strict=True))
-        except csv.Error as error:
-            self.fault("file", str(error), "CSV with one row a line")
-            self._stop_at_faults()
-        rows = [[cell.strip() for cell in row] for row in rows if any(map(str.strip, row))]
-        facts = {
-            row[0][1:].strip(): row[1] if len(row) > 1 else ""
-            for row in rows
-            if row[0].startswith("#")
-        }
-        if facts.get("headwright trial") != str(PLAN_VERSION):
-            given = facts.get("headwright trial", "no line '#headwright trial'")
-            self.fault("file", given, "a form that `headwright trial plan --out` made")
-            self._stop_at_faults()
-        return facts, [row for row in rows if not row[0].startswith("#")]
-
-    def _table(self, table: list[list[str]]) -> tuple[dict[str, str], list[dict[str, str]]]:
-        """Unit of each column by name, and the rows by column name."""
-        heads: dict[str, str] = {}
-        names: list[str] = []
-        for cell in table[0] if table else []:
-            found = _HEAD.match(cell)
-            name = found["name"] if found else cell
-            names.append(name)
-            heads[name] = (found["unit"] or "").strip() if found else ""
-        wanted = [_name(column) for column in (*PLANNED, *BLANK_COLUMNS)]
-        for name in wanted:
-            if name not in heads:
-                near = did_you_mean(name, heads)
-                self.fault("columns", f"no column '{name}'", ", ".join(wanted), near)
-        if len(table) > MOST_ROWS:
-            self.fault("rows", str(len(table)), f"at most {MOST_ROWS}")
-        self._stop_at_faults()
-        return heads, [
-            {name: row[at] if at < len(row) else "" for at, name in enumerate(names)}
-            for row in table[1:]
-        ]
-
-    def _check_units(self, rows: Sequence[Mapping[str, str]]) -> None:
+    def _check_units(self, rows: Mapping[int, Mapping[str, str]]) -> None:
         """Masses without a unit are one fault, not one a row."""
         if self.heads["mass"]:
             return
-        bare = [row for row in rows if float_or_none(row["mass"]) is not None]
-        if bare:
-            self.fault(
-                f"run {bare[0]['run']}: mass",
-                f"{bare[0]['mass']} without a unit, and {len(bare) - 1} more",
-                "a unit in the column's head, as mass [g], or behind each mass",
-            )
-            self._stop_at_faults()
+        for number, row in rows.items():
+            if float_or_none(with_points(row["mass"])) is not None:
+                self.fault(
+                    f"run {number}: mass",
+                    f"{row['mass']} without a unit",
+                    "a unit in the column's head, as mass [g], or behind each mass",
+                )
+        self.stop_at_faults()
 
-    def _plan(self, facts: Mapping[str, str], rows: Sequence[Mapping[str, str]]) -> TrialPlan:
-        runs: list[Run] = []
-        for place, row in enumerate(rows, start=1):
-            try:
-                runs.append(run_from(row))
-            except ValueError as error:
-                self.fault(f"row {place}", str(error), "planned columns as they were made")
-        self._stop_at_faults()
-        try:
-            return plan_from(json.loads(facts.get("plan", "")), facts, tuple(runs))
-        except (ValueError, KeyError, TypeError, AttributeError):
-            self.fault("plan", facts.get("plan", "")[:60] or "nothing", "the line as it was made")
-            raise InputError(self.faults) from None
+    def _check_scale(self, rows: Mapping[int, Mapping[str, str]]) -> None:
+        """Masses a thousand times off, all alike, are in another unit than the head says."""
+        ratios = []
+        for run in self.plan.runs:
+            typed = float_or_none(with_points(rows.get(run.number, {}).get("mass", "")))
+            expected = expected_mass(run, self.plan, self.densities)
+            if run.block != "blank" and typed and expected and self.heads["mass"] == "g":
+                ratios.append(typed * 1e-3 / expected)
+        if ratios and all(1e3 / UNIT_SLIP <= each <= 1e3 * UNIT_SLIP for each in ratios):
+            self.heads = {**self.heads, "mass": "mg"}
+            self.notes.append("not g as the head says: all are about 1000 times what that would be")
 
-    def _check_runs(self, rows: Sequence[Mapping[str, str]], facts: Mapping[str, str]) -> None:
-        plan = self.plan
-        counted = Counter(run.number for run in plan.runs)
-        for number, times in sorted(counted.items()):
-            if times > 1:
-                self.fault(f"run {number}", f"{times} rows", "each run once")
-        last = max(counted, default=0)
-        gone = [number for number in range(1, last + 1) if number not in counted]
-        if gone:
-            listed = ", ".join(map(str, gone[:12])) + (" ..." if len(gone) > 12 else "")  # noqa: PLR2004
-            self.fault(
-                "runs",
-                f"{len(rows)} rows, without run {listed}",
-                f"{last} rows, as planned",
-                "a weighing that failed keeps its row, with a word in 'left out because'",
-            )
-        if not self.faults and plan.fingerprint != facts.get("fingerprint"):
-            self.fault(
-                "plan",
-                "planned columns that differ from the plan",
-                "the rows as they were made; only the columns to the right are filled in",
-                "make the plan again and copy the masses over",
-            )
-        self._stop_at_faults()
-
-    def _balance(self, facts: Mapping[str, str], rows: Sequence[Mapping[str, str]]) -> None:
+    def _balance(self, facts: Mapping[str, str], rows: Mapping[int, Mapping[str, str]]) -> None:
         plan = self.plan
         most = f"at most {plan.balance_step * 1e6:.3g} mg"
         coarsest = f"{most}, a tenth of the tolerance of the lightest weighing"
@@ -226,10 +172,11 @@ class _Reader(Cells):
             )
         unit = self.heads["mass"]
         typed = [
-            row["mass"]
-            for row in rows
-            if row["block"] != "blank" and float_or_none(row["mass"]) is not None
+            with_points(rows[run.number]["mass"])
+            for run in plan.runs
+            if run.block != "blank" and run.number in rows
         ]
+        typed = [text for text in typed if float_or_none(text) is not None]
         if step is None or not unit or len(typed) < 3:  # noqa: PLR2004 - two may be round by luck
             return
         if all("e" not in text.lower() for text in typed):
@@ -294,11 +241,12 @@ class _Reader(Cells):
             f"about {expected * 1e3:.4g} g for {plural(run.shots, 'shot')} "
             f"of {run.turns:.4g} turns",
             "a slip of the unit or of the row? If it was weighed so, say why in 'left out because'",
+            kind="slip",
         )
 
     def _check_counts(self, readings: Sequence[Reading]) -> None:
         """A mass of one shot more or fewer than its fellows: a cup was miscounted."""
-        told = {fault.field for fault in self.faults}
+        told = self.fields
         fellows: dict[tuple[object, ...], list[Reading]] = {}
         for reading in readings:
             run = reading.run
@@ -322,8 +270,5 @@ class _Reader(Cells):
                         f"about {middle * 1e3:.4g} g, the middle of its {len(group)} like runs",
                         f"as much as {plural(near, 'shot')}, and the plan has "
                         f"{plural(shots, 'shot')}; if it was weighed so, say why in 'left out because'",
+                        kind="count",
                     )
-
-
-def _name(column: str) -> str:
-    return column.partition(" [")[0]

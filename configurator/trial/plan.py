@@ -270,6 +270,8 @@ class Weighings:
     """By batch and side, each with whether it was measured. [kg/m^3]"""
     date: str
     """As written; may be empty."""
+    read_as: str = ""
+    """How the form was read, in words."""
 
 
 def expected_mass(

@@ -188,7 +188,8 @@ def _coarsest_step(head: Head, runs: Iterable[Run], tolerance: float) -> float:
         volume = run.shots * run.turns * first.displacement / first.share
         return volume * sum(side.share * side.lightest for side in head.sides)
 
-    weighed = [mass(run) for run in runs if run.block not in (BLANK, DWELL)]
+    caught = [run for run in runs if run.block != BLANK]
+    weighed = [mass(run) for run in caught if run.block != DWELL] or [mass(run) for run in caught]
     return coarsest_step(mass=min(weighed), tolerance=tolerance)
 
 

@@ -76,6 +76,11 @@ def test_the_page_to_print_has_a_row_for_each_run(trial, tmp_path):
         (["--shots", "4"], "--look 2"),
         (["--look", "3", "--shots", "4"], "up to --looks"),
         (["--build", "0"], "--build"),
+        (["--hours", "0.1"], "the flows alone take"),
+        (["--hours", "0"], "--hours"),
+        (["--again", "dwell"], "a later look alone"),
+        (["--look", "2", "--shots", "4", "--hours", "4"], "the first look alone"),
+        (["--look", "2", "--shots", "4", "--again", "dwel"], "did you mean dwell?"),
     ],
 )
 def test_what_makes_no_sense_is_refused_in_a_line(trial, options, said):
@@ -156,15 +161,83 @@ def test_a_bad_head_is_exit_code_one_with_the_reason_first(trial, tmp_path):
     assert max(map(len, out.splitlines())) <= 100
 
 
-def test_an_empty_form_is_refused_in_lines(trial, tmp_path):
+def test_an_empty_form_is_refused_in_a_line(trial, tmp_path):
     form = tmp_path / "weighings.csv"
     trial("plan", "--out", form)
     code, out, err = trial("evaluate", form)
 
     assert (code, out) == (2, "")
-    assert "#balance step" in err
     assert "at least one mass" in err
-    assert len(err.splitlines()) <= 4
+    assert len(err.splitlines()) == 1
+
+
+def test_a_plan_for_some_hours_says_what_it_takes_and_what_it_leaves_out(trial):
+    code, out, _ = trial("plan", "--hours", "2")
+    data = json.loads(trial("plan", "--hours", "2", "--format", "json")[1])
+    whole = json.loads(trial("plan", "--format", "json")[1])
+
+    assert code == 0
+    assert "Not proven by it:" in out
+    assert "the full plan has" in " ".join(out.split())
+    assert data["duration_h"] <= 2.0 < whole["duration_h"]
+    assert data["material_g"] < whole["material_g"]
+    assert len(data["not_proven"]) > len(whole["not_proven"])
+
+
+def test_how_a_form_was_read_is_one_line_beside_the_verdict(trial, tmp_path):
+    form = tmp_path / "weighings.csv"
+    trial("plan", "--hours", "2", "--out", form)
+    fill(form, SimulatedHead(noise=0.003))
+    code, out, err = trial("evaluate", form)
+
+    assert code == 0
+    assert out.startswith("Verdict: accept")
+    assert "Not tested:" in out
+    assert len(err.splitlines()) == 1
+    assert "runs weighed, masses in g" in err
+
+
+def test_what_is_no_trial_of_this_program_is_one_line_and_nothing_is_written(trial, tmp_path):
+    form, other, shop = (tmp_path / name for name in ("one.csv", "other.csv", "shop.jsonl"))
+    trial("plan", "--out", form)
+    trial("plan", "--tolerance", "8 %", "--out", other)
+    for path in (form, other):
+        fill(path, SimulatedHead(noise=0.003))
+    old = tmp_path / "old.csv"
+    old.write_text(form.read_text("utf-8").replace("#headwright trial,2", "#headwright trial,1"))
+
+    for given, said in (
+        ([form, other], "belongs to trial"),
+        ([old], "version 1"),
+        ([form, form], "of look 1"),
+    ):
+        code, out, err = trial("evaluate", *given, "--into", shop)
+
+        assert (code, out) == (2, "")
+        assert said in err
+        assert len(err.splitlines()) == 1
+        assert not shop.exists()
+
+
+def test_an_unknown_build_or_a_page_that_is_there_leaves_no_form_behind(trial, tmp_path):
+    form, page = tmp_path / "form.csv", tmp_path / "page.html"
+    page.write_text("of somebody else", encoding="utf-8")
+
+    for options in (["--build", "9999"], ["--page", page]):
+        code, _, err = trial("plan", "--out", form, *options)
+
+        assert code in {1, 2}
+        assert len(err.splitlines()) == 1
+        assert not form.exists()
+
+
+def test_a_further_look_weighs_again_what_is_open(trial):
+    plan = ["plan", "--look", "2", "--shots", "4", "--again", "dwell", "--format", "json"]
+    data = json.loads(trial(*plan)[1])
+    dwells = [run["dwell_min"] for run in data["runs"] if run["block"] == "dwell"]
+
+    assert {run["block"] for run in data["runs"]} == {"dwell", "blank"}
+    assert all(dwells.count(dwell) == 4 for dwell in dwells)
 
 
 def test_a_missing_form_is_refused(trial, tmp_path):

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from configurator.trial.form import form_csv, plan_from, run_from
+from configurator.trial.form import form_csv, plan_from, runs_from
 from configurator.trial.plan import Run, TrialPlan
 
 DENSITY = 1250.0
@@ -116,12 +116,8 @@ def _whole_shot(plan: TrialPlan) -> float:
 
 def plan_of(form: str) -> TrialPlan:
     """The plan that a form carries, filled in or not."""
-    rows = list(csv.reader(io.StringIO(form)))
-    facts = {row[0][1:]: row[1] for row in rows if row[0].startswith("#")}
-    names, *table = [row for row in rows if not row[0].startswith("#")]
-    heads = [name.partition(" [")[0] for name in names]
-    runs = tuple(run_from(dict(zip(heads, row, strict=True))) for row in table)
-    return plan_from(json.loads(facts["plan"]), facts, runs)
+    facts = {row[0][1:]: row[1] for row in csv.reader(io.StringIO(form)) if row[0].startswith("#")}
+    return plan_from(json.loads(facts["plan"]), facts, runs_from(facts["runs"]))
 
 
 def filled(plan: TrialPlan, head: SimulatedHead, seed: int = 0, *, decimals: int = 6) -> str:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from simulated_head import SimulatedHead, filled
 
 from configurator.errors import InputError, UsageError
@@ -50,8 +53,34 @@ def test_a_good_form_has_no_faults(good):
 def test_masses_without_a_unit_are_one_line(good):
     (line,) = faults(good.replace("mass [g]", "mass"))
 
-    assert "without a unit, and 209 more" in line
+    assert "without a unit" in line
+    assert "209 more like it" in line
     assert "mass [g]" in line
+
+
+@pytest.mark.parametrize("word", ["about 7", "7.1.2", "-", "7 kilos of it"])
+def test_however_many_cells_are_wrong_there_is_a_line_for_the_kind_and_not_for_the_cell(good, word):
+    lines = faults(everywhere(good, lambda _: word))
+
+    assert len(lines) == 1
+    assert "209 more like it: run 2, 3, 4, 5, 6, 7 ..." in lines[0]
+
+
+def test_masses_in_mg_under_the_head_as_it_was_are_understood_and_told(good):
+    grams = read_weighings(good, "own.csv")
+    found = read_weighings(everywhere(good, lambda mass: f"{float(mass) * 1e3:.3f}"), "own.csv")
+
+    assert "masses in mg, not g as the head says" in found.read_as
+    for ours, theirs in zip(found.readings, grams.readings, strict=True):
+        assert ours.mass == pytest.approx(theirs.mass, rel=1e-5, abs=1e-9)
+
+
+def test_a_head_in_mg_is_read_as_such_and_told(good):
+    text = everywhere(good, lambda mass: f"{float(mass) * 1e3:.3f}").replace(
+        "mass [g]", "mass (mg)"
+    )
+
+    assert "210 of 210 runs weighed, masses in mg" in read_weighings(text, "own.csv").read_as
 
 
 def test_units_may_stand_in_the_cells(good):
@@ -74,28 +103,82 @@ def test_a_mass_that_is_far_off_may_stand_with_a_reason(good):
     assert found.left_out == ((3, "cup tipped over"),)
 
 
-def with_semicolons(text: str, run: int, mass: str) -> str:
-    """The form as a spreadsheet of a country with decimal commas saves it."""
+def everywhere(text: str, change: Callable[[str], str], separator: str = ",") -> str:
+    """The form with every mass changed, saved with a separator."""
     out = io.StringIO()
-    writer = csv.writer(out, delimiter=";", lineterminator="\n")
+    writer = csv.writer(out, delimiter=separator, lineterminator="\n")
     for row in csv.reader(io.StringIO(text)):
-        if row[0] == str(run):
-            row[MASS] = mass
+        if row[0].isdigit():
+            row[MASS] = change(row[MASS])
         writer.writerow(row)
     return out.getvalue()
 
 
-def test_a_form_with_semicolons_is_read(good):
-    found = read_weighings(with_semicolons(good, 2, "7.1"), "own.csv")
+@pytest.mark.parametrize("separator", [";", "\t"])
+def test_a_form_as_a_country_with_decimal_commas_saves_it_is_read(good, separator):
+    text = everywhere(good, lambda mass: mass.replace(".", ","), separator)
+    text = text.replace("1.25 g/cm^3 +/- 0.05 %", "1,25 g/cm^3 +/- 0,05 %").replace(
+        "0.01 mg", "0,01 mg"
+    )
+    found = read_weighings(text, "own.csv")
 
-    assert found.readings[1].mass == pytest.approx(7.1e-3)
+    assert found.readings == read_weighings(good, "own.csv").readings
+    assert found.densities == read_weighings(good, "own.csv").densities
+    assert "decimal commas" in found.read_as
+    assert {";": "semicolons", "\t": "tabs"}[separator] in found.read_as
 
 
-def test_a_comma_decimal_is_refused_with_its_remedy(good):
-    (line,) = faults(with_semicolons(good, 2, "7,1234"))
+def test_planned_columns_that_a_spreadsheet_respelt_change_nothing(good):
+    """13.4 becomes 13,4 or 13.40 or a date; the plan stands above the table."""
+    text = everywhere(good, str, ";").replace("13.4;", "13. Apr;").replace("18.8;", "18,80;")
 
-    assert "run 2: mass" in line
-    assert "write a decimal point, not a comma" in line
+    assert text != everywhere(good, str, ";")
+    assert read_weighings(text, "own.csv").readings == read_weighings(good, "own.csv").readings
+
+
+def test_decimal_commas_between_commas_are_one_line_with_its_remedy(good):
+    lines = good.splitlines()
+    text = "\n".join(
+        line.replace(".", ",") if line[0].isdigit() and place > 60 else line
+        for place, line in enumerate(lines)
+    )
+    (line,) = faults(text)
+
+    assert "more cells than the head has" in line
+    assert "semicolons" in line
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "cp1252"])
+def test_a_form_is_read_in_whatever_encoding_a_spreadsheet_saves(good, tmp_path, encoding):
+    path = tmp_path / "form.csv"
+    text = changed(changed(good, 3, MASS, "0.01"), 3, MASS + 1, "Becher \u00e4rgerlich gefallen")
+    path.write_text("sep=,\n" + text, encoding=encoding)
+
+    assert load_weighings(path).readings[2].left_out == "Becher \u00e4rgerlich gefallen"
+
+
+@given(
+    st.sets(st.integers(1, 210), max_size=150),
+    st.lists(st.integers(211, 400), max_size=5),
+    st.randoms(use_true_random=False),
+)
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_rows_that_were_deleted_added_or_sorted_leave_the_others_as_they_are(
+    good, gone, added, random
+):
+    lines = good.splitlines()
+    table = [line for line in lines if line[0].isdigit()]
+    kept = [line for line in table if int(line.partition(",")[0]) not in gone]
+    kept += [f"{number},{table[0].partition(',')[2]}" for number in added]
+    random.shuffle(kept)
+    found = read_weighings("\n".join([*lines[: -len(table)], *kept]), "own.csv")
+    whole = read_weighings(good, "own.csv")
+
+    assert found.missing == tuple(sorted(gone))
+    assert found.readings == tuple(each for each in whole.readings if each.run.number not in gone)
+    assert found.plan == whole.plan
+    assert ("without a row" in found.read_as) == bool(gone)
+    assert ("that the plan does not have" in found.read_as) == bool(added)
 
 
 @pytest.mark.parametrize("shots", [2, 3])
@@ -123,25 +206,27 @@ def test_a_shot_that_is_missing_from_a_group_is_told(planned):
     assert "as much as 1 shot, and the plan has 2 shots" in told
 
 
-def test_a_run_twice_is_told(good):
+def test_a_run_with_two_masses_is_told_unless_one_of_them_is_left_out(good):
     line = next(line for line in good.splitlines() if line.startswith("9,"))
-    found = faults(good + line + "\n")
+    (told,) = faults(good + line + "\n")
+    again = read_weighings(good + line + "cup fell\n", "own.csv")
 
-    assert any("run 9" in each and "2 rows" in each for each in found)
-
-
-def test_a_run_that_is_gone_is_told_with_the_counts(good):
-    text = "\n".join(line for line in good.splitlines() if not line.startswith("9,"))
-    (line,) = faults(text)
-
-    assert "without run 9" in line
-    assert "left out because" in line
+    assert "run 9: mass" in told
+    assert "which one does not count" in told
+    assert again.readings == read_weighings(good, "own.csv").readings
 
 
-def test_planned_columns_may_not_change(good):
-    (line,) = faults(changed(good, 2, 6, "3"))
+def test_rows_that_slipped_are_one_line(good):
+    lines = good.splitlines()
+    table = [line for line in lines if line[0].isdigit()]
+    runs = [line.partition(",")[0] for line in table]
+    rest = [line.partition(",")[2] for line in table]
+    slipped = [f"{run},{row}" for run, row in zip(runs, rest[1:] + rest[:1], strict=True)]
+    told = faults("\n".join([*lines[: -len(table)], *slipped]))
 
-    assert "planned columns that differ" in line
+    assert len(told) <= 2  # blocks and levels
+    assert "rows that slipped" in told[0]
+    assert "more like it" in told[0]
 
 
 def test_a_balance_that_is_too_coarse_is_told_with_what_would_do(good):
@@ -182,10 +267,18 @@ def test_what_is_no_form_is_told_in_a_line(text):
     assert len(faults(text)) >= 1
 
 
-def test_a_broken_plan_line_is_told(good):
-    (line,) = faults(fact(good, "plan", "{}"))
+@pytest.mark.parametrize("key", ["plan", "runs", "fingerprint"])
+def test_a_broken_plan_line_is_told(good, key):
+    (line,) = faults(fact(good, key, "{}"))
 
     assert "plan: given" in line
+
+
+def test_a_form_of_another_version_is_one_line_that_says_what_to_do(good):
+    (line,) = faults(fact(good, "headwright trial", "1"))
+
+    assert "given 'version 1'; accepted: a form of version 2" in line
+    assert "copy the masses over" in line
 
 
 def test_a_file_that_is_not_there_or_no_text_is_told(tmp_path):

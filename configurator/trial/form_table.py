@@ -1,0 +1,146 @@
+"""The lines and the table of a form, whatever a spreadsheet has made of them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Mapping, Sequence
+
+from configurator.errors import InputError, did_you_mean
+from configurator.trial.form import BLANK_COLUMNS, Cells, float_or_none
+from configurator.trial.plan import PLAN_VERSION, Run
+from configurator.units.display import plural
+
+MOST_ROWS = 5000
+
+_HEAD = re.compile(r"^(?P<name>[a-z ]+?)\s*([\[(](?P<unit>[^\])]*)[\])])?$")
+
+
+class FormTable(Cells):
+    """Takes a form apart and notes how it was read."""
+
+    def __init__(self, where: str) -> None:
+        super().__init__(where)
+        self.notes: list[str] = []
+
+    def stop_at_faults(self) -> None:
+        """End with what was gathered, if anything was."""
+        if self.faults:
+            raise InputError(self.told())
+
+    def split(self, text: str) -> tuple[dict[str, str], list[list[str]]]:
+        """Facts above the table, and the table; a spreadsheet may have changed the separator."""
+        lines = [line for line in text.split("\n") if not line.startswith("sep=")]
+        head = next((line for line in lines if line.lstrip('"').startswith("run")), "")
+        separator = max(",;\t", key=(head or "".join(lines[:1])).count)
+        try:
+            rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=separator, strict=True))
+        except csv.Error as error:
+            self.fault("file", str(error), "CSV with one row a line")
+            self.stop_at_faults()
+        if separator != ",":
+            self.notes.append("semicolons" if separator == ";" else "tabs")
+        rows = [[cell.strip() for cell in row] for row in rows if any(map(str.strip, row))]
+        facts = {
+            row[0][1:].strip(): row[1] if len(row) > 1 else ""
+            for row in rows
+            if row[0].startswith("#")
+        }
+        version = facts.get("headwright trial")
+        if version != str(PLAN_VERSION):
+            given = "no line '#headwright trial'" if version is None else f"version {version}"
+            hint = "" if version is None else "plan again with its options and copy the masses over"
+            accepted = (
+                f"a form of version {PLAN_VERSION}, as `headwright trial plan --out` makes it"
+            )
+            self.fault("file", given, accepted, hint)
+            self.stop_at_faults()
+        return facts, [row for row in rows if not row[0].startswith("#")]
+
+    def table(self, table: list[list[str]]) -> tuple[dict[str, str], list[dict[str, str]]]:
+        """Unit of each column by name, and the rows by column name."""
+        heads: dict[str, str] = {}
+        names: list[str] = []
+        for cell in table[0] if table else []:
+            found = _HEAD.match(cell)
+            name = found["name"] if found else cell
+            names.append(name)
+            heads[name] = (found["unit"] or "").strip() if found else ""
+        wanted = [_name(column) for column in ("run", *BLANK_COLUMNS)]
+        for name in wanted:
+            if name not in heads:
+                near = did_you_mean(name, heads)
+                self.fault("columns", f"no column '{name}'", ", ".join(wanted), near)
+        if len(table) > MOST_ROWS:
+            self.fault("rows", str(len(table)), f"at most {MOST_ROWS}")
+        self.stop_at_faults()
+        wide = [row for row in table[1:] if any(row[len(names) :])]
+        if wide:
+            self.fault(
+                f"run {wide[0][0]}: row",
+                f"{len(wide)} rows with more cells than the head has",
+                f"{len(names)} cells",
+                "decimal commas between commas? Save with semicolons, or write decimal points",
+            )
+        self.stop_at_faults()
+        return heads, [
+            {name: row[at] if at < len(row) else "" for at, name in enumerate(names)}
+            for row in table[1:]
+        ]
+
+    def by_run(
+        self, listed: Sequence[Mapping[str, str]], planned: Mapping[int, Run]
+    ) -> dict[int, Mapping[str, str]]:
+        """The row of each run; what the plan does not have is told, and counts for nothing."""
+        rows: dict[int, Mapping[str, str]] = {}
+        added = 0
+        for row in listed:
+            number = float_or_none(row["run"])
+            run = None if number is None else planned.get(int(number))
+            if run is None:
+                added += bool(row["mass"])
+                continue
+            self._check_planned(run, row)
+            before = rows.get(run.number)
+            if before is None or not _counts(before):
+                rows[run.number] = row if _counts(row) or before is None else before
+            elif _counts(row):
+                self.fault(
+                    f"run {run.number}: mass",
+                    f"{before['mass']} and {row['mass']}",
+                    "one mass a run",
+                    "write into 'left out because' which one does not count",
+                    kind="twice",
+                )
+        if added:
+            words = "1 row" if added == 1 else f"{added} rows"
+            self.notes.append(f"{words} that the plan does not have not counted")
+        gone = [str(number) for number in planned if number not in rows]
+        if gone:
+            listing = ", ".join(gone[:6]) + (" ..." if len(gone) > 6 else "")  # noqa: PLR2004
+            self.notes.append(f"{plural(len(gone), 'run')} without a row: {listing}")
+        if not any(row["mass"] for row in rows.values()):
+            self.fault("mass", "nothing", "at least one mass in the table")
+        if any("," in row["mass"] for row in rows.values()):
+            self.notes.append("decimal commas")
+        return rows
+
+    def _check_planned(self, run: Run, row: Mapping[str, str]) -> None:
+        for column, wanted in (("block", run.block), ("side", run.side), ("level", run.level)):
+            if row.get(column, wanted) != wanted:
+                self.fault(
+                    f"run {run.number}: {column}",
+                    row[column],
+                    f"'{wanted}', as planned",
+                    "rows that slipped, or a form of another plan?",
+                    kind="planned",
+                )
+
+
+def _counts(row: Mapping[str, str]) -> bool:
+    return bool(row["mass"]) and not row["left out because"]
+
+
+def _name(column: str) -> str:
+    return column.partition(" [")[0]
