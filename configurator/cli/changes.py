@@ -28,15 +28,6 @@ def check_against(
         return
     if out is None:
         raise UsageError("--against: results are compared once all are there, name them with --out")
-    named = (("--against", earlier), ("--out", out), ("--changes", changes))
-    seen: dict[Path, str] = {}
-    for option, path in named:
-        if path is None:
-            continue
-        whole = path.resolve()
-        if whole in seen:
-            raise UsageError(f"{option} {path}: that is {seen[whole]}")
-        seen[whole] = option
     from configurator.screen.changes import check_earlier
     from configurator.screen.changes_text import changes_form
 

@@ -92,10 +92,11 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
 )
 @click.option(
     "--fail-on",
-    type=click.Choice(["none", "unproven", "marginal"]),
+    type=click.Choice(["never", "none", "unproven", "marginal"]),
     default="none",
     show_default=True,
-    help="Exit with 1 for a row without a build, or also unproven, or also marginal at best.",
+    help="Exit with 1 for a row without a build, or also unproven, or also marginal at best; or "
+    "never: 0 says that all rows were gone through.",
 )
 @path_option("--summary", words="Write counts by state and duration there, as JSON.")
 @path_option(
@@ -153,20 +154,23 @@ def _check(options: ScreenOptions) -> None:
         raise UsageError("--resume goes on with a file and --force begins anew: leave out one")
     if options.cluster is not None and options.workers > 1:
         raise UsageError("--workers are of this machine and --cluster of others: leave out one")
-    written = (
-        ("--out", options.out),
-        ("--summary", options.summary),
-        ("--changes", options.changes),
-    )
-    for name, path in written:
-        if path is not None and options.source != "-" and _same(path, Path(options.source)):
-            raise UsageError(f"{name} {path}: that is the list")
-    summary = options.summary
-    if summary is None:
-        return
-    if options.out is not None and _same(options.out, summary):
-        raise UsageError(f"--summary {summary}: that is --out")
-    refuse_existing(summary, force=options.force or options.resume)
+    from configurator.screen.results_file import journal_path
+
+    read = {"the list": None if options.source == "-" else Path(options.source)}
+    read["--against"] = options.against
+    written = {"--out": options.out, "--summary": options.summary, "--changes": options.changes}
+    if options.out is not None:
+        written["the journal of --out"] = journal_path(options.out)
+    seen = [(name, path) for name, path in read.items() if path is not None]
+    for name, path in written.items():
+        if path is None:
+            continue
+        for other, taken in seen:
+            if _same(path, taken):
+                raise UsageError(f"{name} {path}: that is {other}")
+        seen.append((name, path))
+    if options.summary is not None:
+        refuse_existing(options.summary, force=options.force or options.resume)
 
 
 def _same(one: Path, other: Path) -> bool:

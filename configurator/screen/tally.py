@@ -17,7 +17,7 @@ from configurator.units.display import plural, spaced
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""
 
-FailOn = Literal["none", "marginal", "unproven"]
+FailOn = Literal["never", "none", "marginal", "unproven"]
 
 NO_BUILD = (State.RULED_OUT.words, NOT_READ, NOT_JUDGED)
 """States of a row for which no build was shown."""
@@ -26,6 +26,7 @@ STATES = (State.FITS.words, State.MARGINAL.words, State.UNPROVEN.words, *NO_BUIL
 """All states of a row, from best to worst."""
 
 FAILING: dict[FailOn, frozenset[str]] = {
+    "never": frozenset(),
     "none": frozenset(NO_BUILD),
     "unproven": frozenset(STATES[2:]),
     "marginal": frozenset(STATES[1:]),
@@ -88,9 +89,9 @@ class Tally:
         Parameters
         ----------
         fail_on : str
-            From which state on a row makes it 1: `none`, rows without a build; `unproven`,
-            also those whose best build is unproven; `marginal`, also those where it is
-            marginal.
+            From which state on a row makes it 1: `never`, from none; `none`, rows without a
+            build; `unproven`, also those whose best build is unproven; `marginal`, also those
+            where it is marginal.
         """
         if self.program_faults:
             return INTERNAL

@@ -22,6 +22,7 @@ from configurator.report.machine import number
 from configurator.rules.finding import LISTED, State
 from configurator.screen import workers as workers_module
 from configurator.screen.results import NAMES
+from configurator.screen.tally import FAILING
 
 
 def pairs() -> dict[str, str]:
@@ -159,6 +160,13 @@ def test_an_encoding_that_is_stated_is_read(tmp_path, capsys, small_catalog):
         (["--summary", "list.csv", "--force"], "--summary list.csv: that is the list"),
         (["--out", "o.csv", "--summary", "o.csv"], "--summary o.csv: that is --out"),
         (["--summary", "there.json"], "--force replaces it"),
+        (
+            ["--out", "o.csv", "--against", "there.json", "--summary", "s", "--changes", "s"],
+            "--changes s: that is --summary",
+        ),
+        (["--out", "o.csv", "--summary", "o.csv.journal"], "that is --summary"),
+        (["--out", "o.csv", "--against", "./o.csv", "--force"], "--out o.csv: that is --against"),
+        (["--out", "o.csv", "--against", "there.json", "--changes", "o.csv"], "that is --out"),
         (["--out", "o.txt"], "a name that ends in .csv"),
         (["--format", "parquet"], "--out FILE"),
         (["--process", "lid-bead"], "two are called 'lid-bead'"),
@@ -202,11 +210,11 @@ def test_a_bad_catalog_has_its_own_code(tmp_path, capsys):
 @pytest.mark.parametrize(
     ("line", "process", "state", "codes"),
     [
-        ("file\nbearing-oil\n", "pulley-drops", "fits", [0, 0, 0]),
-        ("file\nlid-sealant\n", "lid-bead", "marginal", [0, 0, 1]),
-        (HEAD + row(1), "lid-bead", "unproven", [0, 1, 1]),
-        ("file\ngrip-mortar\n", "grip-dots", "ruled out", [1, 1, 1]),
-        (HEAD + row(1, "many"), "lid-bead", "not read", [1, 1, 1]),
+        ("file\nbearing-oil\n", "pulley-drops", "fits", [0, 0, 0, 0]),
+        ("file\nlid-sealant\n", "lid-bead", "marginal", [0, 0, 0, 1]),
+        (HEAD + row(1), "lid-bead", "unproven", [0, 0, 1, 1]),
+        ("file\ngrip-mortar\n", "grip-dots", "ruled out", [0, 1, 1, 1]),
+        (HEAD + row(1, "many"), "lid-bead", "not read", [0, 1, 1, 1]),
     ],
 )
 def test_fail_on_says_from_which_state_on_the_exit_code_is_one(  # noqa: PLR0917 - fixtures
@@ -216,7 +224,7 @@ def test_fail_on_says_from_which_state_on_the_exit_code_is_one(  # noqa: PLR0917
     path.write_text(line, encoding="utf-8")
     common = ["screen", str(path), "--process", process, "--fail-on"]
 
-    assert [run([*common, level]) for level in ("none", "unproven", "marginal")] == codes
+    assert [run([*common, level]) for level in FAILING] == codes
     assert rows_of(capsys.readouterr().out)[0]["state"] == state
 
 
