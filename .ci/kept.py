@@ -8,12 +8,6 @@ it out.
 start_pressure
 taper_start_pressure
 
-# What lies stored under pressure between rotor and tip, and how slowly it comes out.
-liquid_compliance
-wall_compliance
-stored_volume
-settling_time
-
 # Fields of parts and materials: read by name, as `column("stator", "friction_factor")`, or shown.
 _.efficiency
 _.stage_pressure_abrasive

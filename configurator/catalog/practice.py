@@ -11,8 +11,10 @@ from typing import Annotated
 from pydantic import Field
 
 from configurator.units.fields import (
+    Expansion,
     Fraction,
     Frozen,
+    Modulus,
     Number,
     Rotation,
     ShearRate,
@@ -80,6 +82,13 @@ class Practice(Frozen):
     swell_reject: Fraction
     carried_margin: Fraction
     trapped_air: Fraction
+    displacement_error: Fraction
+    weighing_error: Fraction
+    rotor_ripple: Fraction
+    material_expansion: Expansion
+    stator_drift: Expansion
+    mixer_wall_modulus: Modulus
+    error_left_out: Fraction
     caution_margin: Fraction
     pot_life_stop_share: Fraction
     pot_life_run_share: Fraction

@@ -130,10 +130,7 @@ def build_paragraphs(build: RankedBuild, gaps: Sequence[Gap] = ()) -> Iterator[P
             "Left out of the data sheet, and what would settle it:",
             (f"{gap.field}: {gap.used}; {gap.settle_with}" for gap in gaps),
         )
-    if build.dominant_error is not None:
-        share = (build.error_budget[build.dominant_error] or 0.0) * 100.0
-        text = f"Volume error: most of it is {build.dominant_error}, {figures(share)} %."
-        yield [Sentence(text)]
+    yield [Sentence(f"Volume error {'; '.join(build.error_words)}.")]
     fitting = [finding for finding in build.findings if finding.state is State.FITS]
     fitting.sort(key=lambda finding: finding.margin or 9.0)
     yield listed(

@@ -216,3 +216,36 @@ def backlash_volume(*, displacement: Floats, backlash: Floats) -> Floats:
     require_positive(displacement=displacement)
     require_not_negative(backlash=backlash)
     return plain(array(displacement) * array(backlash) / (2.0 * np.pi))
+
+
+def rotor_angle_error(*, ripple: Floats, turns: Floats) -> Floats:
+    """Error of a volume that starts at any angle of the rotor, either way.
+
+    Parameters
+    ----------
+    ripple : Floats
+        Change of the displaced flow over one turn against its mean, either way. [-]
+    turns : Floats
+        Turns in which the volume is displaced. [-]
+
+    Returns
+    -------
+    error : Floats
+        ``ripple / (pi turns)``, at most the ripple itself. [-]
+
+    Notes
+    -----
+    A flow that swings once a turn as a sine: between two angles its integral is off by no more
+    than the chord, ``ripple |sin(pi turns)| / (pi turns)``. Whole turns even it out; that is not
+    counted, for a shot of a stated size seldom is one.
+
+    Source: own derivation.
+
+    Examples
+    --------
+    >>> round(rotor_angle_error(ripple=0.02, turns=5.0), 6), rotor_angle_error(ripple=0.02, turns=0.1)
+    (0.001273, 0.02)
+    """
+    require_not_negative(ripple=ripple)
+    require_positive(turns=turns)
+    return plain(array(ripple) * np.minimum(1.0, 1.0 / (np.pi * array(turns))))

@@ -171,36 +171,6 @@ def stored_volume(
     return plain(soft * array(pressure) + array(air))
 
 
-def settling_time(*, compliance: Floats, tip_resistance: Floats) -> Floats:
-    """Time constant with which the flow at the tip follows the rotor.
-
-    Parameters
-    ----------
-    compliance : Floats
-        Volume per pressure between rotor and tip. [m^3/Pa]
-    tip_resistance : Floats
-        Pressure per flow of tip and mixer at the working point. [Pa*s/m^3]
-
-    Returns
-    -------
-    time : Floats
-        ``C R``, time to 63 % of a step. [s]
-
-    Notes
-    -----
-    For a shear-thinning material the secant pressure / flow is an upper figure of the slope.
-
-    Source: first-order lag, textbook.
-
-    Examples
-    --------
-    >>> round(settling_time(compliance=5e-6 / 1.5e9, tip_resistance=103931.375 / 1e-8), 4)
-    0.0346
-    """
-    require_not_negative(compliance=compliance, tip_resistance=tip_resistance)
-    return plain(array(compliance) * array(tip_resistance))
-
-
 def suck_back_angle(*, stored_volume: Floats, displacement: Floats) -> Floats:
     """Angle the rotor must turn back to take in the stored volume.
 

@@ -136,14 +136,22 @@ def _build(build: RankedBuild) -> dict[str, Any]:
         "state": build.state.words,
         "figures": {name: number(value) for name, value in build.figures.items()},
         "error_budget": {
-            "dominant": build.dominant_error,
+            "dominant": build.leading_error(weighed=True),
+            "dominant_unweighed": build.leading_error(weighed=False),
             "shares_pct": {
-                name: number(None if share is None else share * 100.0)
-                for name, share in build.error_budget.items()
+                name: _percent(part.weighed) for name, part in build.error_budget.items()
             },
+            "shares_unweighed_pct": {
+                name: _percent(part.before) for name, part in build.error_budget.items()
+            },
+            "basis": {name: part.basis.value for name, part in build.error_budget.items()},
         },
         "findings": [finding_data(finding) for finding in build.findings],
     }
+
+
+def _percent(share: float | None) -> float | None:
+    return number(None if share is None else share * 100.0)
 
 
 def finding_data(finding: Finding) -> dict[str, Any]:

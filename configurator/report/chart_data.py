@@ -9,11 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from configurator.physics.tube_flow import flow_from_pressure, tube_pressure_drop
+from configurator.rules.error_budget import volume_error
 from configurator.rules.finding import Finding
-from configurator.rules.metering import largest_error
 from configurator.rules.side import Side
 from configurator.trial.head import Head, one, speed_at
 from configurator.workshop.process_figures import MOST_CHANGE
+from configurator.workshop.told import ErrorShare
 
 POINTS = 25
 
@@ -130,15 +131,22 @@ def pressure_chain(head: Head) -> Bars:
     )
 
 
-def error_bars(budget: Mapping[str, float | None], head: Head) -> Bars:
-    """Return the parts of the volume error in per cent that are known, their sum, the tolerance.
+def error_bars(budget: Mapping[str, ErrorShare], head: Head) -> Bars:
+    """Return the parts of the volume error in per cent that are known, their sums, the tolerance.
 
-    There is no sum where a part is unknown.
+    What a weighing takes away stands beside what it leaves. There is no sum where a part is
+    unknown.
     """
-    known = {name: share * 100.0 for name, share in budget.items() if share is not None}
-    whole = max(one(largest_error(head.case, side)) for side in head.case.sides) * 100.0
-    if math.isfinite(whole):
-        known["all together"] = whole
+    known: dict[str, float] = {}
+    for name, share in budget.items():
+        if share.weighed:
+            known[name] = share.weighed * 100.0
+        if share.before and share.before != share.weighed:
+            known[f"{name}, before weighing"] = share.before * 100.0
+    for words, weighed in (("all once weighed", True), ("all before weighing", False)):
+        whole = largest_error(head, weighed=weighed)
+        if math.isfinite(whole):
+            known[words] = whole
     return Bars(
         unit="volume error over the stated range, %",
         rows=list(known),
@@ -163,5 +171,10 @@ def reaction_of(head: Head) -> Reaction:
         for curve in fluid.curves
     ]
     changes = [min(change, MOST_CHANGE) * 100.0 for change in changes]
-    worst = max(one(largest_error(case, side)) for side in case.sides) * 100.0
-    return Reaction(["thin", "nominal", "thick"], changes, worst)
+    return Reaction(["thin", "nominal", "thick"], changes, largest_error(head, weighed=True))
+
+
+def largest_error(head: Head, *, weighed: bool) -> float:
+    """Volume error of the worse side, in per cent."""
+    case = head.case
+    return max(one(volume_error(case, side, weighed=weighed)) for side in case.sides) * 100.0

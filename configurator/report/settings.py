@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from configurator.catalog.parts import Cavity, Stator
+from configurator.catalog.parts import Stator
 from configurator.report.settings_deposit import (
     guarding,
     path_settings,
@@ -15,6 +15,7 @@ from configurator.report.settings_deposit import (
 from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
 from configurator.rules.basis import basis_of
 from configurator.rules.case import Case
+from configurator.rules.error_budget import displacement_error, part_basis
 from configurator.rules.filling import inlet_pressure
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.pressure import rest_pressure
@@ -32,9 +33,6 @@ from configurator.units.kinds import (
     VOLUME_FLOW,
 )
 
-UNMEASURED = 0.03
-"""How far the displacement of a head that nobody has weighed may be off (common practice). [-]"""
-
 LEAST_FEED = 0.3e5
 """Least feed pressure, so that the cavity fills (common practice, no source). [Pa]"""
 
@@ -49,7 +47,7 @@ def settings_of(head: Head) -> tuple[Setting, ...]:
     """Work out the first settings of a build at work."""
     case = head.case
     return (
-        *(setting for side in case.sides for setting in _speeds(case, side)),
+        *(setting for side in case.sides for setting in _speeds(head, side)),
         *(setting for side in case.sides for setting in _feed(case, side)),
         _pressure_trip(head),
         *path_settings(head),
@@ -77,9 +75,11 @@ def _asked(case: Case, side: Side, *fields: str) -> Basis:
     return asked if displacement is None else weakest(asked, displacement.basis)
 
 
-def _speeds(case: Case, side: Side) -> Iterator[Setting]:
+def _speeds(head: Head, side: Side) -> Iterator[Setting]:
     """Rotor speed at each wanted flow, with the slip that nobody has measured yet as its range."""
-    duty = case.duty
+    case = head.case
+    duty, off = case.duty, one(displacement_error(case, side))
+    told = part_basis("displacement", case, side, head.parts).value
     basis = _asked(case, side, *FLOW_ASKS).value
     factor = one(side.rotation.seals.factor)
     displacement = one(side.column("cavity", "displacement"))
@@ -90,7 +90,6 @@ def _speeds(case: Case, side: Side) -> Iterator[Setting]:
         least = one(slip.low.min(axis=0)) / factor
         most = one(slip.high.max(axis=0)) * factor
         middle = speed_at(side, flow)
-        off = _displacement_error(case, side)
         known = math.isfinite(least) and math.isfinite(most)
         span = Interval(
             min((own + (least if known else 0.0)) / displacement / (1.0 + off), middle),
@@ -106,21 +105,11 @@ def _speeds(case: Case, side: Side) -> Iterator[Setting]:
             shown if known else f"{shown}, and up by the slip",
             basis,
             f"set it on the scale; the range holds {held} that no trial has shown yet "
-            f"(+/- {figures(off * 100)} %, {'measured' if off < UNMEASURED else PRACTICE}){unknown}",
+            f"(+/- {figures(off * 100)} %, {told}){unknown}",
             span.low,
             span.high if known else None,
             "rev/s",
         )
-
-
-def _displacement_error(case: Case, side: Side) -> float:
-    """Relative half-width of a measured displacement, or that of a head nobody has weighed."""
-    cavity = case.frame.parts[side.slot("cavity")][0]
-    assert isinstance(cavity, Cavity)
-    stated = cavity.displacement
-    if stated.basis is not Basis.MEASURED:
-        return UNMEASURED
-    return stated.interval.width / 2.0 / stated.nominal
 
 
 def _feed(case: Case, side: Side) -> Iterator[Setting]:

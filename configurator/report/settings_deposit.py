@@ -8,10 +8,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtain_distance
-from configurator.physics.stored_volume import suck_back_angle, trapped_air_volume
+from configurator.physics.stored_volume import suck_back_angle
 from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
 from configurator.request.process import Bead, Dots, Potting
-from configurator.rules.fluid import AMBIENT_PRESSURE
+from configurator.rules.error_budget import settling, stored_at
 from configurator.rules.side import Side
 from configurator.trial.head import Head, one
 from configurator.units.display import figures, show, show_interval, show_value
@@ -23,7 +23,7 @@ FARTHEST_BORES = 1.5
 """Standoff of a bead over the bore, at most: beyond it the string coils (common practice). [-]"""
 
 NO_TURNS = 1e-3
-"""Turns below which the stored air is not worth a number. [-]"""
+"""Turns below which the stored volume is not worth a number. [-]"""
 
 
 def path_settings(head: Head) -> Iterator[Setting]:
@@ -42,12 +42,15 @@ def path_settings(head: Head) -> Iterator[Setting]:
             duty.flow.high,
             "m^3/s",
         )
+        follows = one(settling(head.case))
         yield Setting(
             "ramp",
             "40 ms",
             "20 to 100 ms",
             PRACTICE,
-            "start and stop the rotor that much before and after the path",
+            "start and stop the rotor that much before and after the path; the flow at the tip "
+            f"follows the rotor in {show_value(follows, TIME)}, a change is through after three times "
+            f"that, {show_value(follows * deposit.path_speed.high, LENGTH)} of path each",
             0.02,
             0.1,
             "s",
@@ -134,20 +137,12 @@ def standoff(head: Head) -> Setting:
 
 
 def suck_back(head: Head, side: Side) -> Iterator[Setting]:
-    """Turns back after a stop: what the air behind the tip lets out, at least what is usual."""
+    """Turns back after a stop: what is stored behind the tip comes out, at least what is usual."""
     case = head.case
-    entry = one(case.column("outlet", "entry_bore"))
-    length = one(case.column("outlet", "length"))
-    pressure = one(case.outlet.fast[1])
-    stored = trapped_air_volume(
-        volume=math.pi / 4.0 * entry**2 * length,
-        air_share=case.practice.trapped_air.nominal,
-        pressure_low=AMBIENT_PRESSURE,
-        pressure_high=AMBIENT_PRESSURE + pressure,
-    )
+    stored = one(stored_at(case, case.outlet.fast[1]))
     displacement = one(side.column("cavity", "displacement"))
     angle = suck_back_angle(
-        stored_volume=max(float(np.asarray(stored)), 0.0) * side.share.nominal,
+        stored_volume=stored * side.share.nominal,
         displacement=displacement,
     )
     turns = float(np.asarray(angle)) / (2.0 * math.pi)
@@ -155,7 +150,7 @@ def suck_back(head: Head, side: Side) -> Iterator[Setting]:
     start = min(max(turns, low), high)
     trigger = case.material.trigger
     asks = f"{figures(turns)} turns" if turns >= NO_TURNS else "next to none"
-    note = f"stored air alone asks for {asks}; 1 to 2 times the speed of dispensing"
+    note = f"what is stored behind the tip asks for {asks}; 1 to 2 times the speed of dispensing"
     if trigger == "surface moisture":
         start = low = high = 0.0
         note = "none: this material cures on what comes back in"

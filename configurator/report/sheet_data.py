@@ -223,8 +223,7 @@ def _reasons(answer: Answer, build: RankedBuild) -> Iterator[str]:
         left = figures(abs(finding.margin or 0.0) * 100.0)
         word = "left" if (finding.margin or 0.0) >= 0.0 else "beyond its limit"
         yield f"{finding.rule}: {left} % {word}; {finding.reason}."
-    if build.dominant_error is not None:
-        yield f"What moves its volume most is {build.dominant_error}."
+    yield f"Its volume error: {'; '.join(build.error_words)}."
 
 
 def _assumptions(answer: Answer, build: RankedBuild, head: Head) -> Iterator[Assumption]:

@@ -18,8 +18,8 @@ MOST_REASONS = 8
 
 LEGEND = (
     "rpm: lowest to highest; bar: needed/allowed behind the tip, at the worst corner; "
-    "err %: what the metering alone makes, by slip over the range, encoder, backlash and stored "
-    "volume; tightest: the rule with the least margin."
+    "err %: volume error once the head is set on the scale/before; tightest: the "
+    "rule with the least margin."
 )
 
 LEGEND_TWO_PART = " Of two sides rpm is that of the faster one, and err % that of the worse one."
@@ -39,6 +39,7 @@ _IN_TABLE = frozenset(
         "back_pressure_bar",
         "pressure_allowed_bar",
         "volume_error_pct",
+        "volume_error_unweighed_pct",
     }
 )
 """Figures that every table shows."""
@@ -112,7 +113,7 @@ def _row(build: RankedBuild, slots: Sequence[str], extra: Sequence[str]) -> list
         *(build.parts[slot].name for slot in slots),
         f"{figure['speed_low_rpm']} to {figure['speed_high_rpm']}",
         f"{figure['back_pressure_bar']}/{figure['pressure_allowed_bar']}",
-        figure["volume_error_pct"],
+        f"{figure['volume_error_pct']}/{figure['volume_error_unweighed_pct']}",
         *(figure[name] for name in extra),
         _tightest(build.tightest),
     ]

@@ -250,7 +250,6 @@ class Component(Frozen):
         Movable(
             granted=False,
             test=Effort("weighing shots after a stop", 1.5, 4.0),
-            unread="no rule reads it; it tells how a stop is followed up",
         ),
     ] = None
     sensitive_to: tuple[Sensitivity, ...] = ()

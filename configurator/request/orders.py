@@ -12,6 +12,7 @@ ORDERS = (
     "restart_pressure_bar",
     "torque_nm",
     "volume_error_pct",
+    "volume_error_unweighed_pct",
     "shot_revolutions",
     "head_mass_kg",
     "time_pressure_error_pct",

@@ -93,7 +93,7 @@ class Applied:
             margin=_known(margin),
             corner=outcome.demand.corner or outcome.limit.corner,
             basis=self._basis(build),
-            reason=self._sentence(build, (demand, limit, outer), outcome, bound=bound),
+            reason=self._sentence(build, row, (demand, limit, outer), outcome, bound=bound),
         )
 
     @cached_property
@@ -124,6 +124,7 @@ class Applied:
     def _sentence(
         self,
         build: Build,
+        row: int,
         ends: tuple[float, float, float],
         outcome: Comparison,
         *,
@@ -142,9 +143,17 @@ class Applied:
             limit=show_value(limit, kind),
             outer=show_value(outer, kind),
             planned=show_value(limit * (1.0 - outcome.caution), kind),
+            leading=_leading(outcome, row),
             **names,
         )
         return f"{said}; tell {outcome.untold}" if outcome.untold else said
+
+
+def _leading(outcome: Comparison, row: int) -> str:
+    """What makes most of a demand, with its amount; what is unknown may be any."""
+    parts = {name: _at(values, row) for name, values in outcome.made_of.items()}
+    most = max(parts, key=lambda name: np.nan_to_num(parts[name], nan=np.inf), default="")
+    return f"{most} ({show_value(parts[most], outcome.kind)})" if most else ""
 
 
 def _at(values: NDArray[np.generic], row: int) -> float:

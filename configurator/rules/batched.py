@@ -154,6 +154,7 @@ def _component(components: Sequence[Component], column: Column) -> Component:
         "shear_rate_max": spread_of([each.shear_rate_max for each in components], column, stands)
         if hurt
         else None,
+        "bulk_modulus": spread_of([each.bulk_modulus for each in components], column),
         "open_time": spread_of([each.open_time for each in components], column, np.inf),
         "filler": _fillers([each.filler for each in components], column),
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Self, TypeVar
 
@@ -124,6 +124,8 @@ class Comparison:
     """The worst this rule may say; a formula out of its range says unproven, not ruled out."""
     asked: bool | np.bool_ | Flags = True
     """Which of many requests ask for it; for the others nothing speaks against any part."""
+    made_of: Mapping[str, Floats] = field(default_factory=dict)
+    """By name, what the demand is made of at its hard end, over rows; in `kind.unit`."""
     untold: str = ""
     """What somebody has to tell before anything unknown in it is known."""
 
@@ -146,6 +148,9 @@ class Comparison:
         else:
             need, allow = demand, limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK)
             needs, allows = self.demand, self.limit
+        if level >= self.cap:
+            # The cap is for what fails, not for what nobody knows: that stays unproven.
+            need, allow = np.full_like(need, -LARGEST), np.full_like(allow, LARGEST)
         # A limit may be without end (a rigid stator at rest); an unknown demand still fails it.
         allow = np.minimum(allow, LARGEST)
         if not needs.all_known:
@@ -160,10 +165,6 @@ class Comparison:
 
     def passes(self, level: State) -> Flags:
         """Where the rule lets a build through up to `level`."""
-        if level >= self.cap:
-            # The cap is for what fails, not for what nobody knows: that stays unproven.
-            known = self.demand.known & self.limit.known | np.logical_not(self.asked)
-            return np.broadcast_to(known | (level >= State.UNPROVEN), self._shape)
         need, allow = self.sides(level)
         return np.asarray(need <= allow)
 

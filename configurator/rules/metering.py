@@ -6,14 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from configurator.physics.drive import backlash_volume, encoder_step_volume
-from configurator.physics.stored_volume import trapped_air_volume
 from configurator.rules.case import Case
-from configurator.rules.comparison import RELATIVE_SLACK, Bound, Comparison, Floats
-from configurator.rules.fluid import AMBIENT_PRESSURE
+from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.error_budget import READS, ErrorSum, error_parts, rounded
+from configurator.rules.finding import State
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
-from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
 from configurator.units.interval import ENDS
 from configurator.units.kinds import FRACTION, NUMBER
 
@@ -36,78 +34,32 @@ def shot_turns(case: Case, side: Side) -> Comparison | None:
     return Comparison(demand, Bound.exact(needed), NUMBER, at_least=True)
 
 
-def error_parts(case: Case, side: Side) -> dict[str, Bound]:
-    """Parts of the volume error, each as a share of the volume.
-
-    Returns
-    -------
-    dict
-        `slip` over the stated range; for a shot also `encoder`, `backlash` and `stored`, the
-        volume that the trapped air behind the tip lets out after the stop.
-    """
-    parts = {"slip": side.rotation.slip_error}
-    shot = case.duty.shot
-    if shot is None:
-        return parts
-    volume = shot.low * side.share.low
-    displacement = side.column("cavity", "displacement", "high")
-    step = encoder_step_volume(
-        displacement=displacement,
-        counts_per_motor_turn=side.column("drive", "counts_per_turn"),
-        gear_ratio=1.0,  # catalogs state counts at the rotor
-    )
-    play = backlash_volume(
-        displacement=displacement, backlash=side.column("drive", "backlash", "high")
-    )
-    parts["encoder"] = Bound.exact(np.asarray(step) / volume)
-    parts["backlash"] = Bound.exact(np.asarray(play) / volume)
-    parts["stored"] = Bound.exact(_stored_change(case) / volume, "thin to thick")
-    return parts
+def volume_error_weighed(case: Case, side: Side) -> Comparison:
+    """What is left of the volume error once the head is set on the scale, against the tolerance."""
+    return _against_tolerance(case, side, weighed=True)
 
 
-def _stored_change(case: Case) -> Floats:
-    """Change over the range of the volume that air in the tip gives back after a stop. [m^3]"""
-    entry, length = (case.column("outlet", name, "high") for name in ("entry_bore", "length"))
-    released = trapped_air_volume(
-        volume=np.pi / 4 * entry**2 * length,
-        air_share=case.practice.trapped_air.nominal,
-        pressure_low=AMBIENT_PRESSURE,
-        pressure_high=AMBIENT_PRESSURE + case.outlet.fast,
-    )
-    return np.asarray(np.ptp(np.asarray(released), axis=0))
+def volume_error_before(case: Case, side: Side) -> Comparison:
+    """The same of a head that nobody has weighed: to weigh it is all that it may come to."""
+    return replace(_against_tolerance(case, side, weighed=False), cap=State.MARGINAL)
 
 
-def volume_error(case: Case, side: Side) -> Comparison:
-    """Everything that moves the dispensed volume, against the tolerance.
-
-    Over a grid the parts that the drive makes stand on the side of the limit, which is the
-    same statement squared, so that no array spans all the slots at once.
-    """
-    slip, random, one_sided = _combined(error_parts(case, side))
-    tolerance = np.asarray(case.duty.tolerance)
+def _against_tolerance(case: Case, side: Side, *, weighed: bool) -> Comparison:
+    parts = error_parts(case, side)
+    whole = ErrorSum.of(parts, weighed=weighed)
     if case.frame.is_grid:
-        left = np.maximum(tolerance * (1.0 + RELATIVE_SLACK) - one_sided, 0.0) ** 2 - random
-        squared = np.asarray(slip.nominal**2)
-        demand = replace(slip, kind=squared, nominal=squared, hard=np.asarray(slip.hard**2))
-        return Comparison(demand, Bound.exact(left), FRACTION)
-    nominal = np.asarray(np.sqrt(slip.nominal**2 + random) + one_sided)
-    demand = replace(slip, kind=nominal, nominal=nominal, hard=largest_error(case, side))
-    return Comparison(demand, Bound.exact(tolerance), FRACTION)
+        return Comparison(whole.added, Bound.exact(whole.room(case)), FRACTION)
+    made_of = {
+        name: rounded(part.weighed.hard if weighed else part.before, case)
+        for name, part in parts.items()
+    }
+    tolerance = Bound.exact(np.asarray(case.duty.tolerance))
+    return Comparison(whole.told(case), tolerance, FRACTION, made_of=made_of)
 
 
-def largest_error(case: Case, side: Side) -> Floats:
-    """Volume error at the hard end, as a share of the volume. [-]"""
-    slip, random, one_sided = _combined(error_parts(case, side))
-    return np.asarray(np.sqrt(slip.hard**2 + random) + one_sided)
-
-
-def _combined(parts: dict[str, Bound]) -> tuple[Bound, Floats, Floats]:
-    """Slip, the sum of the squares of random parts, and the sum of one-sided ones."""
-    squares = [parts[name].hard ** 2 for name in ("encoder", "backlash") if name in parts]
-    random = np.asarray(sum(squares, np.asarray(0.0)))
-    one_sided = parts["stored"].hard if "stored" in parts else np.asarray(0.0)
-    return parts["slip"], random, one_sided
-
+ERROR_PARTS = tuple(dict.fromkeys(path for reads in READS.values() for path in reads.parts))
+ERROR_ASKS = tuple(dict.fromkeys(path for reads in READS.values() for path in reads.asks))
+ERROR_PRACTICE = tuple(dict.fromkeys(name for reads in READS.values() for name in reads.practice))
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -124,13 +76,25 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="volume error",
         family="metering",
-        parts=(*SPEED_PARTS, "drive.counts_per_turn", "drive.backlash"),
-        asks=(*FLOW_ASKS, "process.tolerance"),
-        practice=("slip_factor_own", "slip_factor_other", "trapped_air"),
-        check=volume_error,
-        sentence="{cavity} with stator {stator}, tip {outlet} and drive {drive} is off by up to "
-        "{demand}; the tolerance is {limit}",
-        source="slip over the stated range, encoder step and backlash in quadrature, stored "
-        "volume added; combination as in JCGM 100",
+        parts=ERROR_PARTS,
+        asks=(*ERROR_ASKS, "process.tolerance"),
+        practice=(*ERROR_PRACTICE, "error_left_out"),
+        check=volume_error_weighed,
+        sentence="once it is set on the scale, {cavity} with stator {stator}, tip {outlet} and "
+        "drive {drive} is off by up to {demand}, most of it {leading}; the tolerance is {limit}",
+        source="parts that keep their sign added, random ones in quadrature, as in JCGM 100; "
+        "figures of shop practice",
+    ),
+    Rule(
+        name="volume error before weighing",
+        family="metering",
+        parts=ERROR_PARTS,
+        asks=(*ERROR_ASKS, "process.tolerance"),
+        practice=(*ERROR_PRACTICE, "error_left_out"),
+        check=volume_error_before,
+        sentence="before it is weighed, {cavity} with stator {stator}, tip {outlet} and drive "
+        "{drive} is off by up to {demand}, most of it {leading}; where that passes the tolerance "
+        "of {limit}, it has to be set on the scale first",
+        source="as the volume error, with a displacement that nobody has weighed",
     ),
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 from typing import NamedTuple
 
@@ -181,35 +182,71 @@ class Rotation(OverFrame):
     def slip_error(self) -> Bound:
         """Share of the flow by which slip moves it over the stated range. [-]
 
-        The head is set on the scale at nominal conditions, so that only the change of slip
-        between the ends counts, at whichever flow it weighs most.
+        The head is set on the scale at some flow of some material in the range, and its speed
+        follows the flow from there: what counts is how far the share that slips changes, with the
+        material at one flow and with the flow, which slip does not follow.
         """
-        kind, hard = [], []
-        for line, fast, slow in zip(self.seals.lines, *self._slips, strict=True):
-            mildest, worst = _moved(fast, line, self.flow_high)
-            if slow is not fast:
-                at_slow = _moved(slow, line, self.flow_low)
-                mildest, worst = np.maximum(mildest, at_slow[0]), np.maximum(worst, at_slow[1])
-            kind.append(mildest)
-            hard.append(worst)
-        mildest = self.seals.of_stators(kind)
+        mild, worst = self._over_lines(_moved)
         return Bound(
-            kind=mildest,
-            nominal=mildest,
-            hard=self.seals.of_stators(hard),
-            corner="thin to thick, most slip",
+            kind=mild,
+            nominal=mild,
+            hard=worst,
+            corner="thin to thick, most slip, lowest to highest flow",
             estimated=self.fluid.estimated,
         )
 
+    @figure
+    def slip_at_one_flow(self) -> Floats:
+        """The part of it that changes while the flow does not, at the hard end. [-]"""
+        return self._over_lines(_moved_at_one)[1]
 
-def _moved(slip: SlipEnds, line: SealLine, flow: float) -> tuple[Floats, Floats]:
-    """Change of slip between the ends as a share of the flow: kindest and hardest. [-]
+    @figure
+    def slip_unset(self) -> Floats:
+        """Most that slips over the least, as a share of the flow, of a head that nobody set. [-]"""
+        return self._over_lines(_unset)[1]
+
+    def _over_lines(self, work: Callable[..., tuple[Floats, Floats]]) -> tuple[Floats, Floats]:
+        """Two figures of each way of sealing, from slip as a share of each of the two flows."""
+        found = []
+        for line, fast, slow in zip(self.seals.lines, *self._slips, strict=True):
+            flows = [(fast, self.flow_high)]
+            if slow is not fast:
+                flows.append((slow, self.flow_low))
+            found.append(work(line, *(_shares(slip, flow) for slip, flow in flows)))
+        first, second = zip(*found, strict=True)
+        return self.seals.of_stators(list(first)), self.seals.of_stators(list(second))
+
+
+def _shares(slip: SlipEnds, flow: float) -> tuple[SlipEnds, SlipEnds]:
+    """Least and most that slips as a share of a flow, by either bound of the model. [-]"""
+    first = slip.low.min(axis=0) / flow, slip.low.max(axis=0) / flow
+    if slip.low is slip.high:
+        return SlipEnds(first[0], first[0]), SlipEnds(first[1], first[1])
+    second = slip.high.min(axis=0) / flow, slip.high.max(axis=0) / flow
+    return SlipEnds(first[0], second[0]), SlipEnds(first[1], second[1])
+
+
+def _moved(line: SealLine, *flows: tuple[SlipEnds, SlipEnds]) -> tuple[Floats, Floats]:
+    """Change of the share over flows: kindest and hardest. [-]
 
     Each model bound against itself: what the model does not know, the scale does.
     """
-    first = np.ptp(slip.low, axis=0)
-    second = first if slip.low is slip.high else np.ptp(slip.high, axis=0)
-    return (
-        np.minimum(first, second) / line.factor / flow,
-        np.maximum(first, second) * line.factor / flow,
+    first, second = (
+        np.maximum.reduce([most[end] for _, most in flows])
+        - np.minimum.reduce([least[end] for least, _ in flows])
+        for end in range(2)
     )
+    return np.minimum(first, second) / line.factor, np.maximum(first, second) * line.factor
+
+
+def _moved_at_one(line: SealLine, *flows: tuple[SlipEnds, SlipEnds]) -> tuple[Floats, Floats]:
+    """The same at whichever flow it is most. [-]"""
+    kindest, hardest = zip(*(_moved(line, flow) for flow in flows), strict=True)
+    return np.maximum.reduce(kindest), np.maximum.reduce(hardest)
+
+
+def _unset(line: SealLine, *flows: tuple[SlipEnds, SlipEnds]) -> tuple[Floats, Floats]:
+    """The least that slips, and by how much the most passes it. [-]"""
+    least = np.minimum.reduce([least.low for least, _ in flows]) / line.factor
+    most = np.maximum.reduce([most.high for _, most in flows]) * line.factor
+    return least, most - least

@@ -239,10 +239,10 @@ def tables_of(  # noqa: PLR0917 - a rule, its outcome, and what it was heard for
     for level in LISTED:
         end = _end(outcome, level)
         if end not in by_end:
-            if isinstance(outcome, Comparison) and level < outcome.cap:
+            if isinstance(outcome, Comparison):
                 halves: tuple[AnyArray, ...] = outcome.sides(level)
             else:
-                halves = (_passes(outcome, level),)
+                halves = (np.asarray(outcome.states <= level),)
             by_end[end] = tuple(Table(scope, over_scope(half, scope, slots)) for half in halves)
         sides[level] = by_end[end]
     return RuleTables(judgement, live, places, sides, heard=heard)
@@ -250,21 +250,17 @@ def tables_of(  # noqa: PLR0917 - a rule, its outcome, and what it was heard for
 
 def _end(outcome: Outcome, level: State) -> Hashable:
     """What a level looks at: levels that look at the same share their tables."""
-    if not isinstance(outcome, Comparison) or level >= outcome.cap:
+    if not isinstance(outcome, Comparison):
         return level
     unknown = not (outcome.demand.all_known and outcome.limit.all_known)
+    if level >= outcome.cap:
+        return unknown and level
     return (
         id(outcome.demand.end(level)),
         id(outcome.limit.end(level)),
         level is State.FITS and outcome.caution > 0.0,
         unknown and level is State.UNPROVEN,
     )
-
-
-def _passes(outcome: Outcome, level: State) -> BoolArray:
-    if isinstance(outcome, Comparison):
-        return outcome.passes(level)
-    return np.asarray(outcome.states <= level)
 
 
 def _holds(sides: Sequence[Table]) -> bool:

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 
 from configurator.errors import UsageError
+from configurator.rules.error_budget import ErrorSum, error_parts
 from configurator.rules.finding import Finding
-from configurator.rules.metering import error_parts
 from configurator.trial.blocks import (
     BLANK,
     DRIFT_MINUTES,
@@ -160,17 +160,15 @@ def _confidence(head: Head, wanted: TrialAims) -> float:
 def expected_spread(head: Head) -> float:
     """Relative standard deviation to expect before anything is weighed. [-]
 
-    That of the trade, or what encoder and backlash make, taken as two standard deviations.
+    That of the trade, or what falls anew with each shot, taken as two standard deviations.
     """
     turns = head.shot * head.sides[0].share / head.sides[0].displacement
     usual = USUAL_SPREAD if turns >= 1.0 else SMALL_SHOT_SPREAD
-    steps = 0.0
-    for side in head.case.sides:
-        parts = error_parts(head.case, side)
-        steps += sum(
-            one(parts[name].hard) ** 2 for name in ("encoder", "backlash") if name in parts
-        )
-    return max(usual, math.sqrt(steps) / 2.0)
+    anew = [
+        one(ErrorSum.of(error_parts(head.case, side), weighed=True).random)
+        for side in head.case.sides
+    ]
+    return max(usual, math.hypot(*anew) / 2.0)
 
 
 def _shot_mass(head: Head) -> float:

@@ -15,7 +15,7 @@ from configurator.request.orders import ORDERS, order_named
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
-from configurator.rules.metering import largest_error
+from configurator.rules.error_budget import settling, volume_error
 from configurator.rules.restart import least_rating, restart_pressure, stop_allowed
 from configurator.rules.side import Side
 from configurator.workshop.process_figures import (
@@ -133,7 +133,15 @@ def _torque(case: Case, side: Side) -> Floats:
 
 
 def _volume_error(case: Case, side: Side) -> Floats:
-    return largest_error(case, side) * 100.0
+    return volume_error(case, side, weighed=True) * 100.0
+
+
+def _volume_error_unweighed(case: Case, side: Side) -> Floats:
+    return volume_error(case, side, weighed=False) * 100.0
+
+
+def _settling(case: Case) -> Floats:
+    return settling(case) * 1e3
 
 
 def _shot_turns(case: Case, side: Side) -> Floats:
@@ -193,7 +201,11 @@ FIGURES: tuple[Figure, ...] = (
         _restart_pressure,
     ),
     _of_worse_side("torque_nm", "running torque", _torque),
-    _of_worse_side("volume_error_pct", "volume error", _volume_error),
+    _of_worse_side("volume_error_pct", "volume error once weighed", _volume_error),
+    _of_worse_side(
+        "volume_error_unweighed_pct", "volume error before weighing", _volume_error_unweighed
+    ),
+    Figure("settling_ms", "time in which the flow at the tip follows the rotor", _settling),
     _of_worse_side(
         "shot_revolutions",
         "rotor turns in the smallest shot",

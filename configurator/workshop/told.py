@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from configurator.catalog.parts import Part
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
+from configurator.rules.error_budget import error_parts, error_slots, part_basis, rounded
 from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
-from configurator.rules.metering import error_parts
+from configurator.rules.rule import Build
 from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.side import Side
 from configurator.rules.subject import Subject
+from configurator.units.display import figures
+from configurator.units.interval import Basis
 from configurator.workshop.figures import FIGURES
 
 
@@ -35,6 +41,17 @@ class Choice:
     """Where only its partners rule it out: names that together leave no build."""
 
 
+class ErrorShare(NamedTuple):
+    """What one part makes of the volume error, as a share of the volume; None where unknown."""
+
+    before: float | None
+    """Before the head is weighed."""
+    weighed: float | None
+    """Once it is set on the scale."""
+    basis: Basis
+    """What that rests on."""
+
+
 @dataclass(frozen=True)
 class RankedBuild:
     """One valid build."""
@@ -49,15 +66,34 @@ class RankedBuild:
     """By name, the unit in the name; None where it does not apply."""
     findings: tuple[Finding, ...]
     """One a rule, in the order of the rulebook."""
-    error_budget: Mapping[str, float | None]
-    """Share of the volume that each part of the volume error makes, by name; `a: ` or `b: ` before
-    it names the side."""
+    error_budget: Mapping[str, ErrorShare]
+    """Each part of the volume error, by name; `a: ` or `b: ` before it names the side."""
+
+    def leading_error(self, *, weighed: bool) -> str:
+        """The part of the volume error that weighs most; one that nobody knows may be any."""
+        shares = {
+            name: part.weighed if weighed else part.before
+            for name, part in self.error_budget.items()
+        }
+        return max(shares, key=lambda name: math.inf if shares[name] is None else shares[name] or 0)
 
     @property
-    def dominant_error(self) -> str | None:
-        """The part of the volume error that weighs most, or None if none is known."""
-        known = {name: share for name, share in self.error_budget.items() if share is not None}
-        return max(known, key=lambda name: known[name], default=None)
+    def error_words(self) -> tuple[str, str]:
+        """The volume error before and after weighing, each with its leading part."""
+        before, weighed = (
+            self._error("before weighing", "volume_error_unweighed_pct", self.leading_error(weighed=False)),
+            self._error(
+                "once weighed", "volume_error_pct", self.leading_error(weighed=True)
+            ),
+        )
+        return before, weighed
+
+    def _error(self, when: str, figure: str, leading: str) -> str:
+        whole, part = self.figures[figure], self.error_budget[leading]
+        basis = part.basis.value
+        if whole is None:
+            return f"{when} unknown, as nobody knows the {leading}"
+        return f"{when} {figures(whole)} %, most of it {leading} ({basis})"
 
     @property
     def tightest(self) -> Finding | None:
@@ -89,14 +125,8 @@ def described(
     frame = among.with_rows(rows)
     case = Case(subject, frame)
     applied = apply_rules(case, RULEBOOK)
-    figures = {figure.name: np.broadcast_to(figure.read(case), (len(rows),)) for figure in FIGURES}
-    budget = {
-        f"{side.prefix[:-1]}: {name}" if side.prefix else name: np.broadcast_to(
-            part.hard, (len(rows),)
-        )
-        for side in case.sides
-        for name, part in error_parts(case, side).items()
-    }
+    known = {figure.name: np.broadcast_to(figure.read(case), (len(rows),)) for figure in FIGURES}
+    budget = _Budget(case)
     builds = []
     for row, places in enumerate(rows):
         parts = {
@@ -108,12 +138,48 @@ def described(
                 rank=first_rank + row,
                 parts=parts,
                 state=max((finding.state for finding in findings), default=State.FITS),
-                figures=_known_at(figures, row),
+                figures=_known_at(known, row),
                 findings=findings,
-                error_budget=_known_at(budget, row),
+                error_budget=budget.of(parts, row),
             )
         )
     return tuple(builds)
+
+
+class _Budget:
+    """The parts of the volume error of builds that stand as rows."""
+
+    def __init__(self, case: Case) -> None:
+        self._case = case
+        self._parts = [(side, error_parts(case, side)) for side in case.sides]
+        self._bases: dict[tuple[str, ...], Basis] = {}
+
+    def of(self, build: Build, row: int) -> dict[str, ErrorShare]:
+        """Those of one row."""
+        return {
+            f"{side.prefix[:-1]}: {name}" if side.prefix else name: ErrorShare(
+                _known(rounded(part.before, self._case), row),
+                _known(rounded(part.weighed.hard, self._case), row),
+                self._basis(name, side, build),
+            )
+            for side, parts in self._parts
+            for name, part in parts.items()
+        }
+
+    def _basis(self, name: str, side: Side, build: Build) -> Basis:
+        """Builds of a page share most of their parts, and looking figures up is dear."""
+        slots = error_slots(name)
+        key = (side.prefix, name, *(build[side.slot(slot)].name for slot in slots))
+        if key not in self._bases:
+            self._bases[key] = part_basis(name, self._case, side, build)
+        return self._bases[key]
+
+
+def _known(values: np.ndarray[tuple[int, ...], np.dtype[np.float64]], row: int) -> float | None:
+    """The value of a row; one that no part moves is the same on every row."""
+    flat = np.asarray(values).reshape(-1)
+    value = float(flat[row if flat.size > 1 else 0])
+    return value if math.isfinite(value) else None
 
 
 def _known_at(

@@ -101,7 +101,9 @@ PRACTICE: dict[str, Any] = (
     | fields("slip_factor_own=1.2; slip_factor_other=2; mixing_reserve_above_10=25 %")
     | fields("slip_factor_untested=5; filler_to_surface_hardness=0.8; temperature_rise_refit=20 K")
     | fields("carried_margin=20 %; trapped_air=0.1 %; mixing_reserve_above_100=50 %")
-    | fields("swell_refit=3 %; swell_reject=8 %")
+    | fields("swell_refit=3 %; swell_reject=8 %; displacement_error=3 %; weighing_error=0.5 %")
+    | fields("rotor_ripple=2 %; material_expansion=7e-4 1/K; stator_drift=1e-3 1/K")
+    | fields("mixer_wall_modulus=2 GPa; error_left_out=0.1 %")
     | fields("caution_margin=10 %; pot_life_stop_share=30 %; pot_life_run_share=10 %")
     | fields("pot_life_factor=1.5..2.5; doublings_to_gel=3..8; structure_rebuilt=1..3")
     | fields(

@@ -143,7 +143,6 @@ SAMPLES: dict[str, float] = {
     "rotor_factor": 1.0,
     "rubbing_limit": 0.1,
     "rubbing_speed": 0.15,
-    "settling_time": 0.03,
     "share": 0.3,
     "shot_volume": 0.5e-6,
     "slip_high": 3e-8,

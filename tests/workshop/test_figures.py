@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from flow_ways import ERROR, SHOT, TIP, TORQUE, TURNS, V
+from flow_ways import ERROR, SHOT, STORED, TIP, TORQUE, TURNS, UNWEIGHED, Q, V
 from small_catalog import SMALL
 from small_world import WORLD
 from two_part_world import TWO_PART
@@ -21,7 +21,9 @@ BY_HAND = {
     # Housing, body, seal and tip are rated 40 bar; two stages hold 12 bar each.
     "pressure_allowed_bar": 24.0,
     "torque_nm": TORQUE,
+    "volume_error_unweighed_pct": 100 * UNWEIGHED,
     "volume_error_pct": 100 * ERROR,
+    "settling_ms": 1e3 * STORED * SHOT / Q,
     "shot_revolutions": SHOT / V,
     "head_mass_kg": 1.0 + 0.5 + 0.3 + 0.02,
     # Ten slots, each part with an index of 1.
