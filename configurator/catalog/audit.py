@@ -62,6 +62,8 @@ RANGES: tuple[tuple[str, float, float, str], ...] = (
     ("practice", 0.01, 100.0, "chamber_shots"),
     ("practice", 0.001, 0.5, "feed_heel"),
     ("practice", 0.01, 1.0, "shot_of_feed"),
+    ("practice", 0.0, 0.5, "displacement_error rotor_ripple error_left_out"),
+    ("practice", 0.0, 0.02, "material_expansion stator_drift"),
     ("feed", 0.001, 0.5, "heel"),
 )
 """Who states the fields, least and greatest value in SI, and the fields."""
@@ -89,6 +91,7 @@ RISING: tuple[tuple[str, str, str], ...] = (
     ("practice", "<", "mouth_speed_low mouth_speed_high"),
     ("practice", "<=", "slip_factor_own slip_factor_other slip_factor_untested"),
     ("practice", "<=", "pot_life_run_share pot_life_stop_share"),
+    ("practice", "<=", "weighing_error displacement_error"),
 )
 """Who states the fields, how neighbours compare, and the fields from least to greatest."""
 

@@ -36,7 +36,7 @@ WEAK = (Basis.COMMON_PRACTICE, Basis.FROM_MEMORY, Basis.INVENTED, Basis.ESTIMATE
 """Bases that a sheet owns up to, figure by figure."""
 
 UNITS = {
-    **{unit: unit for unit in ("rpm", "bar", "kg", "s", "min")},
+    **{unit: unit for unit in ("rpm", "bar", "kg", "s", "ms", "min")},
     "nm": "N m",
     "pct": "%",
     "ml": "mL",

@@ -101,7 +101,13 @@ ANSWER = {
             "parts": dict.fromkeys((*SLOTS[:-2], "outlet", "feed"), str),
             "state": STATES[:3],
             "figures": {figure.name: (float, None) for figure in FIGURES},
-            "error_budget": {"dominant": (str, None), "shares_pct": {str: (float, None)}},
+            "error_budget": {
+                "dominant": str,
+                "dominant_unweighed": str,
+                "shares_pct": {str: (float, None)},
+                "shares_unweighed_pct": {str: (float, None)},
+                "basis": {str: BASES},
+            },
             "findings": [FINDING],
         }
     ],

@@ -115,7 +115,7 @@ def test_no_trip_is_set_above_the_rating_and_the_sheet_says_so(settings):
 
 
 def test_a_suck_back_of_nothing_is_said_in_words(settings):
-    assert "next to none" in settings("bay-potting")[0]["suck-back a"].note
+    assert "next to none" in settings("bearing-oil")[0]["suck-back"].note
 
 
 def test_a_two_part_material_gets_its_clock(settings):

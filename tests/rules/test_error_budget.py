@@ -64,8 +64,8 @@ def test_a_shot_is_off_by_the_angle_of_the_rotor_and_never_by_more_than_its_ripp
 def test_warmth_widens_the_material_and_the_lining_but_no_rigid_stator():
     warm = {"process.temperature": "18..28 degC"}
 
-    assert parts_of(WORLD.having(warm))["temperature"][1] == pytest.approx(5 * 1.7e-3)
-    assert parts_of(WORLD.having(warm | RIGID))["temperature"][1] == pytest.approx(5 * 0.7e-3)
+    assert parts_of(WORLD.having(warm))["temperature"][1] == pytest.approx(5 * 3e-5)
+    assert parts_of(WORLD.having(warm | RIGID))["temperature"][1] == pytest.approx(5 * 1e-5)
 
 
 def test_slip_that_does_not_follow_the_flow_is_an_error_where_the_flow_is_turned_down():
@@ -128,7 +128,7 @@ def test_lasting_parts_are_added_and_those_of_each_shot_count_in_quadrature():
     told = ErrorSum.of(error_parts(case, case.sides[0]), weighed=True).told(case)
     encoder, backlash = V / 1000 / SHOT, V * math.radians(0.1) / (2 * math.pi) / SHOT
     anew = math.sqrt(encoder**2 + backlash**2 + (0.003 / (5 * math.pi)) ** 2)
-    whole = 0.001 + 2 * 1.7e-3 + anew
+    whole = 0.001 + 2 * 3e-5 + anew
 
     assert float(told.hard.max()) == pytest.approx(math.ceil(whole * 1e5) / 1e5, rel=1e-9)
 
@@ -167,7 +167,8 @@ def test_what_nobody_knows_leads():
 
 
 def test_a_known_part_alone_rules_a_head_out_whatever_may_slip():
-    world = WORLD.having({"component.density": None, "process.temperature": "0..60 degC"})
+    warm = {"process.temperature": "18..28 degC", "practice.stator_drift": "3e-3 1/K"}
+    world = WORLD.having({"component.density": None, **warm})
     finding = world.finding("volume error")
 
     assert finding.state is State.RULED_OUT
