@@ -81,10 +81,10 @@ class RankedBuild:
     def error_words(self) -> tuple[str, str]:
         """The volume error before and after weighing, each with its leading part."""
         before, weighed = (
-            self._error("before weighing", "volume_error_unweighed_pct", self.leading_error(weighed=False)),
             self._error(
-                "once weighed", "volume_error_pct", self.leading_error(weighed=True)
+                "before weighing", "volume_error_unweighed_pct", self.leading_error(weighed=False)
             ),
+            self._error("once weighed", "volume_error_pct", self.leading_error(weighed=True)),
         )
         return before, weighed
 
