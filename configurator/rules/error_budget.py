@@ -83,7 +83,7 @@ def error_parts(case: Case, side: Side) -> dict[str, ErrorPart]:
     return {
         "displacement": ErrorPart(off, Bound.exact(0.0)),
         "weighing": ErrorPart(np.asarray(0.0), Bound.exact(np.minimum(off, left))),
-        "temperature": _alike(_drift(case, side)),
+        "temperature": _over_range(_drift(case, side), "farthest from the nominal temperature"),
         **_of_shot(case, side),
         **_of_slip(case, side),  # the widest array comes last, so that it is added once
     }
@@ -116,18 +116,23 @@ def _alike(share: Floats, *, random: bool = False) -> ErrorPart:
     return ErrorPart(share, Bound.exact(share), random=random)
 
 
+def _over_range(share: Floats, corner: str) -> ErrorPart:
+    """A part that no weighing takes away, and that is not there at nominal."""
+    nothing = np.zeros_like(share)
+    return ErrorPart(share, Bound(nothing, nothing, share, corner))
+
+
 def _of_slip(case: Case, side: Side) -> dict[str, ErrorPart]:
     """Slip over the range; of single builds it is told what the flow alone makes of it."""
     slip, unset = side.rotation.slip_error, side.rotation.slip_unset
     if case.frame.is_grid:
         return {"slip": ErrorPart(unset, slip)}
     turndown = np.asarray(slip.hard - side.rotation.slip_at_one_flow)
-    mild = np.zeros_like(turndown)
     return {
         "slip": ErrorPart(
             np.asarray(unset - turndown), replace(slip, hard=np.asarray(slip.hard - turndown))
         ),
-        "turndown": ErrorPart(turndown, Bound(mild, mild, turndown, "lowest to highest flow")),
+        "turndown": _over_range(turndown, "lowest to highest flow"),
     }
 
 

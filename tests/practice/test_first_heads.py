@@ -7,12 +7,15 @@ import pytest
 from tests.practice.duties import duties
 
 SOFT = "cost leads within a state, and a soft rotor is the cheapest"
+WEIGHED = "cost leads within a state, and no head holds a tight tolerance before it is weighed"
 FAST = "cost leads among what fits, and the smallest cavity that keeps up is the cheapest"
 
 NOT_YET = {
     "lid seam of polyurethane": SOFT,
     "fine seam of polyurethane": SOFT,
     "panel bead of silane sealant": SOFT,
+    "filling of a gear box with oil": WEIGHED,
+    "structural dot": WEIGHED,
     "underfill paste with quartz": SOFT,
     "bead of quartz epoxy": SOFT,
     "thermal grease under a chip": SOFT,
