@@ -97,7 +97,7 @@ def t_cdf(value: float, freedom: float) -> float:
     return 1.0 - tail if value >= 0.0 else tail
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=4096)
 def t_quantile(share: float, freedom: float) -> float:
     """Value below which a share of Student's t distribution lies. [-]
 

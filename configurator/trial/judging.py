@@ -91,24 +91,26 @@ def _pooled(groups: Iterable[Gathered], kind: str) -> _Spread:
         for group in alike
     }
 
-    def pooled(keys: Iterable[Key]) -> tuple[float, int]:
-        freedom = sum(parts[key][1] for key in keys)
-        squares = sum(parts[key][0] * parts[key][1] for key in keys)
-        return squares / freedom if freedom else math.nan, freedom
+    def pooled() -> tuple[float, int]:
+        freedom = sum(parts[key][1] for key in left)
+        return sum(parts[key][0] * parts[key][1] for key in left), freedom
 
-    def chance(key: Key) -> float:
-        rest, lower = pooled(left - {key})
+    def chance(key: Key, squares: float, freedom: int) -> float:
         own, upper = parts[key]
+        lower = freedom - upper
+        rest = max(squares - own * upper, 0.0) / lower
         return f_above(own / rest if rest > 0.0 else math.inf if own else 0.0, upper, lower)
 
     left = set(parts)
     while len(left) > 1:
-        unlikely, worst = min((chance(key), str(key)) for key in left)
+        together = pooled()
+        unlikely, worst = min((chance(key, *together), str(key)) for key in left)
         if unlikely >= WIDER / len(parts):
             break
         left = {key for key in left if str(key) != worst}
-    variance, freedom = pooled(left)
-    return _Spread(math.sqrt(variance), freedom, frozenset(set(parts) - left))
+    squares, freedom = pooled()
+    deviation = math.sqrt(squares / freedom) if freedom else math.nan
+    return _Spread(deviation, freedom, frozenset(set(parts) - left))
 
 
 def _flow(group: Gathered, plan: TrialPlan) -> Condition:

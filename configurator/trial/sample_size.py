@@ -68,7 +68,7 @@ def coarsest_step(*, mass: float, tolerance: float) -> float:
     return TOLERANCE_SHARE * tolerance * mass
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=4096)
 def two_sided_factor(
     count: float, coverage: float, confidence: float, freedom: int | None = None
 ) -> float:
