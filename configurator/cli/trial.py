@@ -23,10 +23,11 @@ if TYPE_CHECKING:
     epilog="""\b
 Examples:
   headwright trial plan lid-sealant lid-bead --build 1 --out weighings.csv
-  headwright trial evaluate weighings.csv --into shop.jsonl"""
+  headwright trial evaluate weighings.csv --into shop.jsonl
+  headwright trial recalibrate weekly.csv --record shop.jsonl --density "1.25 g/cm^3\""""
 )
 def trial() -> None:
-    """Plan a sample trial of a build, and evaluate its weighings."""
+    """Plan a sample trial of a build, evaluate its weighings, and watch the head at work."""
 
 
 @trial.command(
@@ -249,3 +250,60 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
             words += ", of a rejected head: kept, and not used by `builds --evidence`"
         complain(words)
     ctx.exit(0 if found.verdict.word == "accept" else 1)
+
+
+@trial.command(
+    short_help="A running head against its record: still in, drifting or out.",
+    epilog="""\b
+Example:
+  headwright trial recalibrate weekly.csv --record shop.jsonl --density "1.25 g/cm^3"
+weekly.csv holds a row a weighing: date, mass [g], turns; and shots and density where they vary.""",
+)
+@click.argument("weighings", metavar="WEIGHINGS.csv", type=click.Path(path_type=Path))
+@path_option(
+    "--record", words="The shop's record that `trial evaluate --into` wrote.", required=True
+)
+@click.option("--trial", "name", metavar="ID", help="Trial in the record; else the last one.")
+@click.option("--side", type=click.Choice(["a", "b"]), help="Of a two-part head.")
+@click.option("--density", metavar="DENSITY", help="Of what was weighed, where no column has it.")
+@click.option("--tolerance", metavar="PERCENT", help="Either way; else that of the record.")
+@format_option("table", "json", words="How to print it.")
+@click.pass_context
+def recalibrate(
+    ctx: click.Context,
+    *,
+    weighings: Path,
+    record: Path,
+    name: str | None,
+    side: str | None,
+    density: str | None,
+    tolerance: str | None,
+    form: str,
+) -> None:
+    """Judge weighings of a running head, dated, against the record of its trial.
+
+    Exit code 0 if it is still in, 1 if it drifts, is out, or nothing is proven.
+    """
+    from configurator.report.recalibration import recalibration_json, recalibration_table
+    from configurator.trial.recalibration import IN, record_of
+    from configurator.trial.recalibration import recalibrate as judged
+    from configurator.units.interval import Interval
+    from configurator.units.kinds import DENSITY, FRACTION
+    from configurator.workshop.head_record import load_records
+
+    records, faults = load_records(record)
+    complain(*(fault.line() for fault in faults))
+    found = judged(
+        weighings,
+        record_of(records, name, side or ""),
+        density=None
+        if density is None
+        else Interval.exact(_positive("--density", density, DENSITY)),
+        tolerance=None if tolerance is None else _positive("--tolerance", tolerance, FRACTION),
+    )
+    complain(f"{weighings}: {found.read_as}")
+    if form == "json":
+        put(recalibration_json(found))
+    else:
+        put(recalibration_table(found, width=table_width()))
+    ctx.exit(0 if found.word == IN else 1)

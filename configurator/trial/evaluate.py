@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -28,6 +29,8 @@ class SideResult:
     """One side and its map; None where the catches do not tell."""
 
     side: SideFacts
+    delivered: float
+    """A turn at the nominal flow: whole shots, or catches of a side. [m^3/rev]"""
     map: SlipMap | None
     density_measured: bool
 
@@ -144,7 +147,15 @@ def _side(form: Weighings, side: SideFacts, shots: Sequence[Shot]) -> SideResult
         straight=np.array([shot.reading.run.block == LINE for shot in caught], dtype=np.bool_),
     )
     found = slip_map(catches, side, density_error(form, side.name)) if caught else None
-    return SideResult(side, found, form.densities[1, side.name][1])
+    middle = [
+        shot.error
+        for shot in shots
+        if shot.reading.run.level == "middle"
+        and shot.reading.run.side == side.name
+        and shot.reading.run.block == (LINE if side.name else SHOTS)
+    ]
+    delivered = side.displacement * (1.0 + float(np.mean(middle))) if middle else math.nan
+    return SideResult(side, delivered, found, form.densities[1, side.name][1])
 
 
 def _named(
@@ -299,6 +310,8 @@ def _record(evaluation: TrialEvaluation, result: SideResult, found: SlipMap) -> 
         opening_bar=None if found.opening is None else _six(found.opening / 1e5),
         speed_rpm=_six(max(speeds) * 60.0),
         temperature_c=_six(plan.temperature.nominal - 273.15),
+        delivered_ml=None if math.isnan(result.delivered) else _six(result.delivered * 1e6),
+        tolerance_pct=_six(plan.tolerance * 100.0),
     )
 
 

@@ -302,6 +302,6 @@ class Cells:
 def _more(alike: Sequence[str]) -> str:
     if len(alike) == 1:
         return ""
-    runs = [field.partition(":")[0].removeprefix("run ") for field in alike[1:]]
-    listed = ", ".join(runs[:6]) + (" ..." if len(runs) > 6 else "")  # noqa: PLR2004
-    return f"{len(runs)} more like it: run {listed}"
+    places = [field.partition(":")[0].split(" ") for field in alike[1:]]
+    listed = ", ".join(place[-1] for place in places[:6]) + (" ..." if len(places) > 6 else "")  # noqa: PLR2004
+    return f"{len(places)} more like it: {places[0][0]} {listed}"

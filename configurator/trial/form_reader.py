@@ -8,14 +8,15 @@ from contextlib import suppress
 from pathlib import Path
 from statistics import median
 
-from configurator.errors import Fault, InputError
+from configurator.errors import InputError
 from configurator.trial.form import (
+    BLANK_COLUMNS,
     float_or_none,
     plan_from,
     runs_from,
     with_points,
 )
-from configurator.trial.form_table import FormTable
+from configurator.trial.form_table import FormTable, text_of
 from configurator.trial.plan import (
     Densities,
     Reading,
@@ -29,17 +30,14 @@ from configurator.units.display import plural
 from configurator.units.kinds import DENSITY, MASS, PRESSURE, TEMPERATURE
 from configurator.units.quantity import UnitFault, parse
 
-LARGEST_FILE = 5_000_000
-"""A form beyond this was named by mistake. [bytes]"""
-
 UNIT_SLIP = 3.0
 """A mass this many times off its expectation is a slip of the unit, or has to say why. [-]"""
 
 FEWEST_FELLOWS, COUNT_SLACK = 4, 0.1
 """Like runs from which their middle is trusted, and how near to a whole count a miscount is."""
 
-_WIDE = (b"\xff\xfe", b"\xfe\xff")
-"""How UTF-16 begins."""
+FILLED = ("run", *(column.partition(" [")[0] for column in BLANK_COLUMNS))
+"""Columns that a form must have: the plan stands above the table."""
 
 
 def load_weighings(path: Path) -> Weighings:
@@ -51,21 +49,7 @@ def load_weighings(path: Path) -> Weighings:
         With a line for each kind of fault of the file.
     """
     accepted = "a form that `headwright trial plan --out` made, filled in"
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError([Fault(str(path), "file", "more than 5 MB", accepted)])
-        raw = path.read_bytes()
-    except OSError as error:
-        reason = error.strerror or "unreadable"
-        raise InputError([Fault(str(path), "file", reason, accepted)]) from None
-    # A spreadsheet saves as its system does; what a form needs is ASCII in all of them.
-    for encoding in ("utf-16" if raw[:2] in _WIDE else "utf-8-sig", "cp1252"):
-        try:
-            return read_weighings(raw.decode(encoding), str(path))
-        except UnicodeDecodeError:
-            continue
-    given = "bytes that are no text"
-    raise InputError([Fault(str(path), "file", given, "CSV saved as UTF-8")])
+    return read_weighings(text_of(path, accepted), str(path))
 
 
 def read_weighings(text: str, where: str) -> Weighings:
@@ -84,7 +68,7 @@ class _Reader(FormTable):
     def read(self, text: str) -> Weighings:
         facts, table = self.split(text)
         self.plan = self._plan(facts)
-        self.heads, listed = self.table(table)
+        self.heads, listed = self.table(table, FILLED)
         rows = self.by_run(listed, {run.number: run for run in self.plan.runs})
         self.stop_at_faults()
         self._check_units(rows)

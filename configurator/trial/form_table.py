@@ -6,15 +6,45 @@ import csv
 import io
 import re
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
+from pathlib import Path
 
-from configurator.errors import InputError, did_you_mean
-from configurator.trial.form import BLANK_COLUMNS, Cells, float_or_none
+from configurator.errors import Fault, InputError, did_you_mean
+from configurator.trial.form import Cells, float_or_none
 from configurator.trial.plan import PLAN_VERSION, Run
 from configurator.units.display import plural
+
+LARGEST_FILE = 5_000_000
+"""A form beyond this was named by mistake. [bytes]"""
 
 MOST_ROWS = 5000
 
 _HEAD = re.compile(r"^(?P<name>[a-z ]+?)\s*([\[(](?P<unit>[^\])]*)[\])])?$")
+
+_WIDE = (b"\xff\xfe", b"\xfe\xff")
+"""How UTF-16 begins."""
+
+
+def text_of(path: Path, accepted: str) -> str:
+    """Return the text of a file as a spreadsheet saves it.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read; says what would be accepted.
+    """
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError([Fault(str(path), "file", "more than 5 MB", accepted)])
+        raw = path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or "unreadable"
+        raise InputError([Fault(str(path), "file", reason, accepted)]) from None
+    # What a form needs is ASCII in all of these encodings.
+    for encoding in ("utf-16" if raw[:2] in _WIDE else "utf-8-sig", "cp1252"):
+        with suppress(UnicodeDecodeError):
+            return raw.decode(encoding)
+    raise InputError([Fault(str(path), "file", "bytes that are no text", "CSV saved as UTF-8")])
 
 
 class FormTable(Cells):
@@ -29,10 +59,13 @@ class FormTable(Cells):
         if self.faults:
             raise InputError(self.told())
 
-    def split(self, text: str) -> tuple[dict[str, str], list[list[str]]]:
-        """Facts above the table, and the table; a spreadsheet may have changed the separator."""
+    def rows(self, text: str, first: str) -> list[list[str]]:
+        """Cells of every line that has any; a spreadsheet may have changed the separator.
+
+        The head of the table begins with `first`.
+        """
         lines = [line for line in text.split("\n") if not line.startswith("sep=")]
-        head = next((line for line in lines if line.lstrip('"').startswith("run")), "")
+        head = next((line for line in lines if line.lstrip('"').startswith(first)), "")
         separator = max(",;\t", key=(head or "".join(lines[:1])).count)
         try:
             rows = list(csv.reader(io.StringIO("\n".join(lines)), delimiter=separator, strict=True))
@@ -41,7 +74,11 @@ class FormTable(Cells):
             self.stop_at_faults()
         if separator != ",":
             self.notes.append("semicolons" if separator == ";" else "tabs")
-        rows = [[cell.strip() for cell in row] for row in rows if any(map(str.strip, row))]
+        return [[cell.strip() for cell in row] for row in rows if any(map(str.strip, row))]
+
+    def split(self, text: str) -> tuple[dict[str, str], list[list[str]]]:
+        """Facts above the table, and the table."""
+        rows = self.rows(text, "run")
         facts = {
             row[0][1:].strip(): row[1] if len(row) > 1 else ""
             for row in rows
@@ -58,7 +95,9 @@ class FormTable(Cells):
             self.stop_at_faults()
         return facts, [row for row in rows if not row[0].startswith("#")]
 
-    def table(self, table: list[list[str]]) -> tuple[dict[str, str], list[dict[str, str]]]:
+    def table(
+        self, table: list[list[str]], wanted: Sequence[str]
+    ) -> tuple[dict[str, str], list[dict[str, str]]]:
         """Unit of each column by name, and the rows by column name."""
         heads: dict[str, str] = {}
         names: list[str] = []
@@ -67,11 +106,10 @@ class FormTable(Cells):
             name = found["name"] if found else cell
             names.append(name)
             heads[name] = (found["unit"] or "").strip() if found else ""
-        wanted = [_name(column) for column in ("run", *BLANK_COLUMNS)]
-        for name in wanted:
-            if name not in heads:
-                near = did_you_mean(name, heads)
-                self.fault("columns", f"no column '{name}'", ", ".join(wanted), near)
+        gone = [name for name in wanted if name not in heads]
+        if gone:
+            given = f"no column '{gone[0]}'" + (f", {len(gone) - 1} more missing" * (len(gone) > 1))
+            self.fault("columns", given, ", ".join(wanted), did_you_mean(gone[0], heads))
         if len(table) > MOST_ROWS:
             self.fault("rows", str(len(table)), f"at most {MOST_ROWS}")
         self.stop_at_faults()
@@ -140,7 +178,3 @@ class FormTable(Cells):
 
 def _counts(row: Mapping[str, str]) -> bool:
     return bool(row["mass"]) and not row["left out because"]
-
-
-def _name(column: str) -> str:
-    return column.partition(" [")[0]

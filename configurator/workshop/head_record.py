@@ -42,6 +42,9 @@ class HeadRecord(RecordLine):
     """Over the whole stator; None where slip follows the pressure, or does not show."""
     speed_rpm: Positive
     temperature_c: Annotated[float, Field(ge=-100.0, le=400.0)]
+    delivered_ml: Positive | None = None
+    """A turn at the nominal flow, as the head was set by; None in a record of older trials."""
+    tolerance_pct: Positive | None = None
 
     @property
     def usable(self) -> bool:

@@ -255,3 +255,33 @@ def test_wanted_defaults_are_those_of_the_command(trial):
     assert data["confidence_pct"] == 95.0  # plug-grease states it
     assert data["reliability_pct"] == wanted.reliability * 100
     assert (data["looks"], data["seed"]) == (wanted.looks, wanted.seed)
+
+
+def test_a_running_head_is_judged_against_the_record_that_its_trial_left(trial, tmp_path):
+    form, shop, weekly = (tmp_path / name for name in ("form.csv", "shop.jsonl", "weekly.csv"))
+    trial("plan", "--out", form)
+    fill(form, SimulatedHead(off=0.03, noise=0.002))
+    trial("evaluate", form, "--into", shop)
+    record = json.loads(shop.read_text("utf-8"))
+
+    def judged(change: float, *options: object) -> tuple[int, str, str]:
+        lines = ["date;mass [g];turns"]
+        for week in range(6):
+            mass = 0.04 * 1.03 * (1.0 + change * week) * 10 * 1.25
+            lines += [f"0{week + 1}.03.2026;{mass + place * 1e-4:.5f};10" for place in range(3)]
+        weekly.write_text("\n".join(lines), encoding="utf-8")
+        density = ("--density", "1.25 g/cm^3")
+        return trial("recalibrate", weekly, "--record", shop, *density, *options)
+
+    assert record["delivered_ml"] == pytest.approx(0.04 * 1.03, rel=0.005)
+    for change, word, code in ((0.0, "still in", 0), (0.004, "drifting", 1), (0.03, "out", 1)):
+        found, out, err = judged(change)
+        data = json.loads(judged(change, "--format", "json")[1])
+
+        assert (found, out.splitlines()[0]) == (code, f"Verdict: {word}")
+        assert data["verdict"] == word
+        assert (data["weigh_again_by"] is None) == (word == "out")
+        assert err.count("\n") == 1
+    code, out, err = judged(0.0, "--trial", "nobody")
+    assert (code, out) == (2, "")
+    assert err == f"--trial: given 'nobody'; accepted: {record['trial']}\n"
