@@ -72,6 +72,9 @@ class Practice(Frozen):
     mouth_speed_high: Speed
     hollow_pressure_share: Number
     rest_pressure_share: Number
+    weep_share: Fraction
+    anaerobic_stop: Time
+    suck_back_share: Fraction
     thin_below: Viscosity
     slip_factor_own: Number
     slip_factor_other: Number

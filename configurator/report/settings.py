@@ -13,12 +13,12 @@ from configurator.report.settings_deposit import (
     suck_back,
 )
 from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
+from configurator.rules.at_rest import rest_pressure
 from configurator.rules.basis import basis_of
 from configurator.rules.case import Case
 from configurator.rules.error_budget import displacement_error, part_basis
 from configurator.rules.filling import inlet_pressure
 from configurator.rules.fluid import AMBIENT_PRESSURE
-from configurator.rules.pressure import rest_pressure
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS
 from configurator.trial.head import Head, one, speed_at

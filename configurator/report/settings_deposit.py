@@ -11,19 +11,17 @@ from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtai
 from configurator.physics.stored_volume import suck_back_angle
 from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
 from configurator.request.process import Bead, Dots, Potting
+from configurator.rules.at_rest import falling_drop, touch_height
 from configurator.rules.error_budget import settling, stored_at
 from configurator.rules.side import Side
 from configurator.trial.head import Head, one
 from configurator.units.display import figures, show, show_interval, show_value
 from configurator.units.interval import Basis, Interval, weakest
-from configurator.units.kinds import LENGTH, SPEED, TIME, VOLUME_FLOW
+from configurator.units.kinds import LENGTH, SPEED, TIME, VOLUME, VOLUME_FLOW
 from configurator.units.quantity import Quantity
 
 FARTHEST_BORES = 1.5
 """Standoff of a bead over the bore, at most: beyond it the string coils (common practice). [-]"""
-
-NO_TURNS = 1e-3
-"""Turns below which the stored volume is not worth a number. [-]"""
 
 
 def path_settings(head: Head) -> Iterator[Setting]:
@@ -121,6 +119,15 @@ def standoff(head: Head) -> Setting:
             )
     elif isinstance(deposit, Dots):
         low, high, note = 0.4 * bore, 0.6 * bore, "of the bore; lift after the flow has stopped"
+        touches = one(touch_height(head.case))
+        if not math.isnan(touches):
+            low, high = min(low, 0.8 * touches), min(high, touches)
+            drop = show_value(one(falling_drop(head.case)), VOLUME)
+            note = (
+                f"the shot is smaller than the drop of up to {drop} that hangs at this tip, so that it "
+                f"has to touch the part: at most {show_value(touches, LENGTH)}; lift after the flow "
+                "has stopped"
+            )
     else:
         low, high, note = 5e-3, 20e-3, "above the surface; closer where the jet breaks up"
     span = Interval.of(low, high)
@@ -137,31 +144,40 @@ def standoff(head: Head) -> Setting:
 
 
 def suck_back(head: Head, side: Side) -> Iterator[Setting]:
-    """Turns back after a stop: what is stored behind the tip comes out, at least what is usual."""
-    case = head.case
+    """Turns back after a stop: what is stored under pressure between rotor and mouth.
+
+    No more than a share of the shot, and than the tip holds: what comes back in brings air.
+    """
+    case, practice = head.case, head.case.practice
+    entry = one(case.column("outlet", "entry_bore"))
+    tip = math.pi / 4.0 * entry**2 * one(case.column("outlet", "length"))
     stored = one(stored_at(case, case.outlet.fast[1]))
+    bound, why = tip, "what the tip holds"
+    if case.duty.shot is not None:
+        share = practice.suck_back_share.nominal * case.duty.shot.low
+        if share < bound:
+            bound, why = share, f"{figures(practice.suck_back_share.nominal * 100)} % of a shot"
     displacement = one(side.column("cavity", "displacement"))
-    angle = suck_back_angle(
-        stored_volume=stored * side.share.nominal,
-        displacement=displacement,
+    angles = (
+        suck_back_angle(stored_volume=part * side.share.nominal, displacement=displacement)
+        for part in (stored, bound)
     )
-    turns = float(np.asarray(angle)) / (2.0 * math.pi)
-    low, high = 0.05, 0.25
-    start = min(max(turns, low), high)
-    trigger = case.material.trigger
-    asks = f"{figures(turns)} turns" if turns >= NO_TURNS else "next to none"
-    note = f"what is stored behind the tip asks for {asks}; 1 to 2 times the speed of dispensing"
-    if trigger == "surface moisture":
-        start = low = high = 0.0
+    stored_turns, most = (float(np.asarray(angle)) / (2.0 * math.pi) for angle in angles)
+    start, low, high = min(stored_turns, most), 0.0, min(2.0 * stored_turns, most)
+    note = (
+        f"{show_value(stored, VOLUME)} stored under pressure; at most {why}, "
+        f"{figures(most)} turns; 1 to 2 times the speed of dispensing"
+    )
+    if case.material.trigger == "surface moisture":
+        start = high = 0.0
         note = "none: this material cures on what comes back in"
     elif len(case.sides) > 1:
         note += "; both sides together and little, or the next shot has another ratio"
-        start = low
     yield Setting(
         f"suck-back{of_side(side)}",
         f"{figures(start)} turns",
         f"{figures(low)} to {figures(high)} turns",
-        PRACTICE,
+        f"stored volume; bound {PRACTICE}",
         note,
         low,
         high,

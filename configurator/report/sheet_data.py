@@ -40,6 +40,10 @@ UNITS = {
     "nm": "N m",
     "pct": "%",
     "ml": "mL",
+    "ul": "uL",
+    "ulmin": "uL/min",
+    "mm": "mm",
+    "pa": "Pa",
     "hours": "h",
 }
 """Units as people write them, by the end of a figure's name."""

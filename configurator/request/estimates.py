@@ -42,6 +42,15 @@ DOT_ANGLE = Interval(math.radians(30.0), math.radians(75.0), math.radians(120.0)
 LIQUID_MODULUS = Interval(1e9, 1.5e9, 2.5e9)
 """Bulk modulus of an organic liquid without air in it. [Pa]"""
 
+ORGANIC_TENSION = Interval(20e-3, 35e-3, 50e-3)
+"""Surface tension of an organic liquid. [N/m]"""
+
+SILICONE_TENSION = Interval(20e-3, 21e-3, 22e-3)
+"""The same of a silicone. [N/m]"""
+
+WATER_TENSION = Interval(25e-3, 60e-3, 73e-3)
+"""The same of something made with water: surfactants halve it and more. [N/m]"""
+
 MINOR_SHARE = 0.05
 """Mass fraction below which a constituent does not set the class of a component."""
 
@@ -228,6 +237,20 @@ def density_for(chemistries: Iterable[Chemistry], filler: Filler | None) -> Inte
         for fluid in (liquid.low, liquid.high)
     ]
     return Interval.of(min(ends), max(ends))
+
+
+def tension_for(component: Component, chemistries: Iterable[Chemistry]) -> Interval:
+    """Return the surface tension [N/m] that covers what a component may be.
+
+    A few per cent of silicone cover the surface, so that one such constituent is enough.
+    """
+    names = [share.name.casefold() for share in component.constituents]
+    if any(re.search(r"\bwater\b", name) for name in names):
+        return WATER_TENSION
+    silicones = [each.name == "silicone" for each in chemistries]
+    if not any(silicones):
+        return ORGANIC_TENSION
+    return SILICONE_TENSION if all(silicones) else hull((SILICONE_TENSION, ORGANIC_TENSION))
 
 
 def index_for(*, thixotropic: bool, filler: Filler | None) -> Interval:

@@ -23,6 +23,7 @@ from configurator.request.estimates import (
     index_for,
     mineral_of,
     shape_for,
+    tension_for,
 )
 from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
 from configurator.request.material import Component, Filler, Flow, Material, Mix, component_key
@@ -83,12 +84,7 @@ def fill_gaps(material: Material) -> Filled:
 def process_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
     """Yield what a process leaves out of its deposit and production and what something hangs on.
 
-    Parameters
-    ----------
-    process : Process
-        As stated.
-    two_part : bool
-        True if what it dispenses ages on its way.
+    What is of two parts ages on its way.
     """
     if isinstance(process.deposit, Dots) and process.deposit.shape_is_guessed:
         yield Gap(
@@ -142,6 +138,16 @@ def _filled_component(
             LIQUID_MODULUS,
             why="usual for a liquid without air in it",
             settle_with="weigh the first shots after a stop against the later ones",
+        )
+    if component.surface_tension is None:
+        update["surface_tension"] = _put(
+            notes,
+            f"{key}.surface_tension",
+            "surface tension not stated",
+            kinds.SURFACE_TENSION,
+            tension_for(component, classes),
+            why=f"usual for {_class_words(classes)}",
+            settle_with="weigh drops that fall from a tip, or measure it, ISO 304",
         )
     notes.extend(_constituent_gaps(component, key))
     return component.model_copy(update=update)

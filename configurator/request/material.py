@@ -34,6 +34,7 @@ from configurator.units.fields import (
     SchemaVersion,
     ShearRate,
     Stress,
+    SurfaceTension,
     Temperature,
     Time,
     Viscosity,
@@ -252,6 +253,16 @@ class Component(Frozen):
             test=Effort("weighing shots after a stop", 1.5, 4.0),
         ),
     ] = None
+    surface_tension: Annotated[
+        SurfaceTension | None,
+        Movable(
+            granted=False,
+            wide="surface tension",
+            ends=(kinds.SURFACE_TENSION, 15e-3, 75e-3),
+            test=Effort("hanging drop or ring", 0.5, 1.0),
+        ),
+    ] = None
+    """Against air; between that of a fluorinated liquid and that of water (from memory)."""
     sensitive_to: tuple[Sensitivity, ...] = ()
     shear_rate_max: Annotated[ShearRate | None, MOVES] = None
     open_time: Annotated[Time | None, Movable(title="open time of a container", test=QUESTION)] = (

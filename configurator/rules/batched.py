@@ -155,6 +155,7 @@ def _component(components: Sequence[Component], column: Column) -> Component:
         if hurt
         else None,
         "bulk_modulus": spread_of([each.bulk_modulus for each in components], column),
+        "surface_tension": spread_of([each.surface_tension for each in components], column),
         "open_time": spread_of([each.open_time for each in components], column, np.inf),
         "filler": _fillers([each.filler for each in components], column),
     }

@@ -7,9 +7,7 @@ import numpy as np
 from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
-from configurator.rules.filling import inlet_pressure
 from configurator.rules.finding import State
-from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.hardness import by_class
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
@@ -102,35 +100,6 @@ def against(slot: str) -> Rule:
     )
 
 
-def rest_pressure(case: Case, side: Side) -> Comparison:
-    """Feed pressure at rest against what the closed stages hold, so that nothing drips.
-
-    A rigid stator has a clearance and holds nothing at rest by itself: that is no reason
-    against the head, but a shut-off or a feed that drops its pressure has to prove itself.
-    """
-    needed = inlet_pressure(case, side)
-    demand = Bound(
-        kind=np.maximum(needed.kind - AMBIENT_PRESSURE, 0.0),
-        nominal=np.maximum(needed.nominal - AMBIENT_PRESSURE, 0.0),
-        hard=np.maximum(needed.hard - AMBIENT_PRESSURE, 0.0),
-        corner=needed.corner,
-        estimated=needed.estimated,
-    )
-    holds = (
-        side.column("cavity", "opening_pressure", "low")
-        * side.column("cavity", "stages")
-        * case.practice.rest_pressure_share.nominal
-    )
-    anything = np.full_like(holds, np.inf)
-    limit = Bound(
-        kind=np.where(side.rotation.seals.rigid, anything, holds),
-        nominal=np.where(side.rotation.seals.rigid, anything, holds),
-        hard=np.where(side.rotation.seals.rigid, 0.0, holds),
-        corner="at rest",
-    )
-    return Comparison(demand, limit, PRESSURE)
-
-
 def laminar_tip(case: Case, _side: Side) -> Comparison:
     """Reynolds number in the tip: the loss formulas hold for laminar flow only."""
     fluid = case.subject.outlet_fluid
@@ -206,32 +175,6 @@ RULES: tuple[Rule, ...] = (
     against("body"),
     against("seal"),
     against("outlet"),
-    Rule(
-        name="no drip at rest",
-        family="pressure",
-        parts=(
-            "cavity.opening_pressure",
-            "cavity.stages",
-            "cavity.displacement",
-            "cavity.eccentricity",
-            "cavity.rotor_diameter",
-            "cavity.pitch",
-            "stator.kind",
-            "feed.line_bore",
-            "feed.line_length",
-        ),
-        asks=(
-            "component.flow",
-            "component.vapour_pressure",
-            "process.deposit",
-            "process.temperature",
-        ),
-        practice=("rest_pressure_share",),
-        check=rest_pressure,
-        sentence="feed {feed} has to stand at {demand} to fill {cavity}; at rest stator {stator} "
-        "should see no more than {limit}",
-        source="half the opening pressure of the stages (from memory)",
-    ),
     Rule(
         name="laminar flow in the tip",
         family="pressure",

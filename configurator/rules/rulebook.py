@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from configurator.rules import (
     ageing,
+    at_rest,
     carrier,
     chemistry,
     cure_trigger,
@@ -33,6 +34,7 @@ RULEBOOK: tuple[Rule, ...] = (
     *mixing.RULES,
     *ageing.RULES,
     *outlet.RULES,
+    *at_rest.RULES,
     *drive.RULES,
     *pressure.RULES,
     *restart.RULES,

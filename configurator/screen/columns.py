@@ -145,6 +145,7 @@ COLUMNS: tuple[Column, ...] = (
     _component("flash_point", "flash_point", Form.QUANTITY, "95 degC", "of the component"),
     _component("vapour_pressure", "vapour_pressure", Form.QUANTITY, "40 mbar", "of the component"),
     _component("bulk_modulus", "bulk_modulus", Form.QUANTITY, "1.5 GPa", "compressibility"),
+    _component("surface_tension", "surface_tension", Form.QUANTITY, "32 mN/m", "against air"),
     _component(
         "sensitive_to", "sensitive_to", Form.WORDS, "moisture; shear", "what it does not stand"
     ),

@@ -93,6 +93,7 @@ ROTATION = _kind(
 ANGLE = _kind(
     "angle", "rad", "30 deg", "deg rad arcmin rev", nonnegative=True, also={"rev": TURN_IN_RADIANS}
 )
+SURFACE_TENSION = _kind("surface tension", "N/m", "35 mN/m", "mN/m N/m", positive=True, maximum=1.0)
 FORCE = _kind("force", "N", "40 N", "N kN lbf", nonnegative=True)
 TORQUE = _kind("torque", "N*m", "1.5 N*m", "N*m N*cm mN*m", nonnegative=True)
 MOMENT = _kind("moment", "N*m", "6 N*m", "N*m N*cm", nonnegative=True)

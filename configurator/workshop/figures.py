@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from configurator.engine import Cost
 from configurator.errors import UsageError
 from configurator.request.orders import ORDERS, order_named
+from configurator.rules.at_rest import largest_weep, mouth_hold
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
@@ -19,10 +20,12 @@ from configurator.rules.error_budget import settling, volume_error
 from configurator.rules.restart import least_rating, restart_pressure, stop_allowed
 from configurator.rules.side import Side
 from configurator.workshop.process_figures import (
+    drop_volume,
     mixing_variation,
     purge_waste,
     residence,
     time_pressure_error,
+    touching,
     wear_high,
     wear_low,
 )
@@ -212,6 +215,20 @@ FIGURES: tuple[Figure, ...] = (
         _shot_turns,
         "side that turns less",
         highest_first=True,  # the place of the rotor evens out over many turns
+    ),
+    _of_worse_side(
+        "weep_ulmin",
+        "flow that weeps through the seal lines at rest",
+        largest_weep,
+        "side that weeps more",
+    ),
+    Figure("mouth_hold_pa", "pressure that the mouth holds", mouth_hold, highest_first=True),
+    Figure("hanging_drop_ul", "largest drop that hangs at the tip", drop_volume),
+    Figure(
+        "touch_height_mm",
+        "height over the part at which the smallest shot still touches it",
+        touching,
+        highest_first=True,
     ),
     Figure("head_mass_kg", "carried mass", carried_mass, _mass_terms),
     Figure(

@@ -13,6 +13,7 @@ from configurator.physics.wear import (
     life_hours,
     life_revolutions,
 )
+from configurator.rules.at_rest import falling_drop, touch_height
 from configurator.rules.case import Case
 from configurator.rules.hardness import hardness_in_vickers
 from configurator.rules.side import Side
@@ -70,6 +71,16 @@ def purge_waste(case: Case) -> Floats:
     if not case.material.two_part:
         return np.full(case.frame.shape(()), np.nan)
     return np.asarray(case.mixer.volume * case.practice.purge_volumes.nominal * 1e6)
+
+
+def drop_volume(case: Case) -> Floats:
+    """Largest drop that hangs at the tip, uL."""
+    return falling_drop(case) * 1e9
+
+
+def touching(case: Case) -> Floats:
+    """Height over the part at which the smallest shot still touches it, mm."""
+    return touch_height(case) * 1e3
 
 
 def wear_low(case: Case) -> Floats:

@@ -85,7 +85,7 @@ def test_the_corner_follows_from_radius_and_acceleration(settings):
 
 
 def test_feed_pressure_stays_below_what_drips_at_rest(settings):
-    found, head = settings("lid-sealant")
+    found, head = settings("bearing-oil")
     side = head.sides[0]
     share = head.subject.catalog.practice.rest_pressure_share.nominal
 
@@ -114,8 +114,20 @@ def test_no_trip_is_set_above_the_rating_and_the_sheet_says_so(settings):
     assert "climbs until" in settings("lid-sealant")[0]["pressure trip behind the tip"].note
 
 
-def test_a_suck_back_of_nothing_is_said_in_words(settings):
-    assert "next to none" in settings("bearing-oil")[0]["suck-back"].note
+def test_a_suck_back_is_what_is_stored_and_no_more_than_a_share_of_the_shot(settings):
+    for material in ("bay-potting", "bearing-oil", "lid-sealant"):
+        for name, setting in settings(material)[0].items():
+            if name.startswith("suck-back"):
+                assert 0.0 == setting.low <= setting.high
+                assert "stored under pressure; at most" in setting.note
+    oil = settings("bearing-oil")[0]["suck-back"]
+    assert oil.high <= 0.1 * 8e-9 / 3e-9  # a tenth of 8 uL in turns of the smallest cavity
+
+
+def test_a_shot_that_does_not_fall_by_itself_is_set_down(settings):
+    standoff = settings("bearing-oil")[0]["standoff"]
+    assert "has to touch the part" in standoff.note
+    assert standoff.low < standoff.high
 
 
 def test_a_two_part_material_gets_its_clock(settings):

@@ -72,13 +72,6 @@ def test_slip_at_the_rated_point_is_the_rated_slip():
     )
 
 
-def test_a_rigid_stator_holds_nothing_at_rest_but_is_not_ruled_out_for_it():
-    world = WORLD.having({"stator.kind": "rigid", "feed.line_length": "10 m"})
-    finding = world.finding("no drip at rest")
-    assert finding.state is State.MARGINAL
-    assert finding.limit == 0.0
-
-
 def test_a_cavity_without_a_rigid_rating_leaves_slip_unknown():
     world = WORLD.having({"stator.kind": "rigid", "cavity.rated_rigid": None})
     for rule in ("volume error", CAP):

@@ -48,6 +48,20 @@ LINE = 128 * MU * LONG * Q / (math.pi * 10e-3**4)
 INLET = FILLING + LINE
 """Absolute pressure at the end of ten metres of line, 10 mm wide. [Pa]"""
 
+WEEP = 2.0 * 0.1 * V * (INLET - AMBIENT) / 80e5 / Q
+"""Rated at 80 bar a rigid stator loses a tenth of a turn; twice that is possible. [-]"""
+
+
+def weep_share(times: float) -> dict[str, str]:
+    """A single weep share of practice, as a multiple of the base weep."""
+    return {"practice.weep_share": spelled(times * WEEP * 100, "%")}
+
+
+def weep_limit(times: float, state: State) -> Limit:
+    """The base weep at a multiple of the share, from half to twice what was rated."""
+    return Limit(weep_share(times), state)
+
+
 ENCODER = V / 1000 / SHOT
 BACKLASH = V * math.radians(0.1) / (2 * math.pi) / SHOT
 RIPPLE = 0.003 / (math.pi * SHOT / V)
@@ -157,6 +171,54 @@ PRESSURE_WAYS: tuple[Ways, ...] = (
         setting=LONG_LINE,
         unknown=SPREAD,
         caution=None,
+    ),
+    Ways(
+        rule="weep at rest",
+        setting=LONG_LINE | {"stator.kind": "rigid"},
+        holds={},
+        demand=WEEP,
+        accuracy=1e-4,  # the inertia of the gap
+        fails=weep_share(0.2),
+        unknown=NO_DENSITY,
+        limits=(
+            weep_limit(1.001, State.FITS),
+            weep_limit(0.999, State.MARGINAL),
+            weep_limit(0.2501, State.MARGINAL),
+            weep_limit(0.2499, State.RULED_OUT),
+        ),
+    ),
+    ceiling(
+        # A surface holds 4 gamma / D against rho g D.
+        "liquid held at the mouth",
+        "component.surface_tension",
+        "N/m",
+        RHO * 9.80665 * BORE,
+        setting={
+            "process.deposit": {
+                "kind": "dots",
+                "diameter": "4 mm",
+                "contact_angle": "90 deg",
+                "dispense_time": "1 s",
+            }
+        },
+        scale=BORE / 4,
+        unknown=NO_DENSITY,
+        caution=None,
+        failed=State.MARGINAL,
+    ),
+    Ways(
+        rule="long stop of an anaerobic material",
+        setting={"material.trigger": "anaerobic", "process.longest_stop": "1 h"},
+        holds={},
+        demand=3600.0,
+        fails={"process.longest_stop": "3 h"},
+        failed=State.MARGINAL,
+        unknown={"process.longest_stop": None},
+        limits=(
+            Limit({"process.longest_stop": "2 h"}, State.FITS),
+            Limit({"process.longest_stop": "120 min"}, State.FITS),
+            Limit({"process.longest_stop": "120.001 min"}, State.MARGINAL),
+        ),
     ),
     Ways(
         rule="laminar flow in the tip",

@@ -1,0 +1,97 @@
+"""A head that stands still: what pushes, what weeps, what hangs at the mouth."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.optimize import brentq
+from small_world import WORLD
+
+from configurator.physics.deposit import dot_volume
+from configurator.rules.at_rest import falling_drop, touch_height
+from configurator.rules.finding import State
+
+LONG_LINE = {"feed.line_length": "10 m"}
+RIGID = {"stator.kind": "rigid"}
+DOT = {
+    "process.deposit": {
+        "kind": "dots",
+        "diameter": "8 mm",
+        "contact_angle": "90 deg",
+        "dispense_time": "1 s",
+    }
+}
+PASTE = {
+    "component.flow.model": "bingham",
+    "component.flow.viscosity": None,
+    "component.flow.yield_stress": "200 Pa",
+    "component.flow.plastic_viscosity": "10 Pa*s",
+}
+
+
+def test_a_rigid_stator_is_judged_by_what_weeps_and_not_for_holding_nothing():
+    world = WORLD.having(LONG_LINE | RIGID)
+    assert world.finding("no drip at rest").limit == pytest.approx(2 * 12e5)  # its rating
+    assert world.finding("weep at rest").state is State.FITS
+
+
+def test_a_head_that_leaks_a_sixth_of_its_flow_at_rest_is_out():
+    rated = {"efficiency": "1 %", "pressure": "21 bar"}
+    wide = {f"cavity.rated_rigid.{name}": value for name, value in rated.items()}
+    world = WORLD.having(RIGID | wide | {"feed.line_length": "20 m"})
+    assert world.finding("weep at rest").state is State.RULED_OUT
+
+
+def test_an_elastomer_below_its_opening_pressure_weeps_nothing():
+    assert WORLD.having(LONG_LINE).finding("weep at rest").demand == 0.0
+
+
+def test_the_yield_stress_of_a_paste_holds_in_its_line():
+    """Half of 20 bar of the stages, and half of 4 tau L / D = 4 x 200 Pa x 10 m / 10 mm."""
+    liquid = WORLD.having(LONG_LINE).finding("no drip at rest")
+    paste = WORLD.having(LONG_LINE | PASTE).finding("no drip at rest")
+    assert liquid.limit == pytest.approx(10e5)
+    assert paste.limit == pytest.approx(10e5 + 0.5 * 4 * 200 * 10 / 10e-3)
+
+
+def test_a_thin_liquid_runs_out_of_a_wide_mouth_and_a_paste_does_not():
+    """2 (gamma / rho g)^0.5 is 3.5 mm for 30 mN/m."""
+    rule, dots = "liquid held at the mouth", WORLD.having(DOT)
+    assert dots.having({"outlet.bore": "3.4 mm"}).finding(rule).state is State.FITS
+    wide = dots.having({"outlet.bore": "3.6 mm", "outlet.entry_bore": "3.6 mm"})
+    assert wide.finding(rule).state is State.MARGINAL
+    assert wide.having(PASTE).finding(rule).state is State.FITS
+
+
+def test_a_thick_liquid_hardly_leaves_a_wide_mouth_in_a_short_stop():
+    """10 Pa*s at 8 / 40 s in the tip: 4 x 2 Pa beside the 33 Pa of the surface, against 35 Pa."""
+    rule, wide = (
+        "liquid held at the mouth",
+        {"outlet.bore": "3.6 mm", "outlet.entry_bore": "3.6 mm"},
+    )
+    world = WORLD.having(DOT | wide | {"process.longest_stop": "40 s"})
+    assert world.finding(rule).limit == pytest.approx(4 * 30e-3 / 3.6e-3 + 4 * 10 * 8 / 40)
+    assert world.finding(rule).state is State.FITS
+    assert world.having({"process.longest_stop": "1 h"}).finding(rule).state is State.MARGINAL
+
+
+def test_a_flow_is_not_asked_what_its_mouth_holds():
+    assert WORLD.findings("liquid held at the mouth") == ()
+
+
+def shot(microlitres: float):
+    """The case of the base build with dots of some volume."""
+    dots = {"kind": "dots", "volume": f"{microlitres} uL", "dispense_time": "1 s"}
+    return WORLD.having({"process.deposit": dots}).applied[0].case
+
+
+def test_a_shot_below_the_drop_has_to_touch_and_one_above_it_falls():
+    drop = math.pi * 3e-3 * 30e-3 / (1000 * 9.80665)  # Tate by hand
+    assert falling_drop(shot(10)).item() == pytest.approx(drop)
+    reach = touch_height(shot(10)).item()
+    assert dot_volume(diameter=3e-3, height=reach) == pytest.approx(10e-9)
+    by_search = brentq(lambda h: math.pi * h * (3 * 1.5e-3**2 + h**2) / 6 - 10e-9, 0.0, 0.1)
+    assert reach == pytest.approx(by_search)
+    assert np.isnan(touch_height(shot(30))).all()
