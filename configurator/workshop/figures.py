@@ -225,10 +225,7 @@ FIGURES: tuple[Figure, ...] = (
     Figure("mouth_hold_pa", "pressure that the mouth holds", mouth_hold, highest_first=True),
     Figure("hanging_drop_ul", "largest drop that hangs at the tip", drop_volume),
     Figure(
-        "touch_height_mm",
-        "height over the part at which the smallest shot still touches it",
-        touching,
-        highest_first=True,
+        "touch_height_mm", "height at which a shot touches the part", touching, highest_first=True
     ),
     Figure("head_mass_kg", "carried mass", carried_mass, _mass_terms),
     Figure(
