@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.rules.applied import Applied
-from configurator.rules.comparison import Comparison, Total
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import Finding, State
 from configurator.rules.losses import nearest_finding
 from configurator.units.dimension import Kind
@@ -44,9 +44,7 @@ def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:
 
 def with_ends(applied: Applied, finding: Finding, row: int, level: State) -> Miss:
     """A finding of a rows frame with demand and limit at the end that decides at a level."""
-    outcome = applied.outcome
-    if isinstance(outcome, Total):
-        outcome = outcome.whole
+    outcome = applied.outcome.whole
     if not isinstance(outcome, Comparison):
         return Miss(finding, None, None, None, None)
     demand = _at(outcome.demand.end(level), row)

@@ -11,7 +11,6 @@ from configurator.catalog.parts import Part
 from configurator.explain.chosen import rows_of
 from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case
-from configurator.rules.comparison import Total
 from configurator.rules.finding import Finding, State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.answer import Answer
@@ -79,8 +78,8 @@ def nearest_rejected(answer: Answer, build: RankedBuild, *, most: int = 3) -> tu
 
 
 def _states(applied: Applied, rows: int) -> np.ndarray[tuple[int], np.dtype[np.int8]]:
-    outcome = applied.outcome.whole if isinstance(applied.outcome, Total) else applied.outcome
-    return np.broadcast_to(np.asarray(outcome.states, dtype=np.int8).reshape(-1), (rows,))
+    states = applied.outcome.whole.states
+    return np.broadcast_to(np.asarray(states, dtype=np.int8).reshape(-1), (rows,))
 
 
 def _margin(finding: Finding) -> float:

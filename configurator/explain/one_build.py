@@ -23,7 +23,7 @@ from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.batched import batched
 from configurator.rules.batched_process import process_key, with_processes
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Grades, Total
+from configurator.rules.comparison import Comparison, Grades
 from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.ruleset import Judgement, RuleSet
@@ -279,8 +279,7 @@ class BuildLook:
 
 
 def _numbers(applied: Applied) -> Comparison | Grades:
-    outcome = applied.outcome
-    return outcome.whole if isinstance(outcome, Total) else outcome
+    return applied.outcome.whole
 
 
 def _states(outcome: Comparison | Grades) -> NDArray[np.int8]:

@@ -56,7 +56,7 @@ class Applied:
 
     def finding(self, row: int, build: Build) -> Finding:
         """What the rule says of one build of a rows frame."""
-        outcome = self.outcome.whole if isinstance(self.outcome, Total) else self.outcome
+        outcome = self.outcome.whole
         state = State(int(_at(outcome.states, row)))
         if isinstance(outcome, Grades):
             assert self.rule.words is not None  # a rule that grades also speaks

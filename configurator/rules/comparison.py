@@ -88,6 +88,11 @@ class Bound:
             estimated=cut(guessed, kept) if isinstance(guessed, np.ndarray) else guessed,
         )
 
+    def plus(self, other: Bound) -> Self:
+        """The sum with another demand, under the words and the basis of this one."""
+        kind, nominal = self.kind + other.kind, self.nominal + other.nominal
+        return replace(self, kind=kind, nominal=nominal, hard=self.hard + other.hard)
+
     def end(self, level: State) -> Floats:
         """The end that counts when builds are let through up to `level`."""
         if level is State.FITS:
@@ -128,10 +133,21 @@ class Comparison:
     """By name, what the demand is made of at its hard end, over rows; in `kind.unit`."""
     untold: str = ""
     """What somebody has to tell before anything unknown in it is known."""
+    rest: Bound | None = None
+    """What the demand is more than `demand`: one half of a sum, which tables put on the limit's side
+    so that no array spans the slots of both halves. As `estimated` as the demand is."""
+
+    @cached_property
+    def whole(self) -> Comparison:
+        """The same with the demand as one sum, as it is told."""
+        if self.rest is None:
+            return self
+        return replace(self, demand=self.demand.plus(self.rest), rest=None)
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
-        return replace(self, demand=self.demand.cut(kept), limit=self.limit.cut(kept))
+        rest = None if self.rest is None else self.rest.cut(kept)
+        return replace(self, demand=self.demand.cut(kept), limit=self.limit.cut(kept), rest=rest)
 
     def sides(self, level: State) -> tuple[Floats, Floats]:
         """Need and allowance such that a build passes where `need <= allow`.
@@ -159,6 +175,11 @@ class Comparison:
         if not allows.all_known:
             at_best = np.fmin(allows.kind, -shut) if self.at_least else -shut
             allow = np.where(allows.known, allow, at_best)
+        if self.rest is not None:
+            rest = self.rest.end(level)
+            if not self.rest.all_known:
+                rest = np.where(self.rest.known, rest, np.fmax(self.rest.kind, shut))
+            allow = np.asarray(allow - rest)
         if np.ndim(self.asked):
             need = np.where(self.asked, need, -np.inf)
         return need, allow
@@ -169,8 +190,15 @@ class Comparison:
         return np.asarray(need <= allow)
 
     @property
+    def bounds(self) -> tuple[Bound, ...]:
+        """Demand, limit, and what stands on the side of the limit."""
+        return (
+            (self.demand, self.limit) if self.rest is None else (self.demand, self.limit, self.rest)
+        )
+
+    @property
     def _shape(self) -> tuple[int, ...]:
-        return np.broadcast_shapes(self.demand.nominal.shape, self.limit.nominal.shape)
+        return np.broadcast_shapes(*(each.nominal.shape for each in self.bounds))
 
     @cached_property
     def states(self) -> NDArray[np.int8]:
@@ -186,7 +214,7 @@ class Comparison:
 
         NaN where unknown, and where nothing is asked of a limit of nothing.
         """
-        demand, limit = np.broadcast_arrays(self.demand.hard, self.limit.hard)
+        demand, limit = np.broadcast_arrays(self.whole.demand.hard, self.limit.hard)
         left = demand - limit if self.at_least else limit - demand
         with np.errstate(invalid="ignore", divide="ignore"):
             share = np.where(
@@ -201,6 +229,11 @@ class Grades:
 
     states: NDArray[np.int8]
     """State of each combination of the frame."""
+
+    @property
+    def whole(self) -> Grades:
+        """The same: there is no sum in words."""
+        return self
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""

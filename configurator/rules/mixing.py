@@ -124,36 +124,19 @@ def _spheres_words(_case: Case, _side: Side, build: Build) -> Words:
 
 
 def ratio_error(case: Case, _side: Side) -> Comparison | None:
-    """Errors of both sides, opposite at worst, against the wanted ratio tolerance.
-
-    Over a grid the comparison is written with one side's error on each side of the sign, so
-    that it stays narrow; for single builds the sum is shown.
-    """
+    """Errors of both sides, opposite at worst, against the wanted ratio tolerance."""
     mix = case.material.mix
     if mix is None:
         return None
     first, second = (side.rotation.slip_error for side in case.sides)
-    tolerance = mix.ratio_tolerance.low
-    corner = "both sides, opposite"
-    # An estimate on either side makes the sum one, so both halves of a grid have to say so.
+    # An estimate on either side makes the sum one, so both halves have to say so.
     estimated = first.estimated | second.estimated
-    if case.frame.is_grid:
-        limit = Bound(
-            kind=tolerance - second.kind,
-            nominal=tolerance - second.nominal,
-            hard=tolerance - second.hard,
-            corner=corner,
-            estimated=estimated,
-        )
-        return Comparison(replace(first, estimated=estimated), limit, FRACTION)
-    demand = Bound(
-        kind=first.kind + second.kind,
-        nominal=first.nominal + second.nominal,
-        hard=first.hard + second.hard,
-        corner=corner,
-        estimated=estimated,
+    return Comparison(
+        replace(first, corner="both sides, opposite", estimated=estimated),
+        Bound.exact(mix.ratio_tolerance.low),
+        FRACTION,
+        rest=replace(second, estimated=estimated),
     )
-    return Comparison(demand, Bound.exact(tolerance), FRACTION)
 
 
 RULES: tuple[Rule, ...] = (

@@ -252,12 +252,11 @@ def _end(outcome: Outcome, level: State) -> Hashable:
     """What a level looks at: levels that look at the same share their tables."""
     if not isinstance(outcome, Comparison):
         return level
-    unknown = not (outcome.demand.all_known and outcome.limit.all_known)
+    unknown = not all(each.all_known for each in outcome.bounds)
     if level >= outcome.cap:
         return unknown and level
     return (
-        id(outcome.demand.end(level)),
-        id(outcome.limit.end(level)),
+        *(id(each.end(level)) for each in outcome.bounds),
         level is State.FITS and outcome.caution > 0.0,
         unknown and level is State.UNPROVEN,
     )

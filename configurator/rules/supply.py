@@ -103,23 +103,18 @@ def used_up(case: Case, side: Side) -> Comparison | None:
     )
 
 
-def wasted(case: Case) -> Bound:
-    """Waste of a shift over what it lays down; NaN where that is unknown. [-]
+def wasted(case: Case) -> tuple[Bound, Bound]:
+    """Waste of a shift over what it lays down, in two halves; NaN where that is unknown. [-]
 
-    The heels of its containers, and with two parts one change of the mixer; and a purge where the
-    longest stop, taken to come once, calls for one.
+    The heels of the first side's containers; and those of the other side with one change of the
+    mixer, and a purge where the longest stop, taken to come once, calls for one.
     """
-    shares = [heel(case, side) for side in case.sides]
-    heels = sum(
-        (
-            side.share.nominal * share / (1.0 - share)
-            for side, share in zip(case.sides, shares, strict=True)
-        ),
-        np.asarray(0.0),
-    )
-    laid = case.duty.laid_down
+    shares = [(side.share.nominal, heel(case, side)) for side in case.sides]
+    heels, *others = [np.asarray(part * each / (1.0 - each)) for part, each in shares]
+    two_part, laid = case.material.two_part, case.duty.laid_down
     if laid is None:
-        return Bound.exact(heels * np.nan)
+        unknown = Bound.exact(np.nan)
+        return unknown, unknown
     lost = [np.asarray(0.0)] * 3
     standing = stop(case, case.sides[0])
     if standing is not None:
@@ -129,10 +124,11 @@ def wasted(case: Case) -> Bound:
         late = [np.where(np.isnan(age), np.nan, age > life) for age, life in pairs]
         lost = [volume * (MIXERS_A_SHIFT + purge * each) for each in late]
     kind, nominal, hard = (
-        np.asarray(heels + volume / of)
+        np.asarray(sum(others, volume / of))
         for volume, of in zip(lost, (laid.high, laid.nominal, laid.low), strict=True)
     )
-    return Bound(kind, nominal, hard, "fewest parts", estimated=case.material.two_part)
+    first = Bound(heels, heels, heels, "fewest parts", estimated=two_part)
+    return first, Bound(kind, nominal, hard, estimated=two_part)
 
 
 def waste(case: Case, _side: Side) -> Comparison | None:
@@ -141,7 +137,8 @@ def waste(case: Case, _side: Side) -> Comparison | None:
     if np.isnan(allowed).all():
         return None
     untold = PARTS_OF_A_SHIFT if case.duty.laid_down is None else ""
-    return Comparison(wasted(case), Bound.exact(allowed), FRACTION, untold=untold)
+    heels, rest = wasted(case)
+    return Comparison(heels, Bound.exact(allowed), FRACTION, untold=untold, rest=rest)
 
 
 RULES: tuple[Rule, ...] = (

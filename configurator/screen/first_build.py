@@ -12,7 +12,7 @@ from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.batched import batched
 from configurator.rules.case import Case
 from configurator.rules.categorical import MOST_KEPT, PartStates
-from configurator.rules.comparison import Comparison, Total
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.propagation import Propagation
@@ -63,9 +63,7 @@ class FirstBuilds:
             applied = apply_rule(case, judgement.rule, sides[judgement.prefix])
             if applied is None:
                 continue
-            outcome = applied.outcome
-            if isinstance(outcome, Total):
-                outcome = outcome.whole
+            outcome = applied.outcome.whole
             self._applied[at] = applied
             self.states[:, at] = outcome.states
             if isinstance(outcome, Comparison):

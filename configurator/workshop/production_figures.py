@@ -6,7 +6,7 @@ import numpy as np
 
 from configurator.physics.cure import share_older_stirred
 from configurator.rules.case import Case
-from configurator.rules.comparison import Floats
+from configurator.rules.comparison import Bound, Floats
 from configurator.rules.side import Side
 from configurator.rules.supply import container_time, usable, wasted
 from configurator.workshop.process_figures import wear_high, wear_low
@@ -32,13 +32,18 @@ def container_lasts(case: Case, side: Side) -> Floats:
 
 def waste_share(case: Case) -> Floats:
     """Waste of a shift over what it lays down, at most, per cent."""
-    return np.asarray(wasted(case).hard * 100.0)
+    return np.asarray(_wasted(case).hard * 100.0)
 
 
 def waste_volume(case: Case) -> Floats:
     """Waste of a shift of nominal size, mL."""
     laid = case.duty.laid_down
-    return np.asarray(wasted(case).nominal * (np.nan if laid is None else laid.nominal) * 1e6)
+    return np.asarray(_wasted(case).nominal * (np.nan if laid is None else laid.nominal) * 1e6)
+
+
+def _wasted(case: Case) -> Bound:
+    heels, rest = wasted(case)
+    return heels.plus(rest)
 
 
 def overaged(case: Case) -> Floats:
