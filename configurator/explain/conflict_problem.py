@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from configurator.engine.arrays import BoolArray
-from configurator.engine.minimal import minimal_conflicts
+from configurator.engine.minimal import minimal_conflict, minimal_conflicts
 from configurator.explain.blame import Group, fold, some
 from configurator.explain.conflict import Conflict, Conflicts, Step
 from configurator.explain.deadline import Deadline
@@ -37,6 +37,9 @@ TESTS = 50
 
 A number and no time, so that an explanation is the same on every machine.
 """
+
+SUSPECTS = 3
+"""Conflicts of like requests that are tried for a new one."""
 
 LONGEST = 8.0
 """Processor time after which no further conflict is looked for, however few were tried. [s]"""
@@ -80,6 +83,7 @@ class ConflictProblem:
         # Items: picks first, then exclusions, then rules.
         self._wishes = len(self.picks) + len(self.without)
         self._known: dict[frozenset[int], bool] = {}
+        self._hopeless: list[frozenset[int]] = []
         self._builds = KnownBuilds(self._frame, self._subject)
 
     @cached_property
@@ -118,6 +122,8 @@ class ConflictProblem:
 
     def satisfiable(self, items: frozenset[int]) -> bool:
         """Whether a build meets some items and the background."""
+        if any(each <= items for each in self._hopeless):
+            return False
         if items not in self._known:
             rules = {each.number for item in items if (each := self.rule(item)) is not None}
             self._known[items] = self._has_build(self.background | rules, as_one(self.live(items)))
@@ -183,11 +189,27 @@ class ConflictProblem:
         told = tuple(self.told(members) for members in found[:limit])
         return Conflicts(told, complete, catalog_alone=True)
 
-    @cached_property
-    def first(self) -> Conflict:
-        """One minimal conflict; without members if the catalog alone leaves no build."""
-        found = minimal_conflicts(self.items, self.satisfiable, lambda: True)
-        return self.told(next(iter(found), frozenset()))
+    def first(self, alike: list[frozenset[int]]) -> Conflict:
+        """One minimal conflict; without members if the catalog alone leaves no build.
+
+        Parameters
+        ----------
+        alike : list of frozenset of int
+            Numbers of rules that left like requests no build, the last ones at the end; the new
+            conflict is added. Where they leave none here either, whatever holds them needs no
+            asking. They do not sway which conflict is found.
+        """
+        place = {each.number: self._wishes + at for at, each in enumerate(self._judgements)}
+        for rules in alike[: -SUSPECTS - 1 : -1]:
+            items = frozenset(place[number] for number in rules)
+            if not self.satisfiable(items):
+                self._hopeless.append(items)
+                break
+        found = minimal_conflict(self.items, self.satisfiable) or frozenset()
+        rules = frozenset(each.number for item in found if (each := self.rule(item)) is not None)
+        if len(rules) == len(found) > 0:
+            alike[:] = [each for each in alike if each != rules] + [rules]
+        return self.told(found)
 
     def told(self, members: frozenset[int]) -> Conflict:
         """Work out, member by member, what each takes out of what is still standing."""

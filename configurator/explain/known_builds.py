@@ -44,7 +44,7 @@ class KnownBuilds:
             By slot, shape (1, parts): which parts may stand.
         """
         return any(
-            build.broken.isdisjoint(numbers)
-            and all(start[slot][0, place] for slot, place in at.items())
+            all(start[slot][0, place] for slot, place in at.items())
+            and not any(build.breaks(number) for number in numbers)
             for build, at in self._builds
         )

@@ -56,25 +56,27 @@ class OneBuild:
         self.judgements = RuleSet(Frame(self._frame.parts), self.case.prefixes).judgements
         """Each rule with each side, in the order of the rulebook."""
         self._by_fields: dict[frozenset[str], frozenset[int]] = {}
+        self._as_it_stands: dict[int, Applied | None] = {}
+        self._broken: dict[int, bool] = {}
 
     def heard(self, judgement: Judgement, case: Case) -> Applied | None:
         """What one judgement says of rows of the build; None if the request does not ask."""
         return apply_rule(case, judgement.rule, case.side(judgement.prefix))
 
-    @cached_property
-    def as_it_stands(self) -> tuple[Applied | None, ...]:
-        """What each of them says as it stands; None where the request does not ask for it."""
-        return tuple(self.heard(each, self.case) for each in self.judgements)
+    def as_it_stands(self, number: int) -> Applied | None:
+        """What one of them says as it stands; None where the request does not ask for it."""
+        if number not in self._as_it_stands:
+            self._as_it_stands[number] = self.heard(self.judgements[number], self.case)
+        return self._as_it_stands[number]
 
-    @cached_property
-    def broken(self) -> frozenset[int]:
-        """Numbers of the judgements that rule it out as it stands."""
-        with np.errstate(all="ignore"):
-            return frozenset(
-                number
-                for number, applied in enumerate(self.as_it_stands)
-                if applied is not None and _ruled_out(_numbers(applied)).any()
-            )
+    def breaks(self, number: int) -> bool:
+        """Whether one of them rules it out as it stands."""
+        if number not in self._broken:
+            with np.errstate(all="ignore"):
+                applied = self.as_it_stands(number)
+                out = applied is not None and _ruled_out(_numbers(applied)).any()
+            self._broken[number] = bool(out)
+        return self._broken[number]
 
     @cached_property
     def plainest_first(self) -> tuple[int, ...]:
@@ -82,9 +84,10 @@ class OneBuild:
 
         A rule that is capped says no worse than its cap, whatever the request states.
         """
+        every = ((each.number, self.as_it_stands(each.number)) for each in self.judgements)
         capped = {
             number
-            for number, applied in enumerate(self.as_it_stands)
+            for number, applied in every
             if applied is not None
             and isinstance(applied.outcome, Comparison)
             and applied.outcome.cap < State.RULED_OUT
@@ -159,7 +162,7 @@ class Rows:
             judgement = self.build.judgements[number]
             here = np.array([number in moved for moved in self.moved])
             rows = np.flatnonzero(here)
-            found = [(self.build.as_it_stands[number], np.flatnonzero(~here))]
+            found = [(self.build.as_it_stands(number), np.flatnonzero(~here))]
             if len(rows) > 1 and judgement.of_numbers:
                 # Where nothing moves it, it says the same once more.
                 found.append((self.build.heard(judgement, self._together), rows))

@@ -220,7 +220,7 @@ def none_sentences(why: WhyNone) -> Iterator[str]:
         yield f"No build passes all of these at once: {', '.join(blamed(why))}."
 
 
-def reason_in_a_line(left: Propagation) -> str:
+def reason_in_a_line(left: Propagation, alike: list[frozenset[int]] | None = None) -> str:
     """Why a request without picks has no build: what empties a slot, or what does not go together.
 
     Each rule stands with what it says of that which comes nearest to passing.
@@ -229,12 +229,14 @@ def reason_in_a_line(left: Propagation) -> str:
     ----------
     left : Propagation
         What the rules leave of the parts of that one request.
+    alike : list of frozenset of int, optional
+        As for `ConflictProblem.first`.
     """
     gone = tuple(slot for slot, flags in left.live.items() if not flags.any())
     if gone:
         cause = emptying(left, losses_of(left), gone)[0]
         return f"{cause.rule}: {cause.nearest.reason}"
-    steps = ConflictProblem(left.evaluation).first.steps
+    steps = ConflictProblem(left.evaluation).first([] if alike is None else alike).steps
     said = ((step.name, step.nearest) for step in steps)
     return "; ".join(f"{name}: {miss.finding.reason}" if miss else name for name, miss in said)
 

@@ -45,6 +45,8 @@ class ScreeningContext:
         What materials have in common.
     findings : dict
         What rules that read no number of the flow say of parts, by what they read.
+    conflicts : list of frozenset of int
+        Rules that left materials no build between them.
     """
 
     def __init__(self, process: Process, catalog: Catalog, first: Subject) -> None:
@@ -58,6 +60,7 @@ class ScreeningContext:
         )
         self.shared = SharedOutcomes()
         self.findings: dict[Hashable, Finding] = {}
+        self.conflicts: list[frozenset[int]] = []
 
     def builds(self, places: IntArray) -> Frame:
         """A frame of builds, each with a material of its own.
