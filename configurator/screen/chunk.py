@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+import warnings
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -102,7 +103,7 @@ class JudgedChunk:
     program_faults: int
     """Rows that were not judged, by whose fault that is."""
     detours: int
-    """Result rows that were judged the long way, because the quick one failed."""
+    """Result rows that were judged one by one or the long way, because the quick one failed."""
     detour: str
     """How it failed the first time."""
     seconds: float
@@ -120,7 +121,14 @@ class _Told:
     culprit: str = ""
     """Whose fault it is that the row was not judged: `catalog`, `program` or nobody's."""
     detour: str = ""
-    """How the quick judge failed, if the long way was taken."""
+    """How the quick judge failed, if it did on this row or on those judged together with it."""
+
+
+class DetourWarning(RuntimeWarning):
+    """The quick judge failed in a way that nobody foresaw: a fault of the program.
+
+    The rows are judged all the same; whoever turns warnings into errors, as the tests do, stops here.
+    """
 
 
 def own_version() -> str:
@@ -190,20 +198,20 @@ def _told(process: Process, rows: Sequence[ListRow], workshops: Sequence[Worksho
         try:
             together = judge(materials, process, workshop)
             told = [_Told(_cells(verdict)) for verdict in together]
-        except Exception:  # noqa: BLE001 - the rows at fault are found one by one, and told
-            told = [_alone(material, process, workshop) for material in materials]
+        except Exception as error:  # noqa: BLE001 - the rows at fault are found one by one, and told
+            cause = _cause(error)
+            told = [_alone(material, process, workshop, cause) for material in materials]
         for (place, _), one in zip(entries, told, strict=True):
             found[place] = one
     return found
 
 
-def _alone(material: Material, process: Process, workshop: Workshop) -> _Told:
+def _alone(material: Material, process: Process, workshop: Workshop, detour: str) -> _Told:
     """Judge one row by itself: quickly, else the long way, else say why neither goes."""
-    detour = ""
     try:
-        return _Told(_cells(judge([material], process, workshop)[0]))
+        return _Told(_cells(judge([material], process, workshop)[0]), detour=detour)
     except Exception as error:  # noqa: BLE001 - the long way has its own say
-        detour = _internal(error)
+        detour = _cause(error)
     try:
         verdict = verdict_on(material, process, workshop)
     except HeadwrightError as error:
@@ -215,6 +223,15 @@ def _alone(material: Material, process: Process, workshop: Workshop) -> _Told:
     except Exception as error:  # noqa: BLE001 - a night's work must not end with one row
         return _Told({"state": NOT_JUDGED, "fault": _internal(error)}, culprit="program")
     return _Told(_cells(verdict), detour=detour)
+
+
+def _cause(error: Exception) -> str:
+    """How the quick judge failed; empty if that is no fault of the program."""
+    if isinstance(error, HeadwrightError):
+        return ""
+    said = _internal(error)
+    warnings.warn(f"rows are judged one by one: {said}", DetourWarning, stacklevel=2)
+    return said
 
 
 def _internal(error: Exception) -> str:

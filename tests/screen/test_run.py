@@ -12,7 +12,7 @@ from screened import StandIn, kept, quick_verdict, rows, setup, with_entry
 
 from configurator.errors import CatalogError, Fault, UsageError
 from configurator.screen import chunk as chunk_module
-from configurator.screen.chunk import Chunk, ListRow, Setup, judge_chunk
+from configurator.screen.chunk import Chunk, DetourWarning, ListRow, Setup, judge_chunk
 from configurator.screen.results import NOT_JUDGED, read_results
 from configurator.screen.run import Pace, screen
 from configurator.screen.store import Stream
@@ -122,6 +122,7 @@ def long_way(name: str, error: Exception):
     return verdict
 
 
+@pytest.mark.filterwarnings("ignore::configurator.screen.chunk.DetourWarning")
 def test_a_row_on_which_the_program_fails_costs_no_other(tmp_path, monkeypatch):
     error = ZeroDivisionError("x\ny")
     monkeypatch.setattr(chunk_module, "judge", failing_on("m3", error))
@@ -137,14 +138,28 @@ def test_a_row_on_which_the_program_fails_costs_no_other(tmp_path, monkeypatch):
     assert tally.exit_code("none") == 70
 
 
+@pytest.mark.filterwarnings("ignore::configurator.screen.chunk.DetourWarning")
 def test_where_the_quick_judge_fails_the_long_way_is_taken_and_told(tmp_path, monkeypatch):
     monkeypatch.setattr(chunk_module, "judge", failing_on("m3", ZeroDivisionError("x")))
     monkeypatch.setattr(chunk_module, "verdict_on", long_way("", ZeroDivisionError()))
     tally = run(tmp_path / "r.csv", rows(6), setup())
 
     assert [row["state"] for row in read_results(tmp_path / "r.csv")][2] == "ruled out"
-    assert (tally.detours, tally.detour) == (1, "internal error: ZeroDivisionError: x")
+    assert (tally.detours, tally.detour) == (4, "internal error: ZeroDivisionError: x")
     assert tally.exit_code("none") == 1
+
+
+def test_a_batch_that_fails_is_told_though_each_of_its_rows_passes(tmp_path, monkeypatch):
+    def judge(materials, process, *_):
+        if len(materials) > 1:
+            raise TypeError("shapes")
+        return [quick_verdict(material, process) for material in materials]
+
+    monkeypatch.setattr(chunk_module, "judge", judge)
+    with pytest.warns(DetourWarning, match="one by one: internal error: TypeError: shapes"):
+        tally = run(tmp_path / "r.csv", rows(3), setup())
+
+    assert (tally.detours, tally.detour) == (3, "internal error: TypeError: shapes")
 
 
 def test_a_catalog_that_fails_on_a_row_is_a_bad_catalog(tmp_path, monkeypatch):
