@@ -7,11 +7,17 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 SUPPORT = str(Path(__file__).parent / "support")
 
 if SUPPORT not in sys.path:
     sys.path.insert(0, SUPPORT)
+
+
+# How long an example takes says more of the machine than of the code.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
 
 
 @pytest.fixture(scope="session", autouse=True)

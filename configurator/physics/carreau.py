@@ -57,17 +57,13 @@ class Carreau(FlowCurve):
 
     def _thinning(self, rate: Array) -> tuple[Array, Array]:
         """Return (lambda rate)^2 and the part of the viscosity that thins [Pa*s]."""
-
-        def work() -> tuple[Array, Array]:
-            square = (array(self.relaxation_time) * rate) ** 2
-            span = array(self.zero_viscosity) - array(self.infinite_viscosity)
-            return square, span * np.power(1.0 + square, 0.5 * (array(self.index) - 1.0))
-
-        return self._once(rate, work)
+        square = (array(self.relaxation_time) * rate) ** 2
+        span = array(self.zero_viscosity) - array(self.infinite_viscosity)
+        return square, span * np.power(1.0 + square, 0.5 * (array(self.index) - 1.0))
 
     def viscosity_of(self, rate: Array) -> Array:
         """Return the viscosity [Pa*s], the zero-rate plateau at rest."""
-        return array(self.infinite_viscosity) + self._thinning(rate)[1]
+        return array(self.infinite_viscosity) + self._once(rate, self._thinning)[1]
 
     def stress_of(self, rate: Array) -> Array:
         """Return viscosity times rate [Pa]."""
@@ -75,7 +71,7 @@ class Carreau(FlowCurve):
 
     def slope_of(self, rate: Array) -> Array:
         """Return 1 + d ln(viscosity) / d ln(rate) [-]."""
-        square, thinning = self._thinning(rate)
+        square, thinning = self._once(rate, self._thinning)
         fall = (array(self.index) - 1.0) * thinning * square / (1.0 + square)
         return np.asarray(1.0 + fall / (array(self.infinite_viscosity) + thinning))
 

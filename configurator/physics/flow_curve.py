@@ -54,18 +54,19 @@ class FlowCurve(ABC):
     def scaled(self, factor: Floats) -> Self:
         """Return the same model with every stress multiplied (temperature or batch shift)."""
 
-    def _once(self, rate: Array, work: Callable[[], Result]) -> Result:
-        """Return what some work at a rate gives, kept as long as the same array is asked for.
+    def _once(self, rate: Array, work: Callable[[Array], Result]) -> Result:
+        """Return what a method gives at a rate, kept as long as the same array is asked for.
 
         Root finding asks for stress, slope and flow at one rate, and a power is what they cost.
         """
         last = vars(self).get("_last")
-        if last is not None and last[0] is rate:
-            kept: Result = last[1]
-            return kept
-        found = work()
-        object.__setattr__(self, "_last", (rate, found))
-        return found
+        if last is None or last[0] is not rate:
+            last = rate, {}
+            object.__setattr__(self, "_last", last)
+        kept: dict[str, Result] = last[1]
+        if work.__name__ not in kept:
+            kept[work.__name__] = work(rate)
+        return kept[work.__name__]
 
     def at(self, places: NDArray[np.intp], shape: tuple[int, ...]) -> Self:
         """Return the curve for some entries of an array alone, in a row.

@@ -112,15 +112,20 @@ def together(
         Which curve each entry of the first axis has; each its own without it. [-]
     """
     of = np.arange(len(curves)) if of is None else of
-    kinds: dict[type[FlowCurve], list[int]] = {}
-    for place, curve in enumerate(curves):
-        kinds.setdefault(type(curve), []).append(place)
+    kinds: dict[type[FlowCurve], list[FlowCurve]] = {}
+    within = []  # which of its model each one is
+    for curve in curves:
+        alike = kinds.setdefault(type(curve), [])
+        within.append(len(alike))
+        alike.append(curve)
+    if len(kinds) == 1:
+        return _alike(curves, axes, of)
+    model = np.array([list(kinds).index(type(curve)) for curve in curves])[of]
     parts = []
-    for places in kinds.values():
-        entries = np.flatnonzero(np.isin(of, places))
+    for number, alike in enumerate(kinds.values()):
+        entries = np.flatnonzero(model == number)
         if entries.size:
-            which = np.searchsorted(places, of[entries])
-            parts.append((entries, _alike([curves[place] for place in places], axes, which)))
+            parts.append((entries, _alike(alike, axes, np.array(within)[of[entries]])))
     return parts[0][1] if len(parts) == 1 else ManyCurves(tuple(parts), axes)
 
 

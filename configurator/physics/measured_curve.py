@@ -51,7 +51,9 @@ class MeasuredCurve(FlowCurve):
     _log_rates: Array = field(init=False, repr=False, compare=False)
     _log_stresses: Array = field(init=False, repr=False, compare=False)
     _slopes: Array = field(init=False, repr=False, compare=False)
-    _last: NDArray[np.intp] = field(init=False, repr=False, compare=False)
+    _lines: NDArray[np.intp] = field(init=False, repr=False, compare=False)
+    _one_grid: bool = field(default=False, init=False, repr=False, compare=False)
+    """True of many curves at once that were read at the same rates."""
     row: NDArray[np.intp] | None = field(default=None, init=False, repr=False, compare=False)
     """Of many curves at once, each a row of the tables of points: the one that an entry is for."""
 
@@ -115,21 +117,28 @@ class MeasuredCurve(FlowCurve):
             "_log_rates": table("_log_rates", longest),
             "_log_stresses": table("_log_stresses", longest),
             "_slopes": table("_slopes", longest - 1),
-            "_last": np.array([len(curve.rates) - 2 for curve in curves]),
+            "_lines": np.array([len(curve.rates) - 2 for curve in curves]),
+            "_one_grid": all(curve.rates == curves[0].rates for curve in curves),
         }
         return curves[0]._having(given)  # noqa: SLF001 - of its own class
 
     def _segment(self, value: Array, knots: Array) -> NDArray[np.intp]:
         """Return the number of the line that a value lies on."""
-        if self.row is None:
+        if self.row is None or (self._one_grid and knots is self._log_rates):
+            knots = knots if self.row is None else knots[0]
             return np.clip(np.searchsorted(knots, value, side="right") - 1, 0, knots.size - 2)
         row, _ = np.broadcast_arrays(self.row, value)
-        low, high = np.zeros_like(row), self._last[row]
+        low, high = np.zeros_like(row), self._lines[row]
         for _ in range(int(knots.shape[1]).bit_length()):
             middle = (low + high + 1) // 2
             reached = knots[row, middle] <= value
             low, high = np.where(reached, middle, low), np.where(reached, high, middle - 1)
         return low
+
+    def _line_at(self, rate: Array) -> tuple[Array, NDArray[np.intp]]:
+        """Return the logarithm of a rate and the line that it lies on."""
+        log_rate = np.log(rate)
+        return log_rate, self._segment(log_rate, self._log_rates)
 
     def _at(self, table: Array, line: NDArray[np.intp]) -> Array:
         """Return the entries of a table that go with some lines."""
@@ -142,8 +151,7 @@ class MeasuredCurve(FlowCurve):
 
     def stress_of(self, rate: Array) -> Array:
         """Return the interpolated stress [Pa]; 0 at rest."""
-        log_rate = np.log(rate)
-        line = self._segment(log_rate, self._log_rates)
+        log_rate, line = self._once(rate, self._line_at)
         return array(self.factor) * np.exp(self._on_line(log_rate, line))
 
     def rate_of(self, stress: Array) -> Array:
@@ -155,7 +163,7 @@ class MeasuredCurve(FlowCurve):
 
     def slope_of(self, rate: Array) -> Array:
         """Return the slope of the line the rate lies on [-]."""
-        line = self._segment(np.log(rate), self._log_rates)
+        _, line = self._once(rate, self._line_at)
         return np.where(np.isnan(rate), np.nan, self._at(self._slopes, line))
 
     def scaled(self, factor: Floats) -> Self:
@@ -169,8 +177,7 @@ class MeasuredCurve(FlowCurve):
         Exact: each line is a power law, so each part of the integral has a closed form.
         """
         exponents, values, up_to_knot = self._sums(power)
-        log_rate = np.log(wall_rate)
-        line = self._segment(log_rate, self._log_rates)
+        log_rate, line = self._once(wall_rate, self._line_at)
         at_wall = np.exp(power * self._on_line(log_rate, line) + log_rate)
         exponent = self._at(exponents, line)
         total = self._at(up_to_knot, line) + (at_wall - self._at(values, line)) / exponent

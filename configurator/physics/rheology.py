@@ -108,8 +108,12 @@ class HerschelBulkley(FlowCurve):
         require_positive(consistency=self.consistency, index=self.index)
 
     def above_yield(self, rate: Array) -> Array:
-        """Return the stress above the yield stress, consistency times power of the rate [Pa]."""
-        return self._once(rate, lambda: array(self.consistency) * np.power(rate, array(self.index)))
+        """Return the stress above the yield stress [Pa]."""
+        return self._once(rate, self._power_of)
+
+    def _power_of(self, rate: Array) -> Array:
+        """Return consistency times power of the rate [Pa]."""
+        return array(self.consistency) * np.power(rate, array(self.index))
 
     def stress_of(self, rate: Array) -> Array:
         """Return yield stress plus power law [Pa]; the yield stress itself at rest."""
@@ -122,6 +126,10 @@ class HerschelBulkley(FlowCurve):
 
     def sheared(self, rate: Array) -> Array:
         """Return the share of the stress that is above the yield stress [-]."""
+        return self._once(rate, self._sheared)
+
+    def _sheared(self, rate: Array) -> Array:
+        """Return the same, worked out [-]."""
         above, held = self.above_yield(rate), array(self.yield_stress)
         return np.where(held == 0.0, above - above + 1.0, above / (held + above))
 

@@ -59,7 +59,7 @@ class RulesOfSide:
     """How many there are."""
 
     def some(self, chosen: Places) -> RulesOfSide:
-        """The same behind those pairs whose request has parts among some kinds of each slot.
+        """The same, where they are few behind those pairs whose request has parts of some kinds.
 
         Parameters
         ----------
@@ -70,6 +70,8 @@ class RulesOfSide:
             [self.alive[slot][:, places].any(axis=1) for slot, places in chosen.items()]
         )
         which = np.flatnonzero(rows[self.mouths.rows])
+        if 2 * len(which) > self.pairs:
+            return self  # to lay requests along anew costs more than what is heard in vain
         mouths = self.mouths.only(which)
         behind = None
         if self.behind is not None and len(which):
