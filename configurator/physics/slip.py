@@ -261,7 +261,10 @@ class _Slit:
         """Return the flow with the rotor at rest, viscous and inertial loss together."""
         with np.errstate(all="ignore"):
             flows = self.free_rate > 0.0
-            rate = np.exp(self._root(np.where(flows, self.free_rate, np.nan), _Slit._pressed))
+            # Where a gap is wide, inertia holds the rate far below that of a loss without it.
+            inertial = 6.0 / (self.width * self.gap**2) * np.sqrt(self.pressure / self.inertia)
+            guess = np.where(flows, self.free_rate, np.nan)
+            rate = np.exp(self._root(guess, np.minimum(guess, inertial), _Slit._pressed))
             rate = np.where(flows | np.isnan(self.free_rate), rate, 0.0)
             moving = np.where(rate == 0.0, 1.0, rate)
             ratio = newtonian_rate_ratio(curve=self.curve, wall_rate=moving, power=SLIT)
@@ -286,19 +289,21 @@ class _Slit:
             at_sliding = self.curve.viscosity_of(self.sliding_rate)
             guess = np.fmax(self.free_rate, self.wall_stress / at_sliding)
             flows = guess > 0.0
-            pressed = np.exp(self._root(np.where(flows, guess, np.nan), _Slit._filmed))
+            guess = np.where(flows, guess, np.nan)
+            pressed = np.exp(self._root(guess, guess, _Slit._filmed))
             thinnest = self.curve.viscosity_of(pressed + self.sliding_rate)
             seal = (self.density, self.width, self.gap, self.land_length)
             leakage = _pressed_through(thinnest, *seal, self.pressure)
             return np.where(flows | np.isnan(self.free_rate + at_sliding), leakage, 0.0)
 
-    def _root(self, guess: Array, miss: Callable[[Self, Array], tuple[Array, Array]]) -> Array:
-        """Return the logarithm of the rate at which something is missed by nothing."""
-        start = np.log(guess)
+    def _root(
+        self, guess: Array, least: Array, miss: Callable[[Self, Array], tuple[Array, Array]]
+    ) -> Array:
+        """Return the logarithm of the rate, not far below `least`, at which nothing is missed."""
         return root_by_slope(
             partial(miss, self),
-            start,
-            start - 60.0,
+            np.log(guess),
+            np.log(least) - 60.0,
             kinked=self.curve.kinked,
             some=lambda places: partial(miss, self.at(places)),
         )

@@ -66,10 +66,8 @@ class RulesOfSide:
         chosen : Mapping of str to ndarray of int
             By slot, the kinds.
         """
-        rows = np.logical_and.reduce(
-            [self.alive[slot][:, places].any(axis=1) for slot, places in chosen.items()]
-        )
-        which = np.flatnonzero(rows[self.mouths.rows])
+        standing = [self.alive[slot][:, places].any(axis=1) for slot, places in chosen.items()]
+        which = np.flatnonzero(np.logical_and.reduce(standing)[self.mouths.rows])
         if 2 * len(which) > self.pairs:
             return self  # to lay requests along anew costs more than what is heard in vain
         mouths = self.mouths.only(which)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from configurator.physics.domain import PhysicsDomainError
+from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.rheology import (
     Carreau,
     HerschelBulkley,
@@ -75,6 +76,17 @@ def test_the_high_bound_takes_the_rate_of_the_leakage_into_account() -> None:
         slow.high, rel=1e-4
     )
     assert slow.high > slow.low
+
+
+@pytest.mark.parametrize("curve", [HerschelBulkley(60.0, 49.0, 0.5), Carreau(25.0, 0.0, 1.0, 0.35)])
+def test_a_seal_line_blown_wide_open_loses_what_inertia_lets_through(curve: FlowCurve) -> None:
+    # A soft stator far above its opening pressure. Ki rho / 2 (q / (b h))^2 = dp, by hand.
+    blown = {**SEAL, "gap": 200.0, "pressure_per_stage": 3e13}
+    expected = 30e-3 * 200.0 * np.sqrt(2.0 * 3e13 / (1.5 * 1000.0))
+
+    leakage = slit_leakage(curve=curve, sliding_speed=0.01, **blown)
+
+    assert (leakage.low, leakage.high) == pytest.approx((expected, expected), rel=1e-3)
 
 
 def test_closed_and_unloaded_lines_do_not_leak_and_unknown_ones_are_unknown() -> None:
