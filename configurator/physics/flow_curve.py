@@ -89,6 +89,7 @@ class FlowCurve(ABC):
     def _having(self, given: Mapping[str, object]) -> Self:
         """Return the curve with some attributes of its own class replaced."""
         other = copy.copy(self)
+        vars(other).pop("_last", None)  # what was kept is of the other attributes
         for name, value in given.items():
             object.__setattr__(other, name, value)
         return other
