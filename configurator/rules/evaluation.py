@@ -225,7 +225,8 @@ class Evaluation:
         if judgement.numeric:
             return self._stacked_alone(judgement)
         hear = self.shared.categorical.hear
-        heard = [hear(judgement, reading) for reading in self.readings]
+        readings = self.readings if judgement.readings else self.readings[:1]
+        heard = [hear(judgement, reading) for reading in readings]
         return of_several(judgement, heard, self.rules.frame)
 
     @cached_property
