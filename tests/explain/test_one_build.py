@@ -15,7 +15,7 @@ from configurator.explain.one_build import OneBuild
 from configurator.explain.what_if import WhatIf
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Total
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.answering import subject_of
@@ -47,7 +47,7 @@ def said_anew(parts, subject):
     frame, _ = rows_of([parts])
     states, excess = {}, {}
     for applied in apply_rules(Case(subject, frame), RULEBOOK):
-        outcome = applied.outcome.whole if isinstance(applied.outcome, Total) else applied.outcome
+        outcome = applied.outcome.whole
         states[applied.title] = State(int(outcome.states.max()))
         if isinstance(outcome, Comparison) and outcome.cap is State.RULED_OUT:
             need, allow = (float(side.reshape(-1)[0]) for side in outcome.sides(State.UNPROVEN))

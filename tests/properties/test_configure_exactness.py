@@ -21,7 +21,6 @@ from small_world import World
 from configurator.rules import ruleset, space
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
-from configurator.rules.comparison import Total
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
@@ -69,7 +68,7 @@ class BruteForce:
         worst = np.zeros(len(rows), dtype=np.int8)
         for applied in apply_rules(case, RULEBOOK):
             outcome = applied.outcome
-            states = outcome.whole.states if isinstance(outcome, Total) else outcome.states
+            states = outcome.whole.states
             worst = np.maximum(worst, states)
         names = [[part.name for part in self.parts[slot]] for slot in self.slots]
         return {
@@ -169,7 +168,5 @@ def test_rows_do_not_lean_on_each_other():
         )
         case = Case(world.answer.subject, Frame(oracle.parts, rows))
         found = [applied.outcome for applied in apply_rules(case, RULEBOOK)]
-        alone = max(
-            int((each.whole if isinstance(each, Total) else each).states.max()) for each in found
-        )
+        alone = max(int(each.whole.states.max()) for each in found)
         assert alone == state

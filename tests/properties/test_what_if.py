@@ -23,7 +23,6 @@ from configurator.physics.domain import PhysicsDomainError
 from configurator.rules import existence, ruleset
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
-from configurator.rules.comparison import Total
 from configurator.rules.finding import LISTED, State
 from configurator.rules.rulebook import RULEBOOK
 
@@ -133,7 +132,7 @@ def by_cp_sat(world, level) -> int:
     }
     for applied in apply_rules(grid, RULEBOOK):
         outcome = applied.outcome
-        whole = outcome.whole if isinstance(outcome, Total) else outcome
+        whole = outcome.whole
         passes = applied.table(whole.states) <= level
         if applied.scope:
             scope = [slots[slot] for slot in applied.scope]

@@ -18,7 +18,6 @@ from small_world import World
 from configurator.chemistry.evidence import Evidence
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
-from configurator.rules.comparison import Total
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
@@ -82,7 +81,7 @@ class Product:
         with np.errstate(all="ignore"):
             for applied in apply_rules(Case(subject, Frame(parts, self.rows)), RULEBOOK):
                 outcome = applied.outcome
-                states = outcome.whole.states if isinstance(outcome, Total) else outcome.states
+                states = outcome.whole.states
                 self.worst = np.maximum(self.worst, states)
                 passed = np.broadcast_to(states < State.RULED_OUT, (len(self.rows),))
                 self.passes[applied.title] = passed
