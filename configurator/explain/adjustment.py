@@ -177,6 +177,8 @@ def _factors(path: str, title: str, now: str, at: Settle) -> Iterator[Adjustment
 
 def _times(value: Quantity, factor: float) -> Quantity | None:
     interval = value.interval.scaled(factor)
+    if value.kind.whole:  # between two counts there is none
+        interval = Interval(*(float(round(end)) for end in interval.ends))
     if not value.kind.allows(interval):
         return None
     return quantity_from(interval, value.kind, value.basis)

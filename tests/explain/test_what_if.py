@@ -124,3 +124,15 @@ def test_a_request_that_no_formula_reaches_has_none(monkeypatch):
     assert asked.counts(asked.question) == Counts(0, 0, 0)
     assert asked.best(asked.question) is None
     assert not asked.exists(asked.question)
+
+
+@pytest.mark.parametrize("factor", [0.1001, 1 / 6, 0.77])
+def test_a_count_moves_from_one_whole_number_to_another(factor):
+    question = answer("gap-filler", "gap-filler-pads").subject.question
+    field = "process.production.parts_per_shift"
+    adjustment = next(each for each in adjustments_of(question) if each.field == field)
+    changed = with_adjustment(adjustment, question, factor)
+    assert changed is not None
+    found = changed.process.production.parts_per_shift
+    assert found is not None
+    assert found.nominal == round(1200 * factor)
