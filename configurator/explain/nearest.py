@@ -62,10 +62,10 @@ def nearest_place(applied: Applied, slot: str, out: NDArray[np.bool_]) -> int:
     outcome = applied.outcome
     if not isinstance(outcome, Comparison) or len(places) == 1:
         return int(places[0])
-    margins = applied.table(outcome.margins)
-    axis = applied.scope.index(slot)
-    others = tuple(at for at in range(len(applied.scope)) if at != axis)
-    best = np.nan_to_num(margins, nan=-np.inf).max(axis=others)[places]
+    axis = applied.case.frame.slots.index(slot)
+    # One after the other: over all combinations of a wide rule margins would fill the memory.
+    every = (outcome.cut({axis: place}).margins for place in places[:, np.newaxis])
+    best = [np.nan_to_num(margins, nan=-np.inf).max() for margins in every]
     return int(places[int(np.argmax(best))])
 
 

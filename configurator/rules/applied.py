@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -18,6 +18,9 @@ from configurator.rules.rule import Build, Outcome, Rule
 from configurator.rules.side import Side
 from configurator.units.display import show_value
 from configurator.units.interval import Basis, weakest
+
+MOST_CELLS = 500_000
+"""Combinations up to which margins are worked out for all at once."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,6 +56,23 @@ class Applied:
         shape = self.case.frame.shape(self.scope)
         spread = np.broadcast_to(values, shape)
         return spread.reshape([len(self.case.frame.parts[slot]) for slot in self.scope])
+
+    @cached_property
+    def is_wide(self) -> bool:
+        """True if its combinations are so many that one looks at some of them at a time."""
+        return math.prod(self.case.frame.shape(self.scope)) > MOST_CELLS
+
+    def only(self, live: Mapping[str, NDArray[np.intp]]) -> Applied:
+        """The same over fewer parts of a grid.
+
+        Parameters
+        ----------
+        live : Mapping of str to ndarray of int
+            By slot, places among the parts.
+        """
+        slots = self.case.frame.slots
+        outcome = self.outcome.cut({slots.index(slot): places for slot, places in live.items()})
+        return Applied(self.rule, self.case.only(live), self.side, outcome)
 
     def finding(self, row: int, build: Build) -> Finding:
         """What the rule says of one build of a rows frame."""

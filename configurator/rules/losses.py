@@ -141,7 +141,18 @@ def best_partners(
     outcome = applied.outcome
     if isinstance(outcome, Total):
         return _lightest(applied, outcome, slot, place, along or {})
-    scope = applied.scope
+    if not applied.is_wide:
+        return _best(applied, slot, place, along)
+    kept = {slot: np.array([place])}
+    kept |= {each: along[each] for each in applied.scope if along and each not in kept}
+    best = _best(applied.only(kept), slot, 0)
+    return {each: int(kept[each][at]) if each in kept else at for each, at in best.items()}
+
+
+def _best(
+    applied: Applied, slot: str, place: int, along: Mapping[str, IntArray] | None = None
+) -> dict[str, int]:
+    outcome, scope = applied.outcome, applied.scope
     axis = scope.index(slot)
     others = [each for each in scope if each != slot]
     states = np.take(applied.states, place, axis=axis)
