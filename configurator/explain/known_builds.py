@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 from configurator.engine.arrays import IntArray
 from configurator.explain.one_build import OneBuild
+from configurator.physics.domain import PhysicsDomainError
 from configurator.rules.evaluation import Live
 from configurator.rules.frame import Frame
 from configurator.rules.subject import Subject
@@ -44,7 +45,28 @@ class KnownBuilds:
             By slot, shape (1, parts): which parts may stand.
         """
         return any(
-            all(start[slot][0, place] for slot, place in at.items())
-            and not any(build.breaks(number) for number in numbers)
+            _may_stand(at, start) and not any(build.breaks(number) for number in numbers)
             for build, at in self._builds
         )
+
+    def stands_under(self, subject: Subject, start: Live) -> bool:
+        """Whether the last one passes all rules of a changed request.
+
+        Parameters
+        ----------
+        subject : Subject
+            The changed request worked out.
+        start : Mapping of str to ndarray of bool
+            As for `pass_rules`.
+        """
+        if not self._builds:
+            return False
+        build, at = self._builds[-1]
+        try:
+            return _may_stand(at, start) and not build.under([subject])[0].is_out
+        except PhysicsDomainError:
+            return False
+
+
+def _may_stand(at: Mapping[str, int], start: Live) -> bool:
+    return all(start[slot][0, place] for slot, place in at.items())
