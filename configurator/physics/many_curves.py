@@ -1,7 +1,7 @@
 """Flow curves of many materials at once, whatever the model of each."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, ClassVar, Self
 
 import numpy as np
@@ -39,6 +39,14 @@ class ManyCurves(FlowCurve):
     """Entries and the curve of these, one pair a model."""
     axes: int
     """Axes behind that one; arrays may have more in front."""
+    yield_stress: Floats = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Take the yield stress of each curve."""
+        stresses = np.empty((self.size, *(1,) * self.axes))
+        for entries, curve in self.parts:
+            stresses[entries] = curve.yield_stress
+        object.__setattr__(self, "yield_stress", stresses)
 
     @property
     def size(self) -> int:

@@ -111,3 +111,10 @@ def test_entries_are_those_of_the_array_that_values_broadcast_to(own: tuple[int,
     places = np.array([0, 7, 59, 31, 31, 12])
     expected = np.broadcast_to(values, (3, 4, 5)).reshape(-1)[places]
     assert entries(values, (3, 4, 5), places).tolist() == expected.tolist()
+
+
+def test_each_curve_keeps_its_yield_stress() -> None:
+    many = np.asarray(together(CURVES, 2).yield_stress)
+    assert many.shape == (len(CURVES), 1, 1)
+    np.testing.assert_array_equal(many.reshape(-1), [curve.yield_stress for curve in CURVES])
+    assert np.nanmax(many) > 0.0
