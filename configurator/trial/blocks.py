@@ -212,10 +212,10 @@ def repeatability(head: Head, needs: Needs) -> Iterator[Run]:
 def sizes(head: Head, side: HeadSide, needs: Needs) -> Iterator[Run]:
     """Half, whole and double shots of a side: air sits in one of them."""
     whole = whole_turns(head, side)
-    base = replace(_apart(head, side, needs), block=SIZES, level="")
-    for factor in (0.5, 1.0, 2.0):
+    base = replace(_apart(head, side, needs), block=SIZES)
+    for factor, level in ((0.5, ""), (1.0, "middle"), (2.0, "")):
         mass = factor * whole * side.displacement * side.lightest
-        run = replace(base, turns=whole * factor, shots=needs.shots_of(mass))
+        run = replace(base, turns=whole * factor, shots=needs.shots_of(mass), level=level)
         yield from [run] * SIZE_SHOTS
 
 

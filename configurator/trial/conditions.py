@@ -159,7 +159,7 @@ def words_of(run: Run) -> str:
         BATCH: "second batch",
         DRIFT: f"hour {hour} of the drift",
         RATIO: f"hour {hour} of the drift",
-        LINE: f"{run.speed * 60.0:.3g} rpm",
+        LINE: f"catches at {run.speed * 60.0:.3g} rpm",
         PRESSURE: f"{run.pressure / 1e5:.3g} bar at {run.speed * 60.0:.3g} rpm",
         SIZES: f"shots of {run.turns:.4g} turns",
     }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -103,9 +103,22 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
             if reading.left_out
         ),
         missing=missing,
-        untested=(*plan.unproven, *judged.thin),
+        untested=(*plan.unproven, *judged.thin, *_leaks_untold(plan, sides)),
         verdict=verdict_of(plan, judged, found, missing, look=len(forms)),
     )
+
+
+def _leaks_untold(plan: TrialPlan, sides: Sequence[SideResult]) -> Iterator[str]:
+    """Sides whose catches tell a leak not at all, or not to half of the tolerance."""
+    for result in sides:
+        side, found = result.side, result.map
+        runs = [run for block in (LINE, PRESSURE) for run in plan.of(block, side=side.name)]
+        if runs and found is None:
+            yield f"{side.whose}leak and slip: the catches cannot tell them apart"
+        elif runs and found is not None:
+            half = found.leak.half / (side.displacement * min(run.speed for run in runs))
+            if half > plan.tolerance / 2.0:
+                yield f"{side.whose}leak: told to no better than +/- {half * 100:.2g} %"
 
 
 def _counted(judged: Judged, confidence: float) -> float | None:
@@ -172,7 +185,8 @@ def _named(
         speeds = [
             shot.reading.run.speed
             for shot in shots
-            if shot.reading.run.block == LINE and shot.reading.run.side == result.side.name
+            if shot.reading.run.block in (LINE, PRESSURE)
+            and shot.reading.run.side == result.side.name
         ]
         if result.map is not None and speeds:
             found.append(names.leak(result.map, result.side, min(speeds), plan))

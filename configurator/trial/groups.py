@@ -48,6 +48,8 @@ class Gathered:
     @property
     def kind(self) -> str:
         """Whole shots, catches or shots of a side."""
+        if self.block == SIZES and not self.side and self.runs[0].level:
+            return WHOLE
         if self.block == SIZES or (self.block == DWELL and self.side):
             return PART
         return CATCH if self.side or self.block in (LINE, PRESSURE) else WHOLE
@@ -62,9 +64,7 @@ class Gathered:
         """Whether the process comes here, and there is something to compare with."""
         if not self.compared:
             return False
-        if self.block in (LINE, PRESSURE):
-            return bool(self.runs[0].level)
-        return self.block != SIZES
+        return self.block not in (LINE, PRESSURE, SIZES) or bool(self.runs[0].level)
 
 
 def groups_of(shots: Sequence[Shot]) -> list[Gathered]:
@@ -89,9 +89,10 @@ def _reference(run: Run, by_key: Mapping[Key, list[Shot]]) -> list[Shot]:
 
     Empty where nothing is there to compare with.
     """
-    if not run.side and run.block not in (LINE, PRESSURE, SIZES):
+    whole = run.block not in (LINE, PRESSURE, SIZES) or (run.block == SIZES and run.level)
+    if not run.side and whole:
         return by_key.get((SHOTS, "", "middle"), [])
-    if run.block == SIZES:
+    if run.block == SIZES and not run.level:
         return by_key[key_of(run)]
     if run.block == DWELL:
         return by_key.get((SIZES, run.side, run.turns), [])
@@ -104,4 +105,8 @@ def _reference(run: Run, by_key: Mapping[Key, list[Shot]]) -> list[Shot]:
     ]
     middle = [shot for shot in catches if shot.reading.run.level == "middle"] or catches
     lowest = min((shot.reading.run.pressure for shot in middle), default=0.0)
-    return [shot for shot in middle if shot.reading.run.pressure == lowest]
+    found = [shot for shot in middle if shot.reading.run.pressure == lowest]
+    if not run.side and any(key_of(shot.reading.run) == key_of(run) for shot in found):
+        # What all catches are compared with stands itself against whole shots: a start between.
+        return by_key.get((SHOTS, "", "middle"), [])
+    return found or (by_key[key_of(run)] if run.block == SIZES else [])

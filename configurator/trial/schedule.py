@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from configurator.trial import blocks
 from configurator.trial.blocks import BLANK_EVERY, DRIFT, PRESSURE, SHOTS, Needs
@@ -27,6 +27,9 @@ TIME_WORDS = (
     f"restriction, {OUTLET / 60.0:.0f} min a tip or side, {ROOM / 60.0:.0f} min a temperature, "
     f"{NEW_BATCH / 60.0:.0f} min a batch (common practice, no source); each is set as seldom as can be"
 )
+
+LONG_STOP = 1800.0
+"""Stop from which the usual shot follows each first one (common practice, no source). [s]"""
 
 SHARED = 1.3
 """Times of pieces by themselves, added, over what they take together, at most: they share changes."""
@@ -102,13 +105,12 @@ def pieces_of(head: Head, needs: Needs, *, apart: bool = True) -> list[Piece]:
     for side in head.sides:
         name, whose = side.name, side.whose
         line = _mixed(blocks.line(head, side, needs), needs.seed)
-        adds = f"{whose}displacement, linearity and leak"
-        found.append(Piece(f"line{name}", 3 if two else 2, line, adds))
+        found.append(Piece(f"line{name}", 1 + two, line, f"{whose}linearity over the speeds"))
         sized = _mixed(blocks.sizes(head, side, needs), needs.seed)
         found.append(Piece(f"sizes{name}", 1, sized, f"{whose}air: what every start takes"))
         mapped = _restricted(list(blocks.pressure_map(head, side, needs)), needs.seed)
-        adds = f"{whose}slip up to the highest back pressure of the work"
-        found.append(Piece(f"map{name}", 2, mapped, adds))
+        adds = f"{whose}displacement, leak, and slip up to the highest back pressure of the work"
+        found.append(Piece(f"map{name}", 3, mapped, adds))
     hours = tuple(blocks.drift(head, needs))
     found.append(Piece(DRIFT, 4, hours, "drift over four hours" + ", and of the ratio" * two))
     for kelvin in _shuffle(blocks.ends(head), needs.seed):
@@ -162,7 +164,10 @@ def within(head: Head, needs: Needs, seconds: float) -> tuple[tuple[Run, ...], t
     left = [piece.adds for at, piece in enumerate(pieces) if at not in taken]
     timed = [run.minute for run in runs if run.minute is not None]
     if timed:
-        left.append(f"drift beyond {max(timed) / 60.0:.2g} h")
+        gap = max(b - a for a, b in pairwise(sorted(set(timed))))
+        left.append(
+            f"drift beyond {max(timed) / 60.0:.2g} h, or what comes and goes within {gap:.0f} min"
+        )
     if len(head.sides) > 1:
         left.append(
             "the ratio after stops, over hours, at other temperatures and with another batch"
@@ -191,7 +196,10 @@ def _laid_out(head: Head, needs: Needs, base: Sequence[Run], chosen: Sequence[Pi
     for piece in chosen:
         if piece.name == DRIFT:
             continue
-        runs.extend(piece.runs)
+        for run in piece.runs:
+            runs.append(run)
+            if run.dwell >= LONG_STOP and run is not piece.runs[-1]:
+                control()
         last = piece.runs[-1]
         if _outlet(last) == ("", False) and last.batch == 1 and not _away(head, last):
             control()

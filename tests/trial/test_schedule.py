@@ -72,6 +72,7 @@ def test_what_is_left_out_is_told_and_what_is_told_is_left_out(cut, hours):
     assert ("a second batch" in told) == ("second batch" not in blocks)
     assert ("slip" in told) == ("pressure map" not in blocks)
     assert ("linearity" in told) == ("line" not in blocks)
+    assert ("leak" in told) == ("pressure map" not in blocks)
     for stop in (60.0, 300.0, 900.0, 1200.0):
         tried = any(run.dwell == stop for run in plan.runs)
         assert (f"a stop of {stop / 60.0:.3g} min" in told) != tried
