@@ -27,7 +27,7 @@ Examples:
   headwright trial recalibrate weekly.csv --record shop.jsonl --density "1.25 g/cm^3\""""
 )
 def trial() -> None:
-    """Plan a sample trial of a build, evaluate its weighings, and watch the head at work."""
+    """Plan a trial of a build, evaluate it, watch the head later."""
 
 
 @trial.command(

@@ -33,7 +33,7 @@ def pushed_at_rest(case: Case, side: Side) -> Bound:
 
 def yielding(fluid: Fluid) -> AtEnds:
     """Yield stress, lowest first; none where a curve does not show one. [Pa]"""
-    ends = [np.nan_to_num(np.asarray(curve.yield_stress)) for curve in fluid.curves]
+    ends = np.broadcast_arrays(*(np.nan_to_num(curve.yield_stress) for curve in fluid.curves))
     return AtEnds(np.minimum.reduce(ends), ends[NOMINAL], np.maximum.reduce(ends))
 
 
@@ -168,12 +168,13 @@ def mouth_hold(case: Case) -> Floats:
 
 def air_shy_stop(case: Case, _side: Side) -> Comparison | None:
     """Longest stop of an anaerobic material against what it stands in pockets without air."""
-    if case.material.trigger != "anaerobic":
+    anaerobic = case.subject.anaerobic
+    if not np.any(anaerobic):
         return None
-    stop = Bound.exact(case.duty.longest_stop)
+    stop = Bound.exact(np.broadcast_arrays(case.duty.longest_stop, anaerobic)[0])
     stands = Bound.exact(case.practice.anaerobic_stop.low)
     # A purge on a clock answers it.
-    return Comparison(stop, stands, TIME, cap=State.MARGINAL)
+    return Comparison(stop, stands, TIME, cap=State.MARGINAL, asked=anaerobic)
 
 
 def largest_weep(case: Case, side: Side) -> Floats:

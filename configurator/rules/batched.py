@@ -96,6 +96,7 @@ def batched(subjects: Sequence[Subject], axes: int, of: IntArray | None = None) 
         if mixed
         else None,
         contacts={},
+        anaerobic_rows=_flags([subject.anaerobic for subject in subjects], column),
     )
 
 

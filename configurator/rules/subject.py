@@ -15,6 +15,7 @@ from configurator.request.question import Question
 from configurator.rules.cure import Cure
 from configurator.rules.duty import Duty
 from configurator.rules.fluid import Fluid
+from configurator.rules.frame import Flags
 from configurator.rules.mixed import VolumeShare
 
 
@@ -42,6 +43,16 @@ class Subject:
     """What the shop has measured."""
     contacts: dict[tuple[str, str, str], Contact] = field(default_factory=dict)
     """Judged contacts by side prefix, material code and compound: worked out when first asked."""
+
+    anaerobic_rows: bool | Flags | None = None
+    """Which of many requests are for an anaerobic material; None for one request."""
+
+    @property
+    def anaerobic(self) -> bool | Flags:
+        """Whether it cures where air is kept out."""
+        if self.anaerobic_rows is None:
+            return self.filled.material.trigger == "anaerobic"
+        return self.anaerobic_rows
 
     def filled_at(self, path: str) -> tuple[BaseModel, str]:
         """The process, or the material with its gaps filled, and a path below it."""

@@ -25,6 +25,7 @@ def test_all_that_the_file_states_is_known_and_nothing_else():
         "component.flow.at": "20 degC (datasheet)",
         "component.flow.activation_energy": "0 kJ/mol (datasheet)",
         "component.density": "1 g/cm^3 (datasheet)",
+        "component.surface_tension": "30 mN/m (datasheet)",
         "component.constituents[1]": "plainol, 100 % (datasheet)",
         "component.complete": "yes",
     }
