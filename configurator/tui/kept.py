@@ -54,8 +54,9 @@ def keep(session: Session, folder: Path) -> Path:
     for document in session.draft.documents:
         if document.edited:
             write_text(kept_file(folder, document.kind), toml_text(document.tables))
-    session.kept_text = json.dumps(_data(session), indent=1) + "\n"
-    write_text(folder / NEWEST, session.kept_text)
+    text = json.dumps(_data(session), indent=1) + "\n"
+    write_text(folder / NEWEST, text)
+    session.kept_text = text  # only once it is there: else the old file would pass for another's
     return folder
 
 

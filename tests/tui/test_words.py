@@ -342,3 +342,17 @@ def test_undo_never_goes_behind_what_was_brought_back(session, examples, tmp_pat
 
     assert not again.undo()
     assert again.draft == session.draft
+
+
+def test_a_session_that_could_not_be_written_stays_in_its_folder(session, tmp_path, monkeypatch):
+    def full(*_):
+        raise OSError("no space left")
+
+    keep(session, tmp_path)
+    session.pick("stator", "stiff")
+    with monkeypatch.context() as patched:
+        patched.setattr("configurator.tui.kept.write_text", full)
+        with pytest.raises(OSError, match="no space"):
+            keep(session, tmp_path)
+
+    assert keep(session, tmp_path) == tmp_path
