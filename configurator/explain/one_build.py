@@ -74,7 +74,7 @@ class OneBuild:
         if number not in self._broken:
             with np.errstate(all="ignore"):
                 applied = self.as_it_stands(number)
-                out = applied is not None and _ruled_out(_numbers(applied)).any()
+                out = applied is not None and _ruled_out(applied.outcome.whole).any()
             self._broken[number] = bool(out)
         return self._broken[number]
 
@@ -200,7 +200,7 @@ class Rows:
         self._figures[key] = found = np.full(len(self.subjects), without)
         for applied, rows in self.said(number):
             if applied is not None and len(rows):
-                values = read(_numbers(applied)).reshape(-1)
+                values = read(applied.outcome.whole).reshape(-1)
                 found[rows] = values[rows] if len(values) == len(self.subjects) else values
         return found
 
@@ -279,10 +279,6 @@ class BuildLook:
         applied = build.heard(build.judgements[number], self.rows.case(self.row))
         assert applied is not None  # else nobody would ask
         return applied.finding(0, build.parts)
-
-
-def _numbers(applied: Applied) -> Comparison | Grades:
-    return applied.outcome.whole
 
 
 def _states(outcome: Comparison | Grades) -> NDArray[np.int8]:

@@ -54,6 +54,11 @@ def _creeping(case: Case) -> AtEnds:
     return AtEnds(low, nominal, high)
 
 
+def _opening(side: Side) -> Floats:
+    """Pressure that opens the closed stages of a cavity. [Pa]"""
+    return side.column("cavity", "opening_pressure", "low") * side.column("cavity", "stages")
+
+
 def rest_pressure(case: Case, side: Side) -> Comparison:
     """Feed pressure at rest against what closed stages and a paste in its line hold.
 
@@ -61,13 +66,13 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
     stator has a clearance and closes nothing, so that only its rating counts here: what weeps
     through it has a rule of its own.
     """
-    closed = side.column("cavity", "opening_pressure", "low") * side.column("cavity", "stages")
+    closed = _opening(side)
     bore, length = (
         side.column("feed", "line_bore", "high"),
         side.column("feed", "line_length", "low"),
     )
-    rigid, stages = side.rotation.seals.rigid, side.column("cavity", "stages")
-    rated = side.column("cavity", "stage_pressure", "low") * stages
+    rigid = side.rotation.seals.rigid
+    rated = side.column("cavity", "stage_pressure", "low") * side.column("cavity", "stages")
     kind, nominal, hard = (
         np.where(
             rigid,
@@ -87,8 +92,7 @@ def weep_flow(case: Case, side: Side) -> Bound:
     No rotor slides, so that the paste's own yield stress holds as far as it can.
     """
     pushed, rotation = pushed_at_rest(case, side), side.rotation
-    opening = side.column("cavity", "opening_pressure", "low") * side.column("cavity", "stages")
-    factor = rotation.seals.factor
+    opening, factor = _opening(side), rotation.seals.factor
 
     def leaks(pressure: Floats) -> Floats:
         slip = rotation.slip(np.asarray(pressure)[np.newaxis], 0.0).low

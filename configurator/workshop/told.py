@@ -151,19 +151,20 @@ class _Budget:
 
     def __init__(self, case: Case) -> None:
         self._case = case
-        self._parts = [(side, error_parts(case, side)) for side in case.sides]
+        self._parts = [
+            (side, name, rounded(part.before, case), rounded(part.weighed.hard, case))
+            for side in case.sides
+            for name, part in error_parts(case, side).items()
+        ]
         self._bases: dict[tuple[str, ...], Basis] = {}
 
     def of(self, build: Build, row: int) -> dict[str, ErrorShare]:
         """Those of one row."""
         return {
             f"{side.prefix[:-1]}: {name}" if side.prefix else name: ErrorShare(
-                _known(rounded(part.before, self._case), row),
-                _known(rounded(part.weighed.hard, self._case), row),
-                self._basis(name, side, build),
+                _known(before, row), _known(weighed, row), self._basis(name, side, build)
             )
-            for side, parts in self._parts
-            for name, part in parts.items()
+            for side, name, before, weighed in self._parts
         }
 
     def _basis(self, name: str, side: Side, build: Build) -> Basis:
@@ -186,7 +187,4 @@ def _known_at(
     columns: Mapping[str, np.ndarray[tuple[int], np.dtype[np.float64]]], row: int
 ) -> dict[str, float | None]:
     """One row of named columns; None where a value is unknown or without end."""
-    return {
-        name: float(values[row]) if np.isfinite(values[row]) else None
-        for name, values in columns.items()
-    }
+    return {name: _known(values, row) for name, values in columns.items()}
