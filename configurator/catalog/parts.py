@@ -206,6 +206,8 @@ class Outlet(Part):
     mass: Mass
     passes_light: bool
     gauge: Count | None = None
+    shut_off_pressure: Pressure | None = None
+    """What its shut-off holds while the head stands; None where it has none."""
 
 
 class Feed(FittedPart):
@@ -221,6 +223,9 @@ class Feed(FittedPart):
     capacity: Volume
     heel: Fraction | None = None
     """Share of the capacity that stays behind at a change; shop practice says where it is absent."""
+    regulator_drop: Pressure | None = None
+    """Least drop over the pressure regulator at the head; None where there is none, and the head
+    sees what stands in the container."""
     carried_mass: Mass
     keeps_moisture_out: bool
     stirred: bool

@@ -72,6 +72,7 @@ class Practice(Frozen):
     mouth_speed_high: Speed
     hollow_pressure_share: Number
     rest_pressure_share: Number
+    regulator_lock_up: Fraction
     weep_share: Fraction
     anaerobic_stop: Time
     suck_back_share: Fraction

@@ -113,7 +113,7 @@ def _speeds(head: Head, side: Side) -> Iterator[Setting]:
 
 
 def _feed(case: Case, side: Side) -> Iterator[Setting]:
-    needed = inlet_pressure(case, side)
+    needed = inlet_pressure(side)
     low, high = (
         max(one(end) - AMBIENT_PRESSURE, LEAST_FEED) for end in (needed.nominal, needed.hard)
     )

@@ -11,9 +11,9 @@ from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtai
 from configurator.physics.stored_volume import suck_back_angle
 from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
 from configurator.request.process import Bead, Dots, Potting
-from configurator.rules.at_rest import falling_drop, touch_height
 from configurator.rules.error_budget import settling, stored_at
 from configurator.rules.side import Side
+from configurator.rules.tip_at_rest import falling_drop, touch_height
 from configurator.trial.head import Head, one
 from configurator.units.display import figures, show, show_interval, show_value
 from configurator.units.interval import Basis, Interval, weakest

@@ -4,54 +4,41 @@ from __future__ import annotations
 
 import numpy as np
 
-from configurator.physics.at_rest import cap_height, capillary_hold, hanging_drop, tilt_pressure
 from configurator.physics.tube_flow import stress_pressure_drop
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
-from configurator.rules.duty import AtEnds
-from configurator.rules.filling import inlet_pressure
+from configurator.rules.filling import head_pressure, inlet_pressure
 from configurator.rules.finding import State
-from configurator.rules.fluid import AMBIENT_PRESSURE, Fluid
+from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.outlet import at_most
 from configurator.rules.rotation import NOMINAL
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS
-from configurator.units.interval import ENDS
+from configurator.rules.tip_at_rest import shut_off, yielding
 from configurator.units.kinds import FRACTION, PRESSURE, TIME
 
 
 def pushed_at_rest(case: Case, side: Side) -> Bound:
-    """Pressure above ambient at which the feed has to stand, which pushes on at rest. [Pa]"""
-    needed = inlet_pressure(case, side)
-    kind, nominal, hard = (
-        np.maximum(end - AMBIENT_PRESSURE, 0.0)
-        for end in (needed.kind, needed.nominal, needed.hard)
-    )
-    return Bound(kind, nominal, hard, needed.corner, needed.estimated)
+    """Pressure above ambient that pushes on at rest. [Pa]
 
-
-def yielding(fluid: Fluid) -> AtEnds:
-    """Yield stress, lowest first; none where a curve does not show one. [Pa]"""
-    ends = np.broadcast_arrays(*(np.nan_to_num(curve.yield_stress) for curve in fluid.curves))
-    return AtEnds(np.minimum.reduce(ends), ends[NOMINAL], np.maximum.reduce(ends))
-
-
-def _creeping(case: Case) -> AtEnds:
-    """Stress of what leaves the tip by a bore in the longest stop, lowest first. [Pa]
-
-    That of a liquid that yields, where nobody says how long it stands.
+    What the feed has to stand at to fill the cavity, as nothing is lost in a line that rests; or
+    what a regulator at the head is set to, and locks up at.
     """
-    fluid, rate = case.subject.outlet_fluid, 8.0 / np.asarray(case.duty.longest_stop)
-    ends = [np.asarray(curve.stress(np.nan_to_num(rate, posinf=0.0))) for curve in fluid.curves]
-    held = yielding(fluid)
-    low, nominal, high = (
-        np.fmax(np.where(np.isnan(rate), 0.0, stress), stands)
-        for stress, stands in zip(
-            (np.minimum.reduce(ends), ends[NOMINAL], np.maximum.reduce(ends)), held, strict=True
+    feed, head = inlet_pressure(side), head_pressure(side)
+    regulated = ~np.isnan(side.column("feed", "regulator_drop"))
+    locked = 1.0 + case.practice.regulator_lock_up.high
+    kind, nominal, hard = (
+        np.maximum(
+            np.where(regulated, locked * (set_to - AMBIENT_PRESSURE), end - AMBIENT_PRESSURE), 0.0
+        )
+        for end, set_to in (
+            (feed.kind, head.kind),
+            (feed.nominal, head.nominal),
+            (feed.hard, head.hard),
         )
     )
-    return AtEnds(low, nominal, high)
+    return Bound(kind, nominal, hard, feed.corner, feed.estimated)
 
 
 def _opening(side: Side) -> Floats:
@@ -64,7 +51,7 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
 
     A paste that yields stands in the feed line until that is pushed through as a plug. A rigid
     stator has a clearance and closes nothing, so that only its rating counts here: what weeps
-    through it has a rule of its own.
+    through it has a rule of its own. A tip that shuts off holds as well.
     """
     closed = _opening(side)
     bore, length = (
@@ -73,12 +60,18 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
     )
     rigid = side.rotation.seals.rigid
     rated = side.column("cavity", "stage_pressure", "low") * side.column("cavity", "stages")
+    shut = shut_off(case)
     kind, nominal, hard = (
-        np.where(
-            rigid,
-            rated,
-            case.practice.rest_pressure_share.nominal
-            * (closed + np.asarray(stress_pressure_drop(stress=held, bore=bore, length=length))),
+        np.maximum(
+            np.where(
+                rigid,
+                rated,
+                case.practice.rest_pressure_share.nominal
+                * (
+                    closed + np.asarray(stress_pressure_drop(stress=held, bore=bore, length=length))
+                ),
+            ),
+            shut,
         )
         for held in reversed(yielding(side.fluid))
     )
@@ -93,10 +86,12 @@ def weep_flow(case: Case, side: Side) -> Bound:
     """
     pushed, rotation = pushed_at_rest(case, side), side.rotation
     opening, factor = _opening(side), rotation.seals.factor
+    shut = shut_off(case)
 
     def leaks(pressure: Floats) -> Floats:
         slip = rotation.slip(np.asarray(pressure)[np.newaxis], 0.0).low
-        return np.where(rotation.seals.rigid | (pressure > opening), slip, 0.0)
+        opened = rotation.seals.rigid | (pressure > opening)
+        return np.where(opened & (pressure > shut), slip, 0.0)
 
     return Bound(
         kind=leaks(pushed.kind).min(axis=0) / factor,
@@ -120,56 +115,6 @@ def weeps(case: Case, side: Side) -> Comparison:
     return Comparison(share, at_most(case.practice.weep_share), FRACTION)
 
 
-def surface_tension(case: Case) -> AtEnds:
-    """Of what leaves the tip, lowest first: a mix lies between its components. [N/m]"""
-    found = [side.component.surface_tension for side in case.sides]
-    low, nominal, high = (
-        [np.nan if each is None else getattr(each, end) for each in found] for end in ENDS
-    )
-    return AtEnds(
-        np.minimum.reduce(np.broadcast_arrays(*low)),
-        np.asarray(sum(map(np.asarray, nominal), np.asarray(0.0)) / len(found)),
-        np.maximum.reduce(np.broadcast_arrays(*high)),
-    )
-
-
-def held_at_mouth(case: Case, _side: Side) -> Comparison | None:
-    """Static pressure over the mouth against what its surface and a stiff material hold.
-
-    A closed head holds its column however long it is, until air rises into the mouth. Sucking back
-    or a finer mouth answers it, so that no head is ruled out by it. What runs after a potting or a
-    plain flow falls where the rest is.
-    """
-    if case.duty.shot is None or case.duty.kind not in ("dots", "bead"):
-        return None
-    fluid = case.subject.outlet_fluid
-    light, heavy = fluid.density_ends
-    fine, usual, wide = (case.column("outlet", "bore", end) for end in ENDS)
-    demand = Bound(
-        kind=np.asarray(tilt_pressure(density=light, bore=fine)),
-        nominal=np.asarray(tilt_pressure(density=fluid.density, bore=usual)),
-        hard=np.asarray(tilt_pressure(density=heavy, bore=wide)),
-        corner="heaviest",
-    )
-    return Comparison(demand, _mouth_holds(case), PRESSURE, cap=State.MARGINAL)
-
-
-def _mouth_holds(case: Case) -> Bound:
-    """What surface tension and stiffness hold at the mouth. [Pa]"""
-    bores = (case.column("outlet", "bore", end) for end in ("high", "nominal", "low"))
-    ends = zip(surface_tension(case), _creeping(case), bores, strict=True)
-    hard, nominal, kind = (
-        np.asarray(capillary_hold(surface_tension=tension, bore=bore) + 4.0 * stress)
-        for tension, stress, bore in ends
-    )
-    return Bound(kind=kind, nominal=nominal, hard=hard)
-
-
-def mouth_hold(case: Case) -> Floats:
-    """The same at its low end. [Pa]"""
-    return _mouth_holds(case).hard
-
-
 def air_shy_stop(case: Case, _side: Side) -> Comparison | None:
     """Longest stop of an anaerobic material against what it stands in pockets without air."""
     anaerobic = case.subject.anaerobic
@@ -186,28 +131,6 @@ def largest_weep(case: Case, side: Side) -> Floats:
     return weep_flow(case, side).hard * 60e9
 
 
-def falling_drop(case: Case) -> Floats:
-    """Largest drop that may hang before it falls: from the whole face of the tip. [m^3]"""
-    return np.asarray(
-        hanging_drop(
-            surface_tension=surface_tension(case).high,
-            density=case.subject.outlet_fluid.density_ends[0],
-            wetted_diameter=case.column("outlet", "outside_diameter", "high"),
-            share=1.0,
-        )
-    )
-
-
-def touch_height(case: Case) -> Floats:
-    """Height over the part at which the smallest shot still touches it; NaN if it falls. [m]"""
-    shot = case.duty.shot
-    if shot is None:
-        return np.full(case.frame.shape(()), np.nan)
-    face = case.column("outlet", "outside_diameter", "high")
-    height = np.asarray(cap_height(volume=shot.low, diameter=face))
-    return np.where(shot.low < falling_drop(case), height, np.nan)
-
-
 REST_PARTS = (
     "cavity.opening_pressure",
     "cavity.stages",
@@ -218,6 +141,8 @@ REST_PARTS = (
     "stator.kind",
     "feed.line_bore",
     "feed.line_length",
+    "feed.regulator_drop",
+    "outlet.shut_off_pressure",
 )
 REST_ASKS = (
     "component.flow",
@@ -232,12 +157,13 @@ RULES: tuple[Rule, ...] = (
         family="pressure",
         parts=(*REST_PARTS, "cavity.stage_pressure"),
         asks=REST_ASKS,
-        practice=("rest_pressure_share",),
+        practice=("rest_pressure_share", "regulator_lock_up"),
         check=rest_pressure,
-        sentence="feed {feed} has to stand at {demand} to fill {cavity}; at rest stator {stator}, and a "
-        "paste in the line, should see no more than {limit}",
+        one_part=("outlet",),
+        sentence="feed {feed} pushes with {demand} at rest to fill {cavity}; stator {stator}, a paste in "
+        "the line and a tip that shuts off hold {limit}",
         source="half of the opening pressure of the stages and of what the yield stress holds in the "
-        "feed line (share from memory); of a rigid stator its rating",
+        "feed line (share from memory); of a rigid stator its rating; of a tip that shuts off its own",
     ),
     Rule(
         name="weep at rest",
@@ -250,30 +176,12 @@ RULES: tuple[Rule, ...] = (
             "cavity.seal_land",
         ),
         asks=(*FLOW_ASKS, "component.vapour_pressure"),
-        practice=("weep_share", "slip_factor_own", "slip_factor_other"),
+        practice=("weep_share", "slip_factor_own", "slip_factor_other", "regulator_lock_up"),
         check=weeps,
+        one_part=("outlet",),
         sentence="at rest {demand} of the lowest flow weep through {cavity} with stator {stator} behind "
         "feed {feed}; beyond {limit} it has to prove itself, beyond {outer} it drips",
         source="slip of the seal lines at the feed's pressure, rotor at rest; shop practice",
-    ),
-    Rule(
-        name="liquid held at the mouth",
-        family="outlet",
-        parts=("outlet.bore",),
-        asks=(
-            "process.longest_stop",
-            "component.surface_tension",
-            "component.density",
-            "component.flow",
-            "process.deposit",
-            "process.temperature",
-        ),
-        check=held_at_mouth,
-        whole=True,
-        sentence="the static pressure over the mouth of tip {outlet} is {demand}; surface tension and "
-        "stiffness hold {limit}, beyond which air rises and the tip runs out in a stop",
-        source="static pressure over the bore against 4 gamma / D and the stress of a flow by one bore "
-        "in the longest stop (from memory)",
     ),
     Rule(
         name="long stop of an anaerobic material",

@@ -28,7 +28,7 @@ def _available(case: Case, side: Side) -> Floats:
 
 def cavity_filling(case: Case, side: Side) -> Comparison:
     """Pressure that brings the thickest material into the turning cavity, at the feed."""
-    demand = inlet_pressure(case, side)
+    demand = inlet_pressure(side)
     available = _available(case, side)
     return Comparison(
         demand,
@@ -45,7 +45,7 @@ def speed_filled(case: Case, side: Side) -> Comparison:
     floor = 0.0 if vapour is None else vapour.high
     ends = []
     for curve in side.fluid.curves:
-        left = available + AMBIENT_PRESSURE - floor - _line_loss(curve, side)
+        left = available + AMBIENT_PRESSURE - floor - _line_loss(curve, side) - regulator_drop(side)
         speed = filling_speed(
             curve=curve,
             hydraulic_diameter=_wetted(side),
@@ -73,9 +73,7 @@ def without_suction(case: Case, side: Side) -> Comparison:
     starves first, so that such a feed has to prove itself.
     """
     available = _available(case, side)
-    return Comparison(
-        inlet_pressure(case, side), Bound.exact(available), PRESSURE, cap=State.MARGINAL
-    )
+    return Comparison(inlet_pressure(side), Bound.exact(available), PRESSURE, cap=State.MARGINAL)
 
 
 def _wetted(side: Side) -> Floats:
@@ -100,29 +98,46 @@ def _line_loss(curve: FlowCurve, side: Side) -> Floats:
     )
 
 
-def inlet_pressure(_case: Case, side: Side) -> Bound:
-    """Absolute pressure needed at the feed: line loss, filling loss, vapour pressure. [Pa]
+def head_pressure(side: Side) -> Bound:
+    """Absolute pressure needed at the head's inlet: filling loss and vapour pressure. [Pa]"""
+    return _at_highest_flow(side, _filling(side))
 
-    Of a rotor that loses nothing; what slips back makes it turn faster, see `speed_filled`.
+
+def inlet_pressure(side: Side) -> Bound:
+    """Absolute pressure needed at the feed: that at the head, loss of line and regulator. [Pa]"""
+    drop, curves = regulator_drop(side), side.fluid.curves
+    ends = zip(curves, _filling(side), strict=True)
+    return _at_highest_flow(side, [_line_loss(curve, side) + drop + loss for curve, loss in ends])
+
+
+def _filling(side: Side) -> list[Floats]:
+    """At the thin, usual and thick end, of a rotor that loses nothing. [Pa]
+
+    What slips back makes it turn faster, see `speed_filled`.
     """
     vapour = side.component.vapour_pressure
     floor = 0.0 if vapour is None else vapour.high
-    ends = []
-    for curve in side.fluid.curves:
-        filling = filling_pressure(
+    ends = (
+        filling_pressure(
             curve=curve,
             hydraulic_diameter=_wetted(side),
             stator_pitch=side.column("cavity", "pitch"),
             speed=side.rotation.turns,
         )
-        ends.append(_line_loss(curve, side) + np.asarray(filling) + floor)
-    stacked = np.stack(np.broadcast_arrays(*ends))
-    return Bound.highest(
-        stacked,
-        stacked[1],
-        f"{side.fluid.thick_words}, highest flow",
-        estimated=side.fluid.estimated,
+        for curve in side.fluid.curves
     )
+    return [np.asarray(loss) + floor for loss in ends]
+
+
+def regulator_drop(side: Side) -> Floats:
+    """Least drop over the regulator of the feed; nothing where it has none. [Pa]"""
+    return np.nan_to_num(side.column("feed", "regulator_drop", "high"))
+
+
+def _at_highest_flow(side: Side, ends: list[Floats]) -> Bound:
+    stacked = np.stack(np.broadcast_arrays(*ends))
+    words = f"{side.fluid.thick_words}, highest flow"
+    return Bound.highest(stacked, stacked[1], words, estimated=side.fluid.estimated)
 
 
 def cavity_shear(_case: Case, side: Side) -> Comparison | None:
@@ -180,6 +195,7 @@ RULES: tuple[Rule, ...] = (
             "feed.line_bore",
             "feed.line_length",
             "feed.pressure_max",
+            "feed.regulator_drop",
         ),
         asks=INLET_ASKS,
         practice=("caution_margin",),
@@ -198,6 +214,7 @@ RULES: tuple[Rule, ...] = (
             "feed.line_bore",
             "feed.line_length",
             "feed.pressure_max",
+            "feed.regulator_drop",
             *SPEED_PARTS,
         ),
         asks=(*FLOW_ASKS, *INLET_ASKS),
@@ -219,6 +236,7 @@ RULES: tuple[Rule, ...] = (
             "feed.line_bore",
             "feed.line_length",
             "feed.pressure_max",
+            "feed.regulator_drop",
         ),
         asks=INLET_ASKS,
         check=without_suction,

@@ -73,6 +73,8 @@ class Rule:
     """`words(case, side, build)` for rules that give `Grades`."""
     practice: tuple[str, ...] = ()
     """Fields of the catalog's shop practice that it reads."""
+    one_part: tuple[str, ...] = ()
+    """Slots of its scope that move it in the head of a one-part material only."""
     whole: bool = False
     """True if it judges the whole build and not each side of a two-part one by itself."""
     grows_with_slip: bool = False
@@ -118,8 +120,7 @@ class Rule:
             for each in (prefixes if self.whole else (prefix,))
             for slot in self.slots
         }
-        if len(prefixes) == 1:
-            wanted.discard("mixing")
+        wanted.difference_update(("mixing",) if len(prefixes) == 1 else self.one_part)
         return tuple(slot for slot in slots if slot in wanted)
 
     def title(self, prefix: str) -> str:

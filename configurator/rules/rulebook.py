@@ -21,6 +21,7 @@ from configurator.rules import (
     speed,
     supply,
     swelling_fit,
+    tip_at_rest,
 )
 from configurator.rules.rule import Rule
 
@@ -35,6 +36,7 @@ RULEBOOK: tuple[Rule, ...] = (
     *ageing.RULES,
     *outlet.RULES,
     *at_rest.RULES,
+    *tip_at_rest.RULES,
     *drive.RULES,
     *pressure.RULES,
     *restart.RULES,

@@ -12,13 +12,14 @@ from numpy.typing import NDArray
 from configurator.engine import Cost
 from configurator.errors import UsageError
 from configurator.request.orders import ORDERS, order_named
-from configurator.rules.at_rest import largest_weep, mouth_hold
+from configurator.rules.at_rest import largest_weep
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
 from configurator.rules.error_budget import settling, volume_error
 from configurator.rules.restart import least_rating, restart_pressure, stop_allowed
 from configurator.rules.side import Side
+from configurator.rules.tip_at_rest import mouth_hold
 from configurator.workshop.process_figures import (
     drop_volume,
     mixing_variation,

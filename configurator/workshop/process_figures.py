@@ -13,11 +13,11 @@ from configurator.physics.wear import (
     life_hours,
     life_revolutions,
 )
-from configurator.rules.at_rest import falling_drop, touch_height
 from configurator.rules.case import Case
 from configurator.rules.hardness import hardness_in_vickers
 from configurator.rules.side import Side
 from configurator.rules.speed import rubbing_speed
+from configurator.rules.tip_at_rest import falling_drop, touch_height
 
 Floats = NDArray[np.float64]
 

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy.optimize import brentq
+from shipped import shipped_catalog
 from small_world import WORLD
 
 from configurator.physics.deposit import dot_volume
-from configurator.rules.at_rest import falling_drop, touch_height
+from configurator.request.material import Material
+from configurator.request.process import Process
+from configurator.request.question import Question
 from configurator.rules.finding import State
+from configurator.rules.tip_at_rest import falling_drop, touch_height
+from configurator.units.interval import Basis
+from configurator.workshop.workshop import Workshop
 
 LONG_LINE = {"feed.line_length": "10 m"}
 RIGID = {"stator.kind": "rigid"}
@@ -54,6 +61,77 @@ def test_the_yield_stress_of_a_paste_holds_in_its_line():
     paste = WORLD.having(LONG_LINE | PASTE).finding("no drip at rest")
     assert liquid.limit == pytest.approx(10e5)
     assert paste.limit == pytest.approx(10e5 + 0.5 * 4 * 200 * 10 / 10e-3)
+
+
+REGULATED = {"feed.regulator_drop": "2 bar"}
+SHUT = {"outlet.shut_off_pressure": "25 bar"}
+
+
+def test_a_regulator_keeps_the_loss_of_the_line_from_the_head_and_costs_the_feed_its_drop():
+    """Set to what fills the head, 10 % more once nothing flows; a line of 0 m loses nothing."""
+    rest, fill = "no drip at rest", "filling of the cavity"
+    far, near = (WORLD.having({"feed.line_length": each}) for each in ("40 m", "0.000001 m"))
+    fills_with = near.finding(rest).demand
+    assert far.finding(rest).state is State.RULED_OUT
+    assert far.having(REGULATED).finding(rest).demand == pytest.approx(1.1 * fills_with)
+    assert far.having(REGULATED).finding(rest).state is State.FITS
+    pushed = [world.finding(fill).demand for world in (far, far.having(REGULATED))]
+    assert pushed[1] - pushed[0] == pytest.approx(2e5)
+
+
+def test_a_tip_that_shuts_off_holds_what_stages_do_not():
+    rest, far = "no drip at rest", WORLD.having({"feed.line_length": "40 m"})
+    assert far.having(SHUT).finding(rest).limit == pytest.approx(25e5)
+    assert far.having(SHUT).finding(rest).state is State.FITS
+    leaking = {"cavity.rated_rigid.efficiency": "1 %", "cavity.rated_rigid.pressure": "21 bar"}
+    weeping = WORLD.having(RIGID | leaking | {"feed.line_length": "20 m"})
+    assert weeping.having(SHUT).finding("weep at rest").demand == 0.0
+
+
+def invented(**said):
+    return {"schema": 1, "name": "invented", "title": "Invented", "invented": True, **said}
+
+
+STIFF_PASTE = invented(
+    trigger="moisture",
+    component={
+        "density": "1.6 g/cm^3",
+        "constituents": [{"name": "vinyl-terminated PDMS", "mass_fraction": "40..60 %"}],
+        "flow": {
+            "model": "herschel-bulkley",
+            "at": "23 degC",
+            "yield_stress": "30 Pa",
+            "consistency": "600 Pa*s^n",
+            "index": "0.8",
+            "activation_energy": "15 kJ/mol",
+        },
+        "filler": {"name": "chalk", "volume_fraction": "30 %", "d99": "20 um", "mohs": "3 Mohs"},
+    },
+)
+BEHIND_A_PUMP = invented(
+    tolerance="5 %",
+    temperature="18..28 degC",
+    feed_pressure="80 bar",
+    longest_stop="20 min",
+    deposit={"kind": "bead", "width": "5 mm", "contact_angle": "90 deg", "path_speed": "85 mm/s"},
+)
+
+
+def test_a_stiff_paste_behind_a_pump_has_heads_with_a_regulator_or_a_shut_off_alone():
+    said, catalog = {"basis": Basis.DATASHEET}, shipped_catalog()
+    question = Question(
+        Material.model_validate(STIFF_PASTE, context=said),
+        Process.model_validate(BEHIND_A_PUMP, context=said),
+    )
+    regulated = frozenset(each.name for each in catalog.parts["feed"] if each.regulator_drop)
+    shutting = frozenset(each.name for each in catalog.parts["outlet"] if each.shut_off_pressure)
+
+    def count(**without):
+        return Workshop(catalog).answer(replace(question, without=without)).count
+
+    assert count(feed=regulated) > 0
+    assert count(outlet=shutting) > 0
+    assert count(feed=regulated, outlet=shutting) == 0
 
 
 def test_a_thin_liquid_runs_out_of_a_wide_mouth_and_a_paste_does_not():

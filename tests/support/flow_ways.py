@@ -363,7 +363,10 @@ METERING_WAYS: tuple[Ways, ...] = (
         INLET,
         setting=LONG_LINE,
         unknown="estimates only widen the pressure, and this rule says marginal at worst",
-        absent_means={"component.vapour_pressure": "no vapour is known of that would push back"},
+        absent_means={
+            "component.vapour_pressure": "no vapour is known of that would push back",
+            "feed.regulator_drop": "the feed has no regulator",
+        },
         caution=None,
         failed=State.MARGINAL,
     ),

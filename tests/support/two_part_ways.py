@@ -299,6 +299,15 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         limits="a mixer is driven or it is not",
     ),
     Ways(
+        rule="shut-off behind a mixer",
+        holds={},
+        fails={"outlet.shut_off_pressure": "20 bar"},
+        failed=State.MARGINAL,
+        unknown="a tip shuts off or it does not",
+        absent_means={"outlet.shut_off_pressure": "the tip stays open"},
+        limits="a tip shuts off or it does not",
+    ),
+    Ways(
         rule="ratio of the two sides",
         setting=SLIPPING,
         holds=tolerance(2 * RATIO),
