@@ -17,6 +17,7 @@ from configurator.request.material import (
     Filler,
     Flow,
     FlowPoint,
+    Material,
     Mix,
     Note,
     Share,
@@ -40,6 +41,7 @@ SMALLEST_WARM_STEP = 2.0
 LARGEST_SHARE_SUM = 1.0 + 1e-9
 LARGEST_RATIO = 100.0
 LARGEST_TOLERANCE = 0.5
+THINNEST_MIX = 0.5
 
 
 def _temperature(quantity: Quantity | None, field: str = "") -> Iterator[Remark]:
@@ -212,6 +214,24 @@ def look_at_mix(mix: Mix) -> Iterator[Remark]:
     yield from _temperature(mix.pot_life.at, "pot_life.at")
 
 
+def look_at_mixture(material: Material) -> Iterator[Remark]:
+    """Check that a fresh mix is not much thinner than the thinner of its components."""
+    if material.mix is None or material.mix.mixed_viscosity is None:
+        return
+    stated, sides = material.mix.mixed_viscosity, [part.flow for _, part in material.components]
+    plain = [flow.viscosity for flow in sides if flow.viscosity is not None]
+    if len(plain) < len(sides):
+        return
+    thinner = min(plain, key=_low)
+    if stated.high < THINNEST_MIX * thinner.low:
+        accepted = f"at least half of the thinner component, {in_words(thinner)}"
+        yield Remark("mix.mixed_viscosity", stated.text, accepted)
+
+
+def _low(quantity: Quantity) -> float:
+    return quantity.low
+
+
 def _checks() -> Iterator[FieldCheck]:
     yield FieldCheck(("title",), Title, one_line)
     yield FieldCheck(("note",), Note, unprintable)
@@ -223,6 +243,7 @@ def _checks() -> Iterator[FieldCheck]:
         yield FieldCheck((part, "flash_point"), Temperature, _look_at_flash_point)
         yield FieldCheck((part,), Component, look_at_component)
     yield FieldCheck(("mix",), Mix, look_at_mix)
+    yield FieldCheck((), Material, look_at_mixture)
 
 
 def _look_at_flash_point(flash_point: Quantity) -> Iterator[Remark]:

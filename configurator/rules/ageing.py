@@ -103,6 +103,17 @@ def stop(case: Case, _side: Side) -> Comparison | None:
     return Comparison(demand, limit, TIME, cap=State.MARGINAL, untold=untold_age(case))
 
 
+def shot_in_time(case: Case, _side: Side) -> Comparison | None:
+    """Time of a shot against the pot life: what is laid down first sets before the last is."""
+    shot = case.duty.shot_time
+    if shot is None or not case.material.two_part:
+        return None
+    least, nominal, most = (np.asarray(end) for end in (shot.low, shot.nominal, shot.high))
+    demand = Bound(least, nominal, most, "longest shot")
+    # A head may well meter it; whether the deposit stands it, the part has to show.
+    return Comparison(demand, case.mixer.cure.share(1.0), TIME, cap=State.MARGINAL)
+
+
 RULES: tuple[Rule, ...] = (
     Rule(
         name="turns of the driven mixer",
@@ -149,6 +160,17 @@ RULES: tuple[Rule, ...] = (
         "warmest allows {limit}",
         source="shots that the mixer holds times the cycle, or volume over flow without an end; "
         "tail, change of pot life with temperature and its share are shop practice",
+        whole=True,
+    ),
+    Rule(
+        name="shot against pot life",
+        family="mixing",
+        parts=(),
+        asks=("material.mix", "process.temperature", "process.deposit"),
+        practice=("pot_life_factor",),
+        check=shot_in_time,
+        sentence="a shot takes {demand}; what is laid down first has a pot life of {limit}",
+        source="time of the shot; change of pot life with temperature is shop practice",
         whole=True,
     ),
     Rule(

@@ -232,6 +232,8 @@ def test_a_warm_point_and_a_shear_rate_belong_to_a_single_viscosity(
         ("mix.pot_life.value", "1 s", "0 s", "mix.pot_life.value"),
         ("mix.pot_life.at", "250 degC", "251 degC", "mix.pot_life.at"),
         ("b.density", "1 g/cm^3", "1 kg/m^3", "b.density"),
+        # Half of 0.35 Pa*s - 10 %.
+        ("mix.mixed_viscosity", "0.1576 Pa*s", "0.1574 Pa*s", "mix.mixed_viscosity"),
     ],
 )
 def test_a_mix_is_accepted_at_its_limit_and_refused_beyond(

@@ -252,6 +252,18 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
             Limit({**WARM, **life(15 * YOUNG * (1 - 1e-6))}, State.RULED_OUT),
         ),
     ),
+    Ways(
+        rule="shot against pot life",
+        holds={},
+        demand=SHOT_TIME,
+        fails=life(0.9 * SHOT_TIME),
+        failed=State.MARGINAL,
+        unknown="a shot has its time, and a mix its pot life; no part is read",
+        limits=(
+            Limit(life(SHOT_TIME), State.FITS),
+            Limit(life(SHOT_TIME * (1 - 1e-6)), State.MARGINAL),
+        ),
+    ),
     ceiling(
         "longest stop against pot life",
         "mix.pot_life.value",
