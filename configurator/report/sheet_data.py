@@ -35,19 +35,6 @@ from configurator.workshop.told import RankedBuild
 WEAK = (Basis.COMMON_PRACTICE, Basis.FROM_MEMORY, Basis.INVENTED, Basis.ESTIMATED)
 """Bases that a sheet owns up to, figure by figure."""
 
-UNITS = {
-    **{unit: unit for unit in ("rpm", "bar", "kg", "s", "ms", "min")},
-    "nm": "N m",
-    "pct": "%",
-    "ml": "mL",
-    "ul": "uL",
-    "ulmin": "uL/min",
-    "mm": "mm",
-    "pa": "Pa",
-    "hours": "h",
-}
-"""Units as people write them, by the end of a figure's name."""
-
 
 @dataclass(frozen=True)
 class JointLine:
@@ -208,7 +195,7 @@ def _figures(build: RankedBuild, head: Head) -> Iterator[tuple[str, str, str]]:
                 f"{side.prefix.rstrip('.')} {figures(one(figure.of_side(case, side)))}"
                 for side in case.sides
             )
-        yield figure.title, text, UNITS.get(figure.name.rpartition("_")[2], "")
+        yield figure.title, text, figure.unit
 
 
 def _reasons(answer: Answer, build: RankedBuild) -> Iterator[str]:

@@ -15,7 +15,8 @@ from configurator.rules.frame import Frame
 from configurator.rules.rotation import NOMINAL
 from configurator.rules.side import Side
 from configurator.trial.head import one
-from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, column, flowed
+from configurator.tui.canvas import Canvas
+from configurator.tui.looks import STATE_STYLES, Glyphs, Spans, column, flowed
 from configurator.units.display import figures, in_unit, show, unit_for
 from configurator.units.kinds import PRESSURE, ROTATION, VOLUME_FLOW
 from configurator.workshop.answer import Answer
@@ -140,22 +141,6 @@ MARKS = {State.FITS: " ", State.MARGINAL: "!", State.UNPROVEN: "?", State.RULED_
 _PREFIX = "rotor speed against "
 
 
-class _Canvas:
-    """Cells of a plot, each a character and a style."""
-
-    def __init__(self, width: int, height: int) -> None:
-        self.width, self.height = width, height
-        self.cells: list[list[Span]] = [[(" ", "")] * width for _ in range(height)]
-
-    def put(self, row: int, column: int, text: str, style: str) -> None:
-        for at, character in enumerate(text, start=column):
-            if 0 <= row < self.height and 0 <= at < self.width:
-                self.cells[row][at] = (character, style)
-
-    def free(self, row: int, start: int, stop: int) -> bool:
-        return all(self.cells[row][at][0] == " " for at in range(max(start, 0), stop))
-
-
 def flow_chart(window: FlowWindow, width: int, height: int, glyphs: Glyphs) -> list[Spans]:
     """Return a chart of flow against rotor speed, legend included, in so many cells."""
     legend = _legend(window, width)
@@ -164,10 +149,10 @@ def flow_chart(window: FlowWindow, width: int, height: int, glyphs: Glyphs) -> l
         return legend[:height]
     top = float(window.flows[-1])
     right = window.top_speed
-    canvas = _Canvas(width - AXIS - 1, rows)
+    canvas = Canvas(width - AXIS - 1, rows)
     band = _band(canvas, window, top, glyphs)
     limits = _limit_lines(canvas, window, right, glyphs)
-    _lines(canvas, window, top, right)
+    _lines(canvas, window, top, right, glyphs)
     _names(canvas, limits)
     for row, words in band.items():
         _word_edge(canvas, row, words)
@@ -203,7 +188,7 @@ def _row(flow: float, top: float, rows: int) -> int:
     return round((1.0 - flow / top) * (rows - 1))
 
 
-def _band(canvas: _Canvas, window: FlowWindow, top: float, glyphs: Glyphs) -> dict[int, str]:
+def _band(canvas: Canvas, window: FlowWindow, top: float, glyphs: Glyphs) -> dict[int, str]:
     """Draw what is wanted; which words belong to which of its edges."""
     low, high = (_row(flow, top, canvas.height) for flow in window.wanted)
     for row in range(high, low + 1):
@@ -213,7 +198,7 @@ def _band(canvas: _Canvas, window: FlowWindow, top: float, glyphs: Glyphs) -> di
     return {low: " wanted "} if low == high else {high: " most wanted ", low: " least wanted "}
 
 
-def _word_edge(canvas: _Canvas, row: int, words: str) -> None:
+def _word_edge(canvas: Canvas, row: int, words: str) -> None:
     """Write on an edge of the band, as far right as no line is in the way."""
     for start in range(canvas.width - len(words) - 1, -1, -1):
         run = {canvas.cells[row][at][0] for at in range(start, start + len(words))}
@@ -222,8 +207,14 @@ def _word_edge(canvas: _Canvas, row: int, words: str) -> None:
             return
 
 
-def _lines(canvas: _Canvas, window: FlowWindow, top: float, right: float) -> None:
-    """Where lines meet in a cell their letters take turns, so that none hides another."""
+def _lines(canvas: Canvas, window: FlowWindow, top: float, right: float, glyphs: Glyphs) -> None:
+    """Dots with a letter at the end; or letters, which take turns where lines meet in a cell."""
+    if glyphs.braille:
+        for line in window.lines:
+            canvas.curve(line.speeds / right, window.flows / top, "strong")
+        for (row, place), letters in _ends(canvas, window, top, right).items():
+            canvas.put(row, max(place - len(letters), 0), letters, "strong")
+        return
     at: dict[tuple[int, int], str] = {}
     for line in window.lines:
         for row in range(canvas.height):
@@ -235,8 +226,21 @@ def _lines(canvas: _Canvas, window: FlowWindow, top: float, right: float) -> Non
         canvas.put(row, column, letters[row % len(letters)], "strong")
 
 
+def _ends(
+    canvas: Canvas, window: FlowWindow, top: float, right: float
+) -> dict[tuple[int, int], str]:
+    """Cells in which lines leave the plot, with the letters of those that leave there."""
+    found: dict[tuple[int, int], str] = {}
+    for line in window.lines:
+        last = np.nonzero(line.speeds <= right)[0][-1]
+        place = round(float(line.speeds[last]) / right * (canvas.width - 1))
+        at = _row(float(window.flows[last]), top, canvas.height), place
+        found[at] = found.get(at, "") + line.letter
+    return found
+
+
 def _limit_lines(
-    canvas: _Canvas, window: FlowWindow, right: float, glyphs: Glyphs
+    canvas: Canvas, window: FlowWindow, right: float, glyphs: Glyphs
 ) -> list[tuple[int, str]]:
     """Draw the limits that lie in the plot; the column and the name of each."""
     drawn = []
@@ -249,7 +253,7 @@ def _limit_lines(
     return drawn
 
 
-def _names(canvas: _Canvas, limits: list[tuple[int, str]]) -> None:
+def _names(canvas: Canvas, limits: list[tuple[int, str]]) -> None:
     """Write each limit's name beside its line, in the first row where nothing is in the way."""
     for at, name in limits:
         places = [

@@ -180,11 +180,22 @@ class Glyphs:
     """A bar and what is left of it."""
     border: str
     """Name of the border style."""
+    braille: bool
+    """True if curves are drawn in dots, eight to a cell."""
 
 
-ASCII = Glyphs("|", "-", "+", "|", "=", ".", "#", ".", "ascii")
+ASCII = Glyphs("|", "-", "+", "|", "=", ".", "#", ".", "ascii", braille=False)
 LINES = Glyphs(
-    "\u2502", "\u2500", "\u2514", "\u2506", "\u2550", "\u00b7", "\u2588", "\u00b7", "solid"
+    "\u2502",
+    "\u2500",
+    "\u2514",
+    "\u2506",
+    "\u2550",
+    "\u00b7",
+    "\u2588",
+    "\u00b7",
+    "solid",
+    braille=True,
 )
 
 

@@ -25,6 +25,9 @@ ABLE = tuple(figure for figure in FIGURES if figure.sorts)
 FIRST = ("cost_index", "volume_error_pct")
 MAP_KEYS = "left/right along the front  Enter go there  a across  u up  m mark  Esc back"
 
+TICK_ROOM = 12
+"""Columns for each number below the map, at least."""
+
 AXIS = 9
 """Columns left of the map."""
 
@@ -76,7 +79,7 @@ def tradeoff_map(
 
     `cursor` is a place among the builds of the trade-off; `others` are as many as are at hand.
     """
-    rows, columns = height - 2, width - AXIS - 1
+    rows, columns = height - 3, width - AXIS - 1
     marks = [(tradeoff.at(build), ".", "") for build in others]
     marks += [(tradeoff.at(build), "o", STATE_STYLES[build.state]) for build in tradeoff.builds]
     if tradeoff.builds:
@@ -84,35 +87,55 @@ def tradeoff_map(
     known = [(point, mark, style) for point, mark, style in marks if point is not None]
     if not known or rows < 3 or columns < 10:  # noqa: PLR2004 - nothing can be told below
         return [[("No build has both figures.", "")]]
-    spans = [_span([point[axis] for point, _, _ in known]) for axis in (0, 1)]
+    marked = [
+        ticks([point[axis] for point, _, _ in known], most)
+        for axis, most in enumerate((max(columns // TICK_ROOM, 2), max(rows // 3, 2)))
+    ]
+    spans = [(each[0], each[-1]) for each in marked]
     cells: list[list[Span]] = [[(" ", "")] * columns for _ in range(rows)]
     for (x, y), mark, style in known:
-        column = round((x - spans[0][0]) / (spans[0][1] - spans[0][0]) * (columns - 1))
-        row = round((1.0 - (y - spans[1][0]) / (spans[1][1] - spans[1][0])) * (rows - 1))
-        cells[row][column] = (mark, style)
-    lines: list[Spans] = [[(f"{tradeoff.up.name}{_better(tradeoff.up)}", "strong")]]
+        cells[rows - 1 - _place(y, spans[1], rows)][_place(x, spans[0], columns)] = (mark, style)
+    lines: list[Spans] = [[(_axis_title(tradeoff.up), "strong")]]
+    at = {_place(value, spans[1], rows): figures(value) for value in marked[1]}
     for number, line in enumerate(cells):
-        label = ""
-        if number in (0, rows - 1):
-            label = figures(spans[1][0] if number else spans[1][1])
+        label = at.get(rows - 1 - number, "")
         lines.append([(f"{label:>{AXIS}}", ""), (glyphs.upright, ""), *line])
-    low, high = (figures(end) for end in spans[0])
-    name = f"{tradeoff.across.name}{_better(tradeoff.across)}"
-    gap = max(columns - len(low) - len(high) - len(name), 2)
-    middle = f"{' ' * (gap // 2)}{name}{' ' * (gap - gap // 2)}"
-    lines.append([(" " * AXIS, ""), (glyphs.corner, ""), (low, ""), (middle, "strong"), (high, "")])
+    scale = [" "] * (AXIS + 1 + columns)
+    for value in marked[0]:
+        label = figures(value)
+        end = AXIS + 1 + min(_place(value, spans[0], columns) + len(label), columns)
+        scale[end - len(label) : end] = label
+    lines.append([("".join(scale), "")])
+    lines.append([(f"{_axis_title(tradeoff.across):>{AXIS + 1 + columns}}", "strong")])
     return lines
 
 
-def _better(figure: Figure) -> str:
-    return " (more is better)" if figure.highest_first else " (less is better)"
+def _axis_title(figure: Figure) -> str:
+    unit = f", {figure.unit}" if figure.unit else ""
+    return f"{figure.title}{unit} ({'more' if figure.highest_first else 'less'} is better)"
 
 
-def _span(values: Sequence[float]) -> tuple[float, float]:
+def _place(value: float, span: tuple[float, float], cells: int) -> int:
+    return round((value - span[0]) / (span[1] - span[0]) * (cells - 1))
+
+
+def ticks(values: Sequence[float], most: int) -> list[float]:
+    """Round numbers at even steps around values, at least two and at most so many.
+
+    Examples
+    --------
+    >>> ticks([84.5, 97.0], 5), ticks([1.6, 1.6], 4)
+    ([84.0, 88.0, 92.0, 96.0, 100.0], [1.0, 2.0])
+    """
     low, high = min(values), max(values)
     if math.isclose(low, high, rel_tol=1e-12, abs_tol=1e-15):
-        return low - 1.0, high + 1.0
-    return low, high
+        return [float(math.floor(low)), math.floor(low) + 1.0]
+    power = 10.0 ** math.floor(math.log10((high - low) / most))
+    for step in (power * each for each in (1.0, 2.0, 4.0, 5.0, 10.0, 20.0)):
+        first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
+        if last - first < most:
+            break
+    return [step * each for each in range(first, last + 1)]
 
 
 class MapPanel(DrawnPanel):

@@ -78,6 +78,30 @@ def test_lines_rise_and_a_higher_pressure_lies_further_right():
     assert all(a < b for a, b in zip(at["a"], at["b"], strict=True) if a >= 0 and b >= 0)
 
 
+def test_in_dots_a_line_is_without_a_gap_and_goes_where_it_is_told():
+    """Dots of a cell by ISO/IEC 10646: bits 0 to 2 and 6 of the left column, 3 to 5 and 7."""
+    straight = window(lines=(WindowLine("a", 0.0, "no back pressure", FLOWS * 1e6),), limits=())
+    lines = joined(flow_chart(straight, 60, 20, LINES))
+    plot = [line[8:] for line in lines if len(line) > 8 and line[7] == LINES.upright]
+    bits = [(0, 0), (1, 0), (2, 0), (0, 1), (1, 1), (2, 1), (3, 0), (3, 1)]
+    dots = {
+        (4 * row + down, 2 * place + across)
+        for row, line in enumerate(plot)
+        for place, cell in enumerate(line)
+        for bit, (down, across) in enumerate(bits)
+        if "\u2800" < cell <= "\u28ff" and ord(cell) >> bit & 1
+    }
+    height, width = 4 * len(plot) - 1, 2 * len(plot[0]) - 1
+    for down, across in dots:
+        near = {(down + y, across + x) for y in (-1, 0, 1) for x in (-1, 0, 1)}
+        # Its letter stands at its upper end.
+        assert len(near & dots) > 2 or down in (height, *range(5))
+        flow, speed = 2e-6 * (1 - down / height), straight.top_speed * across / width
+        assert flow == pytest.approx(speed * 1e-6, abs=2e-6 * 1.5 / height)
+    assert len(dots) > height / 2
+    assert "a" in plot[0]
+
+
 def test_the_limit_is_named_at_its_line_and_the_band_at_its_edges():
     text = "\n".join(joined(flow_chart(window(), 70, 20, ASCII)))
 
@@ -190,7 +214,7 @@ def test_a_map_marks_the_front_and_the_cursor(answer):
     assert len(lines) <= 16
     assert text.count("@") == 1
     assert "." in text
-    assert "cost_index (less is better)" in text
+    assert "cost index (less is better)" in text
     assert text.isascii()
 
 

@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
 
 from configurator.tui.board import STATE_MARKS
 from configurator.tui.line_panel import DrawnPanel, LinePanel
-from configurator.tui.looks import STATE_STYLES, Spans, paragraph, short_count
+from configurator.tui.looks import STATE_STYLES, Span, Spans, paragraph, short_count
+from configurator.tui.panels.build_columns import BuildColumn, columns_for, laid_out, widths_of
 from configurator.tui.said import Said
 from configurator.tui.session import key_of
-from configurator.units.display import figures, spaced
+from configurator.units.display import spaced
 
 if TYPE_CHECKING:
     from configurator.tui.build_charts import FlowWindow
     from configurator.tui.build_list import BuildList
     from configurator.workshop.told import RankedBuild
 
-RANK, SPEED, PRESSURE, ERROR, COST = 6, 12, 11, 6, 6
-SHOWN_ANYWAY = ("cost_index", "volume_error_pct")
+RANK = 6
 
 
 class BuildsPanel(LinePanel):
@@ -30,9 +30,17 @@ class BuildsPanel(LinePanel):
     DIGIT = "4"
     HINTS = "m mark  c compare  s sort  f fits only  w why  e export"
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("left", "aside(-1)", "column before", id="builds.before"),
+        Binding("right", "aside(1)", "column after", id="builds.after"),
+    ]
+
     def __init__(self, **names: str) -> None:
         super().__init__(**names)
         self.shown: BuildList | None = None
+        self._columns: tuple[BuildColumn, ...] = ()
+        self._widths: tuple[int, ...] = ()
+        self._aside = 0
         self._differ: tuple[str, ...] = ()
         self._reasons: Sequence[Said] = ()
 
@@ -41,6 +49,10 @@ class BuildsPanel(LinePanel):
         self.shown = builds
         self.cursor = self.first = 0 if builds is None else builds.start
         self._differ = self._differing()
+        self._columns = columns_for(
+            "" if builds is None else builds.answer.order.name, self._differ
+        )
+        self._aside = 0
         self.renew()
         self.post_message(self.Moved(self))
 
@@ -98,12 +110,26 @@ class BuildsPanel(LinePanel):
             return [[("No question yet: choose a material and a process in Duty.", "")]]
         if not self.shown.total:
             return self._nothing(width)
-        extra = f" {self._extra[:12]:>12}" if self._extra else ""
-        heads = (
-            f"{'#':>{RANK + 2}}   {'rpm':<{SPEED}}{'bar':<{PRESSURE}}"
-            f"{'err %':>{ERROR}} {'cost':>{COST}}{extra}  parts that differ"
+        left, right = (
+            f"{'#':>{RANK + 2}}   ",
+            self._laid_out(width, lambda each: (each.head, "strong")),
         )
-        return [[(heads, "strong")]]
+        return [[(left, "strong"), *right]]
+
+    def _laid_out(self, width: int, texts: Callable[[BuildColumn], Span]) -> Spans:
+        columns, widths = self._columns[self._aside :], self._widths[self._aside :]
+        return laid_out(columns, widths, width - RANK - 5, texts)
+
+    def renew(self) -> None:
+        """Make room for what is fetched."""
+        builds = () if self.shown is None else self.shown.fetched()
+        self._widths = widths_of(self._columns, builds)
+        super().renew()
+
+    def action_aside(self, by: int) -> None:
+        """Look at other columns."""
+        self._aside = min(max(self._aside + by, 0), max(len(self._columns) - 1, 0))
+        self.refresh()
 
     def _nothing(self, width: int) -> Sequence[Spans]:
         answer = self.hw.session.answer
@@ -121,47 +147,24 @@ class BuildsPanel(LinePanel):
         self._reasons = reasons
         self.renew()
 
-    def line(self, index: int, _width: int) -> Spans:
+    def line(self, index: int, width: int) -> Spans:
         """One build."""
         assert self.shown is not None, "a list with lines is there"
         here = ">" if index == self.cursor else " "
         build = self.shown.row(index)
         if build is None:
             return [(f"{here} {index + 1:>{RANK}} ~", "")]
-        values = build.figures
         marked = "m" if key_of(build) in self.hw.session.marked else " "
-        speeds = f"{_number(values['speed_low_rpm'])}-{_number(values['speed_high_rpm'])}"
-        need, allowed = values["back_pressure_bar"], values["pressure_allowed_bar"]
-        pressures = f"{_number(need)}/{_number(allowed)}"
-        parts = "  ".join(build.parts[slot].name for slot in self._differ)
-        extra = f" {_number(values[self._extra]):>12}" if self._extra else ""
         return [
             (f"{here}{marked}{build.rank:>{RANK}} ", "pick" if marked == "m" else ""),
             (f"{STATE_MARKS[build.state]} ", STATE_STYLES[build.state]),
-            (
-                (
-                    f"{speeds:<{SPEED}}{pressures:<{PRESSURE}}"
-                    f"{_number(values['volume_error_pct']):>{ERROR}} "
-                    f"{_number(values['cost_index']):>{COST}}{extra}  {parts}"
-                ),
-                "",
-            ),
+            *self._laid_out(width, lambda each: each.read(build)),
         ]
-
-    @property
-    def _extra(self) -> str:
-        """Name of the figure that sorts, where no column shows it anyway."""
-        name = "" if self.shown is None else self.shown.answer.order.name
-        return "" if name in SHOWN_ANYWAY else name
 
     def came_near(self, first: int, last: int) -> None:
         """Fetch what is seen."""
         if self.shown is not None and self.shown.lacks(first, last):
             self.hw.listed.fetch(self.shown, first, last)
-
-
-def _number(value: float | None) -> str:
-    return "-" if value is None else figures(value)
 
 
 class WindowPanel(DrawnPanel):
