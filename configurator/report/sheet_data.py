@@ -19,6 +19,7 @@ from configurator.report.heading import (
 from configurator.report.settings import settings_of
 from configurator.report.settings_kind import Setting
 from configurator.request.intake import Gap
+from configurator.request.orders import unit_of
 from configurator.rules.applied import apply_rules
 from configurator.rules.finding import Finding, State
 from configurator.rules.rulebook import RULEBOOK
@@ -195,7 +196,7 @@ def _figures(build: RankedBuild, head: Head) -> Iterator[tuple[str, str, str]]:
                 f"{side.prefix.rstrip('.')} {figures(one(figure.of_side(case, side)))}"
                 for side in case.sides
             )
-        yield figure.title, text, figure.unit
+        yield figure.title, text, unit_of(figure.name)
 
 
 def _reasons(answer: Answer, build: RankedBuild) -> Iterator[str]:

@@ -48,3 +48,22 @@ def order_named(name: str, option: str = "--sort") -> str:
             f"{option}: given '{name}'; accepted: {', '.join(ORDERS)}", did_you_mean(name, ORDERS)
         )
     return name
+
+
+UNITS = {
+    **{unit: unit for unit in ("rpm", "bar", "kg", "s", "ms", "min")},
+    "nm": "N m",
+    "pct": "%",
+    "ml": "mL",
+    "ul": "uL",
+    "ulmin": "uL/min",
+    "mm": "mm",
+    "pa": "Pa",
+    "hours": "h",
+}
+"""Units as people write them, by the end of a figure's name."""
+
+
+def unit_of(figure: str) -> str:
+    """Unit of a figure as people write it; empty where it has none."""
+    return UNITS.get(figure.rpartition("_")[2], "")

@@ -10,6 +10,7 @@ from typing import ClassVar
 import numpy as np
 from textual.binding import Binding, BindingType
 
+from configurator.request.orders import unit_of
 from configurator.rules.finding import State
 from configurator.tui.line_panel import DrawnPanel
 from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, paragraph
@@ -111,7 +112,7 @@ def tradeoff_map(
 
 
 def _axis_title(figure: Figure) -> str:
-    unit = f", {figure.unit}" if figure.unit else ""
+    unit = f", {unit_of(figure.name)}" if unit_of(figure.name) else ""
     return f"{figure.title}{unit} ({'more' if figure.highest_first else 'less'} is better)"
 
 

@@ -53,20 +53,6 @@ DIGITS = 6
 of round figures tie as they do on paper, whichever other parts are in the race."""
 
 
-UNITS = {
-    **{unit: unit for unit in ("rpm", "bar", "kg", "s", "ms", "min")},
-    "nm": "N m",
-    "pct": "%",
-    "ml": "mL",
-    "ul": "uL",
-    "ulmin": "uL/min",
-    "mm": "mm",
-    "pa": "Pa",
-    "hours": "h",
-}
-"""Units as people write them, by the end of a figure's name."""
-
-
 @dataclass(frozen=True)
 class Figure:
     """One number of a build."""
@@ -87,11 +73,6 @@ class Figure:
     """True if more is better."""
     whose: str = ""
     """Whose figure it is where a material has two parts; empty if it is that of the whole."""
-
-    @property
-    def unit(self) -> str:
-        """As people write it; empty where it has none."""
-        return UNITS.get(self.name.rpartition("_")[2], "")
 
     @property
     def sorts(self) -> bool:
