@@ -14,7 +14,8 @@ import pytest
 from configurator.explain.neighbours import nearest_rejected
 from configurator.report.charts import apart
 from configurator.report.sheet import sheet_html, sheet_json, sheet_pdf
-from configurator.report.sheet_data import UNITS, SheetData, joints_of, sheet_data
+from configurator.report.sheet_data import SheetData, joints_of, sheet_data
+from configurator.request.orders import UNITS
 from configurator.request.question import Question
 from configurator.rules.finding import State
 from configurator.units.interval import Basis
