@@ -65,6 +65,22 @@ def _read_bytes(path: Path, name: str) -> bytes:
     return raw
 
 
+def typed_path(text: str) -> Path:
+    """The path that somebody typed; `~` of nobody known stays as it is."""
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        return Path(text)
+
+
+def is_there(path: Path) -> bool:
+    """Whether something stands at a path; nothing does at a name that no file system takes."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
+
+
 def deepest_bracket(text: str) -> int:
     """How deep brackets nest anywhere in `text`, counted without parsing it.
 

@@ -6,6 +6,7 @@ Codes: 0 builds exist, 1 none, 2 bad input or usage, 3 bad catalog, 70 a fault o
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import sys
@@ -148,6 +149,9 @@ def _usage(error: click.ClickException) -> int:
 
 
 def _internal(error: Exception) -> int:
+    if isinstance(error, OSError) and error.errno == errno.ENAMETOOLONG:
+        complain(f"{shown(str(error.filename), 120)}: a name longer than a file system takes")
+        return 2
     if os.environ.get(DEBUG_VARIABLE):
         traceback.print_exception(error)
     complain(

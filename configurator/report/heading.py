@@ -8,6 +8,7 @@ from configurator.catalog.catalog import Catalog
 from configurator.chemistry.cautions import DEFER, Caution
 from configurator.report.builds import Page
 from configurator.report.lines import labelled, wrapped
+from configurator.request.intake import Gap
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
@@ -114,6 +115,12 @@ def _counts(page: Page) -> str:
 def deferred(cautions: Sequence[Caution]) -> list[tuple[str, str]]:
     """Return topics and texts, without who decides: that is the same for all, and said once."""
     return [(caution.topic, caution.text.removesuffix(DEFER).strip()) for caution in cautions]
+
+
+def gap_words(gap: Gap) -> str:
+    """What a data sheet left out, what is used in its place, and what would settle it."""
+    used = gap.used if gap.basis is None else f"used {gap.used} ({gap.basis.value})"
+    return f"{gap.field}: {gap.says}; {used}; to settle it: {gap.settle_with}"
 
 
 def cautioned(cautions: Sequence[Caution], width: int) -> list[str]:

@@ -11,7 +11,7 @@ from configurator.chemistry.opinion import Opinion
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Costs, End, Measurement
 from configurator.explain.material_check import MaterialCheck, Stranger, Touch
-from configurator.report.heading import catalog_in_words, titled
+from configurator.report.heading import catalog_in_words, gap_words, titled
 from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
 from configurator.report.machine import data_of, json_text, number
 from configurator.report.measure import counts_data, counts_in_words
@@ -58,10 +58,10 @@ def material_table(
         listed("Known:", (f"{known.field}: {known.text}" for known in check.known), width),
         listed(
             "Estimated, because the data sheet leaves it out:",
-            map(_gap_text, check.estimated),
+            map(gap_words, check.estimated),
             width,
         ),
-        listed("Missing, and nothing put in its place:", map(_gap_text, check.missing), width),
+        listed("Missing, and nothing put in its place:", map(gap_words, check.missing), width),
         listed(
             "Constituents that the tables do not hold:",
             map(_stranger_text, check.strangers),
@@ -81,11 +81,6 @@ def material_table(
         blocks += _contacts(entry.check, width)
         blocks += _costs(entry.costs, width)
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
-
-
-def _gap_text(gap: Gap) -> str:
-    used = "" if gap.basis is None else f"; used {gap.used} ({gap.basis.value})"
-    return f"{gap.field}: {gap.says}{used}; to settle it: {gap.settle_with}"
 
 
 def _stranger_text(stranger: Stranger) -> str:

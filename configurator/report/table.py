@@ -6,9 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from configurator.explain.why_none import none_sentences, why_none
 from configurator.report.builds import Page
-from configurator.report.heading import cautioned, heading
+from configurator.report.heading import cautioned, gap_words, heading
 from configurator.report.lines import WIDTH, coloured, columns, listed, wrapped
-from configurator.request.intake import Gap
 from configurator.rules.finding import Finding, State
 from configurator.units.display import figures, plural
 from configurator.workshop.told import RankedBuild
@@ -64,7 +63,7 @@ def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str
         blocks.append([f"Nothing to list: {plural(page.total, 'build')}, and none from here on."])
     else:
         blocks.append(why_nothing(page, width))
-    gaps = map(_gap_text, page.answer.subject.filled.notes)
+    gaps = map(gap_words, page.answer.subject.filled.notes)
     blocks += [
         listed("Left out of the data sheet:", gaps, width),
         cautioned(page.answer.cautions, width),
@@ -169,11 +168,6 @@ def why_nothing(page: Page, width: int) -> list[str]:
         )
     texts = (*none_sentences(why_none(answer)), SEE_MORE)
     return [line for text in texts for line in wrapped(text, width)]
-
-
-def _gap_text(gap: Gap) -> str:
-    used = gap.used if gap.basis is None else f"used {gap.used} ({gap.basis.value})"
-    return f"{gap.field}: {gap.says}; {used}; to settle it: {gap.settle_with}"
 
 
 def _rest(page: Page, width: int) -> list[str]:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, cast
 from textual.css.query import NoMatches
 
 from configurator.errors import HeadwrightError, UsageError, shown
+from configurator.reading import typed_path
 from configurator.tui.build_list import BuildList
 from configurator.tui.desk import NobodyWaitsError
 from configurator.tui.main_screen import MainScreen
@@ -154,7 +155,7 @@ class HeadwrightApp(SessionApp):
 
     def _named(self, name: str) -> None:
         try:
-            self.reviewing.open(Path(name).expanduser())
+            self.reviewing.open(typed_path(name))
         except HeadwrightError as error:
             self.say(str(error))
             return

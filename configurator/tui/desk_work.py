@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from configurator.chemistry.cautions import DEFER
 from configurator.errors import UsageError
 from configurator.explain.answer_paragraphs import (
     build_paragraphs,
@@ -26,6 +27,7 @@ from configurator.explain.remedy import remedies_for
 from configurator.explain.what_if import WhatIf
 from configurator.report.builds import builds_csv, builds_json, page_of
 from configurator.report.compare import compare_lines
+from configurator.report.heading import deferred, gap_words
 from configurator.report.table import builds_table
 from configurator.tui.board import Option, Slot, Stand
 from configurator.tui.desk import IsStale, NobodyWaitsError
@@ -120,6 +122,15 @@ def measures_said(answer: Answer, draft: Draft, is_stale: IsStale) -> tuple[Said
     """What could be measured, the most telling first."""
     found = measurements(answer, progress=_watching(is_stale))
     return tuple(said(measurement_paragraphs(found), draft, answer.question))
+
+
+def cautions_said(answer: Answer) -> tuple[Said, ...]:
+    """What people have to mind, and what was put where the data sheet is silent."""
+    topics = [Said(f"  {topic}: {text}") for topic, text in deferred(answer.cautions)]
+    gaps = [Said(f"  {gap_words(gap)}") for gap in answer.subject.filled.notes]
+    minded = [Said("Cautions", "strong"), *topics, Said(DEFER)] if topics else []
+    left_out = [Said("Left out of the data sheet", "strong"), *gaps] if gaps else []
+    return (*minded, *left_out) or (Said("No caution, and nothing left out."),)
 
 
 # Builds side by side

@@ -12,7 +12,7 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from configurator.errors import Fault, InputError
-from configurator.reading import read_toml
+from configurator.reading import read_toml, typed_path
 from configurator.request.load import MATERIALS, PROCESSES, material_from, process_from
 from configurator.request.material import Material
 from configurator.request.process import Process
@@ -151,7 +151,7 @@ def open_document(kind: Kind, name_or_path: str, examples: Path) -> Document:
     """
     text = name_or_path.strip()
     is_path = "/" in text or "\\" in text or text.endswith(".toml")
-    path = Path(text).expanduser() if is_path else examples / FOLDERS[kind] / f"{text}.toml"
+    path = typed_path(text) if is_path else examples / FOLDERS[kind] / f"{text}.toml"
     tables, _ = read_toml(path, where=None if is_path else text)
     return Document(kind, tables, text)
 

@@ -15,6 +15,7 @@ HELP: tuple[Deed, ...] = (
     ("w", "why", "why: the reasons for what the cursor is on"),
     ("r", "further", "reach further: remedies for what is out, break points of a build"),
     ("u", "unknowns", "what is unknown or wide: what to measure first"),
+    ("a", "cautions", "what people have to mind, and what the data sheet left out"),
     ("z", "undo", "undo the last change, without limit"),
     ("y", "redo", "do it again"),
     ("h", "earlier", "open an earlier session; this one stays on disk"),

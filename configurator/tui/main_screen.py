@@ -13,6 +13,7 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
+from configurator.reading import is_there, typed_path
 from configurator.report.written import write_text
 from configurator.tui.document import Document
 from configurator.tui.kept import bring_back, command_line, earlier, set_aside
@@ -102,9 +103,9 @@ class MainScreen(PanelScreen):
         self.hw.ask_for(prompt, partial(self._keep_in, documents))
 
     def _keep_in(self, documents: Sequence[Document], folder: str) -> None:
-        place = Path(folder).expanduser()
+        place = typed_path(folder)
         paths = [place / f"{document.name or document.kind}.toml" for document in documents]
-        there = [path for path in paths if path.exists()]
+        there = [path for path in paths if is_there(path)]
         if there:
             words = (
                 f"{there[0]} is there: nothing written; rename it in Duty or take another folder"
@@ -218,6 +219,17 @@ class MainScreen(PanelScreen):
         )
         self._searching()
 
+    def action_cautions(self) -> None:
+        """Say what people have to mind, and what was put where the data sheet is silent."""
+        answer = self.hw.session.answer
+        if answer is None:
+            self.hw.say("nothing is answered yet")
+            return
+        from configurator.tui.desk_work import cautions_said
+
+        self.why.show("cautions and gaps", cautions_said(answer))
+        self.action_panel("3")
+
     def _searching(self) -> None:
         words = "~ searching; this may take some seconds, and ends when you change anything"
         self.why.show("searching", [Said(words)])
@@ -247,8 +259,8 @@ class MainScreen(PanelScreen):
         question = self.hw.session.question
         if question is None:
             return
-        path = Path(name).expanduser()
-        if path.exists():
+        path = typed_path(name)
+        if is_there(path):
             self.hw.say(f"{path} is there: nothing written")
             return
         solve = self.hw.solve

@@ -145,23 +145,24 @@ class Box(ModalScreen[str | None]):
         super().__init__()
         self._words = title, keys
         self._inside = inside
+        self.top, self.hints = Bar(id="top"), Bar(id="hints")
         self._went_back = False
 
     def compose(self) -> ComposeResult:
         """Title, what is inside, keys."""
         with Vertical(classes="box"):
-            yield Bar(id="top")
+            yield self.top
             yield from self._inside
-            yield Bar(id="hints")
+            yield self.hints
 
     def on_mount(self) -> None:
         """Say what this is."""
         self.name_it(*self._words)
 
     def name_it(self, title: str, keys: str) -> None:
-        """Show title and keys."""
-        self.query_one("#top", Bar).show([(f" {title}", "strong")])
-        self.query_one("#hints", Bar).show([(f" {keys}", "")])
+        """Show title and keys; keys typed ahead may have taken both bars away again."""
+        self.top.show([(f" {title}", "strong")])
+        self.hints.show([(f" {keys}", "")])
 
     def action_leave(self) -> None:
         """Go back with nothing."""

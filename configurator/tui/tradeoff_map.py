@@ -14,7 +14,7 @@ from configurator.request.orders import unit_of
 from configurator.rules.finding import State
 from configurator.tui.line_panel import DrawnPanel
 from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, paragraph
-from configurator.tui.screens import Bar, Box
+from configurator.tui.screens import Box
 from configurator.tui.session_app import SessionApp
 from configurator.units.display import figures
 from configurator.workshop.answer import Answer
@@ -262,4 +262,4 @@ class MapScreen(Box):
         if build is not None and self._hw.session.mark(build):
             marked = len(self._hw.session.marked)
             self._hw.changed(f"{marked} marked; c compares")
-            self.query_one("#hints", Bar).show([(f" {marked} marked; Esc, then c compares", "")])
+            self.hints.show([(f" {marked} marked; Esc, then c compares", "")])

@@ -116,6 +116,12 @@ def test_catalog_errors_are_exit_code_three(monkeypatch, capsys):
     assert capsys.readouterr() == ("", fault.line() + "\n")
 
 
+@pytest.mark.parametrize("option", ["--catalog", "--evidence"])
+def test_a_name_that_no_file_system_takes_is_bad_input(option, capsys):
+    assert run(["builds", "lid-sealant", "lid-bead", option, "x" * 300]) == 2
+    assert capsys.readouterr().err.endswith("...: a name longer than a file system takes\n")
+
+
 def test_a_fault_of_the_program_is_one_line_and_says_how_to_see_more(monkeypatch, capsys):
     monkeypatch.setattr(opening, "open_catalog", _raising(ValueError("odd\x1b[2J\nthing")))
 

@@ -12,6 +12,7 @@ from configurator.explain.measure import measurements
 from configurator.tui.desk_work import (
     NobodyWaitsError,
     break_points_said,
+    cautions_said,
     measures_said,
     remedies_said,
 )
@@ -25,6 +26,18 @@ def solved(session):
 
 def never() -> bool:
     return False
+
+
+def test_cautions_and_gaps_are_told_as_the_command_line_tells_them(examples):
+    answer = solved(asked(examples, "plain", "flow")).answer
+    texts = [each.text for each in cautions_said(answer)]
+
+    assert answer.cautions
+    assert answer.subject.filled.notes
+    for caution in answer.cautions:
+        assert any(text.startswith(f"  {caution.topic}: ") for text in texts)
+    for gap in answer.subject.filled.notes:
+        assert any(gap.field in text and gap.settle_with in text for text in texts)
 
 
 def test_every_remedy_that_is_told_has_builds_when_it_is_applied(examples):

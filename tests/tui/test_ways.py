@@ -12,6 +12,7 @@ from tui_worlds import asked
 
 from configurator.request.load import load_process
 from configurator.tui.kept import bring_back, keep, set_aside
+from configurator.tui.screens import PageScreen
 from configurator.tui.session import Session
 
 
@@ -184,6 +185,36 @@ def test_keys_typed_ahead_of_a_box_that_closes_do_no_harm(examples, tmp_path, mo
 
     app = drive(session, steps, folder=tmp_path)
     assert not app.return_code
+
+
+def test_a_box_that_is_closed_before_it_is_there_does_no_harm(examples):
+    """Help and Escape in one read."""
+    session = asked(examples, "plain", "flow")
+
+    async def steps(driver):
+        page = PageScreen("Keys and marks", [])
+        driver.app.push_screen(page)
+        page.go_back()
+        await driver.settle()
+        page.on_mount()  # comes last where the terminal has both keys at once
+        assert driver.app.is_running
+
+    assert not drive(session, steps).return_code
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "~nobody-of-that-name/builds.json"])
+def test_a_name_that_is_no_file_is_said_and_nothing_is_lost(examples, tmp_path, monkeypatch, name):
+    monkeypatch.chdir(tmp_path)
+    session = asked(examples, "plain", "flow")
+
+    async def steps(driver):
+        await driver.press("e")
+        await driver.type("json")
+        await driver.type(name)
+        assert driver.line_with("not written: ")
+
+    assert not drive(session, steps).return_code
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_an_earlier_session_is_opened_and_the_present_one_kept(examples, tmp_path):

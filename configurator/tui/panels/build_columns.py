@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 GAPS = {True: " ", False: "  "}
 """What stands behind a column of numbers, and behind one of names."""
 
+SHORTEST_NAME = 6
+"""Cells of a name that is cut, at least."""
+
 SHOWN_ANYWAY = ("cost_index", "volume_error_pct")
 
 
@@ -62,7 +65,7 @@ def laid_out(
     found: list[Span] = []
     for each, width in zip(columns, widths, strict=True):
         taken = min(width, room)
-        if taken < width and (each.right or not found):
+        if taken < width and (each.right or not found or taken < SHORTEST_NAME):
             break
         text, style = texts(each)
         gap = GAPS[each.right]

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from configurator.errors import Fault, HeadwrightError, InputError
+from configurator.reading import is_there
 from configurator.screen.results import SUFFIXES
 from configurator.screen.tally import STATES
 from configurator.tui.review.rebuilt import Bench
@@ -248,8 +249,8 @@ def open_results(path: Path) -> ResultFile:
     UsageError
         If it is Parquet and pyarrow is not installed.
     """
-    if not path.is_file():
-        given = "a folder" if path.is_dir() else "no such file"
+    if not (is_there(path) and path.is_file()):
+        given = "a folder" if is_there(path) and path.is_dir() else "no such file"
         raise InputError([Fault(str(path), "file", given, "a file of results")])
     form = SUFFIXES.get(path.suffix.lower(), "csv")
     if form == "parquet":
