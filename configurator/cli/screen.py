@@ -26,6 +26,7 @@ from configurator.report.written import refuse_existing, write_file
 if TYPE_CHECKING:
     from configurator.screen.chunk import Setup
     from configurator.screen.results import Form
+    from configurator.screen.reuse import EarlierRows
     from configurator.screen.run import Crew
     from configurator.screen.sources import MaterialList
     from configurator.screen.store import Store
@@ -51,6 +52,7 @@ class ScreenOptions:
     summary: Path | None
     against: Path | None
     changes: Path | None
+    reuse: Path | None
     resume: bool
     force: bool
 
@@ -63,6 +65,7 @@ Examples:
   headwright screen list.csv --process lid-bead --out results.csv --resume
   headwright screen list.csv --process lid-bead --workers 4 --fail-on marginal
   headwright screen list.csv --process p.toml --out new.csv --against old.csv
+  headwright screen list.csv --process p.toml --out new.csv --reuse old.csv
   headwright screen - --process lid-bead --format jsonl < list.csv
 
 \b
@@ -107,6 +110,11 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
 @path_option(
     "--changes",
     words="Write every row's change there, .csv or .jsonl; else changed rows are printed.",
+)
+@path_option(
+    "--reuse",
+    metavar="EARLIER",
+    words="Results of an earlier run: rows that rest on the very same are taken over.",
 )
 @click.pass_context
 def screen(
@@ -154,10 +162,19 @@ def _check(options: ScreenOptions) -> None:
         raise UsageError("--resume goes on with a file and --force begins anew: leave out one")
     if options.cluster is not None and options.workers > 1:
         raise UsageError("--workers are of this machine and --cluster of others: leave out one")
+    _check_files(options)
+    if options.summary is not None:
+        refuse_existing(options.summary, force=options.force or options.resume)
+
+
+def _check_files(options: ScreenOptions) -> None:
+    """Refuse a file to write that is one of those to read, or another that is written."""
     from configurator.screen.results_file import journal_path
 
     read = {"the list": None if options.source == "-" else Path(options.source)}
     read["--against"] = options.against
+    if options.reuse != options.against:  # one file may serve for both
+        read["--reuse"] = options.reuse
     written = {"--out": options.out, "--summary": options.summary, "--changes": options.changes}
     if options.out is not None:
         written["the journal of --out"] = journal_path(options.out)
@@ -169,8 +186,6 @@ def _check(options: ScreenOptions) -> None:
             if _same(path, taken):
                 raise UsageError(f"{name} {path}: that is {other}")
         seen.append((name, path))
-    if options.summary is not None:
-        refuse_existing(options.summary, force=options.force or options.resume)
 
 
 def _same(one: Path, other: Path) -> bool:
@@ -191,9 +206,12 @@ def _run(entries: MaterialList, setup: Setup, options: ScreenOptions) -> int:
     with ExitStack() as stack:
         store = _store(entries, setup, options, stack)
         before = store.journal.tally.rows
+        earlier = _earlier(options, stack)
         try:
             with ProgressLine() as line:
-                tally = screen(entries, setup, store, _crew(options), tell=_Rate(line))
+                tally = screen(
+                    entries, setup, store, _crew(options), tell=_Rate(line), earlier=earlier
+                )
         except KeyboardInterrupt:
             if isinstance(store, Kept):
                 rows = plural(store.rows_kept, "row")
@@ -250,6 +268,14 @@ def _store(entries: MaterialList, setup: Setup, options: ScreenOptions, stack: E
             force=options.force,
         )
     )
+
+
+def _earlier(options: ScreenOptions, stack: ExitStack) -> EarlierRows | None:
+    if options.reuse is None:
+        return None
+    from configurator.screen.reuse import EarlierRows
+
+    return stack.enter_context(EarlierRows(options.reuse))
 
 
 def _crew(options: ScreenOptions) -> Crew:

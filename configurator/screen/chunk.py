@@ -48,6 +48,8 @@ class ListRow:
     """None if it could not be read."""
     fault: str = ""
     """Why not."""
+    known: tuple[Mapping[str, Value] | None, ...] = ()
+    """By process, what an earlier run has found for the very same; None where it has to be judged."""
 
 
 @dataclass(frozen=True)
@@ -102,6 +104,8 @@ class JudgedChunk:
     catalog_faults: int
     program_faults: int
     """Rows that were not judged, by whose fault that is."""
+    reused: int
+    """Result rows that were taken over from an earlier run."""
     detours: int
     """Result rows that were judged one by one or the long way, because the quick one failed."""
     detour: str
@@ -140,10 +144,13 @@ def judge_chunk(setup: Setup, chunk: Chunk) -> JudgedChunk:
     """Judge the rows of a chunk for every process, and write them as lines."""
     start = time.perf_counter()
     shops = [setup.workshop.measured_on(row.material) for row in chunk.rows]
-    by_process = [_told(process, chunk.rows, shops) for process in setup.processes]
+    by_process = [
+        _told(process, chunk.rows, shops, number) for number, process in enumerate(setup.processes)
+    ]
     counts: Counter[tuple[str, str]] = Counter()
     culprits: Counter[str] = Counter()
     detours: list[str] = []
+    reused = sum(each is not None for row in chunk.rows for each in row.known)
     lines: list[Sequence[Value]] = []
     for place, row in enumerate(chunk.rows):
         of_row = _of_row(row, shops[place], setup)
@@ -164,6 +171,7 @@ def judge_chunk(setup: Setup, chunk: Chunk) -> JudgedChunk:
         counts=counts,
         catalog_faults=culprits["catalog"],
         program_faults=culprits["program"],
+        reused=reused,
         detours=len(detours),
         detour=detours[0] if detours else "",
         seconds=time.perf_counter() - start,
@@ -177,7 +185,14 @@ def _of_row(row: ListRow, workshop: Workshop, setup: Setup) -> dict[str, Value]:
         "row": row.number,
         "line": row.line,
         "material_name": None if row.material is None else row.material.name,
-        "material_sha256": None if row.material is None else content_digest(row.material),
+        **row_digests(row.material, workshop, setup),
+    }
+
+
+def row_digests(material: Material | None, workshop: Workshop, setup: Setup) -> dict[str, Value]:
+    """All that a row rests on beside its process, by column."""
+    return {
+        "material_sha256": None if material is None else content_digest(material),
         "catalog_sha256": shortened(workshop.catalog.sha256),
         "evidence_sha256": setup.evidence_digest,
         "rules_sha256": rules_digest(),
@@ -185,12 +200,17 @@ def _of_row(row: ListRow, workshop: Workshop, setup: Setup) -> dict[str, Value]:
     }
 
 
-def _told(process: Process, rows: Sequence[ListRow], workshops: Sequence[Workshop]) -> list[_Told]:
+def _told(
+    process: Process, rows: Sequence[ListRow], workshops: Sequence[Workshop], number: int
+) -> list[_Told]:
     """What comes of each row; those that share a catalog are judged together."""
     found = [_Told({"state": NOT_READ, "fault": row.fault}) for row in rows]
     shared: dict[int, list[tuple[int, Material]]] = {}
     for place, (row, workshop) in enumerate(zip(rows, workshops, strict=True)):
-        if row.material is not None:
+        known = row.known[number] if row.known else None
+        if known is not None:
+            found[place] = _Told(dict(known))
+        elif row.material is not None:
             shared.setdefault(id(workshop), []).append((place, row.material))
     for entries in shared.values():
         workshop = workshops[entries[0][0]]

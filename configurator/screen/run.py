@@ -7,13 +7,14 @@ import json
 import time
 from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 from configurator.errors import Fault, InputError, UsageError
 from configurator.screen.chunk import Chunk, JudgedChunk, ListRow, Setup, judge_chunk, own_version
 from configurator.screen.digests import rules_digest, shortened, tool_version
 from configurator.screen.results_file import ANEW, Fingerprint
+from configurator.screen.reuse import EarlierRows
 from configurator.screen.sources import Entry
 from configurator.screen.store import Store
 from configurator.screen.tally import Tally
@@ -84,6 +85,7 @@ def screen(
     *,
     tell: Callable[[Tally], None] | None = None,
     pace: Pace | None = None,
+    earlier: EarlierRows | None = None,
 ) -> Tally:
     """Judge all rows of a list that the store does not hold yet.
 
@@ -101,6 +103,8 @@ def screen(
         Told after each chunk what is done.
     pace : Pace, optional
         How many rows make a chunk.
+    earlier : EarlierRows, optional
+        What an earlier run has found, taken over for rows that rest on the very same.
 
     Returns
     -------
@@ -119,6 +123,8 @@ def screen(
     columns = setup.columns
     rows = (_row(entry, columns) for entry in entries)
     _pass_over(rows, store)
+    if earlier is not None:
+        rows = (replace(row, known=earlier.known(row, setup)) for row in rows)
     sizes: dict[int, tuple[ListRow, ...]] = {}
     with closing(crew(setup, _chunks(rows, pace, sizes))) as judged_chunks:
         for judged in judged_chunks:

@@ -47,6 +47,8 @@ class Tally:
     catalog_faults: int = 0
     program_faults: int = 0
     """Result rows that were not judged, by whose fault that is."""
+    reused: int = 0
+    """Result rows that were taken over from an earlier run."""
     detours: int = 0
     """Result rows that were judged the long way, because the quick one failed."""
     detour: str = ""
@@ -62,6 +64,7 @@ class Tally:
             counts,
             self.catalog_faults + judged.catalog_faults,
             self.program_faults + judged.program_faults,
+            self.reused + judged.reused,
             self.detours + judged.detours,
             self.detour or judged.detour,
         )
@@ -113,6 +116,7 @@ class Tally:
             },
             "catalog_faults": self.catalog_faults,
             "program_faults": self.program_faults,
+            "reused": self.reused,
             "detours": self.detours,
             "detour": self.detour,
         }
@@ -129,6 +133,7 @@ class Tally:
             },
             int(data["catalog_faults"]),
             int(data["program_faults"]),
+            int(data["reused"]),
             int(data["detours"]),
             str(data["detour"]),
         )
@@ -147,6 +152,8 @@ def summary_line(tally: Tally, processes: Sequence[str], seconds: float) -> str:
     asked = plural(tally.rows, "row")
     if len(processes) > 1:
         asked += f" for {len(processes)} processes"
+    if tally.reused:
+        states += f"; {spaced(tally.reused)} taken over"
     rate = rate_of(tally, seconds)
     pace = "" if rate is None else f", {rate:.3g} results a second"
     return f"{asked}: {states or 'nothing to judge'}; {seconds:.1f} s{pace}"
@@ -183,6 +190,7 @@ def summary_json(
                 }
                 for process, digest in zip(setup.processes, setup.process_digests, strict=True)
             ],
+            "reused": tally.reused,
             "detours": tally.detours,
             "resumed_rows": resumed_rows,
             "seconds": number(seconds),

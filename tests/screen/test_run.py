@@ -224,7 +224,7 @@ def test_the_exit_code_is_one_from_the_stated_state_on(states, none, unproven, m
 
 
 def test_a_tally_comes_back_from_its_journal():
-    tally = Tally(4, {("a", "fits"): 3, ("a", NOT_READ): 1, ("b", "fits"): 4}, 1, 2, 3, "x")
+    tally = Tally(4, {("a", "fits"): 3, ("a", NOT_READ): 1, ("b", "fits"): 4}, 1, 2, 5, 3, "x")
 
     assert Tally.from_json(json.loads(json.dumps(tally.as_json()))) == tally
 
