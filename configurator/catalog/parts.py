@@ -52,6 +52,10 @@ class Part(Frozen):
     title: Title
     note: Note = ""
     cost_index: Number
+    order_text: Title | Literal[""] = ""
+    """What the shop's own purchasing orders it by."""
+    price: Annotated[str, StringConstraints(max_length=40)] = ""
+    """As stated, with its currency: nothing is worked out from it."""
 
 
 class FittedPart(Part):

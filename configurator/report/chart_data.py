@@ -8,13 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.physics.tube_flow import flow_from_pressure, tube_pressure_drop
-from configurator.rules.error_budget import volume_error
 from configurator.rules.finding import Finding
 from configurator.rules.side import Side
 from configurator.trial.head import Head, one, speed_at
-from configurator.workshop.process_figures import MOST_CHANGE
-from configurator.workshop.told import ErrorShare
 
 POINTS = 25
 
@@ -29,15 +25,15 @@ LIMIT_WORDS = {
 
 @dataclass(frozen=True)
 class SpeedOverFlow:
-    """Speed over flow for one side; flows in mL/min, speeds in rpm."""
+    """Speed over flow for one side."""
 
     title: str
-    flows: Sequence[float]
-    low: Sequence[float]
-    middle: Sequence[float]
-    high: Sequence[float]
-    wanted: tuple[float, float]
-    limits: Sequence[tuple[str, float]]
+    flow_ml_min: Sequence[float]
+    low_rpm: Sequence[float]
+    nominal_rpm: Sequence[float]
+    high_rpm: Sequence[float]
+    wanted_ml_min: tuple[float, float]
+    limits_rpm: Mapping[str, float]
 
 
 @dataclass(frozen=True)
@@ -46,18 +42,8 @@ class Bars:
 
     unit: str
     rows: Sequence[str]
-    parts: Sequence[tuple[str, Sequence[float]]]
-    limits: Sequence[tuple[str, float]]
-    wide: bool = False
-
-
-@dataclass(frozen=True)
-class Reaction:
-    """Volume off, in per cent, at thin, nominal and thick material; bounded as the figure is."""
-
-    ends: Sequence[str]
-    time_pressure: Sequence[float]
-    head: float
+    parts: Mapping[str, Sequence[float]]
+    limits: Mapping[str, float]
 
 
 def flow_windows(head: Head, findings: Sequence[Finding]) -> list[SpeedOverFlow]:
@@ -88,12 +74,12 @@ def _window(head: Head, side: Side, findings: Sequence[Finding]) -> SpeedOverFlo
     scale = side.share.nominal * 6e7
     return SpeedOverFlow(
         title=f"side {prefix[0]}" if prefix else "",
-        flows=(flows * scale).tolist(),
-        low=low,
-        middle=middle,
-        high=high,
-        wanted=(duty.flow.low * scale, max(duty.flow.high, duty.flow.low * 1.02) * scale),
-        limits=[(", ".join(words), rpm) for rpm, words in sorted(limits.items())],
+        flow_ml_min=(flows * scale).tolist(),
+        low_rpm=low,
+        nominal_rpm=middle,
+        high_rpm=high,
+        wanted_ml_min=(duty.flow.low * scale, max(duty.flow.high, duty.flow.low * 1.02) * scale),
+        limits_rpm={", ".join(words): rpm for rpm, words in sorted(limits.items())},
     )
 
 
@@ -106,12 +92,12 @@ def pressure_chain(head: Head) -> Bars:
     whole = np.array([one(end) for end in (highest.kind, highest.nominal, highest.hard)])
     mouth = case.duty.back_pressure
     mouths = np.array([mouth.low, mouth.nominal, mouth.high])
-    parts = [("tip", (tip / 1e5).tolist())]
+    parts = {"tip": (tip / 1e5).tolist()}
     if case.material.two_part:
         # What cure thickens on the way through counts with the mixer.
-        parts.append(("mixer and its cure", np.maximum((whole - tip - mouths) / 1e5, 0).tolist()))
+        parts["mixer and its cure"] = np.maximum((whole - tip - mouths) / 1e5, 0).tolist()
     if mouth.high > 0:
-        parts.append(("closed part", (mouths / 1e5).tolist()))
+        parts["closed part"] = (mouths / 1e5).tolist()
     ratings = [("tip joint", one(case.column("outlet", "pressure_max")))]
     ratings += [
         (f"{side.weakest}{f' {side.name}' if side.name else ''}", side.pressure_allowed)
@@ -126,55 +112,5 @@ def pressure_chain(head: Head) -> Bars:
         unit="pressure at the highest flow, bar",
         rows=["thin", "nominal", "thick"],
         parts=parts,
-        limits=[(", ".join(names), value) for value, names in limits.items()],
-        wide=True,
+        limits={", ".join(names): value for value, names in limits.items()},
     )
-
-
-def error_bars(budget: Mapping[str, ErrorShare], head: Head) -> Bars:
-    """Return the parts of the volume error in per cent that are known, their sums, the tolerance.
-
-    What a weighing takes away stands beside what it leaves. There is no sum where a part is
-    unknown.
-    """
-    known: dict[str, float] = {}
-    for name, share in budget.items():
-        if share.weighed:
-            known[name] = share.weighed * 100.0
-        if share.before and share.before != share.weighed:
-            known[f"{name}, before weighing"] = share.before * 100.0
-    for words, weighed in (("all once weighed", True), ("all before weighing", False)):
-        whole = largest_error(head, weighed=weighed)
-        if math.isfinite(whole):
-            known[words] = whole
-    return Bars(
-        unit="volume error over the stated range, %",
-        rows=list(known),
-        parts=[("", list(known.values()))],
-        limits=[("tolerance", head.case.duty.tolerance * 100.0)],
-    )
-
-
-def reaction_of(head: Head) -> Reaction:
-    """Return what a time-pressure dispenser and this head make of thin and thick material."""
-    case = head.case
-    bore, length = one(case.column("outlet", "bore")), one(case.column("outlet", "length"))
-    flow = case.duty.flow.nominal
-    fluid = case.subject.outlet_fluid
-    pressure = tube_pressure_drop(curve=fluid.nominal, flow_rate=flow, bore=bore, length=length)
-    changes = [
-        (
-            one(flow_from_pressure(curve=curve, pressure_drop=pressure, bore=bore, length=length))
-            / flow
-            - 1.0
-        )
-        for curve in fluid.curves
-    ]
-    changes = [min(change, MOST_CHANGE) * 100.0 for change in changes]
-    return Reaction(["thin", "nominal", "thick"], changes, largest_error(head, weighed=True))
-
-
-def largest_error(head: Head, *, weighed: bool) -> float:
-    """Volume error of the worse side, in per cent."""
-    case = head.case
-    return max(one(volume_error(case, side, weighed=weighed)) for side in case.sides) * 100.0

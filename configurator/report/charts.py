@@ -9,18 +9,15 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from configurator.report.chart_data import Bars, Reaction, SpeedOverFlow
+from configurator.report.chart_data import Bars, SpeedOverFlow
 from configurator.report.sheet_page import missing_library
-from configurator.workshop.process_figures import MOST_CHANGE
+from configurator.report.sheet_words import SheetWords
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-WIDE, HALF = (7.2, 2.35), (3.5, 2.4)
-"""Sizes in inches: the width of an A4 page between its margins, and half of it."""
-
-NOMINAL = 1
-"""Place of the nominal material among the ends, where a dispenser is set right."""
+WIDE = (7.2, 2.35)
+"""Size in inches: the width of an A4 page between its margins."""
 
 LABEL_SHARE = 0.085
 """Height of a label over that of its axes: no two labels stand closer. [-]"""
@@ -102,36 +99,52 @@ def apart(values: Sequence[float], least: float, top: float) -> list[float]:
     return [place - over for place in places] if over > 0.0 else places
 
 
-def _changed(value: float) -> str:
-    """A change in per cent; what is out of all bounds says so."""
-    return f"over +{value:.0f}" if value >= MOST_CHANGE * 100.0 else f"{value:+.3g}"
+def _said(labels: str, say: SheetWords) -> str:
+    """SheetWords of a chart, several with commas between; the letter of a side stays."""
+    return ", ".join(_word(label, say) for label in labels.split(", "))
 
 
-def flow_window(windows: Sequence[SpeedOverFlow]) -> str:
+def _word(label: str, say: SheetWords) -> str:
+    name, _, side = label.rpartition(" ")
+    if side in ("a", "b"):
+        return f"{_word(name, say)} {side}"
+    key = f"chart_{label.replace(' ', '_')}"
+    return say(key) if key in say.texts else label
+
+
+def flow_window(windows: Sequence[SpeedOverFlow], say: SheetWords) -> str:
     """Rotor speed over flow with its slip band, the wanted flows, and what limits the speed."""
     name = "flow-window"
     with _drawing(name, WIDE, len(windows)) as drawing:
         for axis, window in zip(drawing.axes, windows, strict=True):
-            axis.axvspan(*window.wanted, color="0.9", lw=0, label="wanted flows")
+            axis.axvspan(*window.wanted_ml_min, color="0.9", lw=0, label=say("chart_wanted"))
             axis.fill_between(
-                window.flows,
-                window.low,
-                window.high,
+                window.flow_ml_min,
+                window.low_rpm,
+                window.high_rpm,
                 color="0.55",
                 lw=0,
-                label="slip, worst either way"
-                if all(map(math.isfinite, window.high))
-                else "slip unknown",
+                label=say(
+                    "chart_slip"
+                    if all(map(math.isfinite, window.high_rpm))
+                    else "chart_slip_unknown"
+                ),
             )
-            axis.plot(window.flows, window.middle, color="0", lw=1.3, label="nominal material")
-            known = [rpm for rpm in (*window.middle, *window.high) if math.isfinite(rpm)]
-            top = max([*known, *(rpm for _, rpm in window.limits)]) * 1.15
-            places = apart([rpm for _, rpm in window.limits], top * LABEL_SHARE, top)
-            for place, (label, rpm) in enumerate(window.limits):
+            axis.plot(
+                window.flow_ml_min,
+                window.nominal_rpm,
+                color="0",
+                lw=1.3,
+                label=say("chart_nominal_material"),
+            )
+            known = [rpm for rpm in (*window.nominal_rpm, *window.high_rpm) if math.isfinite(rpm)]
+            top = max([*known, *(rpm for _, rpm in window.limits_rpm.items())]) * 1.15
+            places = apart([rpm for _, rpm in window.limits_rpm.items()], top * LABEL_SHARE, top)
+            for place, (label, rpm) in enumerate(window.limits_rpm.items()):
                 axis.axhline(rpm, color="0", lw=0.9, ls=_LINES[1 + place % 3])
                 # Beside the axes, where no curve can cross it.
                 axis.annotate(
-                    f"{label} {rpm:.3g}",
+                    f"{_said(label, say)} {rpm:.3g}",
                     (1.0, places[place]),
                     xycoords=("axes fraction", "data"),
                     xytext=(3, 0),
@@ -139,25 +152,26 @@ def flow_window(windows: Sequence[SpeedOverFlow]) -> str:
                     va="center",
                     fontsize=6.5,
                 )
-            axis.set_xlim(window.flows[0], window.flows[-1])
+            axis.set_xlim(window.flow_ml_min[0], window.flow_ml_min[-1])
             axis.set_ylim(0, top)
-            axis.set_xlabel("flow, mL/min")
-            axis.set_ylabel("rotor speed, rpm")
-            axis.set_title(window.title)
+            axis.set_xlabel(say("chart_flow"))
+            axis.set_ylabel(say("chart_speed"))
+            axis.set_title(say("chart_side", side=window.title[-1]) if window.title else "")
         # One legend serves all sides.
         first = drawing.axes[0]
         first.figure.legend(*first.get_legend_handles_labels(), loc="outside lower center", ncols=3)
     return drawing.svg
 
 
-def stacked_bars(name: str, bars: Bars) -> str:
+def pressure_bars(bars: Bars, say: SheetWords) -> str:
     """Horizontal bars, each a stack of named parts, with limits as lines across."""
-    with _drawing(name, WIDE if bars.wide else HALF) as drawing:
+    rows = [_said(row, say) for row in bars.rows]
+    with _drawing("pressure-chain", WIDE) as drawing:
         axis = drawing.axes[0]
-        left = [0.0] * len(bars.rows)
-        for place, (label, values) in enumerate(bars.parts):
+        left = [0.0] * len(rows)
+        for place, (label, values) in enumerate(bars.parts.items()):
             axis.barh(
-                bars.rows,
+                rows,
                 values,
                 left=left,
                 color=_GREYS[place % 3],
@@ -165,62 +179,25 @@ def stacked_bars(name: str, bars: Bars) -> str:
                 edgecolor="0",
                 lw=0.6,
                 height=0.6,
-                label=label,
+                label=_said(label, say),
             )
             left = [before + value for before, value in zip(left, values, strict=True)]
-        for end, row in zip(left, range(len(bars.rows)), strict=True):
+        for end, row in zip(left, range(len(rows)), strict=True):
             axis.annotate(
                 _small(end), (end, row), xytext=(3, -2.5), textcoords="offset points", fontsize=7
             )
-        for place, (label, value) in enumerate(bars.limits):
+        for place, (label, value) in enumerate(bars.limits.items()):
             axis.axvline(
-                value, color="0", lw=1.1, ls=_LINES[1 + place % 3], label=f"{label} {value:.3g}"
+                value,
+                color="0",
+                lw=1.1,
+                ls=_LINES[1 + place % 3],
+                label=f"{_said(label, say)} {value:.3g}",
             )
-        most = max([*left, *(value for _, value in bars.limits)], default=1.0)
+        most = max([*left, *bars.limits.values()], default=1.0)
         axis.set_xlim(0, (most or 1.0) * 1.18)
         axis.invert_yaxis()
-        axis.set_xlabel(bars.unit)
+        axis.set_xlabel(say("chart_pressure"))
         if len(bars.parts) > 1 or bars.limits:
             axis.legend(loc="upper center", bbox_to_anchor=(0.45, -0.22), ncols=3)
-    return drawing.svg
-
-
-def reaction(data: Reaction) -> str:
-    """Volume against the material's ends: a time-pressure dispenser, and this head."""
-    name = "reaction"
-    with _drawing(name, HALF) as drawing:
-        axis = drawing.axes[0]
-        places = range(len(data.ends))
-        axis.plot(
-            places,
-            data.time_pressure,
-            color="0",
-            lw=1.2,
-            ls="--",
-            marker="s",
-            ms=4,
-            label="time-pressure, set at nominal",
-        )
-        known = math.isfinite(data.head)
-        axis.fill_between(
-            places,
-            [-data.head] * len(data.ends),
-            [data.head] * len(data.ends),
-            color="0.6",
-            lw=0,
-            label=f"this head, +/- {data.head:.3g} %" if known else "this head: unknown",
-        )
-        axis.axhline(0.0, color="0", lw=0.6)
-        for place, value in zip(places, data.time_pressure, strict=True):
-            axis.annotate(
-                _changed(value) if place != NOMINAL else "0",
-                (place, value),
-                xytext=(4, 3),
-                textcoords="offset points",
-                fontsize=6.5,
-            )
-        axis.set_xticks(list(places), data.ends)
-        axis.margins(x=0.15, y=0.2)
-        axis.set_ylabel("volume, % off")
-        axis.legend(loc="upper center", bbox_to_anchor=(0.45, -0.16))
     return drawing.svg

@@ -7,6 +7,7 @@ import io
 import json
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 from configurator.errors import shown
@@ -35,15 +36,22 @@ def number(value: float | None) -> float | None:
     return float(f"{value:.{DIGITS}g}") + 0.0
 
 
-def numbers(values: Iterable[float | None]) -> list[float | None]:
-    """Return numbers as `number` gives each of them."""
-    return [number(value) for value in values]
-
-
 def data_of(entry: object, *names: str) -> dict[str, Any]:
-    """Return named attributes of an entry as data, numbers as `number` gives them."""
-    found = {name: getattr(entry, name) for name in names}
-    return {name: number(got) if isinstance(got, float) else got for name, got in found.items()}
+    """Return named attributes of an entry as data, or all fields of a dataclass.
+
+    Numbers are as `number` gives them, in lists and tables too.
+    """
+    if not names and is_dataclass(entry):
+        names = tuple(field.name for field in fields(entry))
+    return {name: _plain(getattr(entry, name)) for name in names}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, float):
+        return number(value)
+    if isinstance(value, Mapping):
+        return {key: _plain(each) for key, each in value.items()}
+    return [_plain(each) for each in value] if isinstance(value, list | tuple) else value
 
 
 def json_text(data: Mapping[str, Any]) -> str:

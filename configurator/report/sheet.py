@@ -1,78 +1,162 @@
-"""The data sheet of a build: a page in one file, the same as PDF, and as JSON."""
+"""The data sheet of a build: a page in one file, the same as PDF, as JSON, and its parts as CSV."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
 from importlib.metadata import PackageNotFoundError, version
+from itertools import accumulate
 from typing import Any
 
 from configurator.chemistry.cautions import DEFER
-from configurator.report.builds import question_data
-from configurator.report.chart_data import (
-    Bars,
-    Reaction,
-    SpeedOverFlow,
-    error_bars,
-    flow_windows,
-    pressure_chain,
-    reaction_of,
-)
-from configurator.report.charts import flow_window, reaction, stacked_bars
+from configurator.explain.neighbours import Better
+from configurator.report.builds import build_data, finding_data, question_data
+from configurator.report.chart_data import flow_windows, pressure_chain
+from configurator.report.charts import flow_window, pressure_bars
+from configurator.report.head_drawing import head_drawing
 from configurator.report.heading import deferred
-from configurator.report.machine import data_of, json_text, number, numbers
-from configurator.report.sheet_data import SheetData, part_rows
+from configurator.report.machine import csv_text, data_of, json_text, number
+from configurator.report.settings_kind import Setting
+from configurator.report.sheet_data import SheetData, slot_words
 from configurator.report.sheet_page import missing_library, render
 from configurator.rules.finding import Finding
+from configurator.rules.rulebook import rule_named
 from configurator.units.display import figures
 
-SCHEMA = 1
+SCHEMA = 2
+
+MOST_OPEN, MOST_LETTERS = 6, 750
+"""Open points, and letters of them, that a sheet tells in full; the others by their names, and all
+in the annex."""
+
+KEYS = (
+    "speed_low_rpm",
+    "speed_high_rpm",
+    "back_pressure_bar",
+    "pressure_allowed_bar",
+    "mixing_cov",
+    "stop_allowed_min",
+    "head_mass_kg",
+)
+"""Figures beside the volume error that a sheet shows without its annex."""
 
 
-def sheet_html(data: SheetData) -> str:
+def sheet_html(data: SheetData, *, annex: bool = False) -> str:
     """Return the sheet as one HTML file: no script, no link, charts as drawings in it.
+
+    Parameters
+    ----------
+    data : SheetData
+        What it says.
+    annex : bool
+        True for every rule, chart and source behind the two pages.
 
     Raises
     ------
     UsageError
-        If jinja2 or matplotlib is not installed.
+        If jinja2 is not installed, or matplotlib for an annex.
     """
-    answer, build = data.answer, data.build
-    catalog = answer.subject.catalog
+    say = data.say
+    catalog = data.answer.subject.catalog
+    told = _told_in_full(data.open)
+    rest = [finding.rule for finding in data.open[told:]]
+    fields = ", ".join(dict.fromkeys(gap.field for gap in data.gaps))
     return render(
         "sheet.html",
-        title=f"Metering head for {answer.question.material.title}",
-        build=build,
-        program=_program(),
-        catalog=catalog,
-        asked=data.asked,
-        stated=data.stated,
-        parts=part_rows(list(build.parts.items())),
-        joints=data.joints,
-        figures=data.figures,
-        findings=[_row(finding) for finding in build.findings],
-        reasons=data.reasons,
-        rejected=[
+        say=say,
+        title=say("title", material=data.answer.question.material.title),
+        head_line=say(
+            "head_line",
+            rank=data.build.rank,
+            state=say(f"state_{int(data.build.state)}"),
+            catalog=catalog.title,
+            name=catalog.name,
+            program=_program(),
+        ),
+        asked=[(say(f"asked_{name}"), text) for name, text in data.asked if name != "note"],
+        drawing=head_drawing(
+            data.build.parts,
             {
-                "slot": entry.slot,
-                "part": entry.part.name,
-                "cheaper": entry.cheaper,
-                "rule": entry.broken[0].rule,
-                "margin": _margin(entry.broken[0]),
-                "reason": entry.broken[0].reason,
-                "more": len(entry.broken) - 1,
-            }
-            for entry in data.rejected
+                joint.drawn: joint.how if joint.closed else say("joint_missing", joint=joint.how)
+                for joint in data.joints
+                if joint.drawn
+            },
+            say,
+        ),
+        parts=_part_table(data),
+        errors=_errors(data),
+        keys=[
+            (each.title, f"{each.value} {each.unit}") for each in data.figures if each.name in KEYS
         ],
-        flow_window=flow_window(flow_windows(data.head, build.findings)),
-        pressure_chain=stacked_bars("pressure-chain", pressure_chain(data.head)),
-        error_budget=stacked_bars("error-budget", error_bars(build.error_budget, data.head)),
-        reaction=reaction(reaction_of(data.head)),
-        settings=data.settings,
-        gaps=data.gaps,
-        assumptions=data.assumptions,
-        open=[_row(finding) for finding in data.open],
+        floor=_floor(data),
+        open=data.open[:told],
+        more=say("open_more", count=len(rest), rules=", ".join(rest)) if rest else "",
+        gaps_line=say("gaps_line", fields=fields) if fields else "",
+        settings=[
+            (each.name, each.start, each.span, say("as_above") if alike else each.note)
+            for alike, each in _after_alike(data.settings)
+        ],
+        better=[_better(each, data) for each in data.better],
         cautions=deferred(data.cautions),
         defer=DEFER,
+        annex=annex,
+        **(_annex(data) if annex else {}),
     )
+
+
+def _told_in_full(findings: Sequence[Finding]) -> int:
+    letters = list(accumulate(len(finding.reason) for finding in findings[:MOST_OPEN]))
+    return max(sum(so_far <= MOST_LETTERS for so_far in letters), 1)
+
+
+def _after_alike(settings: Sequence[Setting]) -> Iterator[tuple[bool, Setting]]:
+    """Yield settings, each with whether the one before it has the same note."""
+    notes = ["", *(each.note for each in settings)]
+    for before, each in zip(notes, settings, strict=False):
+        yield bool(each.note) and each.note == before, each
+
+
+def _annex(data: SheetData) -> dict[str, Any]:
+    """What only an annex shows."""
+    say, catalog = data.say, data.answer.subject.catalog
+    return {
+        "stated": [
+            *((say("asked_note"), text) for name, text in data.asked if name == "note"),
+            *data.stated,
+        ],
+        "joints": [
+            (joint.between, joint.how, say("closed" if joint.closed else "not_closed"))
+            for joint in data.joints
+        ],
+        "flow_window": flow_window(flow_windows(data.head, data.build.findings), say),
+        "pressure_chain": pressure_bars(pressure_chain(data.head), say),
+        "budget": [
+            (name, *(_share(part) for part in (share.before, share.weighed)), share.basis.value)
+            for name, share in data.build.error_budget.items()
+        ],
+        "figures": [(each.title, each.value, each.unit) for each in data.figures],
+        "checks": [
+            (
+                each.rule,
+                say(f"state_{int(each.state)}"),
+                _margin(each),
+                f"{each.reason} ({each.corner})" if each.corner else each.reason,
+                each.basis.value,
+                _source(each),
+            )
+            for each in data.build.findings
+        ],
+        "gaps": [
+            (
+                gap.field,
+                gap.says,
+                f"{gap.used} ({gap.basis.value})" if gap.basis else gap.used,
+                gap.settle_with,
+            )
+            for gap in data.gaps
+        ],
+        "weak": [(each.where, each.what, each.basis, each.note) for each in data.assumptions],
+        "catalog_line": say("catalog_line", where=catalog.where, digest=catalog.sha256),
+    }
 
 
 def _program() -> str:
@@ -82,22 +166,87 @@ def _program() -> str:
         return "headwright, a checkout"
 
 
-def _row(finding: Finding) -> dict[str, str]:
-    return {
-        "rule": finding.rule,
-        "state": finding.state.words,
-        "margin": _margin(finding),
-        "corner": finding.corner,
-        "basis": finding.basis.value,
-        "reason": finding.reason,
-    }
+def _part_table(data: SheetData) -> tuple[list[str], list[list[str]], list[int]]:
+    """Heads, rows and columns of numbers; what no part of the build states has no column."""
+    bought = data.bought
+    optional = [
+        (head, name)
+        for head, name in (("column_order", "order_text"), ("column_price", "price"))
+        if any(getattr(each.part, name) for each in bought)
+    ]
+    heads = ["column_slot", "column_quantity", "column_part", "column_title"]
+    rows = [
+        [
+            ", ".join(slot_words(slot, data.say) for slot in each.slots),
+            str(each.quantity),
+            each.part.name,
+            each.part.title,
+            *(getattr(each.part, name) for _, name in optional),
+            figures(each.part.cost_index.nominal),
+        ]
+        for each in bought
+    ]
+    return [*heads, *(head for head, _ in optional), "column_cost"], rows, [1, 4 + len(optional)]
+
+
+def _errors(data: SheetData) -> list[tuple[str, str]]:
+    """The volume error before and after weighing, each with the part that leads."""
+    told = []
+    for key, name, weighed in (
+        ("error_before", "volume_error_unweighed_pct", False),
+        ("error_weighed", "volume_error_pct", True),
+    ):
+        value, part = data.build.figures[name], data.build.leading_error(weighed=weighed)
+        known: dict[str, object] = {
+            "part": part,
+            "tolerance": _share(data.head.case.duty.tolerance),
+        }
+        if value is None:
+            told.append((data.say(key), data.say("error_unknown", **known)))
+            continue
+        known |= {"percent": figures(value), "basis": data.build.error_budget[part].basis.value}
+        told.append((data.say(key), data.say("error_known", **known)))
+    return told
+
+
+def _floor(data: SheetData) -> str:
+    floor = data.head.case.practice.error_left_out
+    return data.say("error_floor", percent=_share(floor.nominal), basis=floor.basis.value)
+
+
+def _better(better: Better, data: SheetData) -> tuple[str, str, str]:
+    say = data.say
+    costs = _changes(better.costs, data) or say("costs_nothing")
+    return f"{slot_words(better.slot, say)} {better.part.name}", _changes(better.gains, data), costs
+
+
+def _changes(moved: Mapping[str, tuple[float, float]], data: SheetData) -> str:
+    told = []
+    for name, pair in moved.items():
+        if name == "state":
+            words = [data.say(f"state_{int(value)}") for value in pair]
+        elif name == "margin":
+            words = [figures(-value * 100.0) for value in pair]
+        else:
+            words = [figures(value) for value in pair]
+        told.append(data.say(f"change_{name}", here=words[0], there=words[1]))
+    return "; ".join(told)
+
+
+def _share(value: float | None) -> str:
+    return "?" if value is None else figures(value * 100.0)
 
 
 def _margin(finding: Finding) -> str:
     return "" if finding.margin is None else f"{figures(finding.margin * 100.0)} %"
 
 
-def sheet_pdf(data: SheetData) -> bytes:
+def _source(finding: Finding) -> str:
+    rule = rule_named(finding.rule) or rule_named(finding.rule.partition(": ")[2])
+    return "" if rule is None else rule.source
+
+
+def sheet_pdf(data: SheetData, *, annex: bool = False) -> bytes:
     """Return the sheet as PDF: the page as HTML has it, laid out on A4.
 
     Raises
@@ -105,7 +254,7 @@ def sheet_pdf(data: SheetData) -> bytes:
     UsageError
         If jinja2, matplotlib or weasyprint is not installed, or what weasyprint needs.
     """
-    html = sheet_html(data)
+    html = sheet_html(data, annex=annex)
     try:
         import weasyprint
     except (ImportError, OSError):  # OSError where its drawing libraries are not there
@@ -120,8 +269,27 @@ def _fetch_nothing(url: str, *_: Any, **__: Any) -> Any:
     raise ValueError(f"a sheet fetches nothing, not even {url[:60]}")
 
 
+def parts_csv(data: SheetData) -> str:
+    """Return the parts for purchasing, a row each."""
+    return csv_text(
+        ("slots", "part", "title", "quantity", "order_text", "price", "cost_index"),
+        (
+            (
+                " ".join(each.slots),
+                each.part.name,
+                each.part.title,
+                float(each.quantity),
+                each.part.order_text,
+                each.part.price,
+                each.part.cost_index.nominal,
+            )
+            for each in data.bought
+        ),
+    )
+
+
 def sheet_json(data: SheetData) -> str:
-    """Return the sheet as JSON, charts as their numbers."""
+    """Return the sheet with its annex as JSON, charts as their numbers."""
     answer, build = data.answer, data.build
     return json_text(
         {
@@ -129,75 +297,33 @@ def sheet_json(data: SheetData) -> str:
             "program": _program(),
             **question_data(answer),
             "asked": [{"what": label, "text": text} for label, text in (*data.asked, *data.stated)],
-            "rank": build.rank,
-            "state": build.state.words,
-            "parts": {slot: part.name for slot, part in build.parts.items()},
+            **build_data(build),
+            "quantities": [
+                {
+                    **data_of(each.part, "name", "order_text", "price"),
+                    **data_of(each, "slots", "quantity"),
+                }
+                for each in data.bought
+            ],
             "joints": [data_of(joint, "between", "how", "closed") for joint in data.joints],
             "figures": {name: number(value) for name, value in build.figures.items()},
-            "findings": [_finding(finding) for finding in build.findings],
-            "reasons": list(data.reasons),
-            "rejected": [
-                {
-                    "slot": entry.slot,
-                    "part": entry.part.name,
-                    "cheaper": entry.cheaper,
-                    "broken": [_finding(finding) for finding in entry.broken],
-                }
-                for entry in data.rejected
+            "error_budget": {
+                name: data_of(share, *share._fields) for name, share in build.error_budget.items()
+            },
+            "findings": [finding_data(finding) for finding in build.findings],
+            "better": [
+                {"part": each.part.name, **data_of(each, "slot", "gains", "costs")}
+                for each in data.better
             ],
             "charts": {
                 "flow_window": [
-                    _window(window) for window in flow_windows(data.head, build.findings)
+                    data_of(window) for window in flow_windows(data.head, build.findings)
                 ],
-                "pressure_chain": _bars(pressure_chain(data.head)),
-                "error_budget": _bars(error_bars(build.error_budget, data.head)),
-                "time_pressure": _reaction(reaction_of(data.head)),
+                "pressure_chain": data_of(pressure_chain(data.head)),
             },
-            "settings": [
-                {
-                    **data_of(setting, "name", "start"),
-                    "range": setting.span,
-                    **data_of(setting, "low", "high", "unit", "basis", "note"),
-                }
-                for setting in data.settings
-            ],
-            "gaps": [data_of(gap, "field", "says", "used", "settle_with") for gap in data.gaps],
-            "assumptions": [
-                data_of(each, "where", "what", "basis", "note") for each in data.assumptions
-            ],
-            "cautions": [data_of(caution, "topic", "text") for caution in data.cautions],
+            "settings": [data_of(setting) for setting in data.settings],
+            "gaps": [data_of(gap) for gap in data.gaps],
+            "assumptions": [data_of(each) for each in data.assumptions],
+            "cautions": [data_of(caution) for caution in data.cautions],
         }
     )
-
-
-def _finding(finding: Finding) -> dict[str, Any]:
-    return {**_row(finding), **data_of(finding, "demand", "limit", "unit", "margin")}
-
-
-def _window(window: SpeedOverFlow) -> dict[str, Any]:
-    return {
-        "title": window.title,
-        "flow_ml_min": numbers(window.flows),
-        "low_rpm": numbers(window.low),
-        "nominal_rpm": numbers(window.middle),
-        "high_rpm": numbers(window.high),
-        "wanted_ml_min": numbers(window.wanted),
-        "limits_rpm": {label: number(value) for label, value in window.limits},
-    }
-
-
-def _bars(bars: Bars) -> dict[str, Any]:
-    return {
-        "unit": bars.unit,
-        "rows": list(bars.rows),
-        "parts": {label or "share": numbers(values) for label, values in bars.parts},
-        "limits": {label: number(value) for label, value in bars.limits},
-    }
-
-
-def _reaction(data: Reaction) -> dict[str, Any]:
-    return {
-        "ends": list(data.ends),
-        "time_pressure_pct": numbers(data.time_pressure),
-        "head_pct": number(data.head),
-    }

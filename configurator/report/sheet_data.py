@@ -1,7 +1,8 @@
-"""Everything that a data sheet says, as plain data: one source for the page and for JSON."""
+"""Everything that a data sheet says, as plain data: one source for the page, for JSON and CSV."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -9,22 +10,18 @@ from pydantic import BaseModel
 
 from configurator.catalog.parts import Cavity, Drive, FittedPart, Mixing, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
-from configurator.explain.neighbours import Neighbour, nearest_rejected
-from configurator.report.heading import (
-    duty_in_words,
-    invented_in_words,
-    picks_in_words,
-    titled,
-)
+from configurator.explain.neighbours import Better, better_neighbours
+from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words, titled
 from configurator.report.settings import settings_of
 from configurator.report.settings_kind import Setting
+from configurator.report.sheet_words import SheetWords, english
 from configurator.request.intake import Gap
 from configurator.request.orders import unit_of
 from configurator.rules.applied import apply_rules
 from configurator.rules.finding import Finding, State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.trial.head import Head, head_of, one
-from configurator.units.display import figures, show_quantity, spaced
+from configurator.units.display import figures, show_quantity
 from configurator.units.interval import Basis
 from configurator.units.path import quantities
 from configurator.units.quantity import Quantity
@@ -36,6 +33,10 @@ from configurator.workshop.told import RankedBuild
 WEAK = (Basis.COMMON_PRACTICE, Basis.FROM_MEMORY, Basis.INVENTED, Basis.ESTIMATED)
 """Bases that a sheet owns up to, figure by figure."""
 
+LEAST_VARIATION = 0.001
+"""No mix is told to be more even than that: a correlation from memory says no more (common
+practice, no source). [-]"""
+
 
 @dataclass(frozen=True)
 class JointLine:
@@ -44,6 +45,18 @@ class JointLine:
     between: str
     how: str
     closed: bool
+    drawn: str = ""
+    """Whose end it is, `head`, `a.`, `b.` or `mixing`; empty where the picture shows no joint."""
+
+
+@dataclass(frozen=True)
+class FigureLine:
+    """A figure as people read it."""
+
+    name: str
+    title: str
+    value: str
+    unit: str
 
 
 @dataclass(frozen=True)
@@ -57,26 +70,35 @@ class Assumption:
 
 
 @dataclass(frozen=True)
+class BoughtPart:
+    """A part as purchasing has to order it."""
+
+    slots: tuple[str, ...]
+    """Where it goes: both sides, if they hold the same."""
+    part: Part
+    quantity: int
+
+
+@dataclass(frozen=True)
 class SheetData:
     """What a sheet says."""
 
     answer: Answer
     build: RankedBuild
     head: Head
+    say: SheetWords
     asked: tuple[tuple[str, str], ...]
-    """The request, as labels with texts."""
+    """The request, as names with texts."""
     stated: tuple[tuple[str, str], ...]
     """Every quantity of the process, with its basis."""
     joints: tuple[JointLine, ...]
-    figures: tuple[tuple[str, str, str], ...]
-    """Title, value and unit of each figure."""
-    reasons: tuple[str, ...]
-    rejected: tuple[Neighbour, ...]
-    """The nearest alternatives that are ruled out."""
+    figures: tuple[FigureLine, ...]
+    better: tuple[Better, ...]
+    """What one other part makes better."""
     settings: tuple[Setting, ...]
     assumptions: tuple[Assumption, ...]
     open: tuple[Finding, ...]
-    """What is marginal or unproven."""
+    """What is unproven or marginal, the worst first."""
 
     @property
     def gaps(self) -> tuple[Gap, ...]:
@@ -88,40 +110,55 @@ class SheetData:
         """What people have to mind."""
         return self.answer.cautions
 
+    @property
+    def bought(self) -> tuple[BoughtPart, ...]:
+        """Parts with their quantities, in the order of the slots."""
+        parts = self.build.parts
+        kinds = Counter((slot.rpartition(".")[2], part.name) for slot, part in parts.items())
+        slots: dict[tuple[str, str], list[str]] = {}
+        for slot, part in parts.items():
+            if not (isinstance(part, Mixing) and part.kind == "none"):
+                slots.setdefault((slot.rpartition(".")[2], part.name), []).append(slot)
+        return tuple(
+            BoughtPart(tuple(found), parts[found[0]], kinds[kind]) for kind, found in slots.items()
+        )
 
-def sheet_data(answer: Answer, build: RankedBuild) -> SheetData:
+
+def sheet_data(answer: Answer, build: RankedBuild, say: SheetWords | None = None) -> SheetData:
     """Gather what a sheet says of one build of an answer."""
+    say = say or english()
     head = head_of(answer.subject, build.parts)
+    doubtful = [finding for finding in build.findings if finding.state > State.FITS]
+    doubtful.sort(key=lambda each: (-each.state, 0.0 if each.margin is None else each.margin))
     return SheetData(
         answer=answer,
         build=build,
         head=head,
+        say=say,
         asked=tuple(_asked(answer)),
         stated=tuple(
             (name, show_quantity(quantity))
             for name, quantity in _quantities(answer.subject.question.process)
         ),
-        joints=tuple(joints_of(answer, build)),
-        figures=tuple(_figures(build, head)),
-        reasons=tuple(_reasons(answer, build)),
-        rejected=nearest_rejected(answer, build),
+        joints=tuple(joints_of(answer, build, say)),
+        figures=tuple(_figures(build, head, say)),
+        better=better_neighbours(answer, build),
         settings=settings_of(head),
-        assumptions=tuple(_assumptions(answer, build, head)),
-        open=tuple(finding for finding in build.findings if finding.state > State.FITS),
+        assumptions=tuple(_assumptions(answer, build, head, say)),
+        open=tuple(doubtful),
     )
 
 
 def _asked(answer: Answer) -> Iterator[tuple[str, str]]:
     question = answer.subject.question
     material, process = question.material, question.process
-    yield "Material", titled(material)
-    yield "Process", titled(process)
-    yield "Duty", duty_in_words(answer.subject.duty)
-    for label, text in (("Note", material.note), ("Note", process.note)):
-        if text:
-            yield label, text
+    yield "material", titled(material)
+    yield "process", titled(process)
+    yield "duty", duty_in_words(answer.subject.duty)
+    for text in filter(None, (material.note, process.note)):
+        yield "note", text
     if picks := picks_in_words(question):
-        yield "Picks", picks
+        yield "picks", picks
 
 
 def _quantities(model: BaseModel) -> Iterator[tuple[str, Quantity]]:
@@ -131,130 +168,102 @@ def _quantities(model: BaseModel) -> Iterator[tuple[str, Quantity]]:
             yield path.replace(".", ": ").replace("_", " "), quantity
 
 
-def joints_of(answer: Answer, build: RankedBuild) -> Iterator[JointLine]:
+def slot_words(slot: str, say: SheetWords) -> str:
+    """Return a slot's name in the language of the sheet, with the letter of its side behind it."""
+    side, _, name = slot.rpartition(".")
+    return f"{say(f'slot_{name}')} {side}".rstrip()
+
+
+def joints_of(answer: Answer, build: RankedBuild, say: SheetWords) -> Iterator[JointLine]:
     """Every pair of parts that meet: by the size they are made for, by a joint, by an interface."""
     offered = answer.subject.question.process.control
-    for slot, part in build.parts.items():
-        if isinstance(part, FittedPart):
-            yield _for_size(build, slot, part.sizes)
+    parts = build.parts
+
+    def called(slot: str) -> str:
+        return f"{slot_words(slot, say)} {parts[slot].name}"
+
+    def line(one: str, other: str, how: str, *, closed: bool, drawn: str = "") -> JointLine:
+        return JointLine(say("joint_to", one=one, other=other), how, closed, drawn)
+
+    for slot, part in parts.items():
+        if isinstance(part, FittedPart | Cavity):
+            sizes: Sequence[str] = (part.size,) if isinstance(part, Cavity) else part.sizes
+            size = f"{slot.removesuffix(part.slot)}size"
+            made = say("joint_made_for", sizes=", ".join(sizes))
+            yield line(called(slot), called(size), made, closed=parts[size].name in sizes)
         if isinstance(part, Drive):
             common = [way for way in part.control if not offered or way in offered]
-            yield JointLine(
-                f"{slot} {part.name} to the machine's control",
-                ", ".join(common or part.control),
-                bool(common),
-            )
-        if isinstance(part, Outlet):
-            yield from _tip_joints(build, part)
-    for slot, part in build.parts.items():
-        if isinstance(part, Cavity):
-            yield _for_size(build, slot, (part.size,))
-
-
-def _for_size(build: RankedBuild, slot: str, sizes: Sequence[str]) -> JointLine:
-    side, dot, _ = slot.rpartition(".")
-    size = build.parts[f"{side}{dot}size"].name
-    between = f"{slot} {build.parts[slot].name} to {side}{dot}size {size}"
-    return JointLine(between, f"made for {', '.join(sizes)}", size in sizes)
-
-
-def _tip_joints(build: RankedBuild, outlet: Outlet) -> Iterator[JointLine]:
-    mixing = build.parts.get("mixing")
-    if isinstance(mixing, Mixing) and mixing.kind != "none":
-        for slot, part in build.parts.items():
-            if isinstance(part, Size):
-                yield JointLine(
-                    f"{slot} {part.name} to mixing {mixing.name}",
-                    mixing.joint or f"{' or '.join(part.joints)}; the mixer states none",
-                    mixing.joint in part.joints,
-                )
-        yield JointLine(
-            f"mixing {mixing.name} to outlet {outlet.name}",
-            mixing.tip_joint or f"{outlet.joint}; the mixer states none",
-            mixing.tip_joint == outlet.joint,
-        )
-        return
-    for slot, part in build.parts.items():
+            how = ", ".join(common or part.control)
+            yield line(called(slot), say("joint_control"), how, closed=bool(common))
+    outlet, mixing = parts["outlet"], parts.get("mixing")
+    assert isinstance(outlet, Outlet)
+    mixed = mixing if isinstance(mixing, Mixing) and mixing.kind != "none" else None
+    for slot, part in parts.items():
         if isinstance(part, Size):
-            yield JointLine(
-                f"outlet {outlet.name} to {slot} {part.name}",
-                outlet.joint,
-                outlet.joint in part.joints,
-            )
+            joint = outlet.joint if mixed is None else mixed.joint
+            how = joint or say("joint_unstated", joint=" / ".join(part.joints))
+            other = called("outlet" if mixed is None else "mixing")
+            drawn = slot.removesuffix("size")
+            yield line(called(slot), other, how, closed=joint in part.joints, drawn=drawn or "head")
+    if mixed is not None:
+        how = mixed.tip_joint or say("joint_unstated", joint=outlet.joint)
+        closed = mixed.tip_joint == outlet.joint
+        yield line(called("mixing"), called("outlet"), how, closed=closed, drawn="mixing")
 
 
-def _figures(build: RankedBuild, head: Head) -> Iterator[tuple[str, str, str]]:
+def _figures(build: RankedBuild, head: Head, say: SheetWords) -> Iterator[FigureLine]:
     case = head.case
     for figure in FIGURES:
         value = build.figures[figure.name]
         if value is None:
             continue
-        bounded = figure.read is time_pressure_error and value >= MOST_CHANGE * 100.0
-        text = f"over {figures(value)}" if bounded else figures(value)
+        text = figures(value)
+        if figure.read is time_pressure_error and value >= MOST_CHANGE * 100.0:
+            text = f"> {figures(value)}"
+        if figure.name == "mixing_cov" and value < LEAST_VARIATION:
+            text = say("not_above", value=figures(LEAST_VARIATION))
         if figure.of_side is not None and len(case.sides) > 1:
             text = ", ".join(
                 f"{side.prefix.rstrip('.')} {figures(one(figure.of_side(case, side)))}"
                 for side in case.sides
             )
-        yield figure.title, text, unit_of(figure.name)
+        yield FigureLine(figure.name, figure.title, text, unit_of(figure.name))
 
 
-def _reasons(answer: Answer, build: RankedBuild) -> Iterator[str]:
-    counts = answer.counts
-    yield (
-        f"It is number {build.rank} of {spaced(answer.count)} builds by state, then "
-        f"{answer.order.title}: {spaced(counts[State.FITS])} fit, {spaced(counts[State.MARGINAL])} are marginal, "
-        f"{spaced(counts[State.UNPROVEN])} unproven, of {spaced(answer.considered)} combinations."
-    )
-    yield f"Its own state is {build.state.words}."
-    measured = sorted(
-        (finding for finding in build.findings if finding.margin is not None),
-        key=lambda finding: finding.margin or 0.0,
-    )
-    for finding in measured[:3]:
-        left = figures(abs(finding.margin or 0.0) * 100.0)
-        word = "left" if (finding.margin or 0.0) >= 0.0 else "beyond its limit"
-        yield f"{finding.rule}: {left} % {word}; {finding.reason}."
-    yield f"Its volume error: {'; '.join(build.error_words)}."
-
-
-def _assumptions(answer: Answer, build: RankedBuild, head: Head) -> Iterator[Assumption]:
+def _assumptions(
+    answer: Answer, build: RankedBuild, head: Head, say: SheetWords
+) -> Iterator[Assumption]:
     """Weak numbers: of the request one by one, of the practice that was used, of each part."""
     question = answer.subject.question
     for where, model in (
-        ("material", answer.subject.filled.material),
-        ("process", question.process),
+        (say("where_material"), answer.subject.filled.material),
+        (say("where_process"), question.process),
     ):
         for name, quantity in _quantities(model):
             if quantity.basis in WEAK:
                 what = f"{name} {quantity.text}"
                 yield Assumption(where, what, quantity.basis.value, quantity.note)
-    yield from _practice(answer, head)
+    yield from _practice(answer, head, say("where_practice"))
     for slot, part in build.parts.items():
         for basis in WEAK:
             fields = [name for name, quantity in _quantities(part) if quantity.basis is basis]
             if fields:
-                yield Assumption(f"{slot} {part.name}", ", ".join(fields), basis.value)
-    yield Assumption("catalog", invented_in_words(answer.subject.catalog), "")
+                where = f"{slot_words(slot, say)} {part.name}"
+                yield Assumption(where, ", ".join(fields), basis.value)
+    yield Assumption(say("where_catalog"), invented_in_words(answer.subject.catalog), "")
 
 
-def _practice(answer: Answer, head: Head) -> Iterator[Assumption]:
+def _practice(answer: Answer, head: Head, where: str) -> Iterator[Assumption]:
     """Rules of thumb that some check of this build read."""
     used = dict.fromkeys(
         name for applied in apply_rules(head.case, RULEBOOK) for name in applied.rule.practice
     )
     practice = answer.subject.catalog.practice
     for name in used:
-        value = getattr(practice, name, None)
-        if isinstance(value, Quantity):
-            what = f"{name.replace('_', ' ')} {value.text}"
-            yield Assumption("shop practice", what, value.basis.value, value.note)
-        elif isinstance(value, BaseModel):
-            for inner, quantity in _quantities(value):
-                what = f"{name.replace('_', ' ')}, {inner} {quantity.text}"
-                yield Assumption("shop practice", what, quantity.basis.value, quantity.note)
-
-
-def part_rows(parts: Sequence[tuple[str, Part]]) -> list[tuple[str, str, str, str]]:
-    """Return slot, name, title and cost index of each part."""
-    return [(slot, part.name, part.title, figures(part.cost_index.nominal)) for slot, part in parts]
+        value, title = getattr(practice, name, None), name.replace("_", " ")
+        found = [(title, value)] if isinstance(value, Quantity) else []
+        if isinstance(value, BaseModel):
+            found = [(f"{title}, {inner}", each) for inner, each in _quantities(value)]
+        for words, quantity in found:
+            what = f"{words} {quantity.text}"
+            yield Assumption(where, what, quantity.basis.value, quantity.note)

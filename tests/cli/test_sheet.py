@@ -73,7 +73,7 @@ def test_another_ending_is_refused_before_any_work(asked, tmp_path, name):
     code, _, told = asked("--out", str(tmp_path / name))
 
     assert code == 2
-    assert ".html, .pdf or .json" in told
+    assert ".html, .pdf, .json or .csv" in told
 
 
 def test_a_build_beyond_the_list_is_refused_with_its_length(asked, tmp_path):
@@ -114,7 +114,7 @@ def test_a_missing_library_is_a_line_with_the_command_that_brings_it(  # noqa: P
     for name in [name for name in sys.modules if name.partition(".")[0] == library]:
         monkeypatch.delitem(sys.modules, name)
     monkeypatch.setitem(sys.modules, library, None)
-    code, _, told = asked("--out", str(tmp_path / f"head.{ending}"))
+    code, _, told = asked("--annex", "--out", str(tmp_path / f"head.{ending}"))
     sheet_page._environment.cache_clear()
 
     assert code == 2
@@ -128,3 +128,22 @@ def test_an_unwritable_place_is_a_line(asked, tmp_path):
 
     assert code == 2
     assert "No such file" in told
+
+
+def test_the_parts_are_written_for_purchasing(asked, tmp_path):
+    out = tmp_path / "parts.csv"
+    code, said, _ = asked("--out", str(out))
+
+    assert (code, said) == (0, "")
+    assert out.read_text(encoding="utf-8").startswith("slots,part,title,quantity,order_text,price")
+
+
+def test_a_language_file_with_a_fault_writes_nothing(asked, tmp_path):
+    (tmp_path / "german.toml").write_text('partz = "Teile"', encoding="utf-8")
+    out = tmp_path / "head.html"
+    code, _, told = asked("--language", str(tmp_path / "german.toml"), "--out", str(out))
+
+    assert code == 2
+    assert "german.toml: partz: " in told
+    assert len(told.splitlines()) == 1
+    assert not out.exists()

@@ -83,15 +83,16 @@ def squeezed(text: str) -> str:
     return re.sub(r"[\s\f-]+", "", text)
 
 
-def test_every_check_and_setting_is_on_the_paper(printed):
+def test_every_setting_and_caution_is_on_two_pages_of_paper(printed):
     data, paper = printed
     told = subprocess.run(
         ["pdftotext", "-raw", str(paper), "-"], check=True, capture_output=True, timeout=60
     ).stdout.decode()
     text = squeezed(told)
 
-    for part in data.build.parts.values():
-        assert squeezed(part.title) in text
+    assert len(pages(paper, grey=True)) == 2
+    for each in data.bought:
+        assert squeezed(each.part.title) in text
     for setting in data.settings:
         assert squeezed(setting.span) in text, setting.name
     for caution in data.cautions:
@@ -137,7 +138,7 @@ def assert_within_margins(paper: Path) -> None:
     edge = int(10 * PIXELS_A_MM)
     found = pages(paper, grey=True)
 
-    assert len(found) > 4
+    assert len(found) > 1
     for page in found:
         assert page.shape[0] / page.shape[1] == pytest.approx(297 / 210, rel=0.01)
         for side in (page[:, :edge], page[:, -edge:], page[:edge], page[-edge:]):
