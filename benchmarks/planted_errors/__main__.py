@@ -1,0 +1,139 @@
+"""What `catalog check` finds of errors planted into the shipped catalog, each alone.
+
+python -m benchmarks.planted_errors     some seconds; writes RESULTS.md beside this file
+"""
+
+import dataclasses
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import tomli
+from pydantic import BaseModel, ValidationError
+
+from configurator.catalog.audit import AuditNote, audit
+from configurator.catalog.catalog import Catalog
+from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.catalog.parts import PART_TYPES
+from configurator.catalog.practice import Practice
+from configurator.catalog.substances import WettedMaterial
+from configurator.units.interval import Basis
+
+HERE = Path(__file__).parent
+HALVES = ("before_the_checks", "after_the_checks")
+MODELS: dict[str, type[BaseModel]] = {kind.slot: kind for kind in PART_TYPES}
+INVENTED = {"basis": Basis.INVENTED}
+
+
+@dataclass(frozen=True)
+class Planted:
+    """One error: whose, what was changed, and what the audit said of it."""
+
+    half: str
+    where: str
+    change: str
+    note: str | None
+    """The first new note on that part; None if the error was missed."""
+
+    @property
+    def slot(self) -> str:
+        """Slot, practice or wetted material."""
+        return self.where.partition(" ")[0]
+
+
+@cache
+def shipped() -> Catalog:
+    """The catalog that errors are planted into."""
+    return load_catalog(shipped_folder() / "generic", substances=shipped_folder() / "substances")
+
+
+def planted() -> Iterator[Planted]:
+    """Every error of both halves, judged."""
+    known = set(audit(shipped()))
+    for half in HALVES:
+        tables = tomli.loads((HERE / f"{half}.toml").read_text(encoding="utf-8"))
+        for where, changes in tables.items():
+            for change in changes:
+                yield Planted(half, where, change, _found(where, change, known))
+
+
+def _found(where: str, change: str, known: set[AuditNote]) -> str | None:
+    try:
+        catalog = with_error(where, change)
+    except ValidationError as error:
+        return f"not read: {error.errors()[0]['msg']}"
+    name = where.partition(" ")[2] or where
+    where = f"wetted material {name}" if where.startswith("wetted") else where
+    new = [note for note in audit(catalog) if note not in known]
+    own = [note for note in new if note.where == where]
+    return own[0].line() if own else next((n.line() for n in new if name in n.text), None)
+
+
+def with_error(where: str, change: str) -> Catalog:
+    """The shipped catalog with one record changed."""
+    changes = tomli.loads(f"x = {{ {change} }}")["x"]
+    catalog = shipped()
+    slot, _, name = where.partition(" ")
+    if slot == "practice":
+        practice = _changed(catalog.practice, Practice, changes)
+        return dataclasses.replace(catalog, practice=practice)
+    if slot == "wetted":
+        record = _changed(catalog.substances.wetted[name], WettedMaterial, changes)
+        chemistry = dataclasses.replace(
+            catalog.substances, wetted={**catalog.substances.wetted, name: record}
+        )
+        return dataclasses.replace(catalog, substances=chemistry)
+    part = _changed(catalog.part(slot, name), MODELS[slot], changes)
+    parts = tuple(part if old.name == name else old for old in catalog.slot(slot))
+    return dataclasses.replace(catalog, parts={**catalog.parts, slot: parts})
+
+
+def _changed(record: Any, model: type[BaseModel], changes: dict[str, Any]) -> Any:
+    """A record as its file would read after the slip; what is not changed stays as it was read."""
+    stated = {field: getattr(record, field) for field in type(record).model_fields}
+    for field, value in changes.items():
+        if field == "without":
+            stated[value] = None
+        elif isinstance(value, dict):
+            inner = stated[field]
+            stated[field] = _changed(inner, type(inner), value)
+        else:
+            stated[field] = value
+    return model.model_validate(stated, context=INVENTED)
+
+
+def table(errors: list[Planted]) -> str:
+    """The results as Markdown: shares, then each error with what was said."""
+    lines = ["| Slot | " + " | ".join(half.replace("_", " ") for half in HALVES) + " |"]
+    lines.append("| --- | ---: | ---: |")
+    slots = list(dict.fromkeys(error.slot for error in errors))
+    for slot in [*slots, ""]:
+        cells = []
+        for half in HALVES:
+            rows = [each for each in errors if each.half == half and slot in ("", each.slot)]
+            cells.append(f"{sum(each.note is not None for each in rows)} of {len(rows)}")
+        lines.append(f"| {slot or '**all**'} | {' | '.join(cells)} |")
+    lines += ["", "| Planted | Said |", "| --- | --- |"]
+    for each in errors:
+        said = "**missed**" if each.note is None else each.note
+        lines.append(f"| {each.where}: `{each.change}` | {said.replace('|', '/')} |")
+    return "\n".join(lines)
+
+
+def main() -> None:
+    errors = list(planted())
+    text = (HERE / "RESULTS.md").read_text(encoding="utf-8")
+    head = text.partition("| Slot |")[0]
+    (HERE / "RESULTS.md").write_text(head + table(errors) + "\n", encoding="utf-8")
+    for half in HALVES:
+        rows = [each for each in errors if each.half == half]
+        missed = [each for each in rows if each.note is None]
+        sys.stdout.write(f"{half}: {len(rows) - len(missed)} of {len(rows)}\n")
+        sys.stdout.writelines(f"  missed {each.where}: {each.change}\n" for each in missed)
+
+
+if __name__ == "__main__":
+    main()
