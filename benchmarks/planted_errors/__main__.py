@@ -5,7 +5,7 @@ python -m benchmarks.planted_errors     some seconds; writes RESULTS.md beside t
 
 import dataclasses
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -14,7 +14,7 @@ from typing import Any
 import tomli
 from pydantic import BaseModel, ValidationError
 
-from configurator.catalog.audit import AuditNote, audit
+from configurator.catalog.audit import audit
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.catalog.parts import PART_TYPES
@@ -37,6 +37,8 @@ class Planted:
     change: str
     note: str | None
     """The first new note on that part; None if the error was missed."""
+    checks: frozenset[str] = frozenset()
+    """Every check that had anything new to say."""
 
     @property
     def slot(self) -> str:
@@ -50,26 +52,31 @@ def shipped() -> Catalog:
     return load_catalog(shipped_folder() / "generic", substances=shipped_folder() / "substances")
 
 
-def planted() -> Iterator[Planted]:
-    """Every error of both halves, judged."""
+def planted(rows: Iterable[tuple[str, str, str]]) -> Iterator[Planted]:
+    """Errors, judged: half, where and change of each."""
     known = set(audit(shipped()))
+    for half, where, change in rows:
+        try:
+            catalog = with_error(where, change)
+        except ValidationError as error:
+            yield Planted(half, where, change, f"not read: {error.errors()[0]['msg']}")
+            continue
+        name = where.partition(" ")[2] or where
+        place = f"wetted material {name}" if where.startswith("wetted") else where
+        new = [note for note in audit(catalog) if note not in known]
+        own = [note.line() for note in new if note.where == place]
+        own += [note.line() for note in new if name in note.text]
+        checks = frozenset(note.check for note in new)
+        yield Planted(half, where, change, own[0] if own else None, checks)
+
+
+def stated() -> list[tuple[str, str, str]]:
+    """Every error of both halves."""
+    rows = []
     for half in HALVES:
         tables = tomli.loads((HERE / f"{half}.toml").read_text(encoding="utf-8"))
-        for where, changes in tables.items():
-            for change in changes:
-                yield Planted(half, where, change, _found(where, change, known))
-
-
-def _found(where: str, change: str, known: set[AuditNote]) -> str | None:
-    try:
-        catalog = with_error(where, change)
-    except ValidationError as error:
-        return f"not read: {error.errors()[0]['msg']}"
-    name = where.partition(" ")[2] or where
-    where = f"wetted material {name}" if where.startswith("wetted") else where
-    new = [note for note in audit(catalog) if note not in known]
-    own = [note for note in new if note.where == where]
-    return own[0].line() if own else next((n.line() for n in new if name in n.text), None)
+        rows += [(half, where, each) for where, changes in tables.items() for each in changes]
+    return rows
 
 
 def with_error(where: str, change: str) -> Catalog:
@@ -124,7 +131,7 @@ def table(errors: list[Planted]) -> str:
 
 
 def main() -> None:
-    errors = list(planted())
+    errors = list(planted(stated()))
     text = (HERE / "RESULTS.md").read_text(encoding="utf-8")
     head = text.partition("| Slot |")[0]
     (HERE / "RESULTS.md").write_text(head + table(errors) + "\n", encoding="utf-8")

@@ -10,24 +10,22 @@ import math
 import operator
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 from itertools import chain, pairwise, product
-from typing import Literal, TypeVar
 
-from pydantic import BaseModel
-
-from configurator.catalog import parts
+from configurator.catalog import believable, laws, parts, records, series
 from configurator.catalog.catalog import Catalog, Substances
+from configurator.catalog.checking import (
+    AuditNote,
+    Check,
+    Finding,
+    figure_of,
+    holders,
+    of,
+    where_of,
+)
 from configurator.units.interval import Basis
 from configurator.units.path import quantities
-from configurator.units.quantity import Quantity
-
-Severity = Literal["error", "warning"]
-Finding = tuple[str, str, str]
-"""Where (a slot and a part), the field, and the sentence."""
-
-Kind = TypeVar("Kind", bound=parts.Part)
 
 DISPLACEMENT_TOLERANCE = 0.02  # off 4 e D Ps, either way; common practice, no source
 
@@ -96,33 +94,6 @@ RISING: tuple[tuple[str, str, str], ...] = (
 """Who states the fields, how neighbours compare, and the fields from least to greatest."""
 
 
-@dataclass(frozen=True, slots=True)
-class AuditNote:
-    """One finding: an error makes an answer wrong, a warning makes it poorer."""
-
-    severity: Severity
-    check: str
-    where: str
-    field: str
-    text: str
-
-    def line(self) -> str:
-        """Return the note as one line."""
-        place = f"{self.where}: {self.field}" if self.field else self.where
-        return f"{self.severity}: {place}: {self.text}"
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """A named question that is put to a catalog."""
-
-    name: str
-    severity: Severity
-    find: Callable[[Catalog], Iterable[Finding]]
-    alone: bool = False
-    """True if it looks at one part or rule of thumb at a time, whatever else the catalog holds."""
-
-
 def audit(catalog: Catalog, *, alone: bool = False) -> tuple[AuditNote, ...]:
     """Put every check to a catalog: errors first, then in the order of `CHECKS`.
 
@@ -136,14 +107,6 @@ def audit(catalog: Catalog, *, alone: bool = False) -> tuple[AuditNote, ...]:
         for finding in check.find(catalog)
     ]
     return tuple(sorted(notes, key=lambda note: note.severity != "error"))
-
-
-def _of(catalog: Catalog, kind: type[Kind]) -> tuple[Kind, ...]:
-    return tuple(part for part in catalog.parts.get(kind.slot, ()) if isinstance(part, kind))
-
-
-def _where(part: parts.Part) -> str:
-    return f"{part.slot} {part.name}"
 
 
 def _names_twice(catalog: Catalog) -> Iterator[Finding]:
@@ -164,9 +127,9 @@ def _part_references(catalog: Catalog) -> Iterator[tuple[str, str, str, str]]:
     for slot in parts.SLOTS:
         for part in catalog.parts.get(slot, ()):
             for size in _sizes(part):
-                yield _where(part), "sizes" if part.slot != "cavity" else "size", "size", size
+                yield where_of(part), "sizes" if part.slot != "cavity" else "size", "size", size
             for field, code in parts.wetted_codes(part):
-                yield _where(part), field, "wetted material", code
+                yield where_of(part), field, "wetted material", code
 
 
 def _chemistry_references(chemistry: Substances) -> Iterator[tuple[str, str, str, str]]:
@@ -186,7 +149,7 @@ def _chemistry_references(chemistry: Substances) -> Iterator[tuple[str, str, str
 
 def _names_unknown(catalog: Catalog) -> Iterator[Finding]:
     known = {
-        "size": {size.name for size in _of(catalog, parts.Size)},
+        "size": {size.name for size in of(catalog, parts.Size)},
         "wetted material": set(catalog.substances.wetted),
         "constituent": set(catalog.substances.constituents),
     }
@@ -197,64 +160,49 @@ def _names_unknown(catalog: Catalog) -> Iterator[Finding]:
 
 
 def _sizes_unbuildable(catalog: Catalog) -> Iterator[Finding]:
-    joints = {outlet.joint for outlet in _of(catalog, parts.Outlet)}
-    for size in _of(catalog, parts.Size):
+    joints = {outlet.joint for outlet in of(catalog, parts.Outlet)}
+    for size in of(catalog, parts.Size):
         for slot in ("cavity", *(kind.slot for kind in FITTED)):
             if not any(size.name in _sizes(part) for part in catalog.parts.get(slot, ())):
-                yield _where(size), "", f"no {slot} for this size, so it cannot be built"
+                yield where_of(size), "", f"no {slot} for this size, so it cannot be built"
         if joints.isdisjoint(size.joints):
-            yield _where(size), "joints", "no outlet has one of its joints: it cannot be built"
+            yield where_of(size), "joints", "no outlet has one of its joints: it cannot be built"
 
 
 def _parts_unused(catalog: Catalog) -> Iterator[Finding]:
-    with_cavity = {cavity.size for cavity in _of(catalog, parts.Cavity)}
-    for part in (part for kind in FITTED for part in _of(catalog, kind)):
+    with_cavity = {cavity.size for cavity in of(catalog, parts.Cavity)}
+    for part in (part for kind in FITTED for part in of(catalog, kind)):
         if with_cavity.isdisjoint(part.sizes):
-            yield _where(part), "sizes", "fits nothing: none of its sizes has a cavity"
-    carried = {joint for size in _of(catalog, parts.Size) for joint in size.joints}
-    for outlet in _of(catalog, parts.Outlet):
+            yield where_of(part), "sizes", "fits nothing: none of its sizes has a cavity"
+    carried = {joint for size in of(catalog, parts.Size) for joint in size.joints}
+    for outlet in of(catalog, parts.Outlet):
         if outlet.joint not in carried:
-            yield _where(outlet), "joint", f"fits nothing: no size has a {outlet.joint} joint"
+            yield where_of(outlet), "joint", f"fits nothing: no size has a {outlet.joint} joint"
 
 
 def _displacement_off(catalog: Catalog) -> Iterator[Finding]:
-    for cavity in _of(catalog, parts.Cavity):
+    for cavity in of(catalog, parts.Cavity):
         area = 4 * cavity.eccentricity.nominal * cavity.rotor_diameter.nominal
         geometric = area * cavity.pitch.nominal
         off = cavity.displacement.nominal / geometric - 1
         if abs(off) > DISPLACEMENT_TOLERANCE:
             text = f"{100 * off:+.1f} % from 4 e D Ps, which is {geometric * 1e6:.4g} mL/rev"
-            yield _where(cavity), "displacement", f"{cavity.displacement.text} is {text}"
+            yield where_of(cavity), "displacement", f"{cavity.displacement.text} is {text}"
 
 
 def _rated_points_closed(catalog: Catalog) -> Iterator[Finding]:
-    for cavity in _of(catalog, parts.Cavity):
+    for cavity in of(catalog, parts.Cavity):
         rated, opening = cavity.rated_elastomer.pressure, cavity.opening_pressure
         if rated.nominal <= opening.nominal * cavity.stages.nominal:
             shut = f"{cavity.stages.text} stages of {opening.text}"
             text = f"{rated.text} does not open {shut}: no slip"
-            yield _where(cavity), "rated_elastomer.pressure", text
-
-
-def _holders(catalog: Catalog, slot: str) -> Iterator[tuple[str, BaseModel]]:
-    """Every model that rows of `slot` speak of, with its place in words."""
-    if slot == "practice":
-        yield "practice", catalog.practice
-    for part in catalog.parts.get(slot, ()):
-        yield _where(part), part
-
-
-def _figure(model: BaseModel, field: str) -> Quantity | None:
-    value: object = model
-    for step in field.split("."):
-        value = getattr(value, step, None)
-    return value if isinstance(value, Quantity) else None
+            yield where_of(cavity), "rated_elastomer.pressure", text
 
 
 def _out_of_range(catalog: Catalog) -> Iterator[Finding]:
     for slot, low, high, fields in RANGES:
-        for (where, model), field in product(_holders(catalog, slot), fields.split()):
-            figure = _figure(model, field)
+        for (where, model), field in product(holders(catalog, slot), fields.split()):
+            figure = figure_of(model, field)
             if figure is not None and not low <= figure.low <= figure.high <= high:
                 bounds = f"at least {low:g}" if high == math.inf else f"{low:g} to {high:g}"
                 yield where, field, f"{figure.text} is out of range, {bounds} {figure.kind.unit}"
@@ -265,9 +213,9 @@ def _out_of_order(catalog: Catalog) -> Iterator[Finding]:
         slot, _, inner = place.partition(".")
         fields = [f"{inner}.{name}".removeprefix(".") for name in names.split()]
         holds = operator.lt if relation == "<" else operator.le
-        for where, model in _holders(catalog, slot):
+        for where, model in holders(catalog, slot):
             for first, second in pairwise(fields):
-                less, more = _figure(model, first), _figure(model, second)
+                less, more = figure_of(model, first), figure_of(model, second)
                 if less and more and not holds(less.nominal, more.nominal):
                     yield where, first, f"{less.text} must be {relation} {second}, {more.text}"
 
@@ -284,36 +232,36 @@ def _speed_caps_out_of_order(catalog: Catalog) -> Iterator[Finding]:
 
 
 def _mixing_incomplete(catalog: Catalog) -> Iterator[Finding]:
-    for part in _of(catalog, parts.Mixing):
+    for part in of(catalog, parts.Mixing):
         for field in (*DEVICE, *STATIC, *CHAMBER):
             needed, stated = field in MIXING_FIELDS[part.kind], getattr(part, field) is not None
             if needed and not stated:
-                yield _where(part), field, f"missing: mixing of kind {part.kind} states it"
+                yield where_of(part), field, f"missing: mixing of kind {part.kind} states it"
             if stated and not needed:
-                yield _where(part), field, f"has no meaning for mixing of kind {part.kind}"
+                yield where_of(part), field, f"has no meaning for mixing of kind {part.kind}"
 
 
 def _drives_too_weak(catalog: Catalog) -> Iterator[Finding]:
-    for cavity in _of(catalog, parts.Cavity):
+    for cavity in of(catalog, parts.Cavity):
         pressure = cavity.stage_pressure.nominal * cavity.stages.nominal
         friction = cavity.friction_torque.nominal
         running = cavity.displacement.nominal * pressure / (2 * math.pi) + friction
         start = max(running, friction * cavity.breakaway_factor.nominal)
-        drives = [drive for drive in _of(catalog, parts.Drive) if cavity.size in drive.sizes]
+        drives = [drive for drive in of(catalog, parts.Drive) if cavity.size in drive.sizes]
         running_on = [each for each in drives if each.torque_continuous.nominal >= running]
         if drives and not any(each.torque_peak.nominal >= start for each in running_on):
             need = f"{running:.3g} N*m at {pressure / 1e5:.3g} bar and {start:.3g} N*m to start"
             text = f"no drive of size {cavity.size} gives {need}"
-            yield _where(cavity), "stage_pressure", text
+            yield where_of(cavity), "stage_pressure", text
 
 
 def _rigid_unrated(catalog: Catalog) -> Iterator[Finding]:
-    rated = {cavity.size for cavity in _of(catalog, parts.Cavity) if cavity.rated_rigid}
-    for stator in _of(catalog, parts.Stator):
+    rated = {cavity.size for cavity in of(catalog, parts.Cavity) if cavity.rated_rigid}
+    for stator in of(catalog, parts.Stator):
         for size in stator.sizes if stator.kind == "rigid" else ():
             if size not in rated:
                 text = f"no cavity of size {size} has rated_rigid, so its slip stays unknown"
-                yield _where(stator), "sizes", text
+                yield where_of(stator), "sizes", text
 
 
 def _basis_unsupported(catalog: Catalog) -> Iterator[Finding]:
@@ -322,7 +270,7 @@ def _basis_unsupported(catalog: Catalog) -> Iterator[Finding]:
         Basis.ESTIMATED: "is called estimated, but a catalog states figures and estimates none",
     }
     for slot in (*parts.SLOTS, "practice"):
-        for where, model in _holders(catalog, slot):
+        for where, model in holders(catalog, slot):
             for path, figure in quantities(model):
                 field = re.sub(r"\[\d+\]", "", path)
                 if figure.basis in words and not (figure.basis is Basis.PUBLISHED and figure.note):
@@ -343,5 +291,9 @@ CHECKS: tuple[Check, ...] = (
     Check("a drive reaches the full pressure", "warning", _drives_too_weak),
     Check("rigid stators have a rated point", "warning", _rigid_unrated),
     Check("a stated basis is supported", "warning", _basis_unsupported, alone=True),
+    *believable.CHECKS,
+    *laws.CHECKS,
+    *series.CHECKS,
+    *records.CHECKS,
 )
 """Every check, in the order in which its notes appear."""

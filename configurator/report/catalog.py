@@ -7,8 +7,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from configurator.catalog.audit import AuditNote
 from configurator.catalog.catalog import Catalog
+from configurator.catalog.checking import AuditNote
 from configurator.catalog.parts import Part
 from configurator.report.heading import catalog_in_words, invented_in_words
 from configurator.report.lines import WIDTH, columns, wrapped

@@ -8,7 +8,7 @@ import json
 
 import pytest
 
-from configurator.catalog.audit import AuditNote
+from configurator.catalog.checking import AuditNote
 from configurator.catalog.load import shipped_folder
 from configurator.catalog.parts import SLOTS
 from configurator.report.catalog import (
