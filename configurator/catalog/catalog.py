@@ -6,14 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from configurator.catalog.identity import Names
 from configurator.catalog.parts import Part
 from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
-
-
-def letters_of(spelling: str) -> str:
-    """A name by its letters and digits alone, in lower case."""
-    return "".join(letter for letter in spelling.casefold() if letter.isalnum())
 
 
 @dataclass(frozen=True)
@@ -35,14 +31,13 @@ class Substances:
         return spellings
 
     @cached_property
-    def _by_letters(self) -> dict[str, str]:
-        """Spellings without marks and spaces: data sheets differ in primes and hyphens."""
-        return {letters_of(spelling): name for spelling, name in self.by_spelling.items()}
+    def names(self) -> Names:
+        """Names and registry numbers, as safety data sheets write them."""
+        return Names(self.constituents)
 
-    def find(self, text: str) -> Constituent | None:
-        """The constituent that a person means by `text`, or None."""
-        name = self._by_letters.get(letters_of(text))
-        return None if name is None else self.constituents[name]
+    def find(self, text: str, numbers: str = "") -> Constituent | None:
+        """The constituent that a person means by a name and its registry numbers, or None."""
+        return self.names.find(text, numbers)
 
 
 @dataclass(frozen=True)

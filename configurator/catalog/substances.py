@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import StringConstraints, model_validator
+from pydantic import AfterValidator, StringConstraints, model_validator
 
 from configurator.catalog.parts import Code, Name, Note, Title
 from configurator.units.fields import (
@@ -16,12 +16,29 @@ from configurator.units.fields import (
     Expansion,
     Fraction,
     Frozen,
+    HardnessMohs,
     SchemaVersion,
     SolubilityParameter,
     Temperature,
 )
+from configurator.units.sheet_row import cas_fits, ec_fits, is_registry_number
 
-CasNumber = Annotated[str, StringConstraints(pattern=r"^[1-9][0-9]{1,6}-[0-9]{2}-[0-9]$")]
+
+def _registered(number: str) -> str:
+    if is_registry_number(number) and not (cas_fits(number) or ec_fits(number)):
+        raise ValueError("the check digit of the number does not fit")
+    return number
+
+
+CasNumber = Annotated[
+    str,
+    StringConstraints(pattern=r"^[1-9][0-9]{1,6}-[0-9]{2}-[0-9]$"),
+    AfterValidator(_registered),
+]
+EcNumber = Annotated[
+    str, StringConstraints(pattern=r"^[1-9][0-9]{2}-[0-9]{3}-[0-9]$"), AfterValidator(_registered)
+]
+Synonym = Annotated[str, AfterValidator(_registered)]
 Tag = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9 -]{1,39}$")]
 BasisWord = Literal["measured", "published", "datasheet", "common practice", "from memory"]
 Confidence = Literal["high", "medium", "low"]
@@ -44,8 +61,12 @@ class Constituent(Frozen):
 
     name: Name
     title: Title
+    kind: Literal["substance", "class", "undisclosed"] = "substance"
+    """A class is what a word such as "ester" names; undisclosed is what its maker keeps secret."""
     cas: CasNumber | None = None
-    synonyms: tuple[str, ...] = ()
+    ec: EcNumber | None = None
+    synonyms: tuple[Synonym, ...] = ()
+    """Other names and registry numbers."""
     tags: tuple[Tag, ...] = ()
     """Chemical classes that reaction rules look for, as `primary amine` or `ketone`."""
     hazards: tuple[Tag, ...] = ()
@@ -54,6 +75,8 @@ class Constituent(Frozen):
     """Mass fraction from which the substance is judged."""
     density: Density | None = None
     """For the volume share in a blend; left out, it counts as that of water."""
+    mohs: HardnessMohs | None = None
+    """Usual hardness of a solid: what has one counts as a filler."""
     flash_point: Temperature | None = None
     flash_source: Note = ""
     hansen: Hansen | None = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Confidence, Constituent, WettedMaterial
@@ -19,6 +19,7 @@ from configurator.chemistry.pair import (
     table_opinions,
     with_gap,
 )
+from configurator.chemistry.said import disagreeing, reason_of, settling_test
 from configurator.chemistry.screen import (
     OUTCOME_WORDS,
     SCREEN_TEMPERATURE,
@@ -29,24 +30,6 @@ from configurator.chemistry.screen import (
 )
 from configurator.chemistry.share import UNNAMED, MassFraction, counts, unknown_constituent
 from configurator.units.interval import Basis
-
-KIND_WORDS = {
-    "measured": "measured here, ",
-    "verdict": "",
-    "stand-in": "by a stand-in, ",
-    "inert pair": "by ",
-    "reaction": "by ",
-    "screen": "estimated by the ",
-    "no record": "",
-}
-
-TESTS = {
-    "elastomer": "soak test the {code} part 168 h (ISO 1817)",
-    "plastic": "soak test the {code} part 168 h (ISO 175)",
-    "metal": "leave a weighed {code} coupon in it for 168 h",
-    "coating": "leave a weighed {code} coupon in it for 168 h",
-    "ceramic": "leave a weighed {code} coupon in it for 168 h",
-}
 
 
 def deciding(opinions: Sequence[Opinion]) -> Opinion:
@@ -68,57 +51,6 @@ def deciding(opinions: Sequence[Opinion]) -> Opinion:
             voice.sort_key(),
         ),
     )
-
-
-def disagreeing(opinions: Sequence[Opinion], constituent: str) -> tuple[Opinion, ...]:
-    """Return the verdicts on a constituent if they are not all the same grade."""
-    verdicts = tuple(
-        voice
-        for voice in opinions
-        if voice.constituent == constituent and voice.kind in ("verdict", "stand-in")
-    )
-    return verdicts if len({voice.grade for voice in verdicts}) > 1 else ()
-
-
-def reason_of(
-    decides: Opinion, opinions: Sequence[Opinion], material: WettedMaterial | None
-) -> str:
-    """Return constituent, part material, verdict, basis and confidence in one sentence."""
-    code = decides.material
-    part = code if material is None or material.title == code else f"{code} ({material.title})"
-    what = "is unknown" if decides.grade == "unknown" else f"is {decides.grade}"
-    source = f"{KIND_WORDS[decides.kind]}{decides.source}"
-    sentence = (
-        f"{decides.constituent} on {part} {what}: {source}, "
-        f"basis {decides.basis.value}, confidence {decides.confidence}"
-    )
-    if decides.note:
-        sentence += f" ({decides.note})"
-    others = [
-        voice
-        for voice in disagreeing(opinions, decides.constituent)
-        if voice.grade != decides.grade
-    ]
-    if others:
-        milder = min(others, key=lambda voice: grade_rank(voice.grade))
-        sentence += (
-            f"; sources disagree, {milder.source} says {milder.grade} and the more cautious is used"
-        )
-    return sentence
-
-
-def settling_test(decides: Opinion, material: WettedMaterial | None, code: str) -> str:
-    """Return what would settle the contact; empty where it is satisfactory and sure."""
-    if decides.kind == "measured":
-        return ""
-    if decides.grade == "satisfactory" and decides.confidence != "low":
-        return ""
-    if material is None:
-        return f"find out what {code} is, then soak test the part 168 h"
-    test = TESTS[material.family].format(code=code)
-    if decides.constituent and decides.kind == "no record":
-        return f"unproven: {test}; it settles whether the product attacks or swells the part"
-    return f"{test}; it settles whether {decides.constituent} attacks or swells the part"
 
 
 def swelling_to_allow(
@@ -216,7 +148,7 @@ def judge_contact(
     ignored: dict[str, None] = {}
     totals = _total_shares(constituents, substances)
     for share in constituents:
-        constituent = substances.find(share.name)
+        constituent = substances.find(share.name, share.numbers)
         title = share.name if constituent is None else constituent.title
         voices: list[Opinion] = []
         spellings = [share.name]
@@ -257,7 +189,7 @@ def _total_shares(
     """Add up what there is of each constituent, since one may be listed under two names."""
     totals: dict[str, MassFraction] = {}
     for share in constituents:
-        constituent = substances.find(share.name)
+        constituent = substances.find(share.name, share.numbers)
         if constituent is not None:
             before = totals.get(constituent.name)
             totals[constituent.name] = share if before is None else _together(before, share)
@@ -270,7 +202,9 @@ def _together(one: MassFraction, other: MassFraction) -> MassFraction:
     if other.fraction_low is None or other.fraction_high is None:
         return other
     low = min(1.0, one.fraction_low + other.fraction_low)
-    return MassFraction(one.name, low, min(1.0, one.fraction_high + other.fraction_high))
+    return replace(
+        one, fraction_low=low, fraction_high=min(1.0, one.fraction_high + other.fraction_high)
+    )
 
 
 def _not_in_tables(name: str, material: str, substances: Substances) -> Opinion:

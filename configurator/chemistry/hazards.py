@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
-from configurator.chemistry.share import MassFraction, counts, unknown_constituent
+from configurator.chemistry.share import MassFraction, counts
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +65,11 @@ def hazards_of(constituents: Iterable[MassFraction], substances: Substances) -> 
     unlisted: dict[str, None] = {}
     isocyanate: float | None = 0.0
     for share in constituents:
-        constituent = substances.find(share.name)
+        constituent = substances.find(share.name, share.numbers)
         if constituent is None:
             unlisted[share.name] = None
-            _fear(share.name, substances, topics)
+            for topic in _own_words(share.name):
+                topics.setdefault(topic, {})[share.name] = None
             if share.name in topics.get("isocyanate", ()):
                 isocyanate = None
             continue
@@ -94,11 +95,20 @@ def hazards_of(constituents: Iterable[MassFraction], substances: Substances) -> 
     )
 
 
-def _fear(name: str, substances: Substances, topics: dict[str, dict[str, None]]) -> None:
-    """Take an unknown name for the nearest known one, so that a slip costs no caution."""
-    meant = unknown_constituent(name, substances)
-    known = substances.find(meant[0]) if meant else None
-    for tag in known.hazards if known is not None else ():
-        topics.setdefault(tag, {})[name] = None
-    if "isocyanat" in name.casefold():
-        topics.setdefault("isocyanate", {})[name] = None
+OWN_WORDS: tuple[tuple[str, str], ...] = (
+    ("isocyanat", "isocyanate"),
+    ("peroxid", "peroxide"),
+    ("acrylat", "sensitiser"),
+    ("epox", "sensitiser"),
+    ("glycidyl", "sensitiser"),
+    ("amine", "corrosive"),
+    ("amin ", "corrosive"),
+    ("cyanoacryl", "bonds skin"),
+    ("cyanacryl", "bonds skin"),
+)
+"""What a name that the tables do not hold says of itself: parts of words, and hazard topics."""
+
+
+def _own_words(name: str) -> Iterator[str]:
+    folded = f"{name.casefold()} "
+    return (topic for word, topic in OWN_WORDS if word in folded)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,6 +9,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent
 from configurator.chemistry.lookup import lookup_of
 from configurator.errors import nearest
+from configurator.units.sheet_row import is_registry_number
 
 UNNAMED = "constituents that the data sheet does not name"
 """Stands for what is left when the stated shares do not add up."""
@@ -18,8 +18,6 @@ NEARLY_ALL = 0.98
 """Shares that reach this together leave nothing worth naming (common practice, no source)."""
 
 MOST_NAMES = 3
-
-CAS_NUMBER = re.compile(r"[0-9]{2,7}-[0-9]{2}-[0-9]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +36,8 @@ class MassFraction:
     fraction_high: float | None = None
     """Bounds of the mass fraction; None when it is not stated, and then the constituent counts
     whatever its threshold. [-]"""
+    numbers: str = ""
+    """Registry numbers beside the name."""
 
     def __post_init__(self) -> None:
         low, high = self.fraction_low, self.fraction_high
@@ -85,7 +85,7 @@ def unknown_constituent(text: str, substances: Substances) -> tuple[str, ...]:
     """
     lookup = lookup_of(substances)
     typed = " ".join(text.split())
-    if CAS_NUMBER.fullmatch(typed):
+    if is_registry_number(typed):
         return ()  # numbers that look alike mean nothing of the kind
     if typed not in lookup.meant:
         names: dict[str, None] = {}

@@ -197,7 +197,7 @@ def implied_triggers(
     """
     triggers: dict[CureTrigger, None] = {stated: None}
     for share in constituents:
-        constituent = substances.find(share.name)
+        constituent = substances.find(share.name, share.numbers)
         if constituent is not None and counts(share, constituent):
             for tag in constituent.tags:
                 if tag in CONSTITUENT_TRIGGERS:

@@ -11,8 +11,10 @@ from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence
 from configurator.chemistry.opinion import grade_rank
 from configurator.chemistry.share import unknown_constituent
+from configurator.chemistry.solids import with_fillers
+from configurator.request.constituents import Share
 from configurator.request.intake import Gap, fill_gaps
-from configurator.request.material import Material, Share, component_key
+from configurator.request.material import Material, component_key
 from configurator.rules.side import product_name, shares_of
 from configurator.units.display import show_quantity
 from configurator.units.path import leaves
@@ -103,7 +105,7 @@ def check_material(
     MaterialCheck
         Nothing in it depends on any other process figure than the temperature.
     """
-    gaps = fill_gaps(material).notes
+    gaps = fill_gaps(with_fillers(material, catalog.substances)).notes
     shop = evidence or Evidence()
     touches = sorted(
         _touches(material, catalog, temperature, shop),
@@ -144,7 +146,7 @@ def _strangers(material: Material, catalog: Catalog) -> Iterator[Stranger]:
     for prefix, component in material.components:
         key = component_key(prefix)
         for place, share in enumerate(component.constituents, start=1):
-            if catalog.substances.find(share.name) is None:
+            if catalog.substances.find(share.name, share.numbers) is None:
                 nearest = unknown_constituent(share.name, catalog.substances)
                 yield Stranger(f"{key}.constituents[{place}]", share.name, nearest)
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel
 
-from configurator.request.material import Share, component_key
+from configurator.request.constituents import Share
+from configurator.request.material import component_key
 from configurator.request.movable import grants
 from configurator.request.question import Question
 from configurator.rules.rule import Rule

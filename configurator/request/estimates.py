@@ -51,6 +51,10 @@ SILICONE_TENSION = Interval(20e-3, 21e-3, 22e-3)
 WATER_TENSION = Interval(25e-3, 60e-3, 73e-3)
 """The same of something made with water: surfactants halve it and more. [N/m]"""
 
+NO_FILLER = "no filler stated, but a solid is among the constituents"
+FROM_CONSTITUENTS = "by the solids among the constituents"
+"""Marks what is known of a filler only because its substance is among the constituents."""
+
 MINOR_SHARE = 0.05
 """Mass fraction below which a constituent does not set the class of a component."""
 
@@ -86,7 +90,7 @@ _ACRYLATE = _chemistry(
 
 CHEMISTRIES: tuple[Chemistry, ...] = (
     _ACRYLATE,
-    _chemistry("silicone", r"silicone|siloxane|silanol|pdms|\bsi-?h\b", (12, 20), (970, 1050)),
+    _chemistry("silicone", r"silicone|siloxan|silanol|pdms|\bsi-?h\b", (12, 20), (970, 1050)),
     _chemistry("epoxy resin", r"epoxy|epoxide|glycidyl|bisphenol", (55, 70), (1100, 1200)),
     _chemistry(
         "polyurethane",

@@ -14,7 +14,9 @@ from typing import Any
 from configurator.request.estimates import (
     D99_OVER_D50,
     DOT_ANGLE,
+    FROM_CONSTITUENTS,
     LIQUID_MODULUS,
+    NO_FILLER,
     READING_RATE,
     Chemistry,
     chemistries_of,
@@ -36,8 +38,6 @@ from configurator.units.kinds import Kind
 from configurator.units.quantity import Quantity
 
 __all__ = ["Filled", "FlowBounds", "FlowParameters", "Gap", "fill_gaps", "flow_bounds"]
-
-UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +214,10 @@ def _filled_flow(
 
 def _filled_filler(filler: Filler, field: str, notes: list[Gap]) -> Filler:
     update: dict[str, Any] = {}
+    for known in (filler.volume_fraction, filler.mohs):
+        if known is not None and known.note == FROM_CONSTITUENTS:
+            used = f"{show_interval(known.interval, known.kind)}: {FROM_CONSTITUENTS}"
+            notes.append(Gap(field, NO_FILLER, used, Basis.ESTIMATED, "ask the maker"))
     if filler.volume_fraction is None:
         notes.append(
             _unknown(
@@ -282,7 +286,7 @@ def _constituent_gaps(component: Component, key: str) -> Iterator[Gap]:
             "ask the maker; immerse stator and seal for 168 h, ISO 1817",
         )
     for place, share in enumerate(component.constituents, start=1):
-        if share.mass_fraction is None:
+        if share.mass_fraction is None and share.volume_fraction is None:
             yield _unknown(
                 f"{key}.constituents[{place}].mass_fraction",
                 f"amount of {share.name} not stated",
@@ -333,15 +337,11 @@ def _put(
 
 
 def _unknown(field: str, says: str, settle_with: str) -> Gap:
-    return Gap(field, says, UNKNOWN, None, settle_with)
+    return Gap(field, says, "unknown", None, settle_with)
 
 
-def _times(interval: Interval, factor: Interval) -> Interval:
-    return Interval(
-        interval.low * factor.low,
-        interval.nominal * factor.nominal,
-        interval.high * factor.high,
-    )
+def _times(one: Interval, by: Interval) -> Interval:
+    return Interval(one.low * by.low, one.nominal * by.nominal, one.high * by.high)
 
 
 def _class_words(classes: tuple[Chemistry, ...]) -> str:

@@ -6,6 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import StringConstraints, model_validator
 
+from configurator.request.constituents import Share, Substance
 from configurator.request.movable import (
     MOVES,
     POT_LIFE_TEST,
@@ -44,7 +45,6 @@ from configurator.units.interval import Basis
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]{0,59}$")]
 Title = Annotated[str, StringConstraints(min_length=1, max_length=160)]
 Note = Annotated[str, StringConstraints(max_length=600)]
-Substance = Annotated[str, StringConstraints(min_length=1, max_length=80)]
 
 
 def component_key(prefix: str) -> str:
@@ -203,13 +203,6 @@ class Filler(Frozen):
         ),
     ] = None
     """Hollow spheres are crushed somewhere from 1 bar to 3,000 bar (from memory)."""
-
-
-class Share(Frozen):
-    """A constituent and how much of it there is."""
-
-    name: Substance
-    mass_fraction: Annotated[Fraction | None, Movable(granted=False, test=SAFETY_SHEET)] = None
 
 
 class Component(Frozen):

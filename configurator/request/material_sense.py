@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from configurator.request.constituents import Share
 from configurator.request.material import (
     DENSEST_PACKING,
     LARGEST_PARTICLE,
@@ -20,7 +21,6 @@ from configurator.request.material import (
     Material,
     Mix,
     Note,
-    Share,
     Title,
 )
 from configurator.request.remark import (
@@ -34,6 +34,7 @@ from configurator.request.remark import (
 )
 from configurator.units.fields import Density, Temperature
 from configurator.units.quantity import Quantity
+from configurator.units.sheet_row import cas_fits, ec_fits, is_registry_number, is_secret
 
 ZERO_CELSIUS = 273.15
 
@@ -161,9 +162,11 @@ def look_at_shares(shares: tuple[Share, ...]) -> Iterator[Remark]:
     seen: set[str] = set()
     for place, share in enumerate(shares, start=1):
         yield from _printable_name(share.name, f"[{place}].name")
-        if (folded := " ".join(share.name.casefold().split())) in seen:
+        row = f"{share.name} {share.numbers}"
+        if (folded := " ".join(row.casefold().split())) in seen and not is_secret(row):
             yield Remark(f"[{place}].name", share.name, "each constituent once")
         seen.add(folded)
+        yield from _registry_numbers(share, place)
     least = sum(share.mass_fraction.low for share in shares if share.mass_fraction is not None)
     if least > LARGEST_SHARE_SUM:
         yield Remark(
@@ -171,6 +174,17 @@ def look_at_shares(shares: tuple[Share, ...]) -> Iterator[Remark]:
             f"mass fractions of at least {100 * least:.4g} %",
             "low ends that add up to at most 100 %",
         )
+
+
+def _registry_numbers(share: Share, place: int) -> Iterator[Remark]:
+    """Remark on digits that cannot be; words in place of a number say that there is none."""
+    for key, text, fits in (("cas", share.cas, cas_fits), ("ec", share.ec, ec_fits)):
+        if any(map(str.isdigit, text)) and not fits(text.strip()):
+            yield Remark(
+                f"[{place}].{key}", text, f"{key.upper()} number whose check digit fits, or none"
+            )
+    if is_registry_number(share.name) and not (cas_fits(share.name) or ec_fits(share.name)):
+        yield Remark(f"[{place}].name", share.name, "a name, or a number whose check digit fits")
 
 
 def look_at_component(component: Component) -> Iterator[Remark]:

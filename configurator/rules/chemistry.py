@@ -76,8 +76,13 @@ def _unnamed(side: Side) -> MassFraction | None:
     """What constituents and filler together leave unnamed."""
     shares = shares_of(side.component)
     filler = filler_share(side.component)
-    if filler is not None and filler.name not in {share.name for share in shares}:
-        shares = (*shares, filler)
+    find = side.subject.catalog.substances.find
+    if filler is not None:
+        meant = find(filler.name)
+        named = [(share.name, find(share.name, share.numbers)) for share in shares]
+        # One substance in other words is no second one.
+        if not any(name == filler.name or found is meant is not None for name, found in named):
+            shares = (*shares, filler)
     return unnamed_share(shares)
 
 

@@ -107,9 +107,11 @@ def product_name(material: Material, prefix: str) -> str:
 def shares_of(component: Component) -> tuple[MassFraction, ...]:
     """Constituents of a component as chemistry takes them."""
     return tuple(
-        MassFraction(entry.name)
+        MassFraction(entry.name, numbers=entry.numbers)
         if entry.mass_fraction is None
-        else MassFraction(entry.name, entry.mass_fraction.low, entry.mass_fraction.high)
+        else MassFraction(
+            entry.name, entry.mass_fraction.low, entry.mass_fraction.high, entry.numbers
+        )
         for entry in component.constituents
     )
 

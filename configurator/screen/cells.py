@@ -33,7 +33,8 @@ _PER = r"(?:[A-Za-z.-]*+%|ppm|ppb)"
 _BOUND = r"[<>=~\N{LESS-THAN OR EQUAL TO}\N{GREATER-THAN OR EQUAL TO}]*+\s*+"
 _SHARE = re.compile(
     rf"(?:^|(?<=\s))(?=\S){_BOUND}{_NUMBER}\s*+"
-    rf"(?:{_PER}(?:\s*+{_JOIN}\s*+{_NUMBER}\s*+{_PER})?+|{_JOIN}\s*+{_NUMBER}\s*+{_PER})"
+    rf"(?:{_PER}(?:\s*+{_JOIN}\s*+{_BOUND}{_NUMBER}\s*+{_PER})?+"
+    rf"|{_JOIN}\s*+{_BOUND}{_NUMBER}\s*+{_PER})"
     r"\s*+(?:\(.*\))?$",
     re.DOTALL,
 )

@@ -13,7 +13,8 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from configurator.errors import Fault, described
-from configurator.request.material import MODEL_KEYS, Flow, FlowPoint, Material, Share
+from configurator.request.constituents import Share
+from configurator.request.material import MODEL_KEYS, Flow, FlowPoint, Material
 from configurator.request.process import Bead, Dots, PlainFlow, Potting, Process
 from configurator.tui.document import Document
 from configurator.units.dimension import Kind

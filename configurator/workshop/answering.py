@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Mixing, Part
 from configurator.chemistry.evidence import Evidence
+from configurator.chemistry.solids import with_fillers
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.intake import Filled, fill_gaps, process_gaps
@@ -136,6 +137,7 @@ def _answer(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
 
 def subject_of(question: Question, catalog: Catalog, evidence: Evidence) -> Subject:
     """What is asked, worked out once: gaps filled, duty and fluids at their ends."""
+    question = _with_fillers(question, catalog)
     filled = fill_gaps(question.material)
     duty = duty_of(question.process)
     components = [component for _, component in filled.material.components]
@@ -143,6 +145,11 @@ def subject_of(question: Question, catalog: Catalog, evidence: Evidence) -> Subj
     return _subject(
         question, filled=filled, catalog=catalog, evidence=evidence, duty=duty, fluids=fluids
     )
+
+
+def _with_fillers(question: Question, catalog: Catalog) -> Question:
+    material = with_fillers(question.material, catalog.substances)
+    return question if material is question.material else replace(question, material=material)
 
 
 def subjects_of(
@@ -158,6 +165,7 @@ def subjects_of(
     if not questions:
         return []
     duty = duty_of(questions[0].process)
+    questions = [_with_fillers(question, catalog) for question in questions]
     every = [fill_gaps(question.material) for question in questions]
     fluids = iter(
         fluids_of(

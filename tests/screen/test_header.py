@@ -11,7 +11,8 @@ from flat_rows import EXAMPLES, csv_list, entries, entry, flat_row, material_tab
 from pydantic import BaseModel, TypeAdapter
 
 from configurator.errors import InputError
-from configurator.request.material import FlowPoint, Material, Share
+from configurator.request.constituents import Share
+from configurator.request.material import FlowPoint, Material
 from configurator.screen.cells import read_cell
 from configurator.screen.columns import BY_NAME, BY_PATH, COLUMNS, FILE, Column, Form
 from configurator.screen.header import read_header, slip, warnings_on

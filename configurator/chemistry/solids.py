@@ -1,0 +1,132 @@
+"""Solids among the constituents: what a material is filled with, where no filler is stated."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from configurator.catalog.catalog import Substances
+from configurator.catalog.substances import Constituent
+from configurator.chemistry.share import MassFraction, counts
+from configurator.request.constituents import Share
+from configurator.request.estimates import FROM_CONSTITUENTS, chemistries_of, density_for
+from configurator.request.material import (
+    DENSEST_PACKING,
+    Component,
+    Filler,
+    Material,
+    component_key,
+)
+from configurator.units import kinds
+from configurator.units.display import text_for
+from configurator.units.interval import Basis, Interval
+from configurator.units.kinds import Kind
+from configurator.units.quantity import Quantity
+
+ANY_LIQUID = Interval.of(800.0, 1300.0)
+"""Density of an organic liquid of unknown class (from memory). [kg/m^3]"""
+
+
+@dataclass(frozen=True, slots=True)
+class _Solid:
+    share: Share
+    constituent: Constituent
+
+    @property
+    def mohs(self) -> Quantity:
+        assert self.constituent.mohs is not None  # what has none is no solid
+        return self.constituent.mohs
+
+
+def with_fillers(material: Material, substances: Substances) -> Material:
+    """Return a material in which each component without a filler has that of its constituents.
+
+    A solid below the share from which it counts is none. Its share becomes one by volume, the
+    hardest of several decides, and its size stays unknown.
+    """
+    update = {}
+    for prefix, component in material.components:
+        if component.filler is None and component.constituents:
+            solids = _solids(component, substances)
+            if solids:
+                key = component_key(prefix)
+                update[key] = _filled(component, solids, _liquid(component, material))
+    return material.model_copy(update=update) if update else material
+
+
+def _solids(component: Component, substances: Substances) -> list[_Solid]:
+    found = []
+    for share in component.constituents:
+        constituent = substances.find(share.name, share.numbers)
+        if constituent is None or constituent.mohs is None:
+            continue
+        stated = share.mass_fraction or share.volume_fraction
+        high = None if stated is None else stated.high
+        low = None if stated is None else stated.low
+        if counts(MassFraction(share.name, low, high), constituent):
+            found.append(_Solid(share, constituent))
+    return found
+
+
+def _liquid(component: Component, material: Material) -> Interval:
+    return density_for(chemistries_of(component, material.trigger), None) or ANY_LIQUID
+
+
+def _filled(component: Component, solids: Sequence[_Solid], liquid: Interval) -> Component:
+    hardest = max(solids, key=lambda solid: (solid.mohs.high, solid.constituent.title))
+    content = _content(component, solids, liquid)
+    filler = Filler(
+        name=hardest.constituent.title,
+        volume_fraction=None if content is None else _estimate(content, kinds.FRACTION),
+        mohs=_estimate(hardest.mohs.interval, kinds.HARDNESS_MOHS),
+        hollow="hollow sphere" in hardest.constituent.tags,
+    )
+    by_volume = {id(solid.share): solid for solid in solids if solid.share.volume_fraction}
+    shares = tuple(
+        _by_mass(share, by_volume[id(share)], liquid) if id(share) in by_volume else share
+        for share in component.constituents
+    )
+    return component.model_copy(update={"filler": filler, "constituents": shares})
+
+
+def _content(component: Component, solids: Sequence[_Solid], liquid: Interval) -> Interval | None:
+    """Volume share of all solids; None where a share or a density is not known."""
+    low_mass = high_mass = low_volume = high_volume = stated_low = stated_high = 0.0
+    for solid in solids:
+        share, density = solid.share, solid.constituent.density
+        if share.volume_fraction is not None:
+            stated_low += share.volume_fraction.low
+            stated_high += share.volume_fraction.high
+        elif share.mass_fraction is None or density is None:
+            return None
+        else:
+            low_mass += share.mass_fraction.low
+            high_mass += share.mass_fraction.high
+            low_volume += share.mass_fraction.low / density.high
+            high_volume += share.mass_fraction.high / density.low
+    if component.density is not None:
+        low, high = low_volume * component.density.low, high_volume * component.density.high
+    else:
+        low = _part(low_volume, (1.0 - min(low_mass, 1.0)) / liquid.low)
+        high = _part(high_volume, (1.0 - min(high_mass, 1.0)) / liquid.high)
+    low, high = low + stated_low, min(high + stated_high, DENSEST_PACKING)
+    return Interval.of(min(low, high), high)
+
+
+def _part(volume: float, rest: float) -> float:
+    return volume / (volume + rest) if volume > 0.0 else 0.0
+
+
+def _by_mass(share: Share, solid: _Solid, liquid: Interval) -> Share:
+    """The share by mass of a solid that is stated by volume, where its density is known."""
+    density, volume = solid.constituent.density, share.volume_fraction
+    if density is None or volume is None:
+        return share
+    low = _part(volume.low * density.low, (1.0 - volume.low) * liquid.high)
+    high = _part(volume.high * density.high, (1.0 - volume.high) * liquid.low)
+    mass = _estimate(Interval.of(low, high), kinds.FRACTION)
+    return share.model_copy(update={"mass_fraction": mass, "volume_fraction": None})
+
+
+def _estimate(interval: Interval, kind: Kind) -> Quantity:
+    return Quantity(text_for(interval, kind), kind, interval, Basis.ESTIMATED, FROM_CONSTITUENTS)
