@@ -13,9 +13,10 @@ from ways import SPREAD
 from configurator.errors import UsageError
 from configurator.explain.why_none import emptying
 from configurator.rules.finding import LISTED, Finding, State
+from configurator.rules.prices import DIGITS
 from configurator.rules.rulebook import RULEBOOK
 from configurator.units.interval import Basis
-from configurator.workshop.figures import DIGITS, FIGURES, figure_named
+from configurator.workshop.figures import FIGURES, figure_named
 
 EVERY = 10_000
 
@@ -77,7 +78,7 @@ SORTABLE = [figure for figure in FIGURES if figure.sorts]
 
 
 @pytest.mark.parametrize("figure", SORTABLE, ids=lambda figure: figure.name)
-def test_lists_are_in_order_of_state_then_figure_then_parts(figure, every):
+def test_lists_are_in_order_of_state_then_figure_then_the_usual_order(figure, every):
     found = asked(sort=figure.name).builds(limit=EVERY)
     assert {names(ranked) for ranked in found} == {names(ranked) for ranked in every}
     states = [ranked.state for ranked in found]
@@ -91,20 +92,13 @@ def test_lists_are_in_order_of_state_then_figure_then_parts(figure, every):
     # A sum is sorted in whole steps of its span, one rounding for each summand.
     finite = [abs(value(ranked)) for ranked in found if math.isfinite(value(ranked))]
     slack = 0.0 if figure.terms is None else 40 * max(finite, default=0.0) * 10.0**-DIGITS
-    places = {
-        slot: {part.name: at for at, part in enumerate(parts)}
-        for slot, parts in SMALL.answer.frame.parts.items()
-    }
+    rank = {names(ranked): ranked.rank for ranked in every}
     for before, after in pairwise(found):
         if before.state is not after.state:
             continue
         assert value(before) <= value(after) + slack
         if slack == 0.0 and value(before) == value(after):
-            in_order = [
-                tuple(places[slot][part.name] for slot, part in ranked.parts.items())
-                for ranked in (before, after)
-            ]
-            assert in_order[0] < in_order[1]
+            assert rank[names(before)] < rank[names(after)]
 
 
 def test_a_figure_that_lists_cannot_be_sorted_by_is_refused():

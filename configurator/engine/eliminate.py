@@ -12,11 +12,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
 
 import numpy as np
 
-from configurator.engine.arrays import AnyArray, BoolArray, IntArray
+from configurator.engine.arrays import AnyArray, BoolArray
 from configurator.engine.determined import without_determined
 from configurator.engine.table import Scope, Table, of_one_scope, without
 
@@ -29,14 +28,8 @@ MOST_WORK = 2_000_000_000
 EXACT_BELOW = 2.0**53
 """Whole numbers from here on are not all floats."""
 
-NEVER = 1 << 61
-"""The cost of no build at all; real costs stay below."""
-
 Finish = Callable[[AnyArray], AnyArray]
 """What becomes of numbers after each sum: a look at whether they are exact, or flags."""
-
-Digits = tuple[Table, ...]
-"""A cost over one scope, the leading digit first; sums are compared digit by digit."""
 
 
 class TooWideError(Exception):
@@ -85,74 +78,6 @@ def exact(values: AnyArray) -> AnyArray:
     return values
 
 
-def cheapest_to(
-    tables: Iterable[Table],
-    costs: Iterable[Digits],
-    sizes: Mapping[str, int],
-    keep: Collection[str] = (),
-) -> tuple[list[Table], list[Digits]]:
-    """Tables and costs over some slots alone, all others at the values that cost least.
-
-    Parameters
-    ----------
-    tables : iterable of Table
-        Flags.
-    costs : iterable of tuple of Table
-        At least one, all in equally many digits. No sum of a digit may reach `NEVER`.
-    sizes : Mapping[str, int]
-        Values of each slot.
-    keep : collection of str
-        The slots to keep.
-    """
-    flags = _full(tables)
-    every = [tuple(digit.narrowed() for digit in digits) for digits in costs]
-    scopes = [*(table.scope for table in flags), *(digits[0].scope for digits in every)]
-    for slot in elimination_order(scopes, sizes, keep):
-        held = [table for table in flags if slot in table.scope]
-        priced = [digits for digits in every if slot in digits[0].scope]
-        flags = [table for table in flags if slot not in table.scope]
-        every = [digits for digits in every if slot not in digits[0].scope]
-        if held or priced:
-            every.append(_cheapest(held, priced, slot, len((priced or every)[0])))
-    return flags, every
-
-
-def cost_over(tables: Sequence[Table], costs: Sequence[Digits], scope: Scope) -> Digits:
-    """The sum of some costs over a scope, `NEVER` in front where a table forbids it."""
-    return tuple(Table(scope, digit) for digit in _added(tables, costs, scope, len(costs[0])))
-
-
-def _cheapest(held: Sequence[Table], priced: Sequence[Digits], slot: str, digits: int) -> Digits:
-    """The least cost of any value of a slot, by what else is in its tables."""
-    names = (name for each in (*held, *(d[0] for d in priced)) for name in each.scope)
-    scope = tuple(dict.fromkeys(names))
-    axis, rest = scope.index(slot) + 1, without(scope, slot)
-    found: list[Table] = []
-    alike: BoolArray | None = None
-    for digit in _added(held, priced, scope, digits):
-        # Of those that are alike so far, the next digit decides.
-        here = digit if alike is None else np.where(alike, digit, NEVER)
-        lowest = here.min(axis=axis, keepdims=True, initial=NEVER)
-        found.append(Table(rest, lowest.squeeze(axis=axis)))
-        alike = here == lowest
-    return tuple(found)
-
-
-def _added(
-    flags: Sequence[Table], costs: Sequence[Digits], scope: Scope, digits: int
-) -> list[IntArray]:
-    """The sum of some costs over a scope, `NEVER` in front where a table forbids it."""
-    total = []
-    for number in range(digits):
-        ordered = sorted((each[number] for each in costs), key=lambda table: table.values.size)
-        start: IntArray = np.zeros((1,) * (len(scope) + 1), dtype=np.int64)
-        total.append(reduce(lambda a, b: np.minimum(a + b.over(scope), NEVER), ordered, start))
-    for table in sorted(flags, key=lambda table: table.values.size):
-        _check_width(math.prod(np.broadcast_shapes(total[0].shape, table.over(scope).shape)))
-        total[0] = np.where(table.over(scope), total[0], NEVER)
-    return total
-
-
 def elimination_order(
     scopes: Iterable[Scope], sizes: Mapping[str, int], keep: Collection[str] = ()
 ) -> tuple[str, ...]:
@@ -192,9 +117,10 @@ _ORDERS: dict[tuple[object, ...], tuple[str, ...]] = {}
 MOST_ORDERS = 4096
 
 
-def _order_for(
+def order_for(
     tables: Sequence[Table], sizes: Mapping[str, int], keep: Collection[str]
 ) -> tuple[str, ...]:
+    """The same order, kept for problems with the same scopes and sizes."""
     key = (frozenset(keep), tuple(table.scope for table in tables), tuple(sizes.items()))
     if key not in _ORDERS:
         if len(_ORDERS) >= MOST_ORDERS:
@@ -229,7 +155,7 @@ def summed_to(
         If a join is too wide, or `finish` says so.
     """
     left = _full(tables)
-    for slot in _order_for(left, sizes, keep):
+    for slot in order_for(left, sizes, keep):
         held = [table for table in left if slot in table.scope]
         left = [table for table in left if slot not in table.scope]
         if held:

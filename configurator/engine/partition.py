@@ -144,10 +144,6 @@ class Partition:
         """For each class, how many of its things are flagged; things lie on the last axis."""
         return np.add.reduceat(flags[..., self._order], self._starts, axis=-1, dtype=np.float64)
 
-    def least_of(self, numbers: IntArray) -> IntArray:
-        """For each class, the least number of its things; things lie on the last axis."""
-        return np.minimum.reduceat(numbers[..., self._order], self._starts, axis=-1)
-
     @cached_property
     def _order(self) -> IntArray:
         """The things that have a class, those of one class beside each other."""

@@ -26,6 +26,7 @@ from configurator.physics.domain import PhysicsDomainError
 from configurator.request.orders import ORDERS
 from configurator.request.question import Question
 from configurator.rules.batched import batched
+from configurator.rules.build_order import BuildOrder
 from configurator.rules.categorical import UnlikeRuleError
 from configurator.rules.counting import Count
 from configurator.rules.duty import duty_of
@@ -33,13 +34,12 @@ from configurator.rules.evaluation import Evaluation
 from configurator.rules.existence import Narrowing, build_of, slow_enough
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
-from configurator.rules.order import BuildOrder
+from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement, RuleSet
 from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
 from configurator.workshop.answering import parts_of, subject_of
-from configurator.workshop.figures import step_of
 from configurator.workshop.workshop import Workshop
 
 Flags = dict[str, BoolArray]
@@ -215,7 +215,7 @@ class WhatIf:
                 level = next((each for each in LISTED if count.some(each)[0]), None)
                 if level is None:
                     return None
-                (places,) = count.first(level, np.zeros(1, dtype=np.intp), self._order)
+                (places,) = BuildOrder(count, level, self._prices).first()
         except PhysicsDomainError:
             return None
         except TooWideError:
@@ -230,12 +230,8 @@ class WhatIf:
         return None if first is None else (first.state, dict(first.parts))
 
     @cached_property
-    def _order(self) -> BuildOrder:
-        """Builds by cost index, as the list has them."""
-        costs = [self._frame.figures(slot, "cost_index") for slot in self._frame.slots]
-        step = step_of(costs)
-        whole = [np.rint(cost / step).astype(np.int64) for cost in costs]
-        return BuildOrder(dict(zip(self._frame.slots, whole, strict=True)))
+    def _prices(self) -> Prices:
+        return Prices.of_frame(self._frame)
 
     def _changed(self, question: Question, evidence: Evidence | None = None) -> Evaluation:
         """A changed request's rules."""

@@ -56,7 +56,7 @@ class Page:
     @property
     def shown(self) -> tuple[Figure, ...]:
         """Figures that the list is about beside the usual ones."""
-        return self.traded or ((self.sort,) if self.sort is not FIGURES[0] else ())
+        return self.traded or (() if self.sort.of_finding else (self.sort,))
 
 
 def page_of(answer: Answer, *, offset: int = 0, limit: int = DEFAULT_LIMIT) -> Page:

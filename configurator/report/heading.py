@@ -18,6 +18,7 @@ from configurator.units.display import plural, show, show_interval, spaced
 from configurator.units.interval import Basis
 from configurator.units.kinds import TEMPERATURE, VOLUME, VOLUME_FLOW
 from configurator.units.path import quantities
+from configurator.workshop.ordering import order_in_words
 
 _DIGEST_SHOWN = 12
 
@@ -46,7 +47,7 @@ def _order(page: Page) -> str:
     if page.traded:
         names = " and ".join(figure.titled(two_part=two_part) for figure in page.traded)
         return f"no other build beats these in all of {names}; by {order}, {best} first"
-    return f"by state, then {order}, {best} first"
+    return f"by state, then {order_in_words(page.sort, two_part=two_part)}"
 
 
 def titled(asked: Material | Process) -> str:

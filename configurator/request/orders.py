@@ -5,6 +5,8 @@ from __future__ import annotations
 from configurator.errors import UsageError, did_you_mean
 
 ORDERS = (
+    "shortfall_steps",
+    "comfort_steps",
     "cost_index",
     "speed_low_rpm",
     "speed_high_rpm",

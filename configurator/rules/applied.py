@@ -78,6 +78,7 @@ class Applied:
         """What the rule says of one build of a rows frame."""
         outcome = self.outcome.whole
         state = State(int(_at(outcome.states, row)))
+        short = int(_at(outcome.steps, row))
         if isinstance(outcome, Grades):
             assert self.rule.words is not None  # a rule that grades also speaks
             words = self.rule.words(self.case, self.side, build)
@@ -93,6 +94,7 @@ class Applied:
                 basis=words.basis,
                 reason=words.reason,
                 settle_with=words.settle_with,
+                short=short,
             )
         demand, limit = _at(outcome.demand.hard, row), _at(outcome.limit.hard, row)
         outer = _at(outcome.limit.nominal, row)
@@ -114,7 +116,17 @@ class Applied:
             corner=outcome.demand.corner or outcome.limit.corner,
             basis=self._basis(build),
             reason=self._sentence(build, row, (demand, limit, outer), outcome, bound=bound),
+            short=short,
+            strained=int(_at(self.strained, row)),
         )
+
+    @cached_property
+    def strained(self) -> NDArray[np.int64]:
+        """How many steps each combination is away from the middle of the rule's window."""
+        outcome = self.outcome.whole
+        if not self.rule.comfort or not isinstance(outcome, Comparison):
+            return np.zeros(1, dtype=np.int64)
+        return outcome.strained(self.rule.comfort)
 
     @cached_property
     def _asked(self) -> Basis:

@@ -47,6 +47,8 @@ class PartStates:
     """Shape (problems or 1,): what it says of every build alike."""
     margins: AnyArray | None = None
     """Of the one slot, as the states; None for verdicts in words."""
+    depth: AnyArray | None = None
+    """Steps short of what the rule asks, as the margins."""
 
     def says_as(self, other: PartStates) -> bool:
         """Whether another says the same of every part."""
@@ -87,12 +89,13 @@ def part_states(applied: Applied) -> PartStates:
         by_slot[slot] = np.asarray(alone, dtype=np.int8)[np.newaxis]
     if scope and not np.array_equal(together, states):
         raise UnlikeRuleError(applied.title)
-    margins = None
+    margins = depth = None
     if isinstance(applied.outcome, Comparison) and len(applied.scope) == 1:
         margins = applied.table(applied.outcome.margins)[np.newaxis]
+        depth = applied.table(applied.outcome.steps)[np.newaxis]
         by_slot.setdefault(applied.scope[0], applied.states[np.newaxis])
         floor = np.zeros(1, dtype=np.int8)
-    return PartStates(applied, by_slot, np.asarray(floor, dtype=np.int8), margins)
+    return PartStates(applied, by_slot, np.asarray(floor, dtype=np.int8), margins, depth)
 
 
 def of_several(
@@ -113,13 +116,23 @@ def of_several(
         by_slot[slot] = np.concatenate(rows)[of]
     passes = np.zeros(1, dtype=np.int8)
     floors = np.concatenate([passes if e is None else e.floor for e in distinct.values()])
-    margins: NDArray[np.float64] | None = None
+    margins = depth = None
     if any(each.margins is not None for each in found):
         (slot,) = judgement.scope
-        unknown = np.full((1, len(frame.parts[slot])), np.nan)
-        said = [None if each is None else each.margins for each in distinct.values()]
-        margins = np.concatenate([unknown if each is None else each for each in said])[of]
-    return PartStates(None, by_slot, floors[of], margins)
+        size = len(frame.parts[slot])
+        said = distinct.values()
+        margins = _stacked([None if e is None else e.margins for e in said], np.full(size, np.nan))[
+            of
+        ]
+        depth = _stacked([None if e is None else e.depth for e in said], np.zeros(size, np.int64))[
+            of
+        ]
+    return PartStates(None, by_slot, floors[of], margins, depth)
+
+
+def _stacked(said: Sequence[AnyArray | None], instead: AnyArray) -> AnyArray:
+    """What is said of each of several materials; something else of those that are not asked."""
+    return np.concatenate([instead[np.newaxis] if each is None else each for each in said])
 
 
 @dataclass(frozen=True, eq=False)

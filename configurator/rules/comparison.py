@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Self, TypeVar
@@ -23,6 +23,16 @@ RELATIVE_SLACK = 1e-9
 LARGEST = 1e300
 """Stands for a limit without end, below the infinity that stands for an unknown demand."""
 
+
+DEPTHS = (0.0, 0.25, 1.0, 4.0)
+"""Shares of the limit; a finding that does not fit is one step short, and one more for each of these
+by which it passes the limit (chosen for this tool)."""
+
+UNKNOWN_STEPS = 3
+"""Steps that a finding is short of which nobody knows how deep it is (chosen for this tool)."""
+
+WORD_STEPS = (0, 2, UNKNOWN_STEPS, 0)
+"""Steps short by the state of a verdict in words (chosen for this tool)."""
 
 Number = TypeVar("Number", bound=np.generic)
 Kept = Mapping[int, NDArray[np.intp]]
@@ -156,13 +166,31 @@ class Comparison:
         need nothing and allow everything, but for what is known to be needed or allowed at best.
         """
         caution = self.caution if level is State.FITS else 0.0
+        factor = 1.0 + caution if self.at_least else 1.0 - caution
+        return self._sides(level, factor, unknown=level >= State.UNPROVEN)
+
+    def within(self, excess: float, *, unknown: bool) -> tuple[Floats, Floats]:
+        """Need and allowance at the hard end such that the limit is passed by a share at most.
+
+        Parameters
+        ----------
+        excess : float
+            Share of the limit; negative where some of it must be left. Of a floor as much is
+            missing when the demand would have to grow by this share. [-]
+        unknown : bool
+            Whether what is unknown passes.
+        """
+        factor = 1.0 / (1.0 + excess) if self.at_least else 1.0 + excess
+        return self._sides(State.FITS, factor, unknown=unknown)
+
+    def _sides(self, level: State, factor: float, *, unknown: bool) -> tuple[Floats, Floats]:
         demand, limit = self.demand.end(level), self.limit.end(level)
-        shut = np.inf if level < State.UNPROVEN else -np.inf
+        shut = -np.inf if unknown else np.inf
         if self.at_least:
-            need, allow = limit * (1.0 + caution) * (1.0 - RELATIVE_SLACK), demand
+            need, allow = limit * factor * (1.0 - RELATIVE_SLACK), demand
             needs, allows = self.limit, self.demand
         else:
-            need, allow = demand, limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK)
+            need, allow = demand, limit * factor * (1.0 + RELATIVE_SLACK)
             needs, allows = self.demand, self.limit
         if level >= self.cap:
             # The cap is for what fails, not for what nobody knows: that stays unproven.
@@ -209,6 +237,25 @@ class Comparison:
         return worst
 
     @cached_property
+    def steps(self) -> NDArray[np.int64]:
+        """How many steps each combination is short of what the rule asks."""
+        short = (self.states > State.FITS).astype(np.int64)
+        deeper = [~self._is_within(at, excess) for at, excess in enumerate(DEPTHS)]
+        return np.asarray(short * (1 + sum(deeper, np.zeros_like(short))))
+
+    def _is_within(self, at: int, excess: float) -> Flags:
+        need, allow = self.within(excess, unknown=at >= UNKNOWN_STEPS - 1)
+        return np.asarray(need <= allow)
+
+    def strained(self, shares: Sequence[float]) -> NDArray[np.int64]:
+        """How many of some shares of the limit the demand passes; what is unknown passes none."""
+        found = np.zeros(self._shape, dtype=np.int64)
+        for share in shares:
+            need, allow = self.within(share - 1.0, unknown=True)
+            found += need > allow
+        return found
+
+    @cached_property
     def margins(self) -> Floats:
         """Share of the limit that is left at the hard end.
 
@@ -229,6 +276,11 @@ class Grades:
 
     states: NDArray[np.int8]
     """State of each combination of the frame."""
+
+    @property
+    def steps(self) -> NDArray[np.int64]:
+        """How many steps each combination is short of what the rule asks."""
+        return np.asarray(np.take(WORD_STEPS, self.states))
 
     @property
     def whole(self) -> Grades:

@@ -1,4 +1,4 @@
-"""How many builds are left up to each level, whether there is one, and the first of the list.
+"""How many builds are left up to each level, and whether there is one.
 
 Each pair of mixer and tip is a problem of its own, and so is each size of each side: under one
 size few parts of the other slots stand, so that tables are small. The slots of a side are summed
@@ -13,14 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import SHARED_SLOTS
-from configurator.engine.arrays import AnyArray, IntArray
+from configurator.engine.arrays import AnyArray
 from configurator.engine.eliminate import Finish, exact, some
-from configurator.engine.partition import Partition
 from configurator.engine.table import Table
 from configurator.rules.finding import LISTED, State
-from configurator.rules.meeting import Algebra, LeastCosts, Meeting, Numbers, met
+from configurator.rules.meeting import Meeting, met
 from configurator.rules.mouths import Mouths, heads
-from configurator.rules.order import BuildOrder
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement
@@ -38,10 +36,21 @@ class Count:
         What the rules leave of the parts.
     levels : sequence of State, optional
         Up to which levels it will be asked, the widest last; all without it.
+
+    Attributes
+    ----------
+    mouths : Mouths
+        Pairs of kinds of mixer and tip that may stand.
+    sides : list of list of SideSlice
+        Each side by size; empty if one has no head at all.
+    of_mouths, joint : dict of State to list of RuleTables
+        By level, the rules over mixer and tip alone and those that read both sides.
+    told : list of RuleTables
+        All rules that may find one build better than another.
     """
 
     def __init__(self, left: Propagation, levels: Sequence[State] = LISTED) -> None:
-        self._left = left
+        self.left = left
         many, rules = left.evaluation.many, left.evaluation.rules
         heard = [*(left.few if many else left.tables)]
         # Rules over many slots were heard for what the others leave alone.
@@ -56,41 +65,44 @@ class Count:
             else:
                 behind.append(each)
         decisive = {level: [*_decisive(heard, level)] for level in levels}
-        self._of_mouths = _with_heads(decisive, 0)
+        self.told = [each for each in heard if each.tells_among(live)]
+        self.of_mouths = _with_heads(decisive, 0)
         # What both sides decide is dear: what lets all that stands through decides nothing.
-        self._joint = {
+        self.joint = {
             level: [each for each in rules_of if not each.laid_out(level, live).allows_all]
             for level, rules_of in _with_heads(decisive, 2).items()
         }
         widest = levels[-1]
-        pairs = [each.laid_out(widest, rules.every_kind) for each in self._of_mouths[widest]]
-        self._mouths = Mouths.standing(alive, pairs)
-        self._sides: list[list[SideSlice]] = []
+        pairs = [each.laid_out(widest, rules.every_kind) for each in self.of_mouths[widest]]
+        self.mouths = Mouths.standing(alive, pairs)
+        self.sides: list[list[SideSlice]] = []
         self._numbers: dict[State, dict[str, Floats]] = {}
         self._found: dict[tuple[State, Finish], AnyArray] = {}
-        if not len(self._mouths) or not all(map(len, own.values())):
+        if not len(self.mouths) or not all(map(len, own.values())):
             return
-        there = left.evaluation.behind(self._mouths, own) if behind else None
+        there = left.evaluation.behind(self.mouths, own) if behind else None
         for each in behind if there is not None else ():
             tables = there.tables(each, own) if there and len(heads(each.scope)) > 1 else None
             if tables is not None:
-                for of_level in self._joint.values():
+                self.told.append(tables)
+                for of_level in self.joint.values():
                     of_level.append(tables)
         fixed = [each for each in heard if each.is_pair]
         for head in heads(own):
             of_side = RulesOfSide(
                 heard=_with_heads(decisive, 1, head),
+                told=[each for each in self.told if heads(each.scope) == (head,)],
                 behind=there,
                 unheard=[each for each in behind if heads(each.scope) == (head,)],
                 many=many,
                 alive=alive,
-                mouths=self._mouths,
-                which=np.arange(len(self._mouths)),
-                pairs=len(self._mouths),
+                mouths=self.mouths,
+                which=np.arange(len(self.mouths)),
+                pairs=len(self.mouths),
             )
-            self._sides.append(slices_of(of_side, head, live, fixed, levels))
-        if not all(self._sides):
-            self._sides = []  # one side has no head at all
+            self.sides.append(slices_of(of_side, head, live, fixed, levels))
+        if not all(self.sides):
+            self.sides = []  # one side has no head at all
 
     def up_to(self, level: State) -> Floats:
         """Builds of each problem up to a level, exact.
@@ -107,56 +119,9 @@ class Count:
         return self._of_problems(self._at_mouths(level, some), level) > 0
 
     def _of_problems(self, at_mouths: AnyArray, level: State) -> Floats:
-        problems = self._left.evaluation.problems
-        found = np.bincount(self._mouths.rows, at_mouths, minlength=problems)
-        return np.where(self._left.floor <= level, found, 0.0)
-
-    def first(self, level: State, rows: IntArray, order: BuildOrder) -> IntArray:
-        """Places of the parts of the first build up to a level; shape (problems, slots).
-
-        Parameters
-        ----------
-        level : State
-            fits, marginal or unproven.
-        rows : ndarray of int
-            Which of the problems; those without a build get places that mean nothing.
-        order : BuildOrder
-            What comes first.
-        """
-        kinds, begin = self._left.evaluation.rules.kinds, self._left.stages[0]
-        keys = {
-            slot: order.first_of(slot, kinds[slot], begin[slot] & (states <= level))
-            for slot, states in self._left.parts.items()
-        }
-        counted = exact if (level, exact) in self._found else some
-        built = self._at_mouths(level, counted) > 0
-        which = np.flatnonzero(built & np.isin(self._mouths.rows, rows))
-        mouths = self._mouths.only(which)
-
-        def costs(of_slice: SideSlice, cells: Cells) -> AnyArray:
-            return of_slice.least(level, keys, cells, which)
-
-        best = self._together(level, LeastCosts, costs, which)
-        for slot in SHARED_SLOTS:
-            digits = [mouths.of(Table((slot,), each)).values for each in keys[slot]]
-            best = best + np.stack(digits)
-        least: IntArray = np.zeros((order.digits, self._left.evaluation.problems), dtype=np.int64)
-        least[:, np.unique(mouths.rows)] = _least_of_each(mouths.rows, best)
-        return order.places_of(least[:, rows])
-
-    def any(self, level: State, order: BuildOrder) -> IntArray | None:
-        """Places of the parts of some build up to a level; None if the one request has none.
-
-        Parameters
-        ----------
-        level : State
-            fits, marginal or unproven.
-        order : BuildOrder
-            Of the parts, for want of a better choice.
-        """
-        if not self.some(level)[0]:
-            return None
-        return np.asarray(self.first(level, np.zeros(1, dtype=np.intp), order)[0])
+        problems = self.left.evaluation.problems
+        found = np.bincount(self.mouths.rows, at_mouths, minlength=problems)
+        return np.where(self.left.floor <= level, found, 0.0)
 
     def _at_mouths(self, level: State, finish: Finish) -> AnyArray:
         """Builds up to a level behind each pair of mixer and tip, or whether there is one."""
@@ -164,27 +129,27 @@ class Count:
         if key in self._found:
             return self._found[key]
         numbers = self.numbers(level)
-        if not self._sides:
-            return np.zeros(len(self._mouths))
+        if not self.sides:
+            return np.zeros(len(self.mouths))
 
         def counted(of_slice: SideSlice, cells: Cells) -> AnyArray:
             return of_slice.numbers(level, numbers, cells, finish)
 
-        (total,) = self._together(level, Numbers, counted, np.arange(len(self._mouths)))
+        total = self._together(level, counted)
         for slot in SHARED_SLOTS:
-            total = total * self._mouths.of(Table((slot,), numbers[slot])).values
-        for each in self._of_mouths[level]:
-            total = total * each.laid_out(level, {}, self._mouths).values
+            total = total * self.mouths.of(Table((slot,), numbers[slot])).values
+        for each in self.of_mouths[level]:
+            total = total * each.laid_out(level, {}, self.mouths).values
         self._found[key] = finish(total)
         return self._found[key]
 
     def numbers(self, level: State) -> dict[str, Floats]:
         """By slot, how many parts of each kind the rules on that slot let through to a level."""
         if level not in self._numbers:
-            kinds, begin = self._left.evaluation.rules.kinds, self._left.stages[0]
+            kinds, begin = self.left.evaluation.rules.kinds, self.left.stages[0]
             found = {
                 slot: kinds[slot].number_of(begin[slot] & (states <= level))
-                for slot, states in self._left.parts.items()
+                for slot, states in self.left.parts.items()
             }
             for known in self._numbers.values():
                 if all(np.array_equal(found[slot], known[slot]) for slot in found):
@@ -194,27 +159,22 @@ class Count:
         return self._numbers[level]
 
     def _together(
-        self,
-        level: State,
-        algebra: type[Algebra],
-        values_of: Callable[[SideSlice, Cells], AnyArray],
-        which: IntArray,
+        self, level: State, values_of: Callable[[SideSlice, Cells], AnyArray]
     ) -> AnyArray:
-        """All slices of all sides, behind some pairs of mixer and tip; shape (digits, pairs)."""
-        joint = [each for each in self._joint[level] if not each.always[level]]
+        """All slices of all sides, behind each pair of mixer and tip."""
+        joint = [each for each in self.joint[level] if not each.always[level]]
+        which = np.arange(len(self.mouths))
         found, kinds = [], []
-        for slices in self._sides:
-            cells = [each.cells(joint, self._left.evaluation.rules) for each in slices]
+        for slices in self.sides:
+            cells = [each.cells(joint, self.left.evaluation.rules) for each in slices]
             of_slices = [s.kinds(c) for s, c in zip(slices, cells, strict=True)]
             kinds.append({s: np.concatenate([k[s] for k in of_slices]) for s in cells[0]})
             values = [values_of(s, c) for s, c in zip(slices, cells, strict=True)]
             found.append(np.concatenate(values, axis=-1))
         if len(found) == 1:
-            every = Partition(np.zeros(found[0].shape[-1], dtype=np.intp), np.zeros(1, np.intp))
-            return algebra.merged(found[0], every)[..., 0]
-        mouths = self._mouths.only(which)
-        meetings = [Meeting.of(*each.met_at(level, mouths, which), *kinds) for each in joint]
-        return met(algebra, found[0], found[1], meetings)
+            return np.asarray(found[0].sum(axis=-1))
+        meetings = [Meeting.of(*each.met_at(level, self.mouths, which), *kinds) for each in joint]
+        return met(found[0], found[1], meetings)
 
 
 def _with_heads(
@@ -229,18 +189,6 @@ def _with_heads(
         ]
         for level, of_level in rules.items()
     }
-
-
-def _least_of_each(rows: IntArray, keys: IntArray) -> IntArray:
-    """The least of the keys of each row, digit by digit; those of a row lie beside each other."""
-    starts = np.diff(rows, prepend=-1) != 0
-    begin, of = np.flatnonzero(starts), np.cumsum(starts) - 1
-    alike, found = np.ones(len(rows), dtype=np.bool_), []
-    for digit in keys:
-        here = np.where(alike, digit, np.iinfo(np.int64).max)
-        found.append(np.minimum.reduceat(here, begin) if len(begin) else here)
-        alike = alike & (here == found[-1][of])
-    return np.stack(found)
 
 
 def _decisive(tables: Iterable[RuleTables], level: State) -> Iterator[RuleTables]:

@@ -240,13 +240,14 @@ class Evaluation:
         if outcome is None:
             return None
         states = over_scope(outcome.states, judgement.scope, self._slots)
-        margins = None
+        margins = depth = None
         if isinstance(outcome, Comparison):
             margins = over_scope(outcome.margins, judgement.scope, self._slots)
+            depth = over_scope(outcome.steps, judgement.scope, self._slots)
         if not judgement.scope:
             return PartStates(None, {}, np.atleast_1d(states), margins)
         floor = np.zeros(1, dtype=np.int8)
-        return PartStates(None, {judgement.scope[0]: states}, floor, margins)
+        return PartStates(None, {judgement.scope[0]: states}, floor, margins, depth)
 
     def tables(self, judgement: Judgement, live: Places) -> RuleTables | None:
         """What a rule over several slots says of some kinds; None if nobody asks for it.

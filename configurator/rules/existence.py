@@ -13,10 +13,11 @@ import numpy as np
 
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.eliminate import TooWideError
+from configurator.rules.build_order import BuildOrder
 from configurator.rules.counting import Count
 from configurator.rules.evaluation import Evaluation, Live
 from configurator.rules.finding import State
-from configurator.rules.order import BuildOrder
+from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement
@@ -257,13 +258,15 @@ def slow_enough(evaluation: Evaluation, start: Live) -> Live | None:
 
 def build_of(left: Propagation) -> SomeBuild | None:
     """A build of the one request of a propagation; None if it has none."""
-    parts = left.evaluation.rules.frame.parts
-    order = BuildOrder({slot: np.zeros(len(each), np.int64) for slot, each in parts.items()})
     try:
-        places = Count(left, (State.UNPROVEN,)).any(State.UNPROVEN, order)
+        count = Count(left, (State.UNPROVEN,))
+        if not count.some(State.UNPROVEN)[0]:
+            return None
+        order = BuildOrder(count, State.UNPROVEN, Prices.none(left.evaluation.rules.frame))
+        places = order.any()
+        return None if places is None else SomeBuild(np.array(places))
     except TooWideError:
         return SomeBuild(None) if spaces_of(left)[State.UNPROVEN].count() else None
-    return None if places is None else SomeBuild(places)
 
 
 def emptied(live: Mapping[str, BoolArray]) -> tuple[str, ...]:

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
-from configurator.engine.eliminate import NEVER
 from configurator.engine.partition import Partition
 from configurator.engine.table import Table
 
@@ -22,89 +21,6 @@ MOST_PAIRS = 2_000_000
 
 Kinds = Mapping[str, IntArray]
 """By slot, the kind of each cell of a side."""
-
-
-class Algebra(Protocol):
-    """How values of cells are joined; shape (digits, pairs of mixer and tip, cells)."""
-
-    @staticmethod
-    def count(values: AnyArray) -> BoolArray:
-        """Which cells any build is in; shape (pairs, cells)."""
-
-    @staticmethod
-    def nothing(like: AnyArray) -> AnyArray:
-        """What stands for no build; shape (digits, pairs)."""
-
-    @staticmethod
-    def merged(values: AnyArray, classes: Partition) -> AnyArray:
-        """The values of some classes of cells."""
-
-    @staticmethod
-    def joined(left: AnyArray, right: AnyArray, flags: BoolArray) -> AnyArray:
-        """Both sides together; flags say which cells go with which; shape (digits, pairs)."""
-
-
-class Numbers:
-    """Builds are counted."""
-
-    @staticmethod
-    def count(values: AnyArray) -> BoolArray:
-        """Those with a build."""
-        return np.asarray(values[0] > 0)
-
-    @staticmethod
-    def nothing(like: AnyArray) -> AnyArray:
-        """None."""
-        return np.zeros(like.shape)
-
-    @staticmethod
-    def merged(values: AnyArray, classes: Partition) -> AnyArray:
-        """Sums over each class."""
-        return values @ np.equal(classes.of[:, None], np.arange(len(classes))).astype(np.float64)
-
-    @staticmethod
-    def joined(left: AnyArray, right: AnyArray, flags: BoolArray) -> AnyArray:
-        """Sum of the products."""
-        beside = np.matmul(flags.astype(np.float64), right[0][..., np.newaxis])[..., 0]
-        return np.asarray((left[0] * beside).sum(axis=1))[np.newaxis]
-
-
-class LeastCosts:
-    """The least sum of costs is looked for, digit by digit; `NEVER` in front stands for none."""
-
-    @staticmethod
-    def count(values: AnyArray) -> BoolArray:
-        """Those that are possible."""
-        return np.asarray(values[0] < NEVER)
-
-    @staticmethod
-    def nothing(like: AnyArray) -> AnyArray:
-        """The first digit says so."""
-        return np.concatenate([np.full_like(like[:1], NEVER), np.zeros_like(like[1:])])
-
-    @staticmethod
-    def merged(values: AnyArray, classes: Partition) -> AnyArray:
-        """The least of each class."""
-        of = [np.flatnonzero(classes.of == number) for number in range(len(classes))]
-        return np.stack([least_digits(values[..., places]) for places in of], axis=-1)
-
-    @staticmethod
-    def joined(left: AnyArray, right: AnyArray, flags: BoolArray) -> AnyArray:
-        """The least of the sums."""
-        total = left[..., :, np.newaxis] + right[..., np.newaxis, :]
-        total[0] = np.where(flags, np.minimum(total[0], NEVER), NEVER)
-        return least_digits(total.reshape(*total.shape[:2], -1))
-
-
-def least_digits(digits: AnyArray) -> AnyArray:
-    """The least along the last axis, the first digit leading."""
-    alike: BoolArray = np.asarray(True)
-    found = []
-    for digit in digits:
-        here = np.where(alike, digit, np.iinfo(np.int64).max)
-        found.append(here.min(axis=-1))
-        alike = alike & (here == found[-1][..., np.newaxis])
-    return np.stack(found)
 
 
 @dataclass(frozen=True, eq=False)
@@ -167,22 +83,18 @@ class Meeting:
         return highest <= least, lowest > most
 
 
-def met(
-    algebra: type[Algebra], left: AnyArray, right: AnyArray, meetings: Sequence[Meeting]
-) -> AnyArray:
-    """Both sides together, behind each pair of mixer and tip; shape (digits, pairs).
+def met(left: AnyArray, right: AnyArray, meetings: Sequence[Meeting]) -> AnyArray:
+    """Builds of both sides together, behind each pair of mixer and tip.
 
     Parameters
     ----------
-    algebra : type of Algebra
-        What the values are.
     left, right : ndarray
-        Shape (digits, pairs, cells).
+        Shape (pairs, cells): how many there are of each side.
     meetings : sequence of Meeting
         What reads both.
     """
-    found = algebra.nothing(left[..., 0])
-    counts = algebra.count(left), algebra.count(right)
+    found = np.zeros(len(left))
+    counts = left > 0, right > 0
     never: BoolArray = np.asarray(~counts[0].any(axis=1) | ~counts[1].any(axis=1))
     each_by_itself = np.zeros(len(never), dtype=np.bool_)
     everywhere: AnyArray = np.ones((1, left.shape[-1], right.shape[-1]), dtype=np.bool_)
@@ -196,14 +108,24 @@ def met(
     rows, columns = Partition.by_row(everywhere[0]), Partition.by_row(everywhere[0].T)
     few = everywhere[:, rows.first][:, :, columns.first]
     for some in _chunks(np.flatnonzero(~each_by_itself & ~never), few.size):
-        sides = algebra.merged(left[:, some], rows), algebra.merged(right[:, some], columns)
-        found[:, some] = algebra.joined(*sides, few)
+        found[some] = _joined(_merged(left[some], rows), _merged(right[some], columns), few)
     for some in _chunks(np.flatnonzero(each_by_itself & ~never), everywhere.size):
         flags = everywhere
         for each in meetings:
             flags = flags & each.flags(some)
-        found[:, some] = algebra.joined(left[:, some], right[:, some], flags)
+        found[some] = _joined(left[some], right[some], flags)
     return found
+
+
+def _merged(values: AnyArray, classes: Partition) -> AnyArray:
+    """Sums over some classes of cells."""
+    return values @ np.equal(classes.of[:, None], np.arange(len(classes))).astype(np.float64)
+
+
+def _joined(left: AnyArray, right: AnyArray, flags: BoolArray) -> AnyArray:
+    """Sum of the products of cells that go together."""
+    beside = np.matmul(flags.astype(np.float64), right[..., np.newaxis])[..., 0]
+    return np.asarray((left * beside).sum(axis=1))
 
 
 def _chunks(which: IntArray, cells: int) -> Iterator[IntArray]:

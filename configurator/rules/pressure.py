@@ -166,6 +166,7 @@ RULES: tuple[Rule, ...] = (
         asks=(*FLOW_ASKS, "component.filler.mohs"),
         practice=("caution_margin", "thin_below"),
         check=stage_pressure,
+        comfort=(0.5, 0.7),
         sentence="tip {outlet} puts {demand} on each stage of {cavity}; "
         "with stator {stator} a stage holds {limit}",
         source="pressure loss of the tip by the Rabinowitsch relation, with jet and entrance; rating from "

@@ -77,6 +77,9 @@ class Rule:
     """Slots of its scope that move it in the head of a one-part material only."""
     whole: bool = False
     """True if it judges the whole build and not each side of a two-part one by itself."""
+    comfort: tuple[float, ...] = ()
+    """Shares of the limit; each that the demand passes is a step away from the middle of the window
+    that the rule bounds (chosen for this tool)."""
     grows_with_slip: bool = False
     """True if the demand grows with slip and the limit does not hang on it: what a case
     `without_slip` rules out is out with every slip that there may be."""

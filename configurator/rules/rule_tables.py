@@ -49,8 +49,13 @@ class RuleTables:
     heard: Applied | None = None
     """What the rule said over the places of the tables; None where it was heard for many
     problems."""
+    outcome: Outcome | None = None
+    """What the rule said over the grid that it was heard for, whose slots are `slots`."""
+    slots: Scope = ()
     known: dict[Hashable, Table] = field(default_factory=dict)
     """Tables for the kinds that somebody asked for."""
+    bounds: dict[Hashable, tuple[Table, ...]] = field(default_factory=dict)
+    """Needs and allowances by how far the limit may be passed."""
 
     @cached_property
     def scope(self) -> Scope:
@@ -77,6 +82,18 @@ class RuleTables:
             heaviest = sum(float(each.values.max(initial=0.0)) for each in self.summands)
             return {level: heaviest <= self.total.ceiling(level) for level in LISTED}
         return {level: _holds(tables) for level, tables in self.sides.items()}
+
+    @property
+    def tells(self) -> bool:
+        """Whether it may find one build better than another."""
+        return not self.always[State.FITS] or bool(self.judgement.rule.comfort)
+
+    def tells_among(self, live: Places) -> bool:
+        """The same among some kinds, as far as it can be seen without laying it out."""
+        if self.total is None:
+            return self.tells
+        most = sum(float(each.values.max(initial=0.0)) for each in self.summands_over(live))
+        return most > self.total.ceiling(State.FITS)
 
     def ceiling(self, level: State) -> float:
         """What a sum may reach at a level, in units of its summands."""
@@ -127,7 +144,13 @@ class RuleTables:
             self.known[key] = self.laid_out(level, chosen, mouths if shared else None)
         return self.known[key]
 
-    def laid_out(self, level: State, chosen: Places, mouths: Mouths | None = None) -> Table:
+    def laid_out(
+        self,
+        level: State,
+        chosen: Places,
+        mouths: Mouths | None = None,
+        which: IntArray | None = None,
+    ) -> Table:
         """What the rule lets through up to a level, over all of its slots.
 
         Parameters
@@ -138,17 +161,43 @@ class RuleTables:
             By slot, the kinds to keep.
         mouths : Mouths, optional
             Pairs of mixer and tip to lay in front in place of the requests.
+        which : ndarray of int, optional
+            Their places among the pairs behind which it was heard, if it was.
         """
         if self.total is None:
-            cut = [table.at(self._kept(chosen)) for table in self.sides[level]]
-        else:
-            need, light = self.summands_over(chosen)
-            cut = [need, Table(light.scope, self.total.ceiling(level) - light.values)]
+            return self.laid(self.sides[level], chosen, mouths, which)
+        need, light = self.summands
+        halves = need, Table(light.scope, self.total.ceiling(level) - light.values)
+        return self.laid(halves, chosen, mouths, which)
+
+    def laid(
+        self,
+        halves: Sequence[Table],
+        chosen: Places,
+        mouths: Mouths | None,
+        which: IntArray | None,
+    ) -> Table:
+        """Halves of the rule, or a lone table, joined as for `laid_out`."""
+        kept = self._kept(chosen)
+        cut = [table.at(kept) for table in halves]
         scope = self.scope
         if mouths is not None:
-            cut = [mouths.of(table, self.places) for table in cut]
+            if self.is_behind:
+                cut = [table.of_problems(which) for table in cut]
+            else:
+                cut = [mouths.of(table, self.places) for table in cut]
             scope = tuple(slot for slot in scope if slot not in mouths.kinds)
         return _joined(scope, cut)
+
+    def within(self, excess: float, *, unknown: bool) -> tuple[Table, ...]:
+        """Need and allowance at the hard end such that the limit is passed by a share at most."""
+        key = "within", excess, unknown
+        if key not in self.bounds:
+            assert isinstance(self.outcome, Comparison)
+            halves = self.outcome.within(excess, unknown=unknown)
+            made = tuple(Table(self.scope, over_scope(h, self.scope, self.slots)) for h in halves)
+            self.bounds[key] = made
+        return self.bounds[key]
 
     def summands_over(self, chosen: Places) -> list[Table]:
         """Summands of a sum, the heaviest slots first, over the kinds to keep."""
@@ -233,7 +282,7 @@ def tables_of(  # noqa: PLR0917 - a rule, its outcome, and what it was heard for
     scope = tuple(slot for slot in judgement.scope if slot in live)
     if isinstance(outcome, Total):
         summands = tuple(_summand(each, scope, slots) for each in outcome.summands)
-        return RuleTables(judgement, live, places, {}, outcome, summands, heard)
+        return RuleTables(judgement, live, places, {}, outcome, summands, heard, outcome, slots)
     by_end: dict[Hashable, tuple[Table, ...]] = {}
     sides: dict[State, tuple[Table, ...]] = {}
     for level in LISTED:
@@ -245,7 +294,7 @@ def tables_of(  # noqa: PLR0917 - a rule, its outcome, and what it was heard for
                 halves = (np.asarray(outcome.states <= level),)
             by_end[end] = tuple(Table(scope, over_scope(half, scope, slots)) for half in halves)
         sides[level] = by_end[end]
-    return RuleTables(judgement, live, places, sides, heard=heard)
+    return RuleTables(judgement, live, places, sides, None, (), heard, outcome, slots)
 
 
 def _end(outcome: Outcome, level: State) -> Hashable:

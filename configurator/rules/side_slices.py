@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
-from configurator.engine.eliminate import NEVER, Finish, cheapest_to, cost_over, summed_to
+from configurator.engine.eliminate import Finish, summed_to
 from configurator.engine.partition import Partition
 from configurator.engine.table import Table
 from configurator.rules.evaluation import Evaluation
@@ -43,6 +43,8 @@ class RulesOfSide:
 
     heard: Mapping[State, Sequence[RuleTables]]
     """By level, those that may decide."""
+    told: Sequence[RuleTables]
+    """Those that may find one build better than another."""
     behind: Evaluation | None
     """What others say behind each pair of mixer and tip."""
     unheard: list[Judgement]
@@ -91,6 +93,9 @@ class RulesOfSide:
             At which levels.
         """
         found: dict[State, list[_Laid]] = {level: [] for level in levels}
+        told: list[tuple[RuleTables, IntArray | None]]
+        told = [(each, None) for each in self.told if id(each) not in done]
+        behind: list[RuleTables] = []
         every = dict.fromkeys(each for level in levels for each in self.heard[level])
         for each in every:
             if id(each) not in done and not self._lay(each, chosen, found):
@@ -101,6 +106,7 @@ class RulesOfSide:
             if tables is not None and not self._lay(tables, chosen, found):
                 self.unheard.insert(0, self.unheard.pop(place))
                 return None
+            behind += [tables] if tables is not None and tables.tells else []
         passes = np.ones(len(self.mouths), dtype=np.bool_)
         for laid in found[levels[-1]]:
             if laid.at_mouths:
@@ -120,8 +126,9 @@ class RulesOfSide:
         first = which[alike.first]
         known = {key: each.of_pairs(first) for key, each in distinct.items()}
         cut = {level: [known[id(each)] for each in laid] for level, laid in found.items()}
+        told += [(each, which) for each in behind]
         return SideSlice(
-            chosen, cut, self.mouths.only(first), self.which[which], alike.of, self.pairs
+            chosen, cut, self.mouths.only(first), self.which[which], alike.of, self.pairs, told
         )
 
     def _laid(self, rule: RuleTables, level: State, chosen: Places) -> _Laid:
@@ -164,6 +171,9 @@ class SideSlice:
     """The class of each."""
     pairs: int
     """How many there are."""
+    told: Sequence[tuple[RuleTables, IntArray | None]]
+    """Rules that may find one build better than another, and of those heard behind pairs of mixer and
+    tip the places of `which` among these."""
     _known: dict[Hashable, AnyArray] = field(default_factory=dict)
 
     @property
@@ -178,7 +188,7 @@ class SideSlice:
         cells: Cells,
         finish: Finish,
     ) -> AnyArray:
-        """How often the kinds of some slots are in what passes; shape (1, pairs, cells).
+        """How often the kinds of some slots are in what passes; shape (pairs, cells).
 
         Parameters
         ----------
@@ -205,54 +215,9 @@ class SideSlice:
             for table in summed_to(there, {s: sizes[s] for s in (*held, *keep)}, keep, finish):
                 found = found * table.over(keep)
             self._known[key] = _of_cells(found, cells, len(self.mouths))
-        every = np.zeros((1, self.pairs, math.prod(map(len, cells.values()))))
+        every = np.zeros((self.pairs, math.prod(map(len, cells.values()))))
         if key in self._known:
-            every[0, self.which] = self._known[key][self.of]
-        return every
-
-    def least(
-        self,
-        level: State,
-        keys: Mapping[str, Sequence[IntArray]],
-        cells: Cells,
-        which: IntArray,
-    ) -> IntArray:
-        """What costs least of what passes, by the kinds of some slots; (digits, pairs, cells).
-
-        Parameters
-        ----------
-        level : State
-            Up to which.
-        keys : Mapping of str to sequence of ndarray of int
-            By slot, the digits of the cost of each kind; shape (requests, kinds) each.
-        cells : Mapping of str to Partition
-            The slots.
-        which : ndarray of int
-            Places of the pairs of mixer and tip among all, ascending.
-        """
-        laid, keep, sizes = self.laid[level], _names(cells), self.sizes | _sizes(cells)
-        at = np.minimum(np.searchsorted(self.which, which), len(self.which) - 1)
-        there = self.which[at] == which
-        inner, of = np.unique(self.of[at[there]], return_inverse=True)
-        digits = len(next(iter(keys.values())))
-        every = np.zeros((digits, len(which), math.prod(map(len, cells.values()))), np.int64)
-        every[0] = NEVER
-        if not len(inner):
-            return every
-        costs = [
-            tuple(Table((slot,), digit[:, places]) for digit in keys[slot])
-            for slot, places in self.chosen.items()
-        ]
-        held, mouths = _held(cells, laid), self.mouths.only(inner)
-        rows = [each.table for each in laid if not each.at_mouths]
-        flags, priced = cheapest_to(rows, costs, self.sizes, held)
-        tables = [mouths.of(table) for table in flags]
-        tables += [each.table.of_problems(inner) for each in laid if each.at_mouths]
-        tables += _members(cells)
-        moved = [tuple(mouths.of(digit) for digit in digits) for digits in priced]
-        found = cheapest_to(tables, moved, {s: sizes[s] for s in (*held, *keep)}, keep)
-        for of_digit, table in zip(every, cost_over(*found, keep), strict=True):
-            of_digit[there] = _of_cells(table.values, cells, len(inner))[of]
+            every[self.which] = self._known[key][self.of]
         return every
 
     def cells(self, joint: Sequence[RuleTables], rules: RuleSet) -> Cells:

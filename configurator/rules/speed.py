@@ -132,6 +132,7 @@ RULES: tuple[Rule, ...] = (
         asks=(*FLOW_ASKS, "component.filler.mohs"),
         practice=("speed_caps", "speed_cap_very_hard", "caution_margin"),
         check=speed_against_viscosity,
+        comfort=(0.5, 0.7),
         grows_with_slip=True,
         sentence="{cavity} has to turn at {demand} with stator {stator} and tip {outlet}; "
         "so thick a material allows {limit}",
@@ -176,6 +177,7 @@ RULES: tuple[Rule, ...] = (
         parts=("cavity.displacement", "drive.speed_min"),
         asks=("process.deposit",),
         check=slowest_speed,
+        comfort=(0.5, 0.8),
         sentence="{cavity} turns at {demand} at the lowest flow; "
         "drive {drive} turns smoothly from {limit}",
         source="speed from displacement; rating from the catalog",

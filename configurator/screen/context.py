@@ -14,11 +14,10 @@ from configurator.request.question import Question
 from configurator.rules.evaluation import SharedOutcomes
 from configurator.rules.finding import Finding
 from configurator.rules.frame import Frame
-from configurator.rules.order import BuildOrder
+from configurator.rules.prices import Prices
 from configurator.rules.ruleset import RuleSet
 from configurator.rules.subject import Subject
 from configurator.workshop.answering import parts_of
-from configurator.workshop.figures import step_of
 
 
 class ScreeningContext:
@@ -39,7 +38,7 @@ class ScreeningContext:
         Grid over all parts.
     rules : RuleSet
         The rulebook over them.
-    order : BuildOrder
+    prices : Prices
         Which build the list names first.
     shared : SharedOutcomes
         What materials have in common.
@@ -53,11 +52,7 @@ class ScreeningContext:
         self.frame = Frame(parts_of(Question(first.question.material, process), catalog))
         prefixes = [prefix for prefix, _ in first.filled.material.components]
         self.rules = RuleSet(self.frame, prefixes)
-        costs = {slot: self.frame.figures(slot, "cost_index") for slot in self.frame.slots}
-        step = step_of(list(costs.values()))
-        self.order = BuildOrder(
-            {slot: np.rint(cost / step).astype(np.int64) for slot, cost in costs.items()}
-        )
+        self.prices = Prices.of_frame(self.frame)
         self.shared = SharedOutcomes()
         self.findings: dict[Hashable, Finding] = {}
         self.conflicts: list[frozenset[int]] = []

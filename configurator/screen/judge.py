@@ -21,6 +21,7 @@ from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
 from configurator.rules.batched import batch_key, batched
+from configurator.rules.build_order import BuildOrder
 from configurator.rules.categorical import UnlikeRuleError
 from configurator.rules.counting import Count
 from configurator.rules.evaluation import Evaluation
@@ -36,6 +37,9 @@ from configurator.workshop.workshop import Workshop
 TOGETHER = {False: 128, True: 12}
 """Materials in a batch, about, by whether they have two parts: enough to share the work, few
 enough to stay in the cache."""
+
+ORDERED = 4
+"""Materials whose first builds are looked for together: of more, too few parts stand in all."""
 
 REFUSALS = (HeadwrightError, PhysicsDomainError)
 """What a material that no head could ever meter ends in."""
@@ -139,7 +143,9 @@ def judged_together(context: ScreeningContext, subjects: Sequence[Subject]) -> l
     for level in LISTED:
         rows = np.flatnonzero(best == level)
         if len(rows):
-            places[rows] = count.first(level, rows, context.order)
+            for some in np.array_split(rows, -(-len(rows) // ORDERED)):
+                order = BuildOrder(count, level, context.prices, rows=some)
+                places[some] = order.first()[some]
     built = np.flatnonzero(best < State.RULED_OUT)
     if len(built):
         first = FirstBuilds(context, left, built, places[built])

@@ -22,7 +22,7 @@ from configurator.workshop.figures import FIGURES, Figure
 from configurator.workshop.listing import front_of
 from configurator.workshop.told import RankedBuild
 
-ABLE = tuple(figure for figure in FIGURES if figure.sorts)
+ABLE = tuple(figure for figure in FIGURES if figure.trades)
 FIRST = ("cost_index", "volume_error_pct")
 MAP_KEYS = "left/right along the front  Enter go there  a across  u up  m mark  Esc back"
 

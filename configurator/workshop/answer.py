@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
@@ -14,17 +14,22 @@ from configurator.catalog.parts import Part
 from configurator.chemistry.cautions import Caution
 from configurator.engine import Blame, Build, BuildSpace, Picks
 from configurator.engine.pareto import Progress
+from configurator.engine.table import Table
 from configurator.errors import NoBuildError, UsageError
 from configurator.request.question import Question
+from configurator.rules.build_order import BuildOrder, Places
 from configurator.rules.case import Case
+from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of, losses_of
+from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import conflict_in
 from configurator.rules.subject import Subject
-from configurator.workshop.figures import Figure, costs_of, figure_named
-from configurator.workshop.listing import front_of, in_order
+from configurator.workshop.figures import Figure, figure_named
+from configurator.workshop.listing import front_of
+from configurator.workshop.ordering import costs_of
 from configurator.workshop.told import Choice, RankedBuild, described
 
 
@@ -62,7 +67,7 @@ class Answer:
 
     @cached_property
     def order(self) -> Figure:
-        """What orders builds of the same state."""
+        """What orders builds of the same state before all else."""
         return figure_named(self.question.sort)
 
     @property
@@ -83,7 +88,12 @@ class Answer:
             With the same material and process; parts fixed or excluded and the order may differ.
         """
         subject = replace(self.subject, question=question)
-        kept: tuple[str, ...] = ("grid", "losses", "_reasons")  # what no pick moves was dear
+        kept: tuple[str, ...] = (
+            "grid",
+            "losses",
+            "_reasons",
+            "_count",
+        )  # what no pick moves was dear
         asked = self.question
         if (question.picks, question.without) == (asked.picks, asked.without):
             other = replace(self, subject=subject)
@@ -167,7 +177,40 @@ class Answer:
 
     def in_order(self) -> Iterator[Build]:
         """Yield the builds in the order of the question, as places among the live parts."""
-        return in_order(self.spaces, self.levels, costs_of(self.order, self.grid), self.picks)
+        seen: set[Places] = set()
+        allowed = {s: np.zeros((1, len(parts)), np.bool_) for s, parts in self.frame.parts.items()}
+        for slot, places in self.live.items():
+            picked = self.picks.get(slot)
+            among = places if picked is None else places[[*_values(picked)]]
+            allowed[slot][:, among] = True
+        costs = costs_of(self.order, self.grid)
+        for level in self.levels:
+            if not self.counts[level]:
+                continue
+            listed = BuildOrder(
+                self._count,
+                level,
+                self._prices,
+                allowed=allowed,
+                figure=[Table(scope, table[np.newaxis]) for scope, table in costs],
+                live=self.live,
+            )
+            for build in listed.builds():
+                # The builds up to a level are those of the levels before it too.
+                if build not in seen:
+                    seen.add(build)
+                    yield {
+                        slot: int(listed.priced.at[slot][place])
+                        for slot, place in zip(self.frame.slots, build, strict=True)
+                    }
+
+    @cached_property
+    def _count(self) -> Count:
+        return Count(self.left)
+
+    @cached_property
+    def _prices(self) -> Prices:
+        return Prices.of_frame(self.frame, self.order.name)
 
     def front(
         self, figures: Sequence[Figure], *, progress: Progress | None = None
@@ -264,3 +307,7 @@ class Answer:
     def _conflicts(self) -> dict[tuple[str, int], tuple[Blame, ...]]:
         """Why parts have no build, by slot and kind: rules tell parts of one kind not apart."""
         return {}
+
+
+def _values(picked: int | Collection[int]) -> Collection[int]:
+    return (picked,) if isinstance(picked, int) else picked

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.engine import Cost
-from configurator.errors import UsageError
 from configurator.request.orders import ORDERS, order_named
+from configurator.rules.applied import apply_rules
 from configurator.rules.at_rest import largest_weep
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
 from configurator.rules.error_budget import settling, volume_error
+from configurator.rules.finding import Finding
+from configurator.rules.prices import COMFORT, SHORTFALL
 from configurator.rules.restart import least_rating, restart_pressure, stop_allowed
+from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.side import Side
 from configurator.rules.tip_at_rest import mouth_hold
 from configurator.workshop.process_figures import (
@@ -45,13 +46,6 @@ from configurator.workshop.production_figures import (
 
 Floats = NDArray[np.float64]
 
-MOST_CELLS = 2e6
-"""Combinations up to which the worse of two sides is worked out as one table."""
-
-DIGITS = 6
-"""Decimal digits to which an additive figure sorts a list. Steps are powers of ten, so that sums
-of round figures tie as they do on paper, whichever other parts are in the race."""
-
 
 @dataclass(frozen=True)
 class Figure:
@@ -69,10 +63,18 @@ class Figure:
     of_side: Callable[[Case, Side], Floats] | None = None
     """`of_side(case, side)` gives the figure of one side, where the figure is that of the worse
     side."""
+    of_finding: Callable[[Finding], int] | None = None
+    """`of_finding(finding)` gives what one finding adds, where the figure is their sum; lists are in
+    its order anyway."""
     highest_first: bool = False
     """True if more is better."""
     whose: str = ""
     """Whose figure it is where a material has two parts; empty if it is that of the whole."""
+
+    @property
+    def trades(self) -> bool:
+        """False if no trade-off can be asked with it."""
+        return self.sorts and self.of_finding is None
 
     @property
     def sorts(self) -> bool:
@@ -188,7 +190,29 @@ def _cost(case: Case) -> Floats:
     return np.asarray(sum(_cost_terms(case), np.asarray(0.0)))
 
 
+def _shortfall(case: Case) -> Floats:
+    steps = (each.outcome.whole.steps for each in apply_rules(case, RULEBOOK))
+    return np.asarray(sum(steps, np.zeros(1)))
+
+
+def _strain(case: Case) -> Floats:
+    steps = (each.strained for each in apply_rules(case, RULEBOOK))
+    return np.asarray(sum(steps, np.zeros(1)))
+
+
 FIGURES: tuple[Figure, ...] = (
+    Figure(
+        SHORTFALL,
+        "steps short of what rules ask",
+        _shortfall,
+        of_finding=lambda finding: finding.short,
+    ),
+    Figure(
+        COMFORT,
+        "steps away from the middle of the windows of speed and pressure",
+        _strain,
+        of_finding=lambda finding: finding.strained,
+    ),
     Figure("cost_index", "cost index", _cost, _cost_terms),
     _of_worse_side("speed_low_rpm", "rotor speed at the lowest flow", _speed_low, "faster side"),
     _of_worse_side("speed_high_rpm", "rotor speed at the highest flow", _speed_high, "faster side"),
@@ -305,46 +329,3 @@ def figure_named(name: str, *, option: str = "--sort") -> Figure:
     """
     order = order_named(name, option)
     return next(figure for figure in FIGURES if figure.name == order)
-
-
-def costs_of(figure: Figure, case: Case) -> list[Cost]:
-    """What the solver adds up so that its order is the figure's.
-
-    A single narrow array is replaced by its ranks, which is exact. A sum keeps its terms, cut
-    into whole steps.
-    """
-    sign = -1 if figure.highest_first else 1
-    if figure.terms is None:
-        _refuse_wide(figure, case)
-        values = np.asarray(figure.read(case)) * sign
-        ranks = np.unique(np.nan_to_num(values, nan=np.inf), return_inverse=True)[1]
-        return [_table(case, ranks.reshape(values.shape))]
-    terms = [np.asarray(term) * sign for term in figure.terms(case)]
-    step = step_of(terms)
-    return [_table(case, np.rint(term / step).astype(np.int64)) for term in terms]
-
-
-def step_of(terms: Sequence[Floats]) -> float:
-    """The power of ten that is `DIGITS` digits below the largest sum of terms."""
-    span = sum(float(np.max(np.abs(term), initial=0.0)) for term in terms) or 1.0
-    return float(10.0 ** (math.floor(math.log10(span)) - DIGITS))
-
-
-def _refuse_wide(figure: Figure, case: Case) -> None:
-    """Say so where a figure would join too many slots of both sides of a two-part build."""
-    if figure.of_side is None or len(case.sides) == 1:
-        return
-    shapes = [figure.of_side(case, side).shape for side in case.sides]
-    if math.prod(map(float, np.broadcast_shapes(*shapes))) > MOST_CELLS:
-        raise UsageError(
-            f"{figure.name} depends on too many parts of both sides to order two-part builds by; "
-            "cost_index, head_mass_kg, back_pressure_bar and the mixing figures work"
-        )
-
-
-def _table(case: Case, values: NDArray[np.int64]) -> Cost:
-    """An array over the grid as scope and table, without the slots that do not move it."""
-    frame = case.frame
-    shape = (1,) * (frame.ndim - values.ndim) + values.shape
-    scope = tuple(slot for slot, size in zip(frame.slots, shape, strict=True) if size > 1)
-    return scope, values.reshape([len(frame.parts[slot]) for slot in scope]).astype(np.int64)

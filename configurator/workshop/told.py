@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -125,7 +125,11 @@ def described(
     frame = among.with_rows(rows)
     case = Case(subject, frame)
     applied = apply_rules(case, RULEBOOK)
-    known = {figure.name: np.broadcast_to(figure.read(case), (len(rows),)) for figure in FIGURES}
+    known = {
+        figure.name: np.broadcast_to(figure.read(case), (len(rows),))
+        for figure in FIGURES
+        if figure.of_finding is None
+    }
     budget = _Budget(case)
     builds = []
     for row, places in enumerate(rows):
@@ -138,7 +142,7 @@ def described(
                 rank=first_rank + row,
                 parts=parts,
                 state=max((finding.state for finding in findings), default=State.FITS),
-                figures=_known_at(known, row),
+                figures={**_of_findings(findings), **_known_at(known, row)},
                 findings=findings,
                 error_budget=budget.of(parts, row),
             )
@@ -181,6 +185,15 @@ def _known(values: np.ndarray[tuple[int, ...], np.dtype[np.float64]], row: int) 
     flat = np.asarray(values).reshape(-1)
     value = float(flat[row if flat.size > 1 else 0])
     return value if math.isfinite(value) else None
+
+
+def _of_findings(findings: Sequence[Finding]) -> dict[str, float | None]:
+    """Figures that are sums over the findings."""
+    return {
+        figure.name: float(sum(map(figure.of_finding, findings)))
+        for figure in FIGURES
+        if figure.of_finding is not None
+    }
 
 
 def _known_at(

@@ -10,10 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from configurator.engine.eliminate import (
-    NEVER,
     TooWideError,
-    cheapest_to,
-    cost_over,
     exists,
     summed_to,
 )
@@ -124,28 +121,6 @@ def test_slots_that_are_kept_tell_how_often_each_of_their_values_passes(world, k
         for at in every(sizes, tables, problem):
             expected[tuple(at[slot] for slot in kept)] += 1
         assert found[problem].tolist() == expected.tolist()
-
-
-@settings(max_examples=80)
-@given(worlds(), st.integers(1, 3), st.integers(0, 2**32 - 1))
-def test_the_least_cost_is_the_least_of_all_combinations_digit_by_digit(world, digits, seed):
-    sizes, tables, problems = world
-    random = np.random.default_rng(seed)
-    costs = [
-        tuple(Table((slot,), random.integers(0, 4, (problems, size))) for _ in range(digits))
-        for slot, size in sizes.items()
-    ]
-
-    left = cost_over(*cheapest_to(tables, costs, sizes), ())
-    found = [np.broadcast_to(digit.values, problems) for digit in left]
-
-    for problem in range(problems):
-        totals = [
-            tuple(sum(value(cost[digit], at, problem) for cost in costs) for digit in range(digits))
-            for at in every(sizes, tables, problem)
-        ]
-        key = tuple(int(digit[problem]) for digit in found)
-        assert key[0] == NEVER if not totals else key == min(totals)
 
 
 def test_a_number_beyond_exact_floats_is_refused_and_not_rounded():

@@ -6,26 +6,8 @@ import pytest
 
 from tests.practice.duties import duties
 
-SOFT = "cost leads within a state, and a soft rotor is the cheapest"
-WEIGHED = "cost leads within a state, and no head holds a tight tolerance before it is weighed"
-FAST = "cost leads among what fits, and the smallest cavity that keeps up is the cheapest"
-
 NOT_YET = {
-    "lid seam of polyurethane": SOFT,
-    "fine seam of polyurethane": SOFT,
-    "panel bead of silane sealant": SOFT,
-    "filling of a gear box with oil": WEIGHED,
-    "structural dot": WEIGHED,
-    "underfill paste with quartz": SOFT,
-    "bead of quartz epoxy": SOFT,
-    "thermal grease under a chip": SOFT,
-    "thermal grease pad": SOFT,
-    "cap glued with cyanoacrylate": SOFT,
-    "potting of a small box": FAST,
-    "potting of a large box": SOFT,
-    "polyurethane casting": FAST,
-    "thermal pad": SOFT,
-    "large thermal pad": SOFT,
+    "potting of a large box": "the next size has no rotor as hard, which weighs more than its speed",
 }
 """Duties whose first head a practitioner would not take, and why the list begins so."""
 

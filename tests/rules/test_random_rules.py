@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 from random_rules import SIZES, RandomBuilds
 
+from configurator.engine.table import Table
 from configurator.rules import meeting, ruleset, space
+from configurator.rules.build_order import BuildOrder
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, State
-from configurator.rules.order import BuildOrder
+from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import HELPER_MARK, conflict_in, spaces_of
 
@@ -68,30 +70,34 @@ def test_pairs_of_cells_in_small_lots_are_counted_alike(seed, monkeypatch):
     ]
 
 
+@pytest.mark.usefixtures("wide")
 @pytest.mark.parametrize("seed", SEEDS)
-def test_the_first_build_has_the_least_cost_and_the_first_parts_of_equals(seed):
+def test_builds_come_in_the_order_of_all_of_them(seed):
+    """Of every build: a figure asked for, steps short, steps off comfort, cost, places of parts."""
     builds = RandomBuilds(seed)
     random = np.random.default_rng(seed)
     costs = {slot: random.integers(0, 3, size) for slot, size in SIZES.items()}
-    count, order = Count(builds.left), BuildOrder(costs)
+    figure = [
+        Table(scope, random.integers(0, 2, (1, *(SIZES[slot] for slot in scope))))
+        for scope in [("outlet",), ("a.cavity", "mixing"), ("a.cavity", "b.cavity", "outlet")]
+    ]
+    count = Count(builds.left)
+    prices = Prices.of(costs)
     for level in LISTED:
         rows = np.argwhere(builds.passes(level))
-        if len(rows):
+        for leading in ([], figure):
+            asked = sum(
+                table.values[(0, *(rows[:, [*SIZES].index(slot)] for slot in table.scope))]
+                for table in leading
+            ) + np.zeros(len(rows))
+            steps, strain = (of[tuple(rows.T)] for of in (builds.steps, builds.strain))
             total = sum(costs[slot][rows[:, axis]] for axis, slot in enumerate(SIZES))
-            expected = rows[np.argmin(total)]
-            assert count.first(level, np.array([0]), order)[0].tolist() == expected.tolist()
-
-
-def test_keys_that_need_several_digits_order_builds_alike(monkeypatch):
-    builds = RandomBuilds(3)
-    costs = {slot: np.arange(size)[::-1] for slot, size in SIZES.items()}
-    count = Count(builds.left)
-    expected = count.first(State.UNPROVEN, np.array([0]), BuildOrder(costs))
-    monkeypatch.setattr(BuildOrder, "CAPACITY", 500)
-    several = BuildOrder(costs)
-
-    assert several.digits > 2
-    assert count.first(State.UNPROVEN, np.array([0]), several).tolist() == expected.tolist()
+            expected = rows[np.lexsort([*rows.T[::-1], total, strain, steps, asked])]
+            order = BuildOrder(count, level, prices, figure=leading)
+            assert [*order.builds()] == [tuple(row) for row in expected.tolist()]
+            if len(rows):
+                first = BuildOrder(count, level, prices, figure=leading).first()
+                assert first.tolist() == expected[:1].tolist()
 
 
 @pytest.mark.usefixtures("wide")

@@ -75,6 +75,8 @@ class Product:
             np.array([part.cost_index.nominal for part in each])[self.rows[:, axis]]
             for axis, each in enumerate(parts.values())
         )
+        self.steps = np.zeros(len(self.rows), dtype=np.int64)
+        self.strain = np.zeros(len(self.rows), dtype=np.int64)
         self.passes = {}
         self.worst = np.zeros(len(self.rows), dtype=np.int8)
         self.background = []
@@ -83,6 +85,8 @@ class Product:
                 outcome = applied.outcome
                 states = outcome.whole.states
                 self.worst = np.maximum(self.worst, states)
+                self.steps = self.steps + outcome.whole.steps
+                self.strain = self.strain + applied.strained
                 passed = np.broadcast_to(states < State.RULED_OUT, (len(self.rows),))
                 self.passes[applied.title] = passed
                 if not applied.rule.asks:
@@ -121,7 +125,8 @@ class Product:
         wishes = [member for member in self.every_member() if member[0] != "rule"]
         (fit,) = np.nonzero(self.meets(wishes) & (self.worst < State.RULED_OUT))
         places = self.rows[fit].T[::-1]
-        return fit[np.lexsort([*places, self.costs[fit].round(9), self.worst[fit]])]
+        costs = self.costs[fit].round(9)
+        return fit[np.lexsort([*places, costs, self.strain[fit], self.steps[fit], self.worst[fit]])]
 
     @property
     def count(self) -> int:

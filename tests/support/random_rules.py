@@ -39,6 +39,7 @@ class RandomBuilds:
         )
         self.outcomes: list[Outcome] = []
         self.rules: list[Rule] = []
+        self.comfort: list[tuple[float, ...]] = []
         for prefix in ("a.", "b."):
             for number, (need, allow) in enumerate(
                 [
@@ -101,7 +102,10 @@ class RandomBuilds:
         def check(case, side):
             return outcome.cut(self.places(case)) if side.prefix == (prefix or "a.") else None
 
-        self.rules.append(Rule(name, "mixing", parts, (), check, "invented", whole=not prefix))
+        comfort = (0.6, 0.9) if isinstance(outcome, Comparison) and "0" in name else ()
+        self.comfort.append(comfort)
+        rule = Rule(name, "mixing", parts, (), check, "invented", comfort=comfort, whole=not prefix)
+        self.rules.append(rule)
         self.outcomes.append(outcome)
 
     @staticmethod
@@ -123,3 +127,15 @@ class RandomBuilds:
         for outcome in self.outcomes:
             full &= outcome.states <= level
         return full
+
+    @property
+    def steps(self) -> np.ndarray:
+        """Of every build: steps short of all rules together."""
+        return sum(outcome.steps for outcome in self.outcomes) + np.zeros(tuple(SIZES.values()))
+
+    @property
+    def strain(self) -> np.ndarray:
+        """Of every build: steps from the middle of all windows together."""
+        asked = zip(self.outcomes, self.comfort, strict=True)
+        found = (outcome.strained(shares) for outcome, shares in asked if shares)
+        return sum(found) + np.zeros(tuple(SIZES.values()))

@@ -11,7 +11,9 @@ from two_part_world import TWO_PART
 
 from configurator.rules.case import Case
 from configurator.rules.frame import Frame
-from configurator.workshop.figures import DIGITS, FIGURES, costs_of
+from configurator.rules.prices import DIGITS
+from configurator.workshop.figures import FIGURES
+from configurator.workshop.ordering import costs_of
 from configurator.workshop.process_figures import time_pressure_error
 
 BY_HAND = {
@@ -91,7 +93,7 @@ def test_of_two_sides_the_faster_one_gives_the_speed_and_the_one_that_turns_less
 
 
 def test_a_title_says_whose_figure_it_is_where_there_are_two_sides():
-    figure = FIGURES[1]
+    figure = next(each for each in FIGURES if each.name == "speed_low_rpm")
 
     assert figure.titled(two_part=False) == "rotor speed at the lowest flow"
     assert figure.titled(two_part=True) == "rotor speed at the lowest flow, of the faster side"
@@ -105,7 +107,7 @@ def test_names_are_unique_and_end_in_a_unit_or_are_bare():
 
 
 @pytest.mark.parametrize(
-    "figure", [figure for figure in FIGURES if figure.sorts], ids=lambda figure: figure.name
+    "figure", [figure for figure in FIGURES if figure.trades], ids=lambda figure: figure.name
 )
 def test_costs_put_every_combination_in_the_order_of_the_figure(figure):
     """Ranks are exact; a sum in whole steps is off by a rounding for each summand at most."""

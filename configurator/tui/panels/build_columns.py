@@ -18,7 +18,7 @@ GAPS = {True: " ", False: "  "}
 SHORTEST_NAME = 6
 """Cells of a name that is cut, at least."""
 
-SHOWN_ANYWAY = ("cost_index", "volume_error_pct")
+SHOWN_ANYWAY = ("shortfall_steps", "cost_index", "volume_error_pct")
 
 
 class BuildColumn(NamedTuple):

@@ -1,0 +1,64 @@
+"""How a figure orders builds: what a solver adds up, and the whole key in words."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from configurator.engine import Cost
+from configurator.errors import UsageError
+from configurator.rules.case import Case
+from configurator.rules.prices import COMFORT, SHORTFALL, whole_steps
+from configurator.workshop.figures import FIGURES, Figure
+
+MOST_CELLS = 2e6
+"""Combinations up to which the worse of two sides is worked out as one table."""
+
+
+def order_in_words(figure: Figure, *, two_part: bool) -> str:
+    """The key that orders builds of the same state, from what leads it to what breaks ties."""
+    named = {each.name: each.titled(two_part=two_part) for each in FIGURES}
+    key = dict.fromkeys([figure.name, SHORTFALL, COMFORT, "cost_index"])
+    if figure.highest_first:
+        named[figure.name] += " (highest first)"
+    return f"{', then '.join(named[name] for name in key)}, then names"
+
+
+def costs_of(figure: Figure, case: Case) -> list[Cost]:
+    """What the solver adds up so that its order is the figure's.
+
+    A single narrow array is replaced by its ranks, which is exact. A sum keeps its terms, cut
+    into whole steps.
+    """
+    if figure.of_finding is not None:
+        return []
+    sign = -1 if figure.highest_first else 1
+    if figure.terms is None:
+        _refuse_wide(figure, case)
+        values = np.asarray(figure.read(case)) * sign
+        ranks = np.unique(np.nan_to_num(values, nan=np.inf), return_inverse=True)[1]
+        return [_table(case, ranks.reshape(values.shape))]
+    terms = [np.asarray(term) * sign for term in figure.terms(case)]
+    return [_table(case, whole) for whole in whole_steps(terms)]
+
+
+def _refuse_wide(figure: Figure, case: Case) -> None:
+    """Say so where a figure would join too many slots of both sides of a two-part build."""
+    if figure.of_side is None or len(case.sides) == 1:
+        return
+    shapes = [figure.of_side(case, side).shape for side in case.sides]
+    if math.prod(map(float, np.broadcast_shapes(*shapes))) > MOST_CELLS:
+        raise UsageError(
+            f"{figure.name} depends on too many parts of both sides to order two-part builds by; "
+            "cost_index, head_mass_kg, back_pressure_bar and the mixing figures work"
+        )
+
+
+def _table(case: Case, values: NDArray[np.int64]) -> Cost:
+    """An array over the grid as scope and table, without the slots that do not move it."""
+    frame = case.frame
+    shape = (1,) * (frame.ndim - values.ndim) + values.shape
+    scope = tuple(slot for slot, size in zip(frame.slots, shape, strict=True) if size > 1)
+    return scope, values.reshape([len(frame.parts[slot]) for slot in scope]).astype(np.int64)
