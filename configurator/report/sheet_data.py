@@ -27,7 +27,6 @@ from configurator.units.path import quantities
 from configurator.units.quantity import Quantity
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
-from configurator.workshop.ordering import order_in_words
 from configurator.workshop.process_figures import MOST_CHANGE, time_pressure_error
 from configurator.workshop.told import RankedBuild
 
