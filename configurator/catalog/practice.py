@@ -10,6 +10,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from configurator.catalog.parts import Name
 from configurator.units.fields import (
     Expansion,
     Fraction,
@@ -110,3 +111,5 @@ class Practice(Frozen):
     feed_heel: Fraction
     shot_of_feed: Fraction
     feed_lasts: Time
+    flushing_media: tuple[Name, ...] = ()
+    """Constituents that a head may be flushed with, in the order in which they are thought of."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.opening import path_option
+from configurator.cli.opening import examples_folder, path_option
 from configurator.cli.question import build_option, puts_question
 from configurator.cli.terminal import complain
 from configurator.errors import Fault, InputError
@@ -27,12 +27,17 @@ ENDINGS = (".html", ".pdf", ".json", ".csv")
 Examples:
   headwright sheet lid-sealant lid-bead --build 1 --out head.html
   headwright sheet lid-sealant lid-bead --annex --language german.toml --out head.pdf
+  headwright sheet gap-filler gap-filler-pads --service --after bay-potting --out card.html
   headwright sheet lid-sealant lid-bead --out parts.csv""",
 )
 @puts_question()
 @build_option
 @path_option("--out", required=True, words="Where to; .html, .pdf, .json or .csv says what.")
 @click.option("--annex", is_flag=True, help="With every rule, chart and source.")
+@click.option("--service", is_flag=True, help="With a service card, on a page of its own.")
+@click.option(
+    "--after", metavar="MATERIAL", help="What ran in the head before: changeover on the card."
+)
 @path_option("--language", metavar="FILE.toml", words="Sentences in place of the English ones.")
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
 def sheet(
@@ -42,13 +47,16 @@ def sheet(
     rank: int,
     out: Path,
     annex: bool,
+    service: bool,
+    after: str | None,
     language: Path | None,
     force: bool,
 ) -> None:
     """Write the data sheet of one build of MATERIAL and PROCESS into one file.
 
     On two pages: the head in a picture, parts, what to expect, what is open, first settings,
-    better neighbours, cautions. HTML has no script and no link and prints on A4; JSON holds the
+    better neighbours, cautions. --service adds spares, restart, flushing media, storage and
+    recalibration, --after what a changeover replaces and flushes. HTML has no script and no link and prints on A4; JSON holds the
     annex as well; CSV is the list of parts for purchasing. HTML needs `pip install
     'headwright[sheet]'`, PDF `pip install 'headwright[pdf]'`.
     """
@@ -59,17 +67,24 @@ def sheet(
     from configurator.report.sheet import parts_csv, sheet_html, sheet_json, sheet_pdf
     from configurator.report.sheet_data import sheet_data
     from configurator.report.sheet_words import load_words
+    from configurator.request.load import load_material
 
     refuse_existing(out, force=force)
     say = None if language is None else load_words(language)
+    before = None if after is None else load_material(after, folder=examples_folder())
     answer = workshop.answer(question)
     data = sheet_data(answer, answer.build(rank), say)
+    card = None
+    if service or after is not None:
+        from configurator.report.service import service_card
+
+        card = service_card(data, workshop.heads, before)
     content: str | bytes
     if ending == ".pdf":
-        content = sheet_pdf(data, annex=annex)
+        content = sheet_pdf(data, annex=annex, service=card)
     elif ending == ".html":
-        content = sheet_html(data, annex=annex)
+        content = sheet_html(data, annex=annex, service=card)
     else:
-        content = sheet_json(data) if ending == ".json" else parts_csv(data)
+        content = sheet_json(data, card) if ending == ".json" else parts_csv(data)
     write_file(out, content, force=force)
     complain(f"wrote {out}")

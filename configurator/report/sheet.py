@@ -15,6 +15,7 @@ from configurator.report.charts import flow_window, pressure_bars
 from configurator.report.head_drawing import head_drawing
 from configurator.report.heading import deferred
 from configurator.report.machine import csv_text, data_of, json_text, number
+from configurator.report.service import Card
 from configurator.report.settings_kind import Setting
 from configurator.report.sheet_data import SheetData, slot_words
 from configurator.report.sheet_page import missing_library, render
@@ -40,7 +41,7 @@ KEYS = (
 """Figures beside the volume error that a sheet shows without its annex."""
 
 
-def sheet_html(data: SheetData, *, annex: bool = False) -> str:
+def sheet_html(data: SheetData, *, annex: bool = False, service: Card | None = None) -> str:
     """Return the sheet as one HTML file: no script, no link, charts as drawings in it.
 
     Parameters
@@ -49,6 +50,8 @@ def sheet_html(data: SheetData, *, annex: bool = False) -> str:
         What it says.
     annex : bool
         True for every rule, chart and source behind the two pages.
+    service : Card, optional
+        Service card to put behind them, on a page of its own.
 
     Raises
     ------
@@ -98,6 +101,8 @@ def sheet_html(data: SheetData, *, annex: bool = False) -> str:
         better=[_better(each, data) for each in data.better],
         cautions=deferred(data.cautions),
         defer=DEFER,
+        service=service,
+        service_note=say("service_note", parts=len(data.bought), rank=data.build.rank),
         annex=annex,
         **(_annex(data) if annex else {}),
     )
@@ -246,7 +251,7 @@ def _source(finding: Finding) -> str:
     return "" if rule is None else rule.source
 
 
-def sheet_pdf(data: SheetData, *, annex: bool = False) -> bytes:
+def sheet_pdf(data: SheetData, *, annex: bool = False, service: Card | None = None) -> bytes:
     """Return the sheet as PDF: the page as HTML has it, laid out on A4.
 
     Raises
@@ -254,7 +259,7 @@ def sheet_pdf(data: SheetData, *, annex: bool = False) -> bytes:
     UsageError
         If jinja2, matplotlib or weasyprint is not installed, or what weasyprint needs.
     """
-    html = sheet_html(data, annex=annex)
+    html = sheet_html(data, annex=annex, service=service)
     try:
         import weasyprint
     except (ImportError, OSError):  # OSError where its drawing libraries are not there
@@ -288,7 +293,7 @@ def parts_csv(data: SheetData) -> str:
     )
 
 
-def sheet_json(data: SheetData) -> str:
+def sheet_json(data: SheetData, service: Card | None = None) -> str:
     """Return the sheet with its annex as JSON, charts as their numbers."""
     answer, build = data.answer, data.build
     return json_text(
@@ -325,5 +330,6 @@ def sheet_json(data: SheetData) -> str:
             "gaps": [data_of(gap) for gap in data.gaps],
             "assumptions": [data_of(each) for each in data.assumptions],
             "cautions": [data_of(caution) for caution in data.cautions],
+            "service": service,
         }
     )

@@ -138,6 +138,19 @@ def test_the_parts_are_written_for_purchasing(asked, tmp_path):
     assert out.read_text(encoding="utf-8").startswith("slots,part,title,quantity,order_text,price")
 
 
+def test_another_material_before_brings_the_card_and_an_unknown_one_is_a_line(asked, tmp_path):
+    out = tmp_path / "card.json"
+    code, _, told = asked("--after", "lid-sealent", "--out", str(out))
+
+    assert code == 2
+    assert "lid-sealant" in told
+    assert len(told.splitlines()) == 1
+    assert not out.exists()
+    assert asked("--after", "lid-sealant", "--out", str(out))[0] == 0
+    card = json.loads(out.read_text(encoding="utf-8"))["service"]
+    assert card["changeover"][0][1].startswith("Moisture-curing")
+
+
 def test_a_language_file_with_a_fault_writes_nothing(asked, tmp_path):
     (tmp_path / "german.toml").write_text('partz = "Teile"', encoding="utf-8")
     out = tmp_path / "head.html"

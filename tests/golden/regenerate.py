@@ -13,11 +13,18 @@ from pathlib import Path
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.report.builds import page_of
 from configurator.report.table import builds_table
+from configurator.report.trial_verdict import evaluation_table
 from configurator.request.load import load_material, load_process
 from configurator.request.question import Question
+from configurator.trial.evaluate import evaluate
+from configurator.trial.form_reader import read_weighings
+from configurator.trial.head import head_of
+from configurator.trial.planning import TrialAims, plan_trial
+from configurator.workshop.answer import Answer
 from configurator.workshop.workshop import Workshop
 
 FOLDER = Path(__file__).resolve().parent
+SUPPORT = FOLDER.parent / "support"
 
 PAIRS = {
     "lid-sealant": "lid-bead",
@@ -27,6 +34,9 @@ PAIRS = {
 """Material and process: builds that are unproven, builds that fit, and no build."""
 
 LISTED = 5
+
+HOURS, SEED = 4.0, 1
+"""Of the trial whose evaluation is shown."""
 
 
 def texts() -> dict[str, str]:
@@ -42,7 +52,26 @@ def texts() -> dict[str, str]:
         )
         table = builds_table(page_of(Workshop(catalog).answer(question), limit=LISTED))
         written[f"{material}.txt"] = re.sub(r"(sha256\s+)[0-9a-f]{12}", r"\g<1>0123456789ab", table)
+    trial = Question(
+        material=load_material("lid-sealant", folder=examples),
+        process=load_process("lid-bead", folder=examples),
+    )
+    written["trial-evaluate.txt"] = _evaluated(Workshop(catalog).answer(trial))
     return written
+
+
+def _evaluated(answer: Answer) -> str:
+    """The evaluation of half a day with a head that gives too much of its second batch."""
+    if str(SUPPORT) not in sys.path:
+        sys.path.insert(0, str(SUPPORT))
+    from simulated_head import SimulatedHead, filled
+
+    build = answer.builds(limit=1)[0]
+    head = head_of(answer.subject, build.parts)
+    plan, _ = plan_trial(head, TrialAims(), build.findings, hours=HOURS)
+    form = filled(plan, SimulatedHead(batch=0.08), SEED)
+    table = evaluation_table(evaluate([read_weighings(form, "weighings.csv")]))
+    return re.sub(r"(Trial\s+)[0-9a-f]{12}", r"\g<1>0123456789ab", table)
 
 
 def main() -> None:

@@ -20,6 +20,7 @@ from configurator.errors import InputError
 from configurator.explain.neighbours import LEAST
 from configurator.report.charts import apart
 from configurator.report.heading import deferred
+from configurator.report.service import service_card
 from configurator.report.sheet import parts_csv, sheet_html, sheet_json, sheet_pdf
 from configurator.report.sheet_data import SheetData, joints_of, sheet_data
 from configurator.report.sheet_page import TEMPLATES
@@ -302,7 +303,9 @@ def test_every_sentence_of_the_page_comes_out_of_the_table(potting_data, ask):
 
     marked = SheetWords({key: f"[{text}]" for key, text in english().texts.items()})
     data = made(ask("bay-potting", "bay-potting-pour"), marked)
-    page = re.sub(r"<style.*?</style>", "", sheet_html(data, annex=True), flags=re.DOTALL)
+    card = service_card(data, after=ask("window-silicone", "window-bead").question.material)
+    page = sheet_html(data, annex=True, service=card)
+    page = re.sub(r"<style.*?</style>", "", page, flags=re.DOTALL)
     text = Seen(page).text
     while (inner := re.sub(r"\[[^\[\]]*\]", " ", text)) != text:
         text = inner
@@ -314,6 +317,7 @@ def test_every_sentence_of_the_page_comes_out_of_the_table(potting_data, ask):
         *(each.what for each in data.assumptions),
     }
     known |= {text for _, text in deferred(data.cautions)}
+    known |= {row[0] for row in card["media"]} | {card["changeover"][0][1]}
     for string in sorted(map(flat, known), key=len, reverse=True):
         text = re.sub(rf"(?<!\w){re.escape(string)}(?!\w)", " ", text)
 
@@ -367,7 +371,8 @@ def test_every_sentence_of_the_table_is_used():
         for path in (ENGLISH.parents[1]).rglob("*")
         if path.suffix in (".py", ".html")
     )
-    made_up = ("state_", "slot_", "asked_", "change_", "chart_")
+    made_up = ("state_", "slot_", "asked_", "change_", "chart_", "meets_", "medium_", "store_")
+    made_up += ("wear_", "missing_", "spare_")
 
     for key in english().texts:
         assert key.startswith(made_up) or f'"{key}"' in sources, key
@@ -413,15 +418,21 @@ def test_the_json_holds_every_finding_and_setting(potting_data):
 
 @pytest.mark.slow
 @pytest.mark.parametrize("fixture", ["sealant_data", "potting_data"])
-def test_the_pdf_has_two_pages_without_its_annex(request, fixture):
+def test_the_pdf_has_two_pages_and_one_more_for_the_service_card(request, fixture):
     """Runs where weasyprint is installed: it wants a drawing library of the system."""
     pytest.importorskip("weasyprint", exc_type=(ImportError, OSError))
-    written = sheet_pdf(request.getfixturevalue(fixture))
+    data = request.getfixturevalue(fixture)
+    assert (pages_of(sheet_pdf(data)), pages_of(sheet_pdf(data, service=service_card(data)))) == (
+        2,
+        3,
+    )
 
+
+def pages_of(written: bytes) -> int:
     assert written.startswith(b"%PDF-")
     packed = re.findall(rb"stream\r?\n(.*?)\r?\nendstream", written, flags=re.DOTALL)
     streams = [zlib.decompressobj().decompress(each) for each in packed if each[:1] == b"x"]
-    assert len(re.findall(rb"/Type /Page\b", b"".join([written, *streams]))) == 2
+    return len(re.findall(rb"/Type /Page\b", b"".join([written, *streams])))
 
 
 def test_a_figure_with_a_unit_in_its_name_shows_it():
