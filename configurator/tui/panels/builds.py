@@ -85,7 +85,7 @@ class BuildsPanel(LinePanel):
             return self.NAME
         only = "fits only, " if self.hw.session.strict else ""
         old = "~ " if self.old else ""
-        return f"{self.NAME}: {old}{only}by state, then {self.shown.answer.order.name}"
+        return f"{self.NAME}: {old}{only}by state, then {self.shown.answer.order.title}"
 
     def position_words(self) -> str:
         """Where one is in the list, and what is marked."""
