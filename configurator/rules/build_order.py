@@ -21,7 +21,7 @@ from configurator.engine.best_first import NEVER, best_first
 from configurator.engine.table import Table
 from configurator.rules.counting import Count
 from configurator.rules.finding import State
-from configurator.rules.priced import Cut, Met, PricedParts, Side
+from configurator.rules.priced import Cut, Met, PricedParts, PricedSide
 from configurator.rules.prices import Prices
 
 FEW = 3
@@ -71,7 +71,7 @@ class BuildOrder:
         )
         bounds = [self._least(cuts) for cuts in self.priced.sides]
         self.bounds: IntArray = np.minimum(sum(bounds, self.priced.own), NEVER)
-        self._sides: dict[int, tuple[list[list[Side]], int]] = {}
+        self._sides: dict[int, tuple[list[list[PricedSide]], int]] = {}
         self._met: dict[int, _Behind] = {}
 
     def _least(self, cuts: Sequence[Cut]) -> IntArray:
@@ -170,7 +170,7 @@ class BuildOrder:
         fresh = np.array([at for at in which.tolist() if at not in self._sides], dtype=np.intp)
         if not len(fresh):
             return
-        sides = [[Side(cut, cut.chain(fresh)) for cut in cuts] for cuts in self.priced.sides]
+        sides = [[PricedSide(cut, cut.chain(fresh)) for cut in cuts] for cuts in self.priced.sides]
         least: IntArray = self.priced.own[fresh]
         for cuts in sides:
             each = [side.chain.root.reshape(len(side.chain.root), -1).min(axis=1) for side in cuts]

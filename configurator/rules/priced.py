@@ -222,7 +222,7 @@ class Cut:
 
 
 @dataclass(frozen=True, eq=False)
-class Side:
+class PricedSide:
     """A side's parts under one size behind some pairs of mixer and tip."""
 
     cut: Cut
@@ -233,7 +233,11 @@ class Met:
     """All sides, each under one size, behind some pairs of mixer and tip."""
 
     def __init__(
-        self, priced: PricedParts, which: IntArray, sides: tuple[Side, ...], problems: IntArray
+        self,
+        priced: PricedParts,
+        which: IntArray,
+        sides: tuple[PricedSide, ...],
+        problems: IntArray,
     ) -> None:
         self.parts = {s: places for side in sides for s, places in side.cut.parts.items()}
         kinds = {slot: places for side in sides for slot, places in side.cut.kinds.items()}

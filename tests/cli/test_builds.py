@@ -341,7 +341,7 @@ def test_a_trade_off_lists_builds_that_nothing_beats(asked):
     ("arguments", "words"),
     [
         (("--pareto", "cost_index"), "2 to 4 different figures"),
-        (("--pareto", "cost_index,colour"), "accepted: cost_index"),
+        (("--pareto", "cost_index,colour"), "accepted: shortfall_steps"),
         (("--pareto", "cost_index,torque_nm", "--offset", "2"), "one page"),
     ],
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shipped import cheapest_first
 
 from configurator.chemistry.share import MassFraction
 from configurator.report.meetings import SPOILING_RULES, meetings, named
@@ -12,6 +13,11 @@ from configurator.report.service import Card, service_card
 from configurator.report.sheet_data import SheetData, sheet_data
 from configurator.report.sheet_words import english
 from configurator.workshop.head_record import HeadRecord
+
+
+@pytest.fixture(scope="session")
+def ask():
+    return cheapest_first
 
 
 @pytest.fixture(scope="module")

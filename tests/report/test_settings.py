@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shipped import cheapest_first
 
 from configurator.report.settings import settings_of
 from configurator.trial.head import head_of
@@ -21,6 +22,11 @@ PAIRS = {
     "hull-paste": "hull-seam",
     "bearing-oil": "pulley-drops",
 }
+
+
+@pytest.fixture(scope="session")
+def ask():
+    return cheapest_first
 
 
 @pytest.fixture(scope="module")

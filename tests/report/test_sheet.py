@@ -14,6 +14,7 @@ from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+from shipped import cheapest_first
 
 from configurator.chemistry.cautions import DEFER
 from configurator.errors import InputError
@@ -39,6 +40,11 @@ CHARTS = ("flow-window", "pressure-chain")
 
 def made(answer: Answer, say: SheetWords | None = None) -> SheetData:
     return sheet_data(answer, answer.builds(limit=1)[0], say)
+
+
+@pytest.fixture(scope="session")
+def ask():
+    return cheapest_first
 
 
 @pytest.fixture(scope="module")
@@ -436,6 +442,6 @@ def pages_of(written: bytes) -> int:
 
 
 def test_a_figure_with_a_unit_in_its_name_shows_it():
-    counts = {"index", "revolutions", "cov", "container", "shift", "shots", "shifts"}
+    counts = {"index", "revolutions", "cov", "container", "shift", "shots", "shifts", "steps"}
 
     assert {figure.name.rpartition("_")[2] for figure in FIGURES} == {*UNITS, *counts}

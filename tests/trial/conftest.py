@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import cache
 
 import pytest
-from shipped import shipped_answer, shipped_catalog
+from shipped import cheapest_first, shipped_catalog
 
 from configurator.catalog.catalog import Catalog
 from configurator.trial.head import Head, head_of
@@ -36,7 +36,7 @@ def built() -> Callable[[str], Built]:
 
     @cache
     def found(material: str) -> Built:
-        answer = shipped_answer(material, PAIRS[material])
+        answer = cheapest_first(material, PAIRS[material])
         build = answer.builds(limit=1)[0]
         return answer, build, head_of(answer.subject, build.parts)
 
