@@ -24,6 +24,7 @@ from configurator.catalog.checking import (
     of,
     where_of,
 )
+from configurator.catalog.chemistry_audit import chemistry_at_odds
 from configurator.units.interval import Basis
 from configurator.units.path import quantities
 
@@ -142,6 +143,11 @@ def _chemistry_references(chemistry: Substances) -> Iterator[tuple[str, str, str
     for name, constituent in chemistry.constituents.items():
         if constituent.like is not None:
             yield f"constituent {name}", "like", "constituent", constituent.like
+    for source in chemistry.swell:
+        for row in source.rows:
+            where = f"swell by {source.source}"
+            yield where, "rows", "constituent", row.constituent
+            yield where, "rows", "wetted material", row.code
     for code, material in chemistry.wetted.items():
         if material.like is not None:
             yield f"wetted material {code}", "like", "wetted material", material.like
@@ -280,6 +286,7 @@ def _basis_unsupported(catalog: Catalog) -> Iterator[Finding]:
 CHECKS: tuple[Check, ...] = (
     Check("names are unique in a slot", "error", _names_twice),
     Check("names that are used are known", "error", _names_unknown),
+    Check("chemistry does not contradict itself", "error", chemistry_at_odds),
     Check("every size can be built", "error", _sizes_unbuildable),
     Check("displacement follows from the geometry", "error", _displacement_off, alone=True),
     Check("rated points give a slip", "error", _rated_points_closed, alone=True),

@@ -9,7 +9,7 @@ from functools import cached_property
 from configurator.catalog.identity import Names
 from configurator.catalog.parts import Part
 from configurator.catalog.practice import Practice
-from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
+from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
 
 
 @dataclass(frozen=True)
@@ -19,6 +19,7 @@ class Substances:
     constituents: Mapping[str, Constituent]
     wetted: Mapping[str, WettedMaterial]
     verdicts: tuple[VerdictGroup, ...]
+    swell: tuple[SwellGroup, ...] = ()
 
     @cached_property
     def by_spelling(self) -> dict[str, str]:

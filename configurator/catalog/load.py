@@ -14,7 +14,13 @@ from pydantic import BaseModel, ValidationError
 from configurator.catalog.catalog import Catalog, Substances
 from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
 from configurator.catalog.practice import Practice
-from configurator.catalog.substances import Constituent, SubstanceFile, VerdictGroup, WettedMaterial
+from configurator.catalog.substances import (
+    Constituent,
+    SubstanceFile,
+    SwellGroup,
+    VerdictGroup,
+    WettedMaterial,
+)
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.reading import read_toml
 from configurator.units.fields import Frozen, SchemaVersion
@@ -57,6 +63,7 @@ class _Reading:
     constituents: dict[str, Constituent] = field(default_factory=dict)
     wetted: dict[str, WettedMaterial] = field(default_factory=dict)
     verdicts: list[VerdictGroup] = field(default_factory=list)
+    swell: list[SwellGroup] = field(default_factory=list)
 
 
 def load_catalog(folder: Path, *, substances: Path, where: str | None = None) -> Catalog:
@@ -119,6 +126,7 @@ def read_catalog(
             constituents=reading.constituents,
             wetted=reading.wetted,
             verdicts=tuple(reading.verdicts),
+            swell=tuple(reading.swell),
         ),
     )
     return catalog, faults
@@ -201,6 +209,7 @@ def _read_substances(path: Path, reading: _Reading) -> None:
         reading.constituents.update({entry.name: entry for entry in file.constituent})
         reading.wetted.update({entry.code: entry for entry in file.wetted})
         reading.verdicts.extend(file.verdicts)
+        reading.swell.extend(file.swell)
 
 
 def _prefix(slot: str, number: int, entry: Mapping[str, Any]) -> str:

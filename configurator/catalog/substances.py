@@ -17,6 +17,7 @@ from configurator.units.fields import (
     Fraction,
     Frozen,
     HardnessMohs,
+    RelativeChange,
     SchemaVersion,
     SolubilityParameter,
     Temperature,
@@ -138,6 +139,34 @@ class VerdictGroup(Frozen):
         return self
 
 
+class SwellRow(Frozen):
+    """How far one constituent swells one elastomer."""
+
+    constituent: Name
+    code: Code
+    change: RelativeChange
+    """Change of volume, with its range; shrinking is negative."""
+    hardness_change: str = ""
+    """In points Shore A, where the source states it."""
+
+
+class SwellGroup(Frozen):
+    """Changes of volume by one source: numbers, and no grades; what they mean hangs on the place."""
+
+    basis: Literal["measured", "published", "calculated"]
+    source: Note
+    seen: Literal["whole", "excerpt", "abstract"]
+    """How much of the source was looked at."""
+    temperature: Temperature
+    hours: Annotated[str, StringConstraints(max_length=40)] = ""
+    """How long, in words of the source; empty at equilibrium."""
+    liquid: Note = ""
+    """The test liquid, where it is not the constituent itself."""
+    confidence: Confidence
+    note: Note = ""
+    rows: tuple[SwellRow, ...]
+
+
 class SubstanceFile(Frozen):
     """One file of `catalogs/substances`."""
 
@@ -147,3 +176,4 @@ class SubstanceFile(Frozen):
     constituent: tuple[Constituent, ...] = ()
     wetted: tuple[WettedMaterial, ...] = ()
     verdicts: tuple[VerdictGroup, ...] = ()
+    swell: tuple[SwellGroup, ...] = ()

@@ -19,6 +19,7 @@ from configurator.chemistry.pair import (
     table_opinions,
     with_gap,
 )
+from configurator.chemistry.place import Place, second_witness
 from configurator.chemistry.said import disagreeing, reason_of, settling_test
 from configurator.chemistry.screen import (
     OUTCOME_WORDS,
@@ -58,16 +59,16 @@ def swelling_to_allow(
 ) -> tuple[float, float] | None:
     """Return the volume change to allow for in the fit of an elastomer.
 
-    A measured change stands for itself. Otherwise the grade bounds it, by the limits that
-    define the grades of an immersion (common practice, no source).
+    A change that was measured, published or calculated stands for itself. Otherwise the grade
+    bounds it, by the limits that define the grades of an immersion (common practice, no source).
     """
     if material is None or material.family != "elastomer":
         return None
-    if decides.kind == "measured" and decides.swelling is not None:
+    if decides.swelling is not None:
         seen = [
             voice.swelling
             for voice in opinions
-            if voice.kind == "measured" and voice.used and voice.swelling is not None
+            if voice.kind == decides.kind and voice.used and voice.swelling is not None
         ]
         return (min(0.0, *seen), max(0.0, *seen))
     if decides.grade == "satisfactory":
@@ -118,6 +119,7 @@ def judge_contact(
     evidence: Evidence | None = None,
     product: str = "",
     grade_name: str = "",
+    place: Place = "still seal",
 ) -> Contact:
     """Judge how a wetted material, such as "EPDM", stands a dispensed material.
 
@@ -137,6 +139,8 @@ def judge_contact(
         Name of the whole product, to find findings on it.
     grade_name : str
         Compound of the part; findings on another compound are left aside.
+    place : Place
+        Where an elastomer sits: what a change of volume means hangs on it.
     """
     material = substances.wetted.get(material_code)
     if material is None:
@@ -158,13 +162,14 @@ def judge_contact(
                 continue
             spellings = spellings_of(constituent, share.name)
             voices = table_opinions(
-                constituent, share, material, temperature=temperature, lookup=lookup
+                constituent, share, material, temperature=temperature, lookup=lookup, place=place
             )
         found = findings_on(evidence, material_code, spellings, grade_name)
         voices += measured_opinions(found, title, material_code, temperature=temperature)
+        if constituent is not None:
+            voices = second_witness(voices, constituent, share, material, place)
         voices = settled_by_measurement(voices)
-        if constituent is None and not voices:
-            voices = [_not_in_tables(share.name, material_code, substances)]
+        voices = voices or _not_in_tables(constituent, share.name, material_code, substances)
         if constituent is not None and _for_the_screen(constituent, material, voices):
             unproven.append((constituent, share))
         else:
@@ -207,12 +212,16 @@ def _together(one: MassFraction, other: MassFraction) -> MassFraction:
     )
 
 
-def _not_in_tables(name: str, material: str, substances: Substances) -> Opinion:
+def _not_in_tables(
+    constituent: Constituent | None, name: str, material: str, substances: Substances
+) -> list[Opinion]:
+    if constituent is not None:
+        return []
     if name == UNNAMED:
-        return no_record(name, material, "ask the maker, or soak the part in the whole product")
+        return [no_record(name, material, "ask the maker, or soak the part in the whole product")]
     close = unknown_constituent(name, substances)
     meant = f"; did you mean {' or '.join(close)}?" if close else ""
-    return no_record(name, material, f"the tables do not hold it{meant}")
+    return [no_record(name, material, f"the tables do not hold it{meant}")]
 
 
 def _for_the_screen(

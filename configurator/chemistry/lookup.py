@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from configurator.catalog.catalog import Substances
-from configurator.catalog.substances import Grade, VerdictGroup
+from configurator.catalog.substances import Grade, SwellGroup, SwellRow, VerdictGroup
 from configurator.chemistry.reaction import ReactionRule
 from configurator.chemistry.reactions import REACTION_RULES
 
@@ -41,11 +41,21 @@ class GradedRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class SwellRecord:
+    """One change of volume of one pair, by one source."""
+
+    group: SwellGroup
+    row: SwellRow
+
+
+@dataclass(frozen=True, slots=True)
 class Lookup:
     """Records by pair, and how names are spelt."""
 
     records: Mapping[tuple[str, str], tuple[GradedRecord, ...]]
     """Records by (constituent name, material code)."""
+    swell: Mapping[tuple[str, str], tuple[SwellRecord, ...]]
+    """Changes of volume by the same pair."""
     spellings: Mapping[str, str]
     """Every name, title, synonym and CAS number in lower case, to the constituent's name."""
     code_chain: Mapping[str, tuple[str, ...]]
@@ -88,7 +98,12 @@ def _built(substances: Substances) -> Lookup:
             record = _record(group, grade)
             for code in codes:
                 records.setdefault((group.constituent, code), []).append(record)
+    swell: dict[tuple[str, str], list[SwellRecord]] = {}
+    for source in substances.swell:
+        for row in source.rows:
+            swell.setdefault((row.constituent, row.code), []).append(SwellRecord(source, row))
     return Lookup(
+        swell={pair: tuple(found) for pair, found in swell.items()},
         records={pair: tuple(found) for pair, found in records.items()},
         spellings=substances.by_spelling,
         code_chain=_chains({code: entry.like for code, entry in substances.wetted.items()}),

@@ -14,6 +14,7 @@ from configurator.catalog.substances import Constituent, WettedMaterial
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.chemistry.lookup import GradedRecord, Lookup
 from configurator.chemistry.opinion import Opinion, less_sure
+from configurator.chemistry.place import Place, swell_opinions
 from configurator.chemistry.reaction import inert_pair
 from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
@@ -28,12 +29,20 @@ def table_opinions(
     *,
     temperature: float,
     lookup: Lookup,
+    place: Place,
 ) -> list[Opinion]:
-    """Return what verdicts, stand-ins, inert pairs and reaction rules say of a pair.
+    """Return what verdicts, numbers, stand-ins, inert pairs and reaction rules say of a pair.
 
     An empty list means that nothing at all is known and the screen may be asked.
     """
     opinions = _verdicts(constituent, share, material, temperature=temperature, lookup=lookup)
+    opinions += swell_opinions(
+        lookup.swell.get((constituent.name, material.code), ()),
+        constituent.title,
+        material.code,
+        place=place,
+        temperature=temperature,
+    )
     tags = lookup.name_tags[constituent.name]
     pair = inert_pair(tags, material.tags)
     if pair is not None:

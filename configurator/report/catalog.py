@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.checking import AuditNote
+from configurator.catalog.chemistry_audit import records_by_basis
 from configurator.catalog.parts import Part
 from configurator.report.heading import catalog_in_words, invented_in_words
 from configurator.report.lines import WIDTH, columns, wrapped
@@ -147,7 +148,8 @@ def audit_table(catalog: Catalog, notes: Sequence[AuditNote], *, width: int = WI
         f"{catalog_in_words(catalog)}: {plural(parts, 'part')}, {plural(errors, 'error')}, "
         f"{plural(len(notes) - errors, 'warning')}"
     )
-    return "\n".join([*lines, *wrapped(verdict, width)]) + "\n"
+    lines += [*wrapped(verdict, width), *wrapped(records_by_basis(catalog.substances), width)]
+    return "\n".join(lines) + "\n"
 
 
 def audit_json(catalog: Catalog, notes: Sequence[AuditNote]) -> str:

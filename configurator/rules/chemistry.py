@@ -7,6 +7,7 @@ import numpy as np
 from configurator.catalog.parts import Part, wetted_codes
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.opinion import ContactGrade, Opinion, grade_rank
+from configurator.chemistry.place import Place
 from configurator.chemistry.share import MassFraction, unnamed_share
 from configurator.rules.case import Case
 from configurator.rules.comparison import Grades
@@ -24,6 +25,9 @@ STATE_OF_GRADE: dict[ContactGrade, State] = {
 
 WETTED_SLOTS = ("body", "rotor", "stator", "seal", "mixing", "outlet", "feed")
 
+PLACES: dict[str, Place] = {"stator": "stator", "seal": "moving seal"}
+"""Where an elastomer of a slot sits; a still seal elsewhere."""
+
 WETTED_FIELDS = {"rotor": ("material", "surface"), "seal": ("materials",), "feed": ("materials",)}
 """Fields that state what a part touches, where it is not `material` alone."""
 
@@ -35,7 +39,8 @@ def wetted_fields(slot: str) -> tuple[str, ...]:
 
 def contacts_of(side: Side, part: Part) -> tuple[Contact, ...]:
     """The contact of each wetted material of a part."""
-    return tuple(side.contact(code, part.name) for _, code in wetted_codes(part))
+    place = PLACES.get(part.slot, "still seal")
+    return tuple(side.contact(code, part.name, place) for _, code in wetted_codes(part))
 
 
 def worst_contact(side: Side, part: Part) -> Contact | None:

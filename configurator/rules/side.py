@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.chemistry.contact import Contact, judge_contact
+from configurator.chemistry.place import Place
 from configurator.chemistry.share import MassFraction
 from configurator.request.estimates import mineral_of
 from configurator.request.material import Component, Material
@@ -68,7 +69,7 @@ class Side:
         """What the shop's findings call this component as a whole."""
         return product_name(self.subject.question.material, self.prefix)
 
-    def contact(self, code: str, part: str = "") -> Contact:
+    def contact(self, code: str, part: str = "", place: Place = "still seal") -> Contact:
         """How a wetted material stands this component; judged once for each code and compound.
 
         Parameters
@@ -78,10 +79,12 @@ class Side:
         part : str
             Name of the part that is made of it: findings that name a compound speak for the
             part of that name alone.
+        place : Place
+            Where the part sits: a stator stands less swelling than a still seal.
         """
         subject = self.subject
         compound = part if subject.evidence.names_compounds(code) else ""
-        key = (self.prefix, code, compound)
+        key = (self.prefix, code, compound, place)
         if key not in subject.contacts:
             subject.contacts[key] = judge_contact(
                 code,
@@ -91,6 +94,7 @@ class Side:
                 evidence=subject.evidence,
                 product=self.product,
                 grade_name=compound,
+                place=place,
             )
         return subject.contacts[key]
 

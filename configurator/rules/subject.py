@@ -41,7 +41,7 @@ class Subject:
     """How fast that thickens; None for a material of one part."""
     evidence: Evidence = field(default_factory=Evidence)
     """What the shop has measured."""
-    contacts: dict[tuple[str, str, str], Contact] = field(default_factory=dict)
+    contacts: dict[tuple[str, str, str, str], Contact] = field(default_factory=dict)
     """Judged contacts by side prefix, material code and compound: worked out when first asked."""
 
     anaerobic_rows: bool | Flags | None = None

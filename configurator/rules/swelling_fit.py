@@ -60,7 +60,7 @@ def state_of(contact: Contact, practice: Practice) -> State:
 def _contact(side: Side, part: Part) -> Contact | None:
     """The lining's contact; None for a rigid stator, which has a clearance and no lining."""
     assert isinstance(part, Stator)
-    return side.contact(part.material, part.name) if part.kind == "elastomer" else None
+    return side.contact(part.material, part.name, "stator") if part.kind == "elastomer" else None
 
 
 def check(case: Case, side: Side) -> Grades:

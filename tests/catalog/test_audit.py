@@ -216,6 +216,17 @@ THICKER = caps("viscosity_up_to=1 Pa*s; speed=60 rpm", "viscosity_up_to=9 Pa*s; 
 TWICE = caps("viscosity_up_to=1 Pa*s; speed=60 rpm", "viscosity_up_to=1 Pa*s; speed=60 rpm")
 PTFE_LIKE_PFA = {**sound().substances.wetted, "PTFE": wetted("PTFE", "PFA")}
 
+
+def graded(grade: str, **values: Any) -> VerdictGroup:
+    given = verdict().model_dump(exclude={"satisfactory"}, exclude_none=True)
+    return VerdictGroup.model_validate({**given, grade: ("316L",), **values}, context=INVENTED)
+
+
+TWINS = {
+    "water": water(),
+    "twin": water().model_copy(update={"name": "twin", "title": "Twin", "synonyms": ("Water",)}),
+}
+
 BREAKS: dict[str, tuple[tuple[str, str, Catalog], ...]] = {
     "names are unique in a slot": (("feed pot", "name", added("feed")),),
     "names that are used are known": (
@@ -233,6 +244,10 @@ BREAKS: dict[str, tuple[tuple[str, str, Catalog], ...]] = {
     "every size can be built": (
         ("size s2", "", added("size", name="s2")),
         ("size s1", "joints", changed("size", joints=["luer lock"])),
+    ),
+    "chemistry does not contradict itself": (
+        ("verdicts on water", "limited", chemistry(verdicts=(verdict(), graded("limited")))),
+        ("constituent twin", "synonyms", chemistry(constituents=TWINS)),
     ),
     "displacement follows from the geometry": (
         (CAVITY, "displacement", changed("cavity", displacement="0.391 mL/rev")),

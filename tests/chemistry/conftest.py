@@ -10,6 +10,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import SubstanceFile
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence
+from configurator.chemistry.place import Place
 from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
 
@@ -30,6 +31,7 @@ def read_substances(*texts: str) -> Substances:
         constituents={entry.name: entry for file in files for entry in file.constituent},
         wetted={entry.code: entry for file in files for entry in file.wetted},
         verdicts=tuple(group for file in files for group in file.verdicts),
+        swell=tuple(group for file in files for group in file.swell),
     )
 
 
@@ -50,6 +52,7 @@ def judge(substances: Substances) -> Judge:
         evidence: Evidence | None = None,
         product: str = "",
         grade_name: str = "",
+        place: Place = "still seal",
     ) -> Contact:
         shares = tuple(
             MassFraction(item) if isinstance(item, str) else item for item in constituents
@@ -62,6 +65,7 @@ def judge(substances: Substances) -> Judge:
             evidence=evidence,
             product=product,
             grade_name=grade_name,
+            place=place,
         )
 
     return judged

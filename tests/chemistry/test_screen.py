@@ -55,9 +55,9 @@ def test_an_estimate_alone_is_never_satisfactory(judge, substances):
 
 def test_the_three_outcomes_become_limited_unknown_and_not_satisfactory(judge):
     assert judge("EPDM", "propylene carbonate").grade == "limited"
-    assert judge("VMQ", "octamethylcyclotetrasiloxane").grade == "unknown"
+    assert judge("EPDM", "octamethylcyclotetrasiloxane").grade == "unknown"
     assert judge("FKM", "diacetone alcohol").grade == "not satisfactory"
-    for contact in (judge("EPDM", "propylene carbonate"), judge("VMQ", "D4")):
+    for contact in (judge("EPDM", "propylene carbonate"), judge("EPDM", "D4")):
         assert contact.basis.value == "estimated"
         assert contact.confidence == "low"
         assert "estimate" in contact.reason

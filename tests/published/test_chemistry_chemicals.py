@@ -28,6 +28,7 @@ SUBSTANCES = Substances(
     constituents={entry.name: entry for file in FILES for entry in file.constituent},
     wetted={entry.code: entry for file in FILES for entry in file.wetted},
     verdicts=tuple(group for file in FILES for group in file.verdicts),
+    swell=tuple(group for file in FILES for group in file.swell),
 )
 CONSTITUENTS = list(SUBSTANCES.constituents.values())
 WITH_CAS = [entry for entry in CONSTITUENTS if entry.cas]

@@ -32,6 +32,7 @@ def shipped() -> Substances:
         constituents={entry.name: entry for file in files for entry in file.constituent},
         wetted={entry.code: entry for file in files for entry in file.wetted},
         verdicts=tuple(group for file in files for group in file.verdicts),
+        swell=tuple(group for file in files for group in file.swell),
     )
 
 
