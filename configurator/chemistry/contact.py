@@ -8,13 +8,15 @@ from dataclasses import dataclass, replace
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Confidence, Constituent, WettedMaterial
 from configurator.chemistry.evidence import LIMITED_SWELL, SATISFACTORY_SWELL, Evidence
+from configurator.chemistry.findings import (
+    findings_on,
+    measured_opinions,
+    settled_by_measurement,
+)
 from configurator.chemistry.lookup import lookup_of
 from configurator.chemistry.opinion import ContactGrade, Opinion, confidence_rank, grade_rank
 from configurator.chemistry.pair import (
-    findings_on,
-    measured_opinions,
     no_record,
-    settled_by_measurement,
     spellings_of,
     table_opinions,
     with_gap,

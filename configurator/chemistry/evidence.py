@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
@@ -31,6 +31,9 @@ LIMITED_HARDNESS = 10.0
 Text = Annotated[str, StringConstraints(min_length=1, max_length=120, strip_whitespace=True)]
 Remark = Annotated[str, StringConstraints(max_length=400)]
 
+EARLIEST = date(1970, 1, 1)
+"""Records from before this are slips of the pen."""
+
 GRADES: tuple[Grade, ...] = ("satisfactory", "limited", "not satisfactory")
 """From best to worst."""
 
@@ -49,7 +52,8 @@ class EvidenceRecord(RecordLine):
     """The compound or alloy that was tested, as its maker names it; empty if any."""
     substance: Text
     """A constituent, or the name of a whole product."""
-    kind: Literal["immersion", "trial"] = "immersion"
+    kind: Literal["immersion", "trial", "withdrawal"] = "immersion"
+    """A withdrawal takes away every finding on the pair up to its date."""
     temperature_c: Annotated[float, Field(ge=-100.0, le=400.0)]
     hours: Annotated[float, Field(gt=0.0, le=100_000.0)]
     swelling_pct: Annotated[float, Field(ge=-100.0, le=2000.0)] | None = None
@@ -72,6 +76,8 @@ class EvidenceRecord(RecordLine):
 
     @model_validator(mode="after")
     def _not_better_than_measured(self) -> Self:
+        if not EARLIEST <= self.date <= date.today() + timedelta(days=1):  # noqa: DTZ011 - local
+            raise ValueError(f"no finding is from before {EARLIEST.year}, and none from the future")
         graded = grade_from_immersion(
             swelling=None if self.swelling_pct is None else self.swelling_pct / 100.0,
             hardness_change=self.hardness_change,

@@ -44,7 +44,7 @@ ACCEPTED: dict[str, str] = {
     "date": "a date such as 2026-03-04",
     "material": "a code of a wetted material, such as NBR or 316L",
     "substance": "a constituent, or the name of the whole product",
-    "kind": "immersion or trial",
+    "kind": "immersion, trial or withdrawal",
     "grade_name": "one short text",
     "note": "one short text",
     "hardness_change": 'points Shore A without a unit, such as "-3"',

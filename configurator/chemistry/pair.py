@@ -7,11 +7,9 @@ proves nothing there, and what only a measurement has shown ends with its temper
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from configurator.catalog.substances import Constituent, WettedMaterial
-from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.chemistry.lookup import GradedRecord, Lookup
 from configurator.chemistry.opinion import Opinion, less_sure
 from configurator.chemistry.place import Place, swell_opinions
@@ -175,48 +173,6 @@ def no_record(title: str, material: str, note: str) -> Opinion:
     )
 
 
-def measured_opinions(
-    records: Sequence[EvidenceRecord], title: str, material: str, *, temperature: float
-) -> list[Opinion]:
-    """Return the shop's findings as opinions at this temperature.
-
-    A bad result says nothing of cooler contact; any other stays in force when hotter, without
-    proving anything there.
-    """
-    opinions = []
-    for record in records:
-        failed = record.grade == "not satisfactory"
-        too_hot = failed and record.temperature > temperature
-        compound = f" on {record.grade_name}" if record.grade_name else ""
-        hours = f"{record.hours:g} h at {record.temperature_c:g} degC"
-        opinions.append(
-            Opinion(
-                constituent=title,
-                material=material,
-                grade=record.grade,
-                kind="measured",
-                basis=Basis.MEASURED,
-                source=f"{record.kind} of {record.date.isoformat()}{compound}, {hours}",
-                confidence="high",
-                holds=not too_hot and (failed or record.temperature >= temperature),
-                used=not too_hot,
-                note=record.note,
-                swelling=record.swelling,
-            )
-        )
-    return opinions
-
-
-def settled_by_measurement(opinions: list[Opinion]) -> list[Opinion]:
-    """Set aside what a measurement that holds at this temperature replaces; hazards stay."""
-    if not any(voice.kind == "measured" and voice.used and voice.holds for voice in opinions):
-        return opinions
-    return [
-        voice if voice.kind == "measured" or voice.hazard else replace(voice, used=False)
-        for voice in opinions
-    ]
-
-
 def with_gap(
     opinions: list[Opinion], title: str, material: str, *, temperature: float
 ) -> list[Opinion]:
@@ -235,20 +191,6 @@ def with_gap(
     celsius = f"{temperature - ZERO_CELSIUS:.0f} degC"
     note = f"no record holds at {celsius}" if used else "no record"
     return [*opinions, no_record(title, material, note)]
-
-
-def findings_on(
-    evidence: Evidence | None, material: str, spellings: Sequence[str], grade_name: str
-) -> tuple[EvidenceRecord, ...]:
-    """Return findings under any spelling, of this compound where one is named."""
-    if evidence is None:
-        return ()
-    found = evidence.on(material, *spellings)
-    if not grade_name:
-        return found
-    return tuple(
-        record for record in found if not record.grade_name or record.grade_name == grade_name
-    )
 
 
 def spellings_of(constituent: Constituent, typed: str) -> list[str]:

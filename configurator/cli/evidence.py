@@ -60,7 +60,7 @@ Without --grade, the greatest of swelling and hardness change grades it.""",
 @click.option(
     "--substance", required=True, metavar="NAME", help="Constituent, or name of the whole product."
 )
-@click.option("--kind", metavar="KIND", help="immersion (unless stated) or trial.")
+@click.option("--kind", metavar="KIND", help="immersion (unless stated), trial, withdrawal.")
 @click.option("--temperature", required=True, metavar="QUANTITY", help='As "28 degC".')
 @click.option("--time", required=True, metavar="QUANTITY", help='As "168 h".')
 @click.option("--swelling", metavar="QUANTITY", help='Volume change, as "2.1 %"; shrinking is -.')

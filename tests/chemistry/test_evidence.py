@@ -178,11 +178,72 @@ def test_a_measurement_ends_with_its_temperature(judge):
     )
 
 
-def test_a_good_measurement_never_wins_over_a_worse_one(judge):
-    good, bad = finding(), finding(date=date(2025, 1, 1), grade="not satisfactory")
+def test_a_good_measurement_never_wins_over_a_worse_one_of_its_day(judge):
+    good, bad = finding(), finding(grade="not satisfactory")
 
     for records in ((good, bad), (bad, good)):
         assert judge("EPDM", "toluene", evidence=Evidence(records)).grade == "not satisfactory"
+
+
+def test_a_later_finding_of_its_kind_takes_the_place_of_an_earlier_one_and_says_so(judge):
+    bad = finding(date=date(2025, 1, 1), grade="not satisfactory")
+    contact = judge("EPDM", "toluene", evidence=Evidence((bad, finding())))
+
+    assert contact.grade == "satisfactory"
+    assert any("superseded by that of 2026-03-04" in voice.note for voice in contact.opinions)
+
+
+@pytest.mark.parametrize(
+    "changes", [{"kind": "trial"}, {"temperature_c": 20.0}, {"hours": 24.0}, {"grade_name": "x"}]
+)
+def test_another_kind_a_cooler_or_a_shorter_one_takes_no_place(judge, changes):
+    bad = finding(date=date(2025, 1, 1), grade="not satisfactory")
+    evidence = Evidence((bad, finding(**changes)))
+
+    assert judge("EPDM", "toluene", evidence=evidence).grade == "not satisfactory"
+
+
+def test_six_minutes_prove_nothing_and_a_short_failure_counts(judge):
+    short = finding(hours=0.1)
+    failed = finding(material="NBR", substance="mineral oil", hours=0.1, grade="not satisfactory")
+
+    assert judge("EPDM", "toluene", evidence=Evidence((short,))).grade == "not satisfactory"
+    assert judge("NBR", "mineral oil", evidence=Evidence((failed,))).grade == "not satisfactory"
+
+
+def test_a_withdrawal_takes_away_what_came_before_it(judge):
+    withdrawn = finding(date=date(2026, 4, 1), kind="withdrawal")
+
+    assert judge("EPDM", "toluene", evidence=Evidence((finding(), withdrawn))).grade == (
+        "not satisfactory"
+    )
+
+
+def test_a_failure_a_little_hotter_warns_and_a_cooler_pass_is_told_as_near(judge):
+    failed = finding(
+        material="NBR", substance="mineral oil", temperature_c=35.0, grade="not satisfactory"
+    )
+    warned = judge("NBR", "mineral oil", evidence=Evidence((failed,)))
+    near = judge(
+        "NBR", "toluene", evidence=Evidence((finding(material="NBR"),)), temperature=301.15
+    )
+
+    assert warned.grade == "limited"
+    assert "failed hotter, by 12 K" in warned.reason
+    assert any("near, and no proof: the contact reaches 5 K more" in v.note for v in near.opinions)
+
+
+def test_a_soak_of_one_lot_does_not_undo_a_reaction(judge):
+    """A primary amine hardens a fluoro rubber, whatever one lot did within a week."""
+    soaked = finding(material="FKM", substance="TETA")
+
+    assert judge("FKM", "TETA", evidence=Evidence((soaked,))).grade == "not satisfactory"
+
+
+@pytest.mark.parametrize("day", ["1950-01-01", "2199-01-01"])
+def test_a_date_that_cannot_be_is_refused(day):
+    with pytest.raises(ValidationError):
+        finding(date=day)
 
 
 def test_a_failure_when_hot_does_not_condemn_cool_contact(judge):
