@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from configurator.catalog.catalog import Catalog, Substances
 from configurator.catalog.checking import Finding
 
+
 def chemistry_at_odds(catalog: Catalog) -> Iterator[Finding]:
     """Records that cannot both be so."""
     chemistry = catalog.substances
