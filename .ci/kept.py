@@ -50,6 +50,7 @@ _.commands
 _.help
 _.last_words
 _.border
+_.data_type
 
 # The terminal UI as plain text, for tests and benchmarks.
 screen_text

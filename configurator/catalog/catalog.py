@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from configurator.catalog.identity import Names
-from configurator.catalog.parts import Part
+from configurator.catalog.parts import Mixing, Part
 from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
+from configurator.errors import CatalogError, Fault
 
 
 @dataclass(frozen=True)
@@ -77,3 +79,33 @@ class Catalog:
     def part(self, slot: str, name: str) -> Part | None:
         """The part called `name` in `slot`, or None."""
         return next((part for part in self.slot(slot) if part.name == name), None)
+
+    def in_stock(self) -> Catalog:
+        """The catalog without the parts of which none is stated to lie on the shelf.
+
+        What is no part, as mixing of kind none, is always there. The digest is another one, so that
+        nothing takes answers of the two catalogs for the same.
+
+        Raises
+        ------
+        CatalogError
+            If a slot is left without parts.
+        """
+        kept = {slot: tuple(filter(_there, parts)) for slot, parts in self.parts.items()}
+        accepted = "at least one part with a stock of 1 or more, or no --in-stock"
+        faults = [
+            Fault(self.where, slot, "no part in stock", accepted)
+            for slot, parts in kept.items()
+            if not parts
+        ]
+        if faults:
+            raise CatalogError(faults)
+        digest = hashlib.sha256(f"{self.sha256} in stock".encode()).hexdigest()
+        return replace(
+            self, parts=kept, sha256=digest, where=f"{self.where}, only what is in stock"
+        )
+
+
+def _there(part: Part) -> bool:
+    nothing = isinstance(part, Mixing) and part.kind == "none"
+    return nothing or (part.stock is not None and part.stock.low >= 1)

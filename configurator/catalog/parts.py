@@ -26,6 +26,7 @@ from configurator.units.fields import (
     Pressure,
     Rotation,
     Temperature,
+    Time,
     Torque,
     Viscosity,
     Volume,
@@ -56,6 +57,10 @@ class Part(Frozen):
     """What the shop's own purchasing orders it by."""
     price: Annotated[str, StringConstraints(max_length=40)] = ""
     """As stated, with its currency: nothing is worked out from it."""
+    delivery: Time | None = None
+    """How long it takes to come; None where nobody states it."""
+    stock: Count | None = None
+    """How many lie on the shelf; None where nobody counts them."""
 
 
 class FittedPart(Part):

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from configurator.cli.catalog_tables import export, import_, new
 from configurator.cli.opening import (
     catalog_option,
     examples_folder,
@@ -23,7 +24,11 @@ Example:
   headwright catalog check --catalog my-catalog"""
 )
 def catalog() -> None:
-    """Audit a catalog, or list its parts."""
+    """Begin a catalog, fill it from tables, audit it, or list its parts."""
+
+
+for each in (new, import_, export):
+    catalog.add_command(each)
 
 
 @catalog.command(

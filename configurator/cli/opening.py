@@ -118,19 +118,23 @@ def open_evidence(path: Path) -> Evidence:
     return evidence
 
 
-def open_workshop(folder: Path | None, findings: Path | None) -> Workshop:
+def open_workshop(
+    folder: Path | None, findings: Path | None, *, in_stock: bool = False
+) -> Workshop:
     """Read catalog, findings and measured heads; lines that cannot be read are told and left out.
 
     Raises
     ------
     CatalogError
-        With every fault of every file of the catalog.
+        With every fault of every file of the catalog, or if a slot has nothing in stock.
     InputError
         If there is no record of findings where one is named.
     """
     from configurator.workshop.workshop import Workshop
 
     catalog = open_catalog(folder)
+    if in_stock:
+        catalog = catalog.in_stock()
     if findings is None:
         return Workshop(catalog)
     from configurator.workshop.head_record import load_records

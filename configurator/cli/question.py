@@ -29,6 +29,9 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 OPTIONS: tuple[Callable[[Command], Command], ...] = (
     catalog_option,
+    click.option(
+        "--in-stock", is_flag=True, help="Only builds of parts of which the catalog states a stock."
+    ),
     evidence_option,
     click.option(
         "--pick",
@@ -68,16 +71,18 @@ class QuestionOptions:
     without: Mapping[str, frozenset[str]]
     sort: str
     strict: bool
+    in_stock: bool = False
 
     @cached_property
     def workshop(self) -> Workshop:
         """Who answers; read when it is asked for first."""
-        return open_workshop(self.folder, self.findings)
+        return open_workshop(self.folder, self.findings, in_stock=self.in_stock)
 
     @property
     def as_given(self) -> list[str]:
         """What another command has to be given too, so as to ask the same shop."""
         given = [] if self.folder is None else ["--catalog", str(self.folder)]
+        given += ["--in-stock"] if self.in_stock else []
         return given if self.findings is None else [*given, "--evidence", str(self.findings)]
 
     def question(self, material: Material, process: Process) -> Question:
@@ -103,6 +108,7 @@ def question_options(**refused: str) -> Callable[[Command], Callable[..., Any]]:
             without: Sequence[str],
             sort: str,
             strict: bool,
+            in_stock: bool,
             **given: Any,
         ) -> Any:
             named = {"pick": picks, "without": without, "strict": strict, "sort": sort != ORDERS[0]}
@@ -112,7 +118,7 @@ def question_options(**refused: str) -> Callable[[Command], Callable[..., Any]]:
             chosen = picks_from(picks)
             excluded = exclusions_from(without, chosen)
             order = order_named(sort)
-            asked = QuestionOptions(folder, findings, chosen, excluded, order, strict)
+            asked = QuestionOptions(folder, findings, chosen, excluded, order, strict, in_stock)
             return command(asked=asked, **given)
 
         return reduce(lambda made, option: option(made), reversed(OPTIONS), asking)

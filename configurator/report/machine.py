@@ -79,6 +79,14 @@ def csv_text(heads: Sequence[str], rows: Iterable[Sequence[str | float | None]])
     return out.getvalue()
 
 
+def csv_exact(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Return rows of text as CSV that keeps line breaks and long cells; else as `csv_text`."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerows([guarded(cell, cell) for cell in row] for row in (heads, *rows))
+    return out.getvalue()
+
+
 def guarded(text: str, written: str) -> str:
     """Return a text as it is written in a cell, with an apostrophe if a spreadsheet would run it.
 

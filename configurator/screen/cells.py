@@ -9,8 +9,10 @@ from types import MappingProxyType
 from typing import Any
 
 from configurator.screen.columns import Form
+from configurator.units.cell import CellFault, quantity
+from configurator.units.grammar import UnitFault
 from configurator.units.kinds import STRESS
-from configurator.units.quantity import UnitFault, parse
+from configurator.units.quantity import parse
 
 MAX_ENTRIES = 200
 """Substances or points in one cell: more than any data sheet lists."""
@@ -20,9 +22,6 @@ MAX_ENTRY = 1000
 
 _YES = {"yes": True, "true": True, "no": False, "false": False}
 
-_REMARK = (
-    "a basis, a note or both in brackets: (measured), (measured, note: our scale), (note: p. 3)"
-)
 _SHARE_ENTRY = 'a name and its share by mass, such as "xylene 5 %", or a name alone'
 _POINT_ENTRY = 'a shear rate, then a viscosity or a stress, such as "10 1/s 58 Pa*s"'
 _RATIO = 'parts of A to parts of B, such as "10:1"'
@@ -43,10 +42,6 @@ _QUOTED = re.compile(r'"((?:[^"]|"")*+)"\s*+(.*)', re.DOTALL)
 _BEFORE_NUMBER = re.compile(r"(?<!\s)\s++(?=[+\N{MINUS SIGN}-]?[0-9])(?!1\s*/)")
 _UNFINISHED = re.compile(r"(?:\+/-|\+-|\N{PLUS-MINUS SIGN}|\.\.|\sto|[*/])$")
 _CLOCK = re.compile(r"[0-9]+:[0-9]+:[0-9]+.*", re.DOTALL)
-
-
-class CellFault(UnitFault):
-    """A cell is not written as its column wants it."""
 
 
 def read_cell(form: Form, text: str) -> Any:
@@ -74,41 +69,6 @@ def _yes(text: str) -> bool:
     if answer is None:
         raise CellFault(text, "yes or no, or true or false")
     return answer
-
-
-def quantity(text: str) -> str | dict[str, str]:
-    """Split a basis and a note off a quantity: they stand in brackets behind it.
-
-    Raises
-    ------
-    CellFault
-        If the brackets hold anything else.
-
-    Examples
-    --------
-    >>> quantity("1.2 g/cm^3 (measured, note: our scale)")
-    {'value': '1.2 g/cm^3', 'basis': 'measured', 'note': 'our scale'}
-    >>> quantity("20 Pa*s")
-    '20 Pa*s'
-    """
-    if not text.endswith(")") or "(" not in text:
-        return text
-    value, _, remark = text[:-1].partition("(")
-    return {"value": value.strip(), **_remark(remark.strip())}
-
-
-def _remark(text: str) -> dict[str, str]:
-    said: dict[str, str] = {}
-    rest = text
-    if not rest.startswith("note:"):
-        basis, comma, rest = text.partition(",")
-        said["basis"] = basis.strip()
-        rest = rest.strip()
-        if not said["basis"] or (comma and not rest.startswith("note:")):
-            raise CellFault(f"({text})", _REMARK)
-    if rest:
-        said["note"] = rest.removeprefix("note:").strip()
-    return said
 
 
 def _ratio(text: str) -> tuple[str | dict[str, str], ...]:

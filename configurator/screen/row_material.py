@@ -14,7 +14,7 @@ from configurator.errors import Fault, InputError, described, did_you_mean, show
 from configurator.reading import read_toml
 from configurator.request.load import MATERIALS, material_files, material_from
 from configurator.request.material import Material
-from configurator.screen.cells import CellFault, read_cell
+from configurator.screen.cells import read_cell
 from configurator.screen.columns import (
     BY_NAME,
     BY_PATH,
@@ -27,6 +27,7 @@ from configurator.screen.columns import (
     Form,
 )
 from configurator.screen.header import Row, place
+from configurator.units.cell import CellFault
 
 MOST_TOLD = 5
 """Faults of one row that are told in full; the others are counted."""

@@ -17,7 +17,7 @@ from configurator.request.load import MATERIALS, PROCESSES, material_from, proce
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.request.question import Question
-from configurator.tui.toml_text import plain
+from configurator.units.toml_text import plain
 
 Kind = Literal["material", "process"]
 

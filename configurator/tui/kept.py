@@ -16,7 +16,7 @@ from configurator.report.written import write_text
 from configurator.request.orders import ORDERS
 from configurator.tui.document import Document, Draft, Kind, Lifted
 from configurator.tui.session import MOST_MARKED, Session
-from configurator.tui.toml_text import toml_text
+from configurator.units.toml_text import toml_text
 
 SCHEMA = 1
 NEWEST = "session.json"

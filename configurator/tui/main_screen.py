@@ -23,8 +23,8 @@ from configurator.tui.panel_screen import PanelScreen
 from configurator.tui.said import Said
 from configurator.tui.screens import Chooser, PageScreen, Prompt, show_command
 from configurator.tui.session import MOST_MARKED
-from configurator.tui.toml_text import toml_text
 from configurator.units.display import spaced
+from configurator.units.toml_text import toml_text
 
 FEWEST_COMPARED = 2
 

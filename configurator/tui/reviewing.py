@@ -20,7 +20,7 @@ from configurator.tui.said import Said
 from configurator.tui.screens import show_command
 from configurator.tui.session import Session
 from configurator.tui.session_app import SessionApp
-from configurator.tui.toml_text import toml_text
+from configurator.units.toml_text import toml_text
 
 KEPT = "review"
 """Folder, in that of the session, for materials of rows that are in no file of their own."""

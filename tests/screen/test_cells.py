@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
-from configurator.screen.cells import CellFault, read_cell
+from configurator.screen.cells import read_cell
 from configurator.screen.columns import Form
+from configurator.units.cell import CellFault
 
 
 def refused(form: Form, text: str) -> CellFault:

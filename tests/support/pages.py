@@ -130,13 +130,14 @@ class Walk:
         path.write_text(text, encoding="utf-8")
 
     def lay_out(self, before: Sequence[Block]) -> None:
-        """Leave what a reader has behind some blocks: files, and what a shell alone has made."""
+        """Leave what a reader has behind some blocks: files, what a shell has made, own catalogs."""
         for block in before:
             if block.marker.startswith("file: "):
                 self.write(block.marker.removeprefix("file: "), block.body)
             elif block.kind == "console":
                 for step in steps(block.body):
-                    if not re.search(r"\b(headwright|python3)\b", step.command):
+                    asks = re.search(r"\b(headwright|python3)\b", step.command)
+                    if not asks or re.match("headwright catalog (new|import) ", step.command):
                         self.run(step.command)
 
     def run(self, command: str) -> str:

@@ -15,7 +15,7 @@ from configurator.errors import InputError
 from configurator.request.load import load_material, material_files, process_files
 from configurator.tui.document import FOLDERS, blank, open_document, steps
 from configurator.tui.form import faults_at, fields_of, value_of
-from configurator.tui.toml_text import toml_text
+from configurator.units.toml_text import toml_text
 
 SHIPPED = shipped_folder() / "examples"
 EVERY = [("material", name) for name in material_files(SHIPPED)]

@@ -13,7 +13,7 @@ from small_world import World
 from configurator.catalog.catalog import Catalog
 from configurator.tui.document import FOLDERS
 from configurator.tui.session import Session
-from configurator.tui.toml_text import toml_text
+from configurator.units.toml_text import toml_text
 from configurator.workshop.workshop import Workshop
 
 HOSTILE = "[bold red]\x1b[31mtip[/] {x} $y"

@@ -21,7 +21,7 @@ from configurator.screen.header import Row
 from configurator.screen.row_material import RowReader, as_line
 from configurator.tui.document import Document, open_document
 from configurator.tui.review.result_row import ResultRow
-from configurator.tui.toml_text import plain
+from configurator.units.toml_text import plain
 from configurator.workshop.workshop import Workshop
 
 _PLAIN_NAME = re.compile(r"[a-z0-9][a-z0-9.+-]*")

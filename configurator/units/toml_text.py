@@ -1,10 +1,10 @@
-"""Material and process as TOML: tables of a checked one, and the file that is read back the same."""
+"""A checked model as TOML: its tables, and the text of a file that is read back the same."""
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from pydantic import BaseModel
@@ -21,9 +21,9 @@ def plain(value: object, basis: Basis | None = None) -> Any:
     A quantity that rests on `basis`, as its file does as a whole, is its text alone.
     """
     if isinstance(value, Quantity):
-        if value.basis is basis:
-            return value.text
-        return {"value": value.text, "basis": value.basis.value}
+        said = {} if value.basis is basis else {"basis": value.basis.value}
+        said |= {"note": value.note} if value.note else {}
+        return {"value": value.text, **said} if said else value.text
     if isinstance(value, BaseModel):
         pairs = {
             info.alias or name: getattr(value, name)
@@ -47,6 +47,24 @@ def toml_text(tables: Mapping[str, Any]) -> str:
     at = "23 degC"
     """
     return "\n".join(_section(tables, ())).lstrip("\n") + "\n"
+
+
+def array_text(name: str, tables: Iterable[Mapping[str, Any]]) -> str:
+    """Return tables as a TOML array of tables, each headed `[[name]]` and one key a line.
+
+    Examples
+    --------
+    >>> print(array_text("size", [{"name": "s1", "joints": ["threaded"]}]), end="")
+    <BLANKLINE>
+    [[size]]
+    name = "s1"
+    joints = ["threaded"]
+    """
+    blocks = []
+    for table in tables:
+        lines = [f"{_key(key)} = {_value(value)}\n" for key, value in table.items()]
+        blocks.append(f"\n[[{name}]]\n{''.join(lines)}")
+    return "".join(blocks)
 
 
 def _section(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:

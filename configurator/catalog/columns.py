@@ -1,0 +1,214 @@
+"""Columns of a table of parts: which field of a slot each header means, and in which unit."""
+
+from __future__ import annotations
+
+import re
+import types
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
+
+from pydantic import BaseModel
+
+from configurator.catalog.identity import letters_of
+from configurator.catalog.parts import PART_TYPES, Part
+from configurator.errors import Fault, did_you_mean
+from configurator.units.dimension import Kind
+from configurator.units.quantity import Of
+
+MODELS: Mapping[str, type[Part]] = {part.slot: part for part in PART_TYPES}
+
+BASIS = "basis"
+"""Header of the column that says what the figures of a row rest on."""
+
+ALSO: Mapping[str, str] = {
+    "name": "part, part name, item, item no, part no, part number, article, id no",
+    "title": "description, designation, text",
+    "note": "remark, remarks, comment, comments",
+    "cost_index": "cost, relative cost",
+    "order_text": "order text, order number, order no, order code",
+    "delivery": "delivery time, lead time",
+    "stock": "in stock, on stock, quantity in stock",
+    "sizes": "fits, fits sizes, head sizes",
+    "size": "head size",
+    "bore": "id, inner diameter, inside diameter, inner dia",
+    "outside_diameter": "od, outer diameter, outer dia, outside dia",
+    "length": "tip length, needle length",
+    "pressure_max": "max pressure, maximum pressure, pressure rating, pmax",
+    "speed_max": "max speed, maximum speed",
+    "speed_min": "min speed, minimum speed",
+    "temperature_low": "min temperature, temperature from, tmin",
+    "temperature_high": "max temperature, temperature to, tmax",
+    "mass": "weight",
+    "dry_mass": "dry weight",
+    "torque_continuous": "rated torque, nominal torque, continuous torque",
+    "torque_peak": "peak torque, maximum torque",
+    "joint": "connection, fitting",
+    "capacity": "content, filling volume",
+    "materials": "wetted materials",
+}
+"""What people head such columns with, by field; letters and digits alone count."""
+
+_UNIT = re.compile(r"(.*?)\s*(?:\[([^\]]*)\]|\(([^)]*)\))\s*")
+_BEHIND = re.compile(r"(.*?)(?:,| in )\s*(\S+)\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class PartColumn:
+    """One field of a part, as a column of a table."""
+
+    name: str
+    """Its path in the part, as `bore` or `rated_rigid.pressure`."""
+    kind: Kind | None = None
+    """Of a quantity."""
+    choices: tuple[str, ...] = ()
+    """The only words, where there are few."""
+    many: bool = False
+    """True if a cell lists several words."""
+    yes: bool = False
+    """True if a cell says yes or no."""
+    optional: bool = False
+    """True if a part may leave it out, as it may a whole `rated_rigid`."""
+
+    @property
+    def accepted(self) -> str:
+        """What stands there, in words."""
+        words = " or ".join(self.choices) or ("true or false" if self.yes else "text")
+        words = self.kind.a_name if self.kind is not None else words
+        return words + (", several" if self.many else "") + (", optional" if self.optional else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Mapped:
+    """A header of a table, and what was understood by it."""
+
+    header: str
+    column: PartColumn | None
+    """None for the basis of a row."""
+    unit: str = ""
+    """That cells without one are in."""
+
+    def in_words(self) -> str:
+        """What the header was taken for."""
+        name = BASIS if self.column is None else self.column.name
+        return f"'{self.header}' is {name}" + (f", in {self.unit}" if self.unit else "")
+
+
+def columns_of(slot: str) -> tuple[PartColumn, ...]:
+    """Every column that a table of a slot may have, in the order of its model."""
+    return tuple(_columns(MODELS[slot], ""))
+
+
+def _columns(model: type[BaseModel], front: str, *, optional: bool = False) -> Iterator[PartColumn]:
+    for field, info in model.model_fields.items():
+        free = optional or not info.is_required()
+        leaves = [*_leaves(info.annotation), *info.metadata]
+        inner = next((each for each in leaves if _is_model(each)), None)
+        if inner is not None:
+            yield from _columns(inner, f"{front}{field}.", optional=free)
+            continue
+        kinds = [each.kind for each in leaves if isinstance(each, Of)]
+        words = tuple(str(word) for each in leaves for word in _words(each) if word)
+        yield PartColumn(
+            front + field,
+            kinds[0] if kinds else None,
+            words,
+            many=tuple in leaves,
+            yes=bool in leaves,
+            optional=free,
+        )
+
+
+def _leaves(annotation: Any) -> Iterator[Any]:
+    """An annotation taken apart: unions and tuples by their members, with what annotates them."""
+    origin = get_origin(annotation)
+    if origin is Annotated:
+        first, *rest = get_args(annotation)
+        yield from (*_leaves(first), *rest)
+    elif origin in (Union, types.UnionType, tuple):
+        if origin is tuple:
+            yield tuple
+        for each in get_args(annotation):
+            yield from _leaves(each)
+    else:
+        yield annotation
+
+
+def _is_model(annotation: Any) -> bool:
+    return isinstance(annotation, type) and issubclass(annotation, BaseModel)
+
+
+def _words(annotation: Any) -> tuple[Any, ...]:
+    return get_args(annotation) if get_origin(annotation) is Literal else ()
+
+
+def read_headers(
+    slot: str, headers: Sequence[str], *, where: str, named: Mapping[str, str]
+) -> tuple[list[Mapped | None], list[Fault]]:
+    """Say what each header of a table means.
+
+    Parameters
+    ----------
+    slot : str
+        Whose parts the rows are.
+    headers : sequence of str
+        Cells of the first row; empty ones are passed over.
+    where : str
+        File and row, for faults.
+    named : Mapping[str, str]
+        Field by header, where somebody says so; an empty field leaves the column out.
+
+    Returns
+    -------
+    tuple
+        What stands in each column, None where it is left out, and every fault.
+    """
+    columns = {column.name: column for column in columns_of(slot)}
+    spelt = {letters_of(name): name for name in columns}
+    for name, words in ALSO.items():
+        if name in columns:
+            spelt |= {letters_of(word): name for word in words.split(", ")}
+    faults: list[Fault] = []
+    found: list[Mapped | None] = []
+    for given in headers:
+        header = " ".join(given.split())
+        mapped, fault = _mapped(header, columns, spelt, named) if header else (None, None)
+        if fault is not None:
+            near = did_you_mean(header, (*columns, BASIS))
+            skip = f"--column '{header}=FIELD' names its field, --column '{header}=' leaves it out"
+            faults.append(
+                Fault(where, header, fault, f"a field of the slot {slot}", f"{near} {skip}".strip())
+            )
+        before = [each for each in found if each is not None]
+        if mapped and any(mapped.column == each.column for each in before):
+            twin = next(each.header for each in before if each.column == mapped.column)
+            faults.append(Fault(where, header, f"the same as '{twin}'", "each field in one column"))
+        found.append(mapped)
+    return found, faults
+
+
+def _mapped(
+    header: str,
+    columns: Mapping[str, PartColumn],
+    spelt: Mapping[str, str],
+    named: Mapping[str, str],
+) -> tuple[Mapped | None, str | None]:
+    if header in named and not named[header]:
+        return None, None
+    for front, unit in _readings(header):
+        name = named.get(header) or spelt.get(letters_of(front), "")
+        if name in columns:
+            return Mapped(header, columns[name], unit if columns[name].kind else ""), None
+        if letters_of(front) == BASIS:
+            return Mapped(header, None), None
+    given = named.get(header)
+    return None, f"the field {given}, which there is not" if given else header
+
+
+def _readings(header: str) -> Iterator[tuple[str, str]]:
+    """A header without and with a unit behind it, the likelier first."""
+    if match := _UNIT.fullmatch(header):
+        yield match[1], (match[2] or match[3] or "").strip()
+    yield header, ""
+    if match := _BEHIND.fullmatch(header):
+        yield match[1], match[2].strip()

@@ -1,0 +1,137 @@
+"""CSV files and workbooks as rows of text, and workbooks written. openpyxl is imported here alone."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, time
+from pathlib import Path
+from typing import Any
+
+from configurator.catalog.table import SheetRows
+from configurator.errors import Fault, InputError, UsageError
+
+WORKBOOK = ".xlsx"
+MAX_BYTES = 20_000_000
+"""More than any table of parts."""
+
+_ESCAPED = re.compile(r"'(?=[\s]*[=+@\t\r-])")
+
+
+def read_cells(path: Path) -> Mapping[str, SheetRows]:
+    """Read the tables of a file: those of a workbook by sheet, that of a CSV file by its own name.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, or a cell holds what no table of parts can.
+    UsageError
+        If it is a workbook and openpyxl is not installed.
+    """
+    try:
+        if path.is_file() and path.stat().st_size > MAX_BYTES:
+            given = f"{path.stat().st_size} bytes"
+            raise InputError([Fault(str(path), "file", given, f"at most {MAX_BYTES} bytes")])
+        raw = path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or "cannot be opened"
+        accepted = "a CSV file, or a workbook (.xlsx)"
+        raise InputError([Fault(str(path), "file", reason, accepted)]) from None
+    if path.suffix.lower() == WORKBOOK:
+        return _read_workbook(path, raw)
+    return {path.stem: _read_csv(path, raw)}
+
+
+def _read_csv(path: Path, raw: bytes) -> SheetRows:
+    try:
+        text = raw.decode("utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
+    except UnicodeDecodeError as error:
+        accepted = "UTF-8 text; save the table as CSV UTF-8"
+        given = f"byte {error.start} is none"
+        raise InputError([Fault(str(path), "file", given, accepted)]) from None
+    first = text.lstrip("\r\n").partition("\n")[0]
+    separator = max("\t;,", key=first.count)
+    try:
+        lines = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+    except csv.Error as error:
+        accepted = "cells in double quotes closed by one"
+        raise InputError([Fault(str(path), "file", str(error), accepted)]) from None
+    rows = enumerate((tuple(_ESCAPED.sub("", c, count=1) for c in line) for line in lines), 1)
+    kept = tuple((number, row) for number, row in rows if any(cell.strip() for cell in row))
+    return SheetRows(str(path), kept, decimal_comma=separator != ",")
+
+
+def _openpyxl() -> Any:
+    try:
+        import openpyxl
+    except ImportError:
+        hint = "pip install 'headwright[xlsx]', or save each sheet as CSV"
+        raise UsageError("a workbook needs openpyxl, which is not installed", hint) from None
+    return openpyxl
+
+
+def _read_workbook(path: Path, raw: bytes) -> Mapping[str, SheetRows]:
+    openpyxl = _openpyxl()
+    try:
+        book = openpyxl.load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
+        sheets = {sheet.title: list(sheet.iter_rows(values_only=True)) for sheet in book.worksheets}
+    except Exception:  # noqa: BLE001 - whatever a broken archive or XML raises in there
+        raise InputError([Fault(str(path), "file", "no workbook", "an .xlsx workbook")]) from None
+    return {title: _sheet(path, title, rows) for title, rows in sheets.items()}
+
+
+def _sheet(path: Path, title: str, rows: Iterable[Sequence[object]]) -> SheetRows:
+    where, faults, kept = f"{path}, sheet {title}", [], []
+    for number, row in enumerate(rows, 1):
+        cells = []
+        for place, value in enumerate(row, 1):
+            if isinstance(value, date | time):
+                accepted = "text or a number: give the column the format Text, and type it again"
+                faults.append(
+                    Fault(f"{where}, row {number}", f"cell {place}", str(value), accepted)
+                )
+            cells.append(_text(value))
+        if any(cell.strip() for cell in cells):
+            kept.append((number, tuple(cells)))
+    if faults:
+        raise InputError(faults)
+    return SheetRows(where, tuple(kept))
+
+
+def _text(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return "" if value is None else str(value)
+
+
+def workbook(tables: Mapping[str, tuple[Sequence[str], Sequence[Sequence[str]]]]) -> bytes:
+    """Return tables as a workbook, one sheet a table; numbers stay numbers."""
+    openpyxl = _openpyxl()
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for title, (heads, rows) in tables.items():
+        sheet = book.create_sheet(title)
+        for at, row in enumerate((heads, *rows), 1):
+            for place, text in enumerate(row, 1):
+                cell = sheet.cell(at, place, _number(text))
+                if isinstance(cell.value, str):
+                    cell.data_type = "s"  # never a formula, whatever it begins with
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def _number(cell: str) -> str | float | None:
+    """A cell as a number if reading it gives the same text again."""
+    for kind in (int, float):
+        try:
+            value = kind(cell)
+        except ValueError:
+            continue
+        if _text(value) == cell:
+            return value
+    return cell or None

@@ -1,0 +1,270 @@
+"""One table a slot: rows of text to parts and back, so that a round trip loses nothing."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from pydantic import ValidationError
+
+from configurator.catalog.identity import letters_of
+from configurator.catalog.columns import BASIS, MODELS, Mapped, PartColumn, columns_of, read_headers
+from configurator.catalog.parts import Part
+from configurator.errors import Fault, did_you_mean, shown
+from configurator.units.cell import quantity
+from configurator.units.display import plural
+from configurator.units.grammar import UnitFault
+from configurator.units.interval import Basis
+from configurator.units.path import quantities, value_at
+from configurator.units.quantity import Quantity
+from configurator.units.validation import faults_from_validation
+
+MOST_ROWS = 5000
+"""More than any workshop's parts of one slot."""
+
+_BARE = re.compile(r"[+-]?[0-9][0-9.eE+-]*(?:\s*(?:\.\.|\+/-)\s*[0-9][0-9.eE+-]*)?")
+_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
+_YES = {"yes": True, "y": True, "true": True, "x": True, "1": True}
+_NO = {"no": False, "n": False, "false": False, "0": False}
+_EMPTY = ("", "-", "--", "n/a", "none stated")
+
+
+@dataclass(frozen=True)
+class SheetRows:
+    """A table as a file holds it."""
+
+    where: str
+    """File, and sheet of a workbook."""
+    rows: tuple[tuple[int, tuple[str, ...]], ...]
+    """Number in the file, and its cells; rows without text are left out."""
+    decimal_comma: bool = False
+    """True where commas cannot separate cells, so that one between digits is a decimal comma."""
+
+
+@dataclass(frozen=True)
+class Imported:
+    """What a table was understood to say."""
+
+    slot: str
+    where: str
+    parts: tuple[Part, ...]
+    headers: tuple[Mapped, ...]
+    told: frozenset[str]
+    """Every header."""
+    left_out: tuple[str, ...]
+    """Headers that somebody left out."""
+    absent: tuple[str, ...]
+    """Fields that no column states."""
+    faults: tuple[Fault, ...]
+
+
+def read_table(
+    cells: SheetRows, slot: str, *, basis: Basis, named: Mapping[str, str] | None = None
+) -> Imported:
+    """Read a table of the parts of one slot; every fault of every row is told.
+
+    Parameters
+    ----------
+    cells : SheetRows
+        Headers first.
+    slot : str
+        Whose parts the rows are.
+    basis : Basis
+        Of figures that state none.
+    named : Mapping[str, str], optional
+        Field by header, where the header does not say it; an empty field leaves the column out.
+    """
+    if not cells.rows:
+        fault = Fault(cells.where, "file", "nothing in it", "a row of headers, then a row a part")
+        return Imported(slot, cells.where, (), (), frozenset(), (), (), (fault,))
+    (number, heads), *rows = cells.rows
+    where = f"{cells.where}, row {number}"
+    mapped, faults = read_headers(slot, heads, where=where, named=named or {})
+    told = {" ".join(head.split()) for head in heads}
+    parts: list[Part] = []
+    if len(rows) > MOST_ROWS:
+        faults.append(Fault(cells.where, "file", f"{len(rows)} rows", f"at most {MOST_ROWS}"))
+    else:
+        rows_of: dict[str, int] = {}
+        for number, row in rows:
+            part, wrong = _read_row(
+                cells, f"{cells.where}, row {number}", row, slot=slot, mapped=mapped, basis=basis
+            )
+            faults += wrong
+            if part is not None and part.name in rows_of:
+                given = f"{part.name}, as in row {rows_of[part.name]}"
+                place = f"{cells.where}, row {number}"
+                faults.append(Fault(place, "name", given, "each name once a slot"))
+            elif part is not None:
+                rows_of[part.name] = number
+                parts.append(part)
+    known = {each.column.name for each in mapped if each and each.column}
+    absent = tuple(each.name for each in columns_of(slot) if each.name not in known)
+    return Imported(
+        slot,
+        cells.where,
+        tuple(parts),
+        tuple(each for each in mapped if each),
+        frozenset(told),
+        tuple(head for head, field in (named or {}).items() if head in told and not field),
+        absent,
+        tuple(faults),
+    )
+
+
+def _read_row(
+    cells: SheetRows,
+    where: str,
+    row: Sequence[str],
+    *,
+    slot: str,
+    mapped: Sequence[Mapped | None],
+    basis: Basis,
+) -> tuple[Part | None, list[Fault]]:
+    tables: dict[str, Any] = {}
+    faults: list[Fault] = []
+    headers: dict[str, str] = {}
+    if any(cell.strip() for cell in row[len(mapped) :]):
+        given = "a cell behind the last header"
+        faults.append(Fault(where, "row", given, "a header above each cell, or a comma in quotes"))
+    for each, cell in zip(mapped, row, strict=False):
+        if each is None or cell.strip().casefold() in _EMPTY:
+            continue
+        if each.column is None:
+            basis, wrong = _basis(where, each.header, cell.strip(), basis)
+            faults += wrong
+            continue
+        headers[each.column.name] = each.header
+        try:
+            value = _value(each, cell, decimal_comma=cells.decimal_comma)
+        except UnitFault as fault:
+            faults.append(Fault(where, each.header, fault.given, fault.accepted, fault.hint))
+            continue
+        *path, last = each.column.name.split(".")
+        table = tables
+        for step in path:
+            table = table.setdefault(step, {})
+        table[last] = value
+    try:
+        part = MODELS[slot].model_validate(tables, context={"basis": basis})
+    except ValidationError as error:
+        found = faults_from_validation(error, where, model=MODELS[slot])
+        told = {fault.field for fault in faults}
+        named = [_named(fault, headers, {c.name: c for c in columns_of(slot)}) for fault in found]
+        return None, [*faults, *(each for each in named if each.field not in told)]
+    return (None if faults else part), faults
+
+
+def _basis(where: str, header: str, word: str, basis: Basis) -> tuple[Basis, list[Fault]]:
+    words = [each.value for each in Basis]
+    if word in words:
+        return Basis(word), []
+    return basis, [Fault(where, header, word, ", ".join(words), did_you_mean(word, words))]
+
+
+def _value(mapped: Mapped, cell: str, *, decimal_comma: bool) -> Any:
+    """What a catalog file would hold in place of a cell."""
+    column, text = mapped.column, " ".join(cell.split())
+    assert column is not None
+    if column.kind is not None:
+        said = quantity(text)
+        value = said if isinstance(said, str) else said["value"]
+        if decimal_comma:
+            value = _COMMA.sub(".", value)
+        if mapped.unit and _BARE.fullmatch(value):
+            value = f"{value} {mapped.unit}"
+        return value if isinstance(said, str) else {**said, "value": value}
+    if column.yes:
+        answers = {**_YES, **_NO}
+        if text.casefold() not in answers:
+            raise UnitFault(text, "yes or no")
+        return answers[text.casefold()]
+    if column.many:
+        entries = [entry.strip() for entry in re.split(r"[,;]", text)]
+        return [_word(entry, column.choices) for entry in entries if entry]
+    return _word(text, column.choices) if column.choices else cell
+
+
+def _word(text: str, choices: Sequence[str]) -> str:
+    """A word as the field has it, whatever its capitals, blanks and hyphens."""
+    return {letters_of(choice): choice for choice in choices}.get(letters_of(text), text)
+
+
+def _named(fault: Fault, headers: Mapping[str, str], columns: Mapping[str, PartColumn]) -> Fault:
+    """A fault of a field as one of the column that holds it, with what a table can do about it."""
+    field = re.sub(r"\[\d+\]", "", fault.field)
+    header = headers.get(field)
+    if header is None:
+        hint = f"a column '{field}', or a value in each of its cells"
+        return replace(fault, field=field, given="an empty cell, or no such column", hint=hint)
+    hint = fault.hint
+    kind = columns[field].kind if field in columns else None
+    if field == "name":
+        slug = re.sub(r"[^a-z0-9.+-]+", "-", fault.given.casefold()).strip("-.+")[:40]
+        hint = f"write {slug}" if slug else hint
+        fault = replace(fault, accepted="lower-case letters, digits and . + -, at most 40")
+    elif kind is not None and not kind.bare and _BARE.fullmatch(fault.given):
+        hint = f"a unit in the cell, or in the header: '{header} [{kind.units[0]}]'"
+    return replace(fault, field=header, hint=hint)
+
+
+def table_of(slot: str, parts: Iterable[Part]) -> tuple[list[str], list[list[str]]]:
+    """Return the headers and rows that `read_table` reads back as the same parts."""
+    given = list(parts)
+    stated = [column for column in columns_of(slot) if any(_stated(p, column) for p in given)]
+    rows = []
+    for part in given:
+        counts = Counter(figure.basis for _, figure in quantities(part))
+        basis = counts.most_common(1)[0][0]
+        rows.append([*(_cell(part, column, basis) for column in stated), basis.value])
+    return [*(column.name for column in stated), BASIS], rows
+
+
+def _found(part: Part, column: PartColumn) -> object:
+    outer, _, inner = column.name.partition(".")
+    value = getattr(part, outer)
+    return value_at(value, inner) if inner and value is not None else value
+
+
+def _stated(part: Part, column: PartColumn) -> bool:
+    return _found(part, column) not in (None, "", ())
+
+
+def _cell(part: Part, column: PartColumn, basis: Basis) -> str:
+    value = _found(part, column)
+    match value:
+        case None:
+            return ""
+        case bool():
+            return "yes" if value else "no"
+        case tuple():
+            return ", ".join(value)
+        case Quantity():
+            return value.text + "".join(_remark(value, basis))
+        case _:
+            return str(value)
+
+
+def _remark(value: Quantity, basis: Basis) -> Iterator[str]:
+    said = [] if value.basis is basis else [value.basis.value]
+    said += [f"note: {value.note}"] if value.note else []
+    if said:
+        yield f" ({', '.join(said)})"
+
+
+def understood(table: Imported) -> Iterator[str]:
+    """Say in lines what a table was taken for."""
+    yield f"{table.where}: {plural(len(table.parts), 'part')} for {table.slot}"
+    renamed = [
+        each
+        for each in table.headers
+        if each.unit or each.header != (BASIS if each.column is None else each.column.name)
+    ]
+    yield from (f"  {shown(each.in_words())}" for each in renamed)
+    if table.left_out:
+        yield f"  left out: {shown(', '.join(table.left_out), 300)}"
+    if table.absent:
+        yield f"  no column for {', '.join(table.absent)}"

@@ -1,0 +1,221 @@
+"""Tables of parts: what is understood, what is refused with row, column and remedy, and back again."""
+
+from __future__ import annotations
+
+import csv
+import dataclasses
+import datetime as dt
+import io
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.catalog.parts import SLOTS
+from configurator.catalog.spreadsheet import read_cells, workbook
+from configurator.catalog.table import Imported, SheetRows, read_table, table_of
+from configurator.cli.main import run
+from configurator.errors import CatalogError, InputError
+from configurator.report.machine import csv_exact
+from configurator.units.interval import Basis
+
+NEEDLE = {
+    "Part no": "n-20",
+    "Description": "Needle",
+    "Cost": "1",
+    "kind": "needle",
+    "ID [mm]": "0.603",
+    "entry bore": "0.603 mm",
+    "Length, mm": "12.7",
+    "O.D. (mm)": "0.9081",
+    "Material": "316L",
+    "Joint": "Luer-Lock",
+    "Max. pressure (bar)": "20",
+    "Weight": "1 g",
+    "Passes light": "No",
+}
+
+
+def table(*changes: dict[str, str], comma: bool = False, **more: object) -> Imported:
+    rows = [{**NEEDLE, **change} for change in changes]
+    heads = tuple(dict.fromkeys(head for row in rows for head in row))
+    cells = [(at, tuple(row.get(h, "") for h in heads)) for at, row in enumerate(rows, start=2)]
+    whole = SheetRows("tips.csv", ((1, heads), *cells), decimal_comma=comma)
+    return read_table(whole, "outlet", basis=Basis.DATASHEET, **more)  # type: ignore[arg-type]
+
+
+def test_headers_are_understood_with_units_in_header_or_cell() -> None:
+    read = table({})
+
+    (part,) = read.parts
+    assert read.faults == ()
+    assert (part.bore.text, part.length.text) == ("0.603 mm", "12.7 mm")  # type: ignore[attr-defined]
+    assert part.joint == "luer lock"  # type: ignore[attr-defined]
+    assert part.bore.basis is Basis.DATASHEET  # type: ignore[attr-defined]
+    assert part.passes_light is False  # type: ignore[attr-defined]
+    assert "'ID [mm]' is bore, in mm" in {each.in_words() for each in read.headers}
+
+
+def test_a_comma_is_a_decimal_one_where_it_separates_nothing() -> None:
+    (part,) = table({"ID [mm]": "0,603", "Weight": "1,2 g"}, comma=True).parts
+
+    assert (part.bore.text, part.mass.text) == ("0.603 mm", "1.2 g")  # type: ignore[attr-defined]
+
+
+REFUSED = {
+    "a name with capitals and blanks": ({"Part no": "NDL 20G 1/2"}, "Part no", "write ndl-20g-1-2"),
+    "a word that is none": ({"Joint": "luer"}, "Joint", "did you mean luer lock?"),
+    "an empty cell": ({"Material": ""}, "material", "a column 'material'"),
+    "a bound": ({"ID [mm]": "<0.6"}, "ID [mm]", "write a range"),
+    "a comma": ({"ID [mm]": "0,6"}, "ID [mm]", "write 0.6"),
+    "no unit at all": ({"Weight": "1"}, "Weight", "in the header: 'Weight [kg]'"),
+    "a unit of something else": ({"ID [mm]": "0.6 bar"}, "ID [mm]", "a length"),
+    "neither yes nor no": ({"Passes light": "perhaps"}, "Passes light", "yes or no"),
+}
+
+
+@pytest.mark.parametrize(("change", "column", "remedy"), REFUSED.values(), ids=REFUSED)
+def test_a_cell_is_refused_with_row_column_and_remedy(
+    change: dict[str, str], column: str, remedy: str
+) -> None:
+    read = table({"Part no": "first"}, change)
+
+    lines = [fault.line() for fault in read.faults]
+    assert len(lines) == 1
+    assert lines[0].startswith(f"tips.csv, row 3: {column}: given")
+    assert remedy in lines[0]
+    assert len(read.parts) == 1
+
+
+def test_columns_that_are_unknown_or_twice_are_refused_and_can_be_named_or_left_out() -> None:
+    strange = {"Supplier": "somebody", "bore": "0.6 mm", "Hub": "threaded"}
+    lines = [fault.line() for fault in table(strange).faults]
+
+    assert len(lines) == 3
+    assert "--column 'Supplier='" in lines[0]
+    assert "the same as 'ID [mm]'" in lines[1]
+    named = {"Supplier": "", "bore": "", "Joint": "", "Hub": "joint"}
+    read = table(strange, named=named)
+    assert read.faults == ()
+    assert read.parts[0].joint == "threaded"  # type: ignore[attr-defined]
+    assert read.left_out == ("Supplier", "bore", "Joint")
+
+
+def test_a_name_twice_is_refused_with_both_rows() -> None:
+    (fault,) = table({}, {}).faults
+
+    assert (fault.where, fault.given) == ("tips.csv, row 3", "n-20, as in row 2")
+
+
+@pytest.fixture(scope="module")
+def shipped():
+    return load_catalog(shipped_folder() / "generic", substances=shipped_folder() / "substances")
+
+
+@pytest.mark.parametrize("form", ["csv", "xlsx"])
+def test_a_round_trip_loses_nothing(shipped, form: str, tmp_path: Path) -> None:
+    out = tmp_path / ("tables" if form == "csv" else "parts.xlsx")
+    back = tmp_path / "back"
+
+    assert run(["catalog", "export", str(out)]) == 0
+    files = sorted(map(str, out.glob("*.csv"))) if form == "csv" else [str(out)]
+    assert run(["catalog", "import", *files, "--catalog", str(back)]) == 0
+    practice = (shipped_folder() / "generic" / "practice.toml").read_bytes()
+    (back / "practice.toml").write_bytes(practice)
+    again = load_catalog(back, substances=shipped_folder() / "substances")
+
+    assert again.parts == shipped.parts
+
+
+def test_text_that_a_spreadsheet_would_run_comes_back_as_it_was(shipped, tmp_path: Path) -> None:
+    part = shipped.part("outlet", "taper-20g")
+    odd = part.model_copy(update={"note": '=1+1, "two"\nlines', "title": "- x"})
+    heads, rows = table_of("outlet", [odd])
+    book = tmp_path / "a.xlsx"
+    book.write_bytes(workbook({"outlet": (heads, rows)}))
+    sheet = tmp_path / "outlet.csv"
+    sheet.write_text(csv_exact(heads, rows), encoding="utf-8")
+    for path in (book, sheet):
+        (cells,) = read_cells(path).values()
+        assert read_table(cells, "outlet", basis=Basis.INVENTED).parts == (odd,)
+    cells = [cell for row in openpyxl.load_workbook(book)["outlet"] for cell in row]
+    assert all(cell.data_type != "f" for cell in cells)
+
+
+def test_a_date_that_a_spreadsheet_made_of_a_cell_is_refused(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.active.append(["name", "bore"])
+    book.active.append(["n-1", dt.datetime(2025, 12, 1)])  # noqa: DTZ001 - as a sheet has it
+    book.save(tmp_path / "dates.xlsx")
+
+    with pytest.raises(InputError, match=r"row 2: cell 2: .*format Text"):
+        read_cells(tmp_path / "dates.xlsx")
+
+
+def test_what_is_no_table_is_refused_in_one_line_and_nothing_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    broken = tmp_path / "outlet.xlsx"
+    broken.write_bytes(b"PK no archive")
+    into = tmp_path / "into"
+
+    for path in (broken, tmp_path / "gone.csv"):
+        assert run(["catalog", "import", str(path), "--catalog", str(into)]) == 2
+        assert len(capsys.readouterr().err.splitlines()) == 1
+    assert not into.exists()
+
+
+def test_nothing_is_written_over_and_whose_parts_they_are_is_asked(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tips = tmp_path / "tips.csv"
+    out = io.StringIO()
+    csv.writer(out, delimiter=";").writerows([NEEDLE.keys(), NEEDLE.values()])
+    tips.write_text(out.getvalue(), encoding="utf-8")
+    into = ["--catalog", str(tmp_path / "into")]
+
+    assert run(["catalog", "import", str(tips), *into]) == 2
+    assert "did you mean outlet?" in capsys.readouterr().err
+    assert run(["catalog", "import", str(tips), "--slot", "outlet", *into, "--dry-run"]) == 0
+    assert not (tmp_path / "into").exists()
+    assert run(["catalog", "import", str(tips), "--slot", "outlet", *into]) == 0
+    assert run(["catalog", "import", str(tips), "--slot", "outlet", *into]) == 2
+    assert "--force replaces it" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("empty", [[], ["--empty"]])
+def test_a_new_catalog_is_a_copy_or_commented_files(
+    empty: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "our-own"
+
+    assert run(["catalog", "new", str(folder), *empty]) == 0
+    assert run(["catalog", "check", "--catalog", str(folder)]) == (3 if empty else 0)
+    out, err = capsys.readouterr()
+    if empty:
+        assert [line for line in err.splitlines() if "no part" not in line] == [
+            "checks between parts wait until what cannot be read is mended"
+        ]
+        for slot in SLOTS:
+            assert f"# [[{slot}]]" in (folder / f"{slot}.toml").read_text(encoding="utf-8")
+    else:
+        assert "(our-own," in " ".join(out.split())
+    assert run(["catalog", "new", str(folder)]) == 2
+
+
+def test_only_what_is_in_stock_is_listed(shipped) -> None:
+    stocked = {
+        slot: tuple(
+            part.model_copy(update={"stock": shipped.parts["cavity"][0].stages})
+            for part in parts[:2]
+        )
+        + parts[2:]
+        for slot, parts in shipped.parts.items()
+    }
+    catalog = dataclasses.replace(shipped, parts=stocked).in_stock()
+
+    assert {slot: len(parts) for slot, parts in catalog.parts.items()} == dict.fromkeys(SLOTS, 2)
+    assert catalog.sha256 != shipped.sha256
+    with pytest.raises(CatalogError, match="no part in stock"):
+        shipped.in_stock()
