@@ -32,6 +32,9 @@ _.lowest_rate
 _.step_needed
 _.schema_version
 
+# A key of a catalog file that is read before its head is judged.
+_.extends
+
 # Kinds that no field takes: they name what was written where another kind belongs.
 MASS_FLOW
 KINEMATIC_VISCOSITY

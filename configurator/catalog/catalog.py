@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from configurator.catalog.identity import Names
@@ -61,6 +61,8 @@ class Catalog:
     """Rules of thumb with their basis."""
     substances: Substances
     """Chemistry records."""
+    origins: Mapping[str, str] = field(default_factory=dict)
+    """What layers above the lowest added, replaced and withdrew: "outlet cone-3" and the words."""
 
     @cached_property
     def tips_vary(self) -> bool:

@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from configurator.catalog.catalog import Catalog, Substances
-from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
+from configurator.catalog.layers import CatalogHead, Layers, lay, practice_over, withdraw
+from configurator.catalog.parts import PART_TYPES
 from configurator.catalog.practice import Practice
-from configurator.catalog.substances import (
-    Constituent,
-    SubstanceFile,
-    SwellGroup,
-    VerdictGroup,
-    WettedMaterial,
-)
+from configurator.catalog.substances import SubstanceFile
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.reading import read_toml
-from configurator.units.fields import Frozen, SchemaVersion
 from configurator.units.interval import Basis
 from configurator.units.validation import faults_from_validation
 
@@ -32,38 +24,6 @@ MAX_FILES = 200
 
 
 Model = TypeVar("Model", bound=BaseModel)
-
-
-class CatalogHead(Frozen):
-    """The keys of a catalog file beside its arrays of parts."""
-
-    schema_version: SchemaVersion
-    name: Name | None = None
-    title: Title | None = None
-    invented: bool = False
-    basis: Basis | None = None
-    source: Note = ""
-    note: Note = ""
-
-
-@dataclass
-class _Reading:
-    """What has been gathered from the files so far."""
-
-    digest: Any = field(default_factory=hashlib.sha256)
-    faults: list[Fault] = field(default_factory=list)
-    stated: set[str] = field(default_factory=set)
-    """Slots, and `practice`, of which some file states something, readable or not."""
-    name: str | None = None
-    title: str = ""
-    practice: Practice | None = None
-    parts: dict[str, list[Part]] = field(
-        default_factory=lambda: {part.slot: [] for part in PART_TYPES}
-    )
-    constituents: dict[str, Constituent] = field(default_factory=dict)
-    wetted: dict[str, WettedMaterial] = field(default_factory=dict)
-    verdicts: list[VerdictGroup] = field(default_factory=list)
-    swell: list[SwellGroup] = field(default_factory=list)
 
 
 def load_catalog(folder: Path, *, substances: Path, where: str | None = None) -> Catalog:
@@ -102,16 +62,14 @@ def read_catalog(
         The catalog without what has faults, or None if nothing makes sense without its shop
         practice; and every fault of every file.
     """
-    reading = _Reading()
+    reading = Layers()
     label = str(folder) if where is None else where
-    files = _toml_files(folder, label, reading)
-    for path in files:
-        _read_parts(path, reading)
-    for chemistry in (substances, folder / "substances"):
+    layers = _read_layers(folder, label, reading, above=())
+    for chemistry in (substances, *(layer / "substances" for layer in layers)):
         if chemistry.is_dir():
             for path in _toml_files(chemistry, str(chemistry), reading):
                 _read_substances(path, reading)
-    _require_whole(label, reading, read=bool(files))
+    _require_whole(label, reading, read=bool(layers))
     faults = tuple(dict.fromkeys(reading.faults))
     if reading.practice is None:
         return None, faults
@@ -120,6 +78,7 @@ def read_catalog(
         title=reading.title,
         sha256=reading.digest.hexdigest(),
         where=label,
+        origins=reading.origins,
         parts={slot: tuple(parts) for slot, parts in reading.parts.items()},
         practice=reading.practice,
         substances=Substances(
@@ -132,7 +91,31 @@ def read_catalog(
     return catalog, faults
 
 
-def _toml_files(folder: Path, label: str, reading: _Reading) -> list[Path]:
+def _read_layers(
+    folder: Path, label: str, reading: Layers, *, above: tuple[Path, ...]
+) -> tuple[Path, ...]:
+    """Read the catalog that a folder extends, then the folder; return the folders, lowest first."""
+    read = [(path, _tables(path, reading)) for path in _toml_files(folder, label, reading)]
+    files = [(path, tables) for path, tables in read if tables is not None]
+    extending = [(path, tables["extends"]) for path, tables in files if "extends" in tables]
+    lower: tuple[Path, ...] = ()
+    for path, given in extending[:1]:
+        base = shipped_folder() / "generic" if given == SHIPPED else folder / str(given)
+        accepted = f"{SHIPPED}, or the folder of another catalog"
+        if len(extending) > 1:
+            twice = f"in {extending[1][0].name} too"
+            reading.faults.append(Fault(str(path), "extends", twice, "one catalog to extend"))
+        if base.resolve() in (folder.resolve(), *(each.resolve() for each in above)):
+            reading.faults.append(Fault(str(path), "extends", f"{given}, in a circle", accepted))
+        elif isinstance(given, str) and given:
+            lower = _read_layers(base, str(given), reading, above=(*above, folder))
+    for path, tables in files:
+        _read_parts(path, tables, reading, layered=bool(lower))
+    lay(label, reading, layered=bool(lower))
+    return (*lower, folder) if read else lower
+
+
+def _toml_files(folder: Path, label: str, reading: Layers) -> list[Path]:
     accepted = "a folder of catalog files (*.toml)"
     if not folder.is_dir():
         reading.faults.append(Fault(label, "catalog", "no such folder", accepted))
@@ -147,7 +130,7 @@ def _toml_files(folder: Path, label: str, reading: _Reading) -> list[Path]:
     return files
 
 
-def _tables(path: Path, reading: _Reading) -> dict[str, Any] | None:
+def _tables(path: Path, reading: Layers) -> dict[str, Any] | None:
     """Parse one file and add its bytes to the digest."""
     try:
         tables, raw = read_toml(path)
@@ -158,10 +141,7 @@ def _tables(path: Path, reading: _Reading) -> dict[str, Any] | None:
     return tables
 
 
-def _read_parts(path: Path, reading: _Reading) -> None:
-    tables = _tables(path, reading)
-    if tables is None:
-        return
+def _read_parts(path: Path, tables: dict[str, Any], reading: Layers, *, layered: bool) -> None:
     slots = {part.slot: part for part in PART_TYPES}
     arrays = {slot: tables.pop(slot, []) for slot in slots}
     practice = tables.pop("practice", None)
@@ -170,6 +150,11 @@ def _read_parts(path: Path, reading: _Reading) -> None:
     head = _validated(CatalogHead, tables, path, reading, names=(*slots, "practice"))
     if head is not None and head.name is not None:
         reading.name, reading.title = head.name, head.title or head.name
+    if head is not None and head.withdraw and not layered:
+        accepted = 'extends = "shipped" beside it, or no withdraw'
+        reading.faults.append(Fault(str(path), "withdraw", "nothing to extend", accepted))
+    elif head is not None:
+        withdraw(path, head, reading)
     basis = _basis(tables) if head is None else head.basis
     for slot, model in slots.items():
         entries = arrays[slot]
@@ -182,10 +167,15 @@ def _read_parts(path: Path, reading: _Reading) -> None:
                 model, entry, path, reading, basis=basis, prefix=_prefix(slot, number, entry)
             )
             if part is not None:
-                reading.parts[slot].append(part)
+                reading.own[slot].append(part)
     if practice is not None:
         reading.practice = _validated(
-            Practice, practice, path, reading, basis=basis, prefix="practice."
+            Practice,
+            practice_over(practice, reading, path.parent.name),
+            path,
+            reading,
+            basis=basis,
+            prefix="practice.",
         )
 
 
@@ -200,7 +190,7 @@ def _basis(tables: Mapping[str, Any]) -> Basis | None:
         return Basis.INVENTED
 
 
-def _read_substances(path: Path, reading: _Reading) -> None:
+def _read_substances(path: Path, reading: Layers) -> None:
     tables = _tables(path, reading)
     if tables is None:
         return
@@ -221,7 +211,7 @@ def _validated(
     model: type[Model],
     tables: object,
     path: Path,
-    reading: _Reading,
+    reading: Layers,
     *,
     basis: Basis | None = None,
     prefix: str = "",
@@ -236,22 +226,17 @@ def _validated(
         return None
 
 
-def _require_whole(label: str, reading: _Reading, *, read: bool) -> None:
+def _require_whole(label: str, reading: Layers, *, read: bool) -> None:
     """A catalog needs parts in each slot and shop practice; say all that is missing."""
-    for slot, parts in reading.parts.items():
+    for slot in reading.parts:
         if read and slot not in reading.stated:
             accepted = f"at least one [[{slot}]]"
             reading.faults.append(Fault(label, slot, "no part", accepted))
-        seen: set[str] = set()
-        for part in parts:
-            if part.name in seen:
-                reading.faults.append(
-                    Fault(label, f"{slot} {part.name}", "the name twice", "each name once a slot")
-                )
-            seen.add(part.name)
     if read and "practice" not in reading.stated:
         reading.faults.append(Fault(label, "practice", "no such table", "one [practice] table"))
 
+
+SHIPPED = "shipped"
 
 CATALOG_VARIABLE = "HEADWRIGHT_CATALOG"
 """Environment variable that names the catalog folder to use."""
@@ -278,4 +263,4 @@ def catalog_folder(given: Path | None) -> tuple[Path, str]:
     own = Path(config) / "headwright" / "catalog"
     if own.is_dir():
         return own, str(own)
-    return shipped_folder() / "generic", "shipped"
+    return shipped_folder() / "generic", SHIPPED

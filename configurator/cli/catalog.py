@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from configurator.cli.catalog_tables import export, import_, new
+from configurator.cli.completion import slots
 from configurator.cli.opening import (
     catalog_option,
     examples_folder,
@@ -24,7 +25,7 @@ Example:
   headwright catalog check --catalog my-catalog"""
 )
 def catalog() -> None:
-    """Begin a catalog, fill it from tables, audit it, or list its parts."""
+    """Begin, fill, audit or list a catalog of parts."""
 
 
 for each in (new, import_, export):
@@ -72,26 +73,34 @@ Examples:
   headwright catalog show
   headwright catalog show --slot stator"""
 )
-@click.option("--slot", metavar="SLOT", help="Only this slot, with all that its parts state.")
+@click.option(
+    "--slot",
+    metavar="SLOT",
+    shell_complete=slots,
+    help="Only this slot, with all that its parts state.",
+)
+@click.option("--origin", is_flag=True, help="What a catalog adds to the one that it extends.")
 @catalog_option
 @format_option()
-def show(slot: str | None, folder: Path | None, form: str) -> None:
+def show(slot: str | None, folder: Path | None, form: str, *, origin: bool) -> None:
     """List the parts of a catalog."""
     from configurator.catalog.parts import SLOTS, slot_meant
-    from configurator.report.catalog import parts_csv, parts_json, parts_table
+    from configurator.report.catalog import origins_in, parts_csv, parts_json, parts_table
 
     if slot is not None and slot not in SLOTS:
         raise UsageError(
             f"--slot: given '{slot}'; accepted: {', '.join(SLOTS)}", slot_meant(slot, SLOTS)
         )
-    slots = SLOTS if slot is None else (slot,)
+    shown_slots = SLOTS if slot is None else (slot,)
     opened = open_catalog(folder)
-    if form == "json":
-        put(parts_json(opened, slots))
+    if origin:
+        put(origins_in(opened, slot, form=form, width=table_width()))
+    elif form == "json":
+        put(parts_json(opened, shown_slots))
     elif form == "csv":
-        put(parts_csv(opened, slots))
+        put(parts_csv(opened, shown_slots))
     else:
-        put(parts_table(opened, slots, width=table_width()))
+        put(parts_table(opened, shown_slots, width=table_width()))
 
 
 @click.command(

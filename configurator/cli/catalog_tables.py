@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from configurator.cli.completion import slots as slots_there
 from configurator.cli.opening import catalog_option, open_catalog
 from configurator.cli.terminal import put
 from configurator.errors import Fault, InputError, UsageError, did_you_mean, shown
@@ -31,16 +32,20 @@ def _writable(folder: Path) -> None:
     epilog="""\b
 Examples:
   headwright catalog new my-catalog
+  headwright catalog new my-catalog --extend
   headwright catalog new my-catalog --empty"""
 )
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option("--empty", is_flag=True, help="Commented files without parts, not a copy.")
-def new(folder: Path, *, empty: bool) -> None:
-    """Begin a catalog in DIR: a copy of the shipped one, or commented files to fill in."""
+@click.option("--extend", is_flag=True, help="One small file over the shipped one.")
+def new(folder: Path, *, empty: bool, extend: bool) -> None:
+    """Begin a catalog in DIR: a copy of the shipped one, a layer over it, or files to fill in."""
     from configurator.catalog.columns import MODELS
     from configurator.catalog.load import shipped_folder
     from configurator.report.written import write_file
 
+    if empty and extend:
+        raise UsageError("--empty and --extend: one of them")
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         accepted = "a new folder, or an empty one"
         raise InputError([Fault(str(folder), "DIR", "something that is there", accepted)])
@@ -49,7 +54,9 @@ def new(folder: Path, *, empty: bool) -> None:
     if empty:
         kept = {"practice.toml": files["practice.toml"]}
         files = kept | {f"{slot}.toml": "".join(_template(slot)) for slot in MODELS}
-    files["catalog.toml"] = _head(folder, empty=empty)
+    if extend:
+        files = {}
+    files["catalog.toml"] = _head(folder, empty=empty, extend=extend) + (_OVER if extend else "")
     _writable(folder)
     for name, text in sorted(files.items()):
         write_file(folder / name, text, force=False)
@@ -59,10 +66,30 @@ def new(folder: Path, *, empty: bool) -> None:
     )
 
 
-def _head(folder: Path, *, empty: bool) -> str:
+_OVER = """\
+basis = "datasheet"
+extends = "shipped"  # or the folder of another catalog, from here
+
+# Parts of it that you do not have, by slot:
+# [withdraw]
+# outlet = ["cone-3", "cone-2"]
+
+# A block with the name of a part replaces it, one with a new name adds one:
+# [[stator]]
+# name = "epdm-own"
+# ...
+
+# Rules of thumb of your own; the others stay:
+# [practice]
+# caution_margin = "15 %"
+"""
+
+
+def _head(folder: Path, *, empty: bool, extend: bool) -> str:
     name = re.sub(r"[^a-z0-9.+-]+", "-", folder.resolve().name.casefold()).strip("-.+")[:40]
-    title = "Own catalog" if empty else "Own catalog, begun as a copy of the shipped one"
-    invented = "" if empty else "invented = true\n"
+    over = ", over the shipped one" if extend else ", begun as a copy of the shipped one"
+    title = "Own catalog" + ("" if empty else over)
+    invented = "" if empty or extend else "invented = true\n"
     return (
         "# What the catalog is called in answers, and where its figures come from.\n"
         f'schema = 1\nname = "{name or "own"}"\ntitle = "{title}"\n{invented}source = ""\n'
@@ -96,7 +123,12 @@ Examples:
 @click.argument(
     "files", metavar="FILE...", nargs=-1, required=True, type=click.Path(path_type=Path)
 )
-@click.option("--slot", metavar="SLOT", help="Whose parts they are; else by file or sheet name.")
+@click.option(
+    "--slot",
+    metavar="SLOT",
+    shell_complete=slots_there,
+    help="Whose parts they are; else by file or sheet name.",
+)
 @click.option(
     "--catalog",
     "folder",
@@ -243,7 +275,14 @@ Examples:
   headwright catalog export parts.xlsx --catalog my-catalog --slot outlet"""
 )
 @click.argument("target", metavar="OUT", type=click.Path(path_type=Path))
-@click.option("--slot", "slots", metavar="SLOT", multiple=True, help="Only this slot.")
+@click.option(
+    "--slot",
+    "slots",
+    metavar="SLOT",
+    multiple=True,
+    shell_complete=slots_there,
+    help="Only this slot.",
+)
 @click.option("--force", is_flag=True, help="Replace files that are there.")
 @catalog_option
 def export(target: Path, slots: Sequence[str], folder: Path | None, *, force: bool) -> None:

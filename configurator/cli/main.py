@@ -44,6 +44,10 @@ COMMANDS = {
 """Command names in the order in which help lists them, each with its module and function."""
 
 
+COMPLETING = "_HEADWRIGHT_COMPLETE"
+"""Environment variable in which a shell asks for what could stand behind a half-typed word."""
+
+
 class LateGroup(click.Group):
     """A group that imports a command when it is asked for; the commands import late as well."""
 
@@ -65,7 +69,7 @@ class LateGroup(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Find the command that is called, or say which one was meant."""
         name = args[0]
-        if name not in COMMANDS and not name.startswith("-"):
+        if name not in COMMANDS and not name.startswith("-") and not ctx.resilient_parsing:
             hint = did_you_mean(name, COMMANDS)
             ctx.fail(f"no command '{shown(name)}'" + (f"; {hint}" if hint else ""))
         return super().resolve_command(ctx, args)
@@ -127,9 +131,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except HeadwrightError as error:
         complain(str(error))
         return error.exit_code
-    except (OutputClosedError, SystemExit):
-        # Outside of its standalone mode, click exits by itself for one reason: a closed pipe.
-        return PIPE_CLOSED
+    except (OutputClosedError, SystemExit) as error:
+        # Click ends by itself once it has completed a half-typed word, and else for a closed pipe.
+        done = COMPLETING in os.environ and isinstance(error, SystemExit) and error.code == 0
+        return 0 if done else PIPE_CLOSED
     except (click.Abort, KeyboardInterrupt):
         complain("stopped")
         return STOPPED

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from configurator.cli.completion import examples
 from configurator.cli.opening import examples_folder, format_option, shipped_processes
 from configurator.cli.question import QuestionOptions, question_options
 from configurator.cli.terminal import ProgressLine, put, table_width
@@ -35,11 +36,12 @@ Examples:
   headwright material check float-putty --process trim-fill
   headwright material check my-paste.toml --evidence shop.jsonl --format json""",
 )
-@click.argument("name", metavar="MATERIAL")
+@click.argument("name", metavar="MATERIAL", shell_complete=examples("materials"))
 @click.option(
     "--process",
     "names",
     metavar="PROCESS",
+    shell_complete=examples("processes"),
     multiple=True,
     help="Count what each gap costs in builds for it; as often as you like.",
 )
@@ -56,9 +58,9 @@ def check(*, asked: QuestionOptions, name: str, names: tuple[str, ...], form: st
     from configurator.report.material import material_json, material_table
     from configurator.request.load import load_material, load_process
 
-    examples = examples_folder()
-    found = load_material(name, folder=examples)
-    chosen = [(load_process(each, folder=examples), "") for each in names]
+    folder = examples_folder()
+    found = load_material(name, folder=folder)
+    chosen = [(load_process(each, folder=folder), "") for each in names]
     if not chosen:
         chosen = list(_obvious(name, found))
     catalog, evidence = asked.workshop.catalog, asked.workshop.evidence

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from configurator.cli import completion
 from configurator.cli.opening import (
     catalog_option,
     evidence_option,
@@ -37,18 +38,21 @@ OPTIONS: tuple[Callable[[Command], Command], ...] = (
         "--pick",
         "picks",
         metavar="SLOT=PART",
+        shell_complete=completion.pairs,
         multiple=True,
         help="Only builds with this part; once a slot.",
     ),
     click.option(
         "--without",
         metavar="SLOT=PART",
+        shell_complete=completion.pairs,
         multiple=True,
         help="No builds with this part; as often as you like.",
     ),
     click.option(
         "--sort",
         metavar="FIGURE",
+        shell_complete=completion.figures,
         default=ORDERS[0],
         show_default=True,
         help=f"Order within a state; one of {', '.join(ORDERS)}.",
@@ -144,8 +148,12 @@ def puts_question(**refused: str) -> Callable[[Command], Callable[..., Any]]:
             return command(workshop=asked.workshop, question=question, **given)
 
         made = question_options(**refused)(asking)
-        made = click.argument("process", metavar="PROCESS")(made)
-        return click.argument("material", metavar="MATERIAL")(made)
+        made = click.argument(
+            "process", metavar="PROCESS", shell_complete=completion.examples("processes")
+        )(made)
+        return click.argument(
+            "material", metavar="MATERIAL", shell_complete=completion.examples("materials")
+        )(made)
 
     return decorate
 
@@ -177,6 +185,7 @@ def list_options(command: Command) -> Command:
             "--process",
             "processes",
             metavar="PROCESS",
+            shell_complete=completion.examples("processes"),
             multiple=True,
             required=True,
             help="File or shipped example; as often as you like.",

@@ -103,6 +103,25 @@ def parts_csv(catalog: Catalog, slots: Sequence[str]) -> str:
     return csv_text(heads, ([row.get(head) for head in heads] for row in rows))
 
 
+def origins_in(catalog: Catalog, slot: str | None, *, form: str, width: int = WIDTH) -> str:
+    """Return what layers added, replaced and withdrew, as text, JSON or CSV."""
+    rows = [
+        (*what.split(" ", 1), words)
+        for what, words in catalog.origins.items()
+        if slot in (None, what.partition(" ")[0])
+    ]
+    if form == "csv":
+        return csv_text(("slot", "name", "origin"), rows)
+    if form == "json":
+        entries = [dict(zip(("slot", "name", "origin"), row, strict=True)) for row in rows]
+        head = {"name": catalog.name, "sha256": catalog.sha256}
+        return json_text({"schema": SCHEMA, "catalog": head, "origins": entries})
+    laid_out = columns(("", ""), [(f"  {kind} {name}", words) for kind, name, words in rows], width)
+    lines = [line for block in laid_out[1:] for line in block]
+    told = lines or ["Nothing lies over another catalog: all parts are its own."]
+    return "\n".join([*wrapped(catalog_in_words(catalog), width), "", *told]) + "\n"
+
+
 def examples_table(
     materials: Sequence[Material], processes: Sequence[Process], *, width: int = WIDTH
 ) -> str:

@@ -53,7 +53,8 @@ def read_once(read: Callable[..., Reading]) -> Callable[..., Reading]:
     def again(folder: Path, *, substances: Path, where: str | None = None) -> Reading:
         places = (folder, folder / "substances", substances)
         files = [path for place in places for path in sorted(place.glob("*.toml"))]
-        if not all(path.is_file() for path in files):
+        over_another = any(b"extends" in path.read_bytes() for path in folder.glob("*.toml"))
+        if over_another or not all(path.is_file() for path in files):
             return read(folder, substances=substances, where=where)
         digests = tuple((path, sha256(path.read_bytes()).digest()) for path in files)
         key = (folder, substances, where, digests)

@@ -1,0 +1,118 @@
+"""A catalog over another: what has been read of the layers, and how one lies over those below."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+
+from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
+from configurator.catalog.practice import Practice
+from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
+from configurator.errors import Fault, did_you_mean
+from configurator.units.fields import Frozen, SchemaVersion
+from configurator.units.interval import Basis
+
+
+class CatalogHead(Frozen):
+    """The keys of a catalog file beside its arrays of parts."""
+
+    schema_version: SchemaVersion
+    name: Name | None = None
+    title: Title | None = None
+    invented: bool = False
+    basis: Basis | None = None
+    source: Note = ""
+    note: Note = ""
+    extends: str | None = None
+    """Catalog below this one: `shipped`, or a folder beside it."""
+    withdraw: Mapping[str, tuple[Name, ...]] = {}
+    """Parts of the catalog below that are not taken over, by slot."""
+
+
+def no_parts() -> dict[str, list[Part]]:
+    """Return an empty list a slot."""
+    return {part.slot: [] for part in PART_TYPES}
+
+
+@dataclass
+class Layers:
+    """What has been gathered from the files so far."""
+
+    digest: Any = field(default_factory=hashlib.sha256)
+    faults: list[Fault] = field(default_factory=list)
+    stated: set[str] = field(default_factory=set)
+    """Slots, and `practice`, of which some file states something, readable or not."""
+    name: str | None = None
+    title: str = ""
+    practice: Practice | None = None
+    parts: dict[str, list[Part]] = field(default_factory=no_parts)
+    """Of this layer and those below."""
+    own: dict[str, list[Part]] = field(default_factory=no_parts)
+    """Of the layer that is being read."""
+    origins: dict[str, str] = field(default_factory=dict)
+    """Layer of each part and rule of thumb that a layer above the lowest states or withdraws."""
+    constituents: dict[str, Constituent] = field(default_factory=dict)
+    wetted: dict[str, WettedMaterial] = field(default_factory=dict)
+    verdicts: list[VerdictGroup] = field(default_factory=list)
+    swell: list[SwellGroup] = field(default_factory=list)
+
+
+def lay(label: str, reading: Layers, *, layered: bool) -> None:
+    """Put the parts of a layer over those below: of a name that is there they take its place."""
+    for slot, own in reading.own.items():
+        below = {part.name: place for place, part in enumerate(reading.parts[slot])}
+        seen: set[str] = set()
+        for part in own:
+            if part.name in seen:
+                reading.faults.append(
+                    Fault(label, f"{slot} {part.name}", "the name twice", "each name once a slot")
+                )
+            elif part.name in below:
+                reading.parts[slot][below[part.name]] = part
+            else:
+                reading.parts[slot].append(part)
+            if layered:
+                told = "replaced by" if part.name in below else "added by"
+                reading.origins[f"{slot} {part.name}"] = f"{told} {label}"
+            seen.add(part.name)
+    reading.own = no_parts()
+
+
+def withdraw(path: Path, head: CatalogHead, reading: Layers) -> None:
+    """Take parts of the layers below away, as a file asks."""
+    for slot, names in head.withdraw.items():
+        there = [part.name for part in reading.parts.get(slot, ())]
+        if slot not in reading.parts:
+            slots = tuple(reading.parts)
+            fault = Fault(str(path), "withdraw", slot, ", ".join(slots), did_you_mean(slot, slots))
+            reading.faults.append(fault)
+            continue
+        for name in names:
+            if name not in there:
+                accepted, hint = f"a {slot} of the catalog below", did_you_mean(name, there)
+                reading.faults.append(Fault(str(path), f"withdraw.{slot}", name, accepted, hint))
+            reading.origins[f"{slot} {name}"] = f"withdrawn by {path.parent.name}"
+        reading.parts[slot] = [part for part in reading.parts[slot] if part.name not in names]
+        if not reading.parts[slot] and not reading.own[slot]:
+            reading.stated.discard(slot)
+
+
+def practice_over(given: object, reading: Layers, label: str) -> object:
+    """A layer may state some rules of thumb: those below stand in for the others."""
+    below = reading.practice
+    if below is None or not isinstance(given, dict):
+        return given
+    reading.origins |= {f"practice {key}": f"replaced by {label}" for key in given}
+    filled: dict[str, Any] = {field: getattr(below, field) for field in type(below).model_fields}
+    for key, value in given.items():
+        inner = filled.get(key)
+        if isinstance(inner, BaseModel) and isinstance(value, dict):
+            filled[key] = {each: getattr(inner, each) for each in type(inner).model_fields} | value
+        else:
+            filled[key] = value
+    return filled
