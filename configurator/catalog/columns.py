@@ -10,7 +10,6 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
-from configurator.catalog.identity import letters_of
 from configurator.catalog.parts import PART_TYPES, Part
 from configurator.errors import Fault, did_you_mean
 from configurator.units.dimension import Kind
@@ -51,6 +50,11 @@ ALSO: Mapping[str, str] = {
 
 _UNIT = re.compile(r"(.*?)\s*(?:\[([^\]]*)\]|\(([^)]*)\))\s*")
 _BEHIND = re.compile(r"(.*?)(?:,| in )\s*(\S+)\s*")
+
+
+def letters_of(text: str) -> str:
+    """Letters and digits of a text, in lower case: what counts where people head columns."""
+    return "".join(letter for letter in text.casefold() if letter.isalnum())
 
 
 @dataclass(frozen=True, slots=True)

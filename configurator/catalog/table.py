@@ -10,8 +10,15 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from configurator.catalog.identity import letters_of
-from configurator.catalog.columns import BASIS, MODELS, Mapped, PartColumn, columns_of, read_headers
+from configurator.catalog.columns import (
+    BASIS,
+    MODELS,
+    Mapped,
+    PartColumn,
+    columns_of,
+    letters_of,
+    read_headers,
+)
 from configurator.catalog.parts import Part
 from configurator.errors import Fault, did_you_mean, shown
 from configurator.units.cell import quantity
