@@ -37,6 +37,7 @@ COMMANDS = {
     "material": "configurator.cli.material:material",
     "evidence": "configurator.cli.evidence:evidence",
     "catalog": "configurator.cli.catalog:catalog",
+    "new": "configurator.cli.new:new",
     "sheet": "configurator.cli.sheet:sheet",
     "trial": "configurator.cli.trial:trial",
     "examples": "configurator.cli.catalog:examples",

@@ -188,7 +188,16 @@ class Of:
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchemaValue:
-        return {"type": "string", "description": self.kind.accepted}
+        types = ["string", "object", *(["number"] if self.kind.bare else [])]
+        keys = {"value": {}, "basis": {"enum": [each.value for each in Basis]}, "note": {}}
+        return {
+            "type": types,
+            "description": self.kind.accepted,
+            "examples": [self.kind.example],
+            "properties": keys,
+            "required": ["value"],
+            "additionalProperties": False,
+        }
 
     def _validated(self, value: Any, info: core_schema.ValidationInfo) -> Quantity:
         context = info.context
