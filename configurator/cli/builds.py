@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -26,13 +27,18 @@ MOST_LISTED = 10_000
     epilog="""\b
 Examples:
   headwright builds lid-sealant lid-bead
+  headwright builds lid-sealant lid-bead --each --limit 5
   headwright builds my-paste.toml my-bead.toml --pick stator=fkm-l --limit 5
   headwright builds lid-sealant lid-bead --pareto cost_index,volume_error_pct
   headwright builds lid-sealant lid-bead --strict --format json > builds.json""",
 )
 @puts_question()
-@number_option("--limit", low=0, high=MOST_LISTED, default=20, words="Most builds to list.")
-@number_option("--offset", low=0, default=0, words="Builds to pass over first.")
+@number_option(
+    "--limit", low=0, high=MOST_LISTED, default=20, words="Most heads or builds to list."
+)
+@number_option("--offset", low=0, default=0, words="Heads or builds to pass over first.")
+@click.option("--each", is_flag=True, help="List single builds, and no heads with their tips.")
+@click.option("--full", is_flag=True, help="Tell findings, gaps and cautions at length.")
 @click.option(
     "--pareto",
     metavar="FIGURE,FIGURE",
@@ -48,16 +54,18 @@ def builds(
     question: Question,
     limit: int,
     offset: int,
+    each: bool,
+    full: bool,
     pareto: str | None,
     form: str,
 ) -> None:
-    """List every valid head build for MATERIAL and PROCESS, best first.
+    """List every valid head for MATERIAL and PROCESS, best first, with its tips and feeds.
 
     MATERIAL and PROCESS are files, or names of shipped examples (`headwright examples`).
     States: fits holds over the whole stated range; marginal at nominal or by little;
     unproven lacks data, and says which.
     """
-    from configurator.report.builds import front_page, page_of
+    from configurator.report.builds import front_page, heads_page, page_of
     from configurator.workshop.figures import figure_named
 
     traded = [
@@ -71,9 +79,13 @@ def builds(
     if traded:
         with ProgressLine() as line:
             page = front_page(answer, traded, limit=limit, progress=partial(_told, line))
-    else:
+    elif each or form == "csv":
         page = page_of(answer, offset=offset, limit=limit)
-    put(_text(page, form))
+    else:
+        page = heads_page(answer, offset=offset, limit=limit)
+        if form == "json":
+            page = replace(page, builds=answer.builds(offset=offset, limit=limit))
+    put(_text(page, form, full=full))
     ctx.exit(0 if page.total else 1)
 
 
@@ -81,12 +93,15 @@ def _told(line: ProgressLine, done: int, total: int, found: int) -> None:
     line(f"trade-off: {done} of {total}, {found} builds so far")
 
 
-def _text(page: Page, form: str) -> str:
+def _text(page: Page, form: str, *, full: bool) -> str:
     from configurator.report.builds import builds_csv, builds_json
+    from configurator.report.heads import heads_table
     from configurator.report.table import builds_table
 
     if form == "json":
         return builds_json(page)
     if form == "csv":
         return builds_csv(page)
+    if page.heads and not full:
+        return heads_table(page, width=table_width(), colour=wants_colour())
     return builds_table(page, width=table_width(), colour=wants_colour())

@@ -11,6 +11,7 @@ from configurator.report.machine import csv_text, data_of, json_text, number
 from configurator.rules.finding import LISTED, Finding
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES, Figure
+from configurator.workshop.heads import Head, heads_of, is_exchanged
 from configurator.workshop.told import Choice, RankedBuild
 
 SCHEMA = 1
@@ -32,6 +33,8 @@ class Page:
     """Figures of a trade-off, of which the builds are the Pareto front; else empty."""
     front: int = 0
     """Builds of the whole trade-off."""
+    heads: tuple[Head, ...] = ()
+    """Heads of the answer, where these are listed."""
 
     @property
     def total(self) -> int:
@@ -64,6 +67,12 @@ def page_of(answer: Answer, *, offset: int = 0, limit: int = DEFAULT_LIMIT) -> P
     return Page(answer, answer.builds(offset=offset, limit=limit), offset)
 
 
+def heads_page(answer: Answer, *, offset: int = 0, limit: int = DEFAULT_LIMIT) -> Page:
+    """The same of heads; what is told at length is told of their first builds."""
+    heads = heads_of(answer, offset=offset, limit=limit)
+    return Page(answer, tuple(head.best for head in heads), offset, heads=heads)
+
+
 def front_page(
     answer: Answer,
     traded: Sequence[Figure],
@@ -91,6 +100,7 @@ def builds_json(page: Page) -> str:
                 for slot, choices in answer.choices.items()
             },
             "builds": [_build(build) for build in page.builds],
+            "heads": [_head(head) for head in page.heads],
             "cautions": [data_of(caution, "topic", "text") for caution in answer.cautions],
             "gaps": [
                 data_of(gap, "field", "says", "used", "basis", "settle_with")
@@ -147,6 +157,18 @@ def _build(build: RankedBuild) -> dict[str, Any]:
             "basis": {name: part.basis.value for name, part in build.error_budget.items()},
         },
         "findings": [finding_data(finding) for finding in build.findings],
+    }
+
+
+def _head(head: Head) -> dict[str, Any]:
+    best = head.best
+    return {
+        "rank": head.rank,
+        "first_build": best.rank,
+        "state": best.state.words,
+        "parts": {s: part.name for s, part in best.parts.items() if not is_exchanged(s)},
+        "folded": {slot: list(names) for slot, names in head.folded.items()},
+        "builds": head.builds,
     }
 
 

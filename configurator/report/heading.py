@@ -35,7 +35,7 @@ def heading(page: Page, width: int) -> list[str]:
         ("Catalog", f"{catalog_in_words(catalog)}; {invented_in_words(catalog)}"),
         ("Picks", picks_in_words(question)),
         ("Builds", _counts(page)),
-        ("Order", _order(page) if page.builds else ""),
+        ("Order", _order(page) if page.builds or page.heads else ""),
     ]
     return labelled(pairs, width)
 

@@ -77,10 +77,12 @@ def _builds(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     builds, slots = page.builds, page.answer.frame.slots
     differing = [slot for slot in slots if len({build.parts[slot].name for build in builds}) > 1]
     common = [
-        f"{_head(slot)} {builds[0].parts[slot].name}" for slot in slots if slot not in differing
+        f"{head_of_slot(slot)} {builds[0].parts[slot].name}"
+        for slot in slots
+        if slot not in differing
     ]
     extra = [figure.name for figure in page.shown if figure.name not in _IN_TABLE]
-    heads = ["#", "state", *(_head(slot) for slot in differing), "rpm", "bar", "err %"]
+    heads = ["#", "state", *(head_of_slot(slot) for slot in differing), "rpm", "bar", "err %"]
     heads += [*extra, "tightest"]
     rows = [_row(build, differing, extra) for build in builds]
     if len(builds) > 1 and len({row[-1] for row in rows}) == 1:
@@ -97,7 +99,8 @@ def _builds(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     return [*blocks, table, wrapped(LEGEND + (LEGEND_TWO_PART if two_part else ""), width)]
 
 
-def _head(slot: str) -> str:
+def head_of_slot(slot: str) -> str:
+    """Name of a slot as the head of a column."""
     side, dot, name = slot.rpartition(".")
     return f"{side}{dot}{_HEADS.get(name, name)}"
 

@@ -19,7 +19,7 @@ from configurator.errors import UsageError
 from configurator.request.orders import ORDERS
 from configurator.workshop.figures import FIGURES
 
-PAIR = ["builds", "probe-grease", "plug-grease"]
+PAIR = ["builds", "probe-grease", "plug-grease", "--each"]
 ROOT = Path(__file__).resolve().parents[2]
 NEED_A_MIXER = {"mixing_cov", "residence_s", "purge_waste_ml"}
 EXAMPLES = ROOT / "catalogs" / "examples"

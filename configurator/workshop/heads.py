@@ -1,0 +1,85 @@
+"""Heads of an answer: what is bought and stays, with the tips and feeds that go with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import islice
+
+import numpy as np
+
+from configurator.engine import Build
+from configurator.workshop.answer import Answer
+from configurator.workshop.told import RankedBuild
+
+EXCHANGED = ("outlet", "feed")
+"""Slots whose part is changed in a minute, or stands beside the head."""
+
+
+@dataclass(frozen=True)
+class Head:
+    """One head: a part in every slot but tip and feed."""
+
+    rank: int
+    """From 1 for the head of the first build."""
+    best: RankedBuild
+    """Its first build, with the rank that this has among all builds."""
+    folded: Mapping[str, tuple[str, ...]]
+    """By slot of tip and feed, the parts that make a build of the same state or better."""
+    builds: int
+    """How many builds these are."""
+
+
+def is_exchanged(slot: str) -> bool:
+    """Whether a slot is left out of a head."""
+    return slot.rpartition(".")[2] in EXCHANGED
+
+
+def heads_of(answer: Answer, *, offset: int = 0, limit: int) -> tuple[Head, ...]:
+    """Heads in the order of their first builds.
+
+    Parameters
+    ----------
+    answer : Answer
+        Of the question.
+    offset : int
+        Heads to pass over first.
+    limit : int
+        Most heads.
+    """
+    if not answer.listed:
+        return ()
+    found = list(islice(_first_builds(answer), offset, offset + limit))
+    best = answer.described_builds([build for _, build in found])
+    return tuple(
+        _head(answer, offset + number, replace(ranked, rank=rank), build)
+        for number, ((rank, build), ranked) in enumerate(zip(found, best, strict=True), start=1)
+    )
+
+
+def _first_builds(answer: Answer) -> Iterator[tuple[int, Build]]:
+    """Yield the first build of each head with its rank."""
+    seen = set()
+    for rank, build in enumerate(answer.in_order(), start=1):
+        head = tuple(value for slot, value in build.items() if not is_exchanged(slot))
+        if head not in seen:
+            seen.add(head)
+            yield rank, build
+
+
+def _head(answer: Answer, rank: int, best: RankedBuild, build: Build) -> Head:
+    space = answer.spaces[best.state]
+    fixed = {slot: value for slot, value in build.items() if not is_exchanged(slot)}
+    picks = {**answer.picks, **fixed}
+    left = space.remaining(picks)
+    folded = {}
+    for slot in filter(is_exchanged, build):
+        picked = answer.picks.get(slot, range(len(left[slot])))
+        among = {picked} if isinstance(picked, int) else set(picked)
+        parts = answer.frame.parts[slot]
+        folded[slot] = tuple(
+            parts[answer.live[slot][value]].name
+            for value in np.flatnonzero(left[slot]).tolist()
+            if value in among
+        )
+    return Head(rank, best, folded, space.count(picks))
