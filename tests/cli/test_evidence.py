@@ -222,7 +222,7 @@ def test_a_substance_that_is_known_is_taken_without_a_word(asked, shop, substanc
         ("--temperature", "900 degC", "a temperature from -100 to 400 degC"),
         ("--grade", "good", "satisfactory, limited or not satisfactory"),
         ("--grade", "satisfactory", "the measured change makes this limited, not satisfactory"),
-        ("--kind", "soak", "immersion or trial"),
+        ("--kind", "soak", "immersion, trial or withdrawal"),
         ("--time", "0 h", "accepted: a time"),
     ],
 )

@@ -25,7 +25,7 @@ from small_tables import (
 from configurator.catalog.catalog import Catalog, Substances
 from configurator.catalog.parts import PART_TYPES, SLOTS, Part
 from configurator.catalog.practice import Practice
-from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
+from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.request.load import material_from, process_from
 from configurator.request.question import Question
@@ -251,6 +251,19 @@ def _made(model: type[Model], table: Table) -> Model:
     return made
 
 
+SWELL: Table = {
+    "basis": "measured",
+    "source": "invented for the tests",
+    "seen": "whole",
+    "temperature": "300 degC",
+    "confidence": "high",
+    "rows": [
+        {"constituent": table["name"], "code": "RUBBER", "change": "0..3 %"}
+        for table in CONSTITUENTS
+    ],
+}
+
+
 def _substances() -> Substances:
     def wetted(table: Table) -> WettedMaterial:
         whole = {
@@ -287,6 +300,8 @@ def _substances() -> Substances:
         constituents={table["name"]: constituent(table) for table in CONSTITUENTS},
         wetted={table["code"]: wetted(table) for table in WETTED},
         verdicts=tuple(groups),
+        # A grade without a number would leave a stator marginal.
+        swell=(SwellGroup.model_validate(SWELL, context=CONTEXT),),
     )
 
 
