@@ -138,8 +138,13 @@ def test_an_unknown_figure_is_refused_with_the_nearest(asked):
     assert "did you mean cost_index?" in err
 
 
-def test_strict_lists_fits_only(asked):
-    data = json.loads(asked("--strict", "--format", "json", "--limit", "500")[1])
+def test_strict_lists_fits_only(asked, tmp_path):
+    """A stator fits where it was soaked: no grade of a chart lets it."""
+    soak = {"date": "2026-03-04", "material": "NBR", "substance": "probe-grease", "hours": 168}
+    found = {**soak, "temperature_c": 60, "swelling_pct": 1, "grade": "satisfactory"}
+    (tmp_path / "shop.jsonl").write_text(json.dumps(found) + "\n")
+    record = ("--evidence", str(tmp_path / "shop.jsonl"))
+    data = json.loads(asked("--strict", "--format", "json", "--limit", "500", *record)[1])
 
     assert 0 < len(data["builds"]) == data["counts"]["fits"] < data["count"]
     assert {build["state"] for build in data["builds"]} == {"fits"}
