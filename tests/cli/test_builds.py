@@ -218,6 +218,7 @@ def test_files_are_taken_as_well_as_names(asked):
     by_name = asked("--format", "json")[1]
     files = [
         "builds",
+        "--each",
         str(EXAMPLES / "materials" / "probe-grease.toml"),
         str(EXAMPLES / "processes" / "plug-grease.toml"),
     ]

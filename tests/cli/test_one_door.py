@@ -150,7 +150,7 @@ def test_builds_as_csv(ask, shop):
 
 
 def test_builds_as_a_table(ask, shop):
-    words = " ".join(ask("builds", *PAIR, "--limit", "1")[1].split())
+    words = " ".join(ask("builds", *PAIR, "--each", "--limit", "1")[1].split())
 
     assert f"{shop.answer.count} of " in words
     assert ", ".join(f"{count} {state}" for state, count in shop.counts.items()) in words

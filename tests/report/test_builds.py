@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from configurator.catalog.parts import SLOTS
-from configurator.report.builds import builds_csv, builds_json, page_of
+from configurator.report.builds import builds_csv, builds_json, heads_page, page_of
 from configurator.rules.finding import State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.figures import FIGURES
@@ -111,6 +111,16 @@ ANSWER = {
             "findings": [FINDING],
         }
     ],
+    "heads": [
+        {
+            "rank": int,
+            "first_build": int,
+            "state": STATES[:3],
+            "parts": dict.fromkeys(SLOTS[:-2], str),
+            "folded": {"outlet": [str], "feed": [str]},
+            "builds": int,
+        }
+    ],
     "cautions": [{"topic": str, "text": str}],
     "gaps": [{"field": str, "says": str, "used": str, "basis": (*BASES, None), "settle_with": str}],
 }
@@ -205,6 +215,13 @@ def test_blame_is_in_the_words_of_the_rulebook(sealant):
 
     assert blamed
     assert blamed <= names
+
+
+def test_heads_are_data_of_a_set_shape_too(grease):
+    data = read(heads_page(grease, limit=3))
+
+    assert faults(data, ANSWER) == []
+    assert [head["rank"] for head in data["heads"]] == [1, 2, 3]
 
 
 def test_every_finding_of_a_build_can_be_traced(grease):
