@@ -39,6 +39,9 @@ SWOLLEN = {
 }
 """The stator of the first build, as the tables have it, swells in this shop."""
 
+SOAKED = {**SWOLLEN, "material": "EPDM", "substance": "probe-grease", "swelling": "1 %"}
+"""What lets another stator fit: no grade of a chart does."""
+
 HEAD = MEASURED.model_copy(
     update={"material": "probe-grease", "cavity": "h2-0.04-2s", "stator": "epdm-s"}
     | {"displacement_ml": 0.045, "displacement_half_ml": 0.001}
@@ -74,7 +77,7 @@ class Shop:
 @pytest.fixture(scope="module")
 def shop(small_catalog, tmp_path_factory) -> Shop:
     record = tmp_path_factory.mktemp("shop") / "shop.jsonl"
-    add_evidence(record, [record_from(SWOLLEN)])
+    add_evidence(record, [record_from(SWOLLEN), record_from(SOAKED)])
     add_records(record, [HEAD])
     shipped = shipped_folder()
     catalog = load_catalog(small_catalog, substances=shipped / "substances")
