@@ -40,9 +40,9 @@ def shipped_answer(material: str, process: str, **picks: str) -> Answer:
 
 
 @cache
-def cheapest_first(material: str, process: str) -> Answer:
+def cheapest_first(material: str, process: str, **picks: str) -> Answer:
     """The same with the cheapest build first: which head leads is no matter of the test."""
-    answer = shipped_answer(material, process)
+    answer = shipped_answer(material, process, **picks)
     return answer.with_question(replace(answer.question, sort="cost_index"))
 
 

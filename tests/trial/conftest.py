@@ -22,6 +22,9 @@ PAIRS = {
     "hull-paste": "hull-seam",
 }
 
+LINED = {"bearing-oil": {"stator": "nbr-s"}}
+"""A stator with a lining, which opens under pressure as no rigid one does."""
+
 Built = tuple[Answer, RankedBuild, Head]
 
 
@@ -36,7 +39,7 @@ def built() -> Callable[[str], Built]:
 
     @cache
     def found(material: str) -> Built:
-        answer = cheapest_first(material, PAIRS[material])
+        answer = cheapest_first(material, PAIRS[material], **LINED.get(material, {}))
         build = answer.builds(limit=1)[0]
         return answer, build, head_of(answer.subject, build.parts)
 
