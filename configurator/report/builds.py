@@ -11,7 +11,7 @@ from configurator.report.machine import csv_text, data_of, json_text, number
 from configurator.rules.finding import LISTED, Finding
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES, Figure
-from configurator.workshop.heads import Head, heads_of, is_exchanged
+from configurator.workshop.heads import ListedHead, heads_of, is_exchanged
 from configurator.workshop.told import Choice, RankedBuild
 
 SCHEMA = 1
@@ -33,7 +33,7 @@ class Page:
     """Figures of a trade-off, of which the builds are the Pareto front; else empty."""
     front: int = 0
     """Builds of the whole trade-off."""
-    heads: tuple[Head, ...] = ()
+    heads: tuple[ListedHead, ...] = ()
     """Heads of the answer, where these are listed."""
 
     @property
@@ -160,7 +160,7 @@ def _build(build: RankedBuild) -> dict[str, Any]:
     }
 
 
-def _head(head: Head) -> dict[str, Any]:
+def _head(head: ListedHead) -> dict[str, Any]:
     best = head.best
     return {
         "rank": head.rank,

@@ -12,7 +12,7 @@ from configurator.report.lines import WIDTH, coloured, columns, wrapped
 from configurator.report.table import head_of_slot
 from configurator.rules.finding import State
 from configurator.units.display import figures, plural, spaced
-from configurator.workshop.heads import Head, is_exchanged
+from configurator.workshop.heads import ListedHead, is_exchanged
 
 MOST_TITLES = 12
 """Rules named below the list."""
@@ -72,7 +72,7 @@ def _heads(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     return [wrapped(label + ", ".join(common), width, rest="  "), table] if common else [table]
 
 
-def _row(head: Head, slots: Sequence[str], tips: Sequence[str], *, told: bool) -> list[str]:
+def _row(head: ListedHead, slots: Sequence[str], tips: Sequence[str], *, told: bool) -> list[str]:
     best = head.best
     figure = {
         name: "?" if value is None else figures(value) for name, value in best.figures.items()
@@ -89,7 +89,7 @@ def _row(head: Head, slots: Sequence[str], tips: Sequence[str], *, told: bool) -
     ]
 
 
-def _in_column(head: Head, slot: str) -> str:
+def _in_column(head: ListedHead, slot: str) -> str:
     text = folded(head.folded[slot])
     return (
         text

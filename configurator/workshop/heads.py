@@ -17,7 +17,7 @@ EXCHANGED = ("outlet", "feed")
 
 
 @dataclass(frozen=True)
-class Head:
+class ListedHead:
     """One head: a part in every slot but tip and feed."""
 
     rank: int
@@ -35,7 +35,7 @@ def is_exchanged(slot: str) -> bool:
     return slot.rpartition(".")[2] in EXCHANGED
 
 
-def heads_of(answer: Answer, *, offset: int = 0, limit: int) -> tuple[Head, ...]:
+def heads_of(answer: Answer, *, offset: int = 0, limit: int) -> tuple[ListedHead, ...]:
     """Heads in the order of their first builds.
 
     Parameters
@@ -67,7 +67,7 @@ def _first_builds(answer: Answer) -> Iterator[tuple[int, Build]]:
             yield rank, build
 
 
-def _head(answer: Answer, rank: int, best: RankedBuild, build: Build) -> Head:
+def _head(answer: Answer, rank: int, best: RankedBuild, build: Build) -> ListedHead:
     space = answer.spaces[best.state]
     fixed = {slot: value for slot, value in build.items() if not is_exchanged(slot)}
     picks = {**answer.picks, **fixed}
@@ -82,4 +82,4 @@ def _head(answer: Answer, rank: int, best: RankedBuild, build: Build) -> Head:
             for value in np.flatnonzero(left[slot]).tolist()
             if value in among
         )
-    return Head(rank, best, folded, space.count(picks))
+    return ListedHead(rank, best, folded, space.count(picks))

@@ -54,7 +54,10 @@ def test_names_of_a_family_are_told_as_a_range(names, text):
 @pytest.mark.parametrize(
     ("material", "process"), [("lid-sealant", "lid-bead"), ("gap-filler", "gap-filler-pads")]
 )
-def test_ten_heads_take_forty_lines_and_scripts_have_builds_as_before(material, process, capsys):
+def test_ten_heads_take_forty_lines_and_scripts_have_builds_as_before(
+    material, process, capsys, monkeypatch
+):
+    monkeypatch.setenv("COLUMNS", "100")
     assert run(["builds", material, process, "--limit", "10"]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert len(lines) <= 40
