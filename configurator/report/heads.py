@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from configurator.report.builds import Page
 from configurator.report.heading import heading
@@ -14,11 +13,14 @@ from configurator.rules.finding import State
 from configurator.units.display import figures, plural, spaced
 from configurator.workshop.heads import ListedHead, is_exchanged
 
-MOST_TITLES = 12
+MOST_TITLES = 8
 """Rules named below the list."""
 
 WIDEST = 30
 """Cells of a column of tips or feeds; what is longer is told by its number."""
+
+RIGHT = ("rpm", "bar", "cost", "builds")
+"""Columns of numbers."""
 
 LEGEND = (
     "rpm, bar (needed/allowed), cost index: of the first build of each head; builds: with the tips "
@@ -43,59 +45,49 @@ def heads_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
 
 
 def _heads(page: Page, width: int, *, colour: bool) -> list[list[str]]:
+    """What is the same of all heads in a sentence, then what differs."""
     heads = page.heads
-    slots = [slot for slot in page.answer.frame.slots if not is_exchanged(slot)]
-    differing = [s for s in slots if len({head.best.parts[s].name for head in heads}) > 1]
-    common = [f"{s} {heads[0].best.parts[s].name}" for s in slots if s not in differing]
-    tips = [slot for slot in page.answer.frame.slots if is_exchanged(slot)]
-    alike = [slot for slot in tips if len({head.folded[slot] for head in heads}) == 1]
-    common += [f"{head_of_slot(slot)} {folded(heads[0].folded[slot])}" for slot in alike]
-    tips = [slot for slot in tips if slot not in alike]
-    states = {head.best.state for head in heads}
-    common += [f"state {states.pop().words}"] if len(states) == 1 else []
-    names = [
-        "#",
-        *(["state"] if states else []),
-        *differing,
-        *map(head_of_slot, tips),
-        "rpm",
-        "bar",
-        "cost",
-        "builds",
-    ]
-    rows = [_row(head, differing, tips, told=bool(states)) for head in heads]
-    laid_out = columns(names, rows, width, right=frozenset({"#", "rpm", "bar", "cost", "builds"}))
+    told = [_told(head) for head in heads]
+    alike = [name for name in told[0] if len({each[name] for each in told}) == 1]
+    common = ", ".join(f"{name} {told[0][name]}" for name in alike)
+    label = "This head: " if len(heads) == 1 else "In every head listed: "
+    names = [name for name in told[0] if name not in alike]
+    rows = [[str(head.rank), *(each[n] for n in names)] for head, each in _with(heads, told)]
+    laid_out = columns(["#", *names], rows, width, right=frozenset({"#", *RIGHT}))
     table = list(laid_out[0])
     for head, lines in zip(heads, laid_out[1:], strict=True):
         table += [coloured(lines[0], head.best.state, colour=colour), *lines[1:]]
-    label = "This head: " if len(heads) == 1 else "In every head listed: "
-    return [wrapped(label + ", ".join(common), width, rest="  "), table] if common else [table]
+    return [wrapped(label + common, width, rest="  "), table] if alike else [table]
 
 
-def _row(head: ListedHead, slots: Sequence[str], tips: Sequence[str], *, told: bool) -> list[str]:
+def _with(
+    heads: Sequence[ListedHead], told: Sequence[dict[str, str]]
+) -> Iterator[tuple[ListedHead, dict[str, str]]]:
+    """Yield each head with what is told of it, tips and feeds that differ by their number."""
+    for head, each in zip(heads, told, strict=True):
+        short = {
+            head_of_slot(slot): f"{len(names)}, as {head.best.parts[slot].name}"
+            for slot, names in head.folded.items()
+            if len(folded(names)) > WIDEST
+        }
+        yield head, each | short
+
+
+def _told(head: ListedHead) -> dict[str, str]:
+    """By column, all that is told of a head."""
     best = head.best
     figure = {
         name: "?" if value is None else figures(value) for name, value in best.figures.items()
     }
-    return [
-        str(head.rank),
-        *([best.state.words] if told else []),
-        *(best.parts[slot].name for slot in slots),
-        *(_in_column(head, slot) for slot in tips),
-        f"{figure['speed_low_rpm']} to {figure['speed_high_rpm']}",
-        f"{figure['back_pressure_bar']}/{figure['pressure_allowed_bar']}",
-        figure["cost_index"],
-        spaced(head.builds),
-    ]
-
-
-def _in_column(head: ListedHead, slot: str) -> str:
-    text = folded(head.folded[slot])
-    return (
-        text
-        if len(text) <= WIDEST
-        else f"{len(head.folded[slot])}, as {head.best.parts[slot].name}"
-    )
+    return {
+        "state": best.state.words,
+        **{slot: part.name for slot, part in best.parts.items() if not is_exchanged(slot)},
+        **{head_of_slot(slot): folded(names) for slot, names in head.folded.items()},
+        "rpm": " to ".join(dict.fromkeys((figure["speed_low_rpm"], figure["speed_high_rpm"]))),
+        "bar": f"{figure['back_pressure_bar']}/{figure['pressure_allowed_bar']}",
+        "cost": figure["cost_index"],
+        "builds": spaced(head.builds),
+    }
 
 
 def folded(names: Sequence[str]) -> str:
@@ -126,20 +118,22 @@ def _by_number(name: str) -> list[tuple[float, str]]:
 def _titles(page: Page, width: int) -> list[str]:
     """What is not shown to fit, what was left out and what to mind, by their titles."""
     heads = page.heads
-    seen = Counter(
-        (finding.state, finding.rule)
-        for head in heads
-        for finding in head.best.findings
-        if finding.state > State.FITS
-    )
-    ordered = sorted(seen.items(), key=lambda entry: (-entry[0][0], -entry[1]))
+    seen: dict[tuple[State, str], set[int]] = {}
+    for head in heads:
+        for finding in head.best.findings:
+            if finding.state > State.FITS:
+                rule = finding.rule.removeprefix("a: ").removeprefix("b: ")
+                seen.setdefault((finding.state, rule), set()).add(head.rank)
+    ordered = sorted(seen.items(), key=lambda entry: (-entry[0][0], -len(entry[1])))
     told = [
-        f"{rule} ({state.words}{'' if count == len(heads) else f', {count} of {len(heads)}'})"
-        for (state, rule), count in ordered[:MOST_TITLES]
+        f"{rule} ({state.words}{'' if len(of) == len(heads) else f', {len(of)} of {len(heads)}'})"
+        for (state, rule), of in ordered[:MOST_TITLES]
     ]
     if len(ordered) > MOST_TITLES:
         told.append(f"and {plural(len(ordered) - MOST_TITLES, 'more rule')}")
-    gaps = [gap.field for gap in page.answer.subject.filled.notes]
+    fields = [gap.field for gap in page.answer.subject.filled.notes]
+    plain = (field.removeprefix("component.").removeprefix("process.") for field in fields)
+    gaps = list(dict.fromkeys(field.removeprefix("a.").removeprefix("b.") for field in plain))
     cautions = [caution.topic for caution in page.answer.cautions]
     lines = [LEGEND]
     for label, titles in (
