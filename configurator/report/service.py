@@ -95,7 +95,7 @@ def _restart(data: SheetData) -> Iterator[tuple[str, str]]:
     else:
         yield say("longest_stop"), say("stop_one_part")
     for setting in data.settings:
-        if setting.name.startswith(("purge", "mixer change")):
+        if setting.key.startswith(("purge", "mixer change")):
             yield setting.name, f"{setting.start} ({setting.span}); {setting.note}"
     restart, rated = values["restart_pressure_bar"], values["pressure_allowed_bar"]
     if restart is not None and rated is not None:
@@ -278,5 +278,5 @@ def _recalibration(data: SheetData, heads: Sequence[HeadRecord]) -> Iterator[tup
         due = min(tolerance / 2.0 / WORN, 1.0) * hours
         yield say("weigh_by_wear"), say("weigh_hours", hours=figures(due))
     for setting in data.settings:
-        if setting.name == "recalibration":
+        if setting.key == "recalibration":
             yield setting.name, f"{setting.start}; {setting.note}"

@@ -13,6 +13,7 @@ from configurator.report.settings_deposit import (
     suck_back,
 )
 from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
+from configurator.report.sheet_words import SheetWords
 from configurator.rules.at_rest import rest_pressure
 from configurator.rules.basis import basis_of
 from configurator.rules.case import Case
@@ -43,20 +44,20 @@ PURGE_SHARE = 0.3
 """First purge after this share of the pot life, at the warmest (common practice, no source). [-]"""
 
 
-def settings_of(head: Head) -> tuple[Setting, ...]:
-    """Work out the first settings of a build at work."""
+def settings_of(head: Head, say: SheetWords) -> tuple[Setting, ...]:
+    """Work out the first settings of a build at work, told in the language of its sheet."""
     case = head.case
     return (
-        *(setting for side in case.sides for setting in _speeds(head, side)),
-        *(setting for side in case.sides for setting in _feed(case, side)),
-        _pressure_trip(head),
-        *path_settings(head),
-        standoff(head),
-        *(setting for side in case.sides for setting in suck_back(head, side)),
-        _temperature(head),
-        *_purge(head),
-        _recalibration(head),
-        *guarding(head),
+        *(setting for side in case.sides for setting in _speeds(head, side, say)),
+        *(setting for side in case.sides for setting in _feed(case, side, say)),
+        _pressure_trip(head, say),
+        *path_settings(head, say),
+        standoff(head, say),
+        *(setting for side in case.sides for setting in suck_back(head, side, say)),
+        _temperature(head, say),
+        *_purge(head, say),
+        _recalibration(head, say),
+        *guarding(head, say),
     )
 
 
@@ -75,7 +76,7 @@ def _asked(case: Case, side: Side, *fields: str) -> Basis:
     return asked if displacement is None else weakest(asked, displacement.basis)
 
 
-def _speeds(head: Head, side: Side) -> Iterator[Setting]:
+def _speeds(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
     """Rotor speed at each wanted flow, with the slip that nobody has measured yet as its range."""
     case = head.case
     duty, off = case.duty, one(displacement_error(case, side))
@@ -97,98 +98,101 @@ def _speeds(head: Head, side: Side) -> Iterator[Setting]:
             max((own + (most if known else 0.0)) / displacement / (1.0 - off), middle),
         )
         shown = show_interval(span, ROTATION)
-        held = "the slip and the displacement" if known else "the displacement"
-        unknown = "" if known else "; its slip is not known and comes on top"
+        note = "set_speed_note" if known else "set_speed_note_unknown"
         yield Setting(
-            f"rotor speed{of_side(side)} at {show_value(own, VOLUME_FLOW)}",
+            "speed",
+            say("set_speed", side=of_side(side), flow=show_value(own, VOLUME_FLOW)),
             show_value(span.nominal, ROTATION),
-            shown if known else f"{shown}, and up by the slip",
+            shown if known else say("set_speed_up", span=shown),
             basis,
-            f"set it on the scale; the range holds {held} that no trial has shown yet "
-            f"(+/- {figures(off * 100)} %, {told}){unknown}",
+            say(note, percent=figures(off * 100), basis=told),
             span.low,
             span.high if known else None,
             "rev/s",
         )
 
 
-def _feed(case: Case, side: Side) -> Iterator[Setting]:
+def _feed(case: Case, side: Side, say: SheetWords) -> Iterator[Setting]:
     needed = inlet_pressure(side)
     low, high = (
         max(one(end) - AMBIENT_PRESSURE, LEAST_FEED) for end in (needed.nominal, needed.hard)
     )
     ceiling = min(case.duty.feed_pressure, one(side.column("feed", "pressure_max")))
     rest = one(rest_pressure(case, side).limit.nominal)
-    note = f"up to {show_value(ceiling, PRESSURE)} is there"
+    told = [say("set_feed_note", most=show_value(ceiling, PRESSURE))]
     if math.isfinite(rest):
         ceiling = min(ceiling, rest)
-        note += f"; above {show_value(rest, PRESSURE)} it may drip at rest"
+        told.append(say("set_feed_drips", rest=show_value(rest, PRESSURE)))
+    told.append(say("set_feed_least", least=show_value(LEAST_FEED, PRESSURE)))
     yield ranged(
-        f"feed pressure{of_side(side)}",
+        "feed",
+        say("set_feed") + of_side(side),
         PRESSURE,
         start=high,
         low=min(low, high),
         high=max(ceiling, high),
         basis=_asked(case, side, "component.flow", "process.feed_pressure").value,
-        note=f"{note}; at least {show_value(LEAST_FEED, PRESSURE)} ({PRACTICE})",
+        note="; ".join(told),
     )
 
 
-def _pressure_trip(head: Head) -> Setting:
+def _pressure_trip(head: Head, say: SheetWords) -> Setting:
     case = head.case
     expected = one(case.outlet.highest.hard)
     allowed = head.pressure_allowed
     trip = min(max(1.5 * expected, 0.5e5), allowed)
-    note = "a clogged tip under a volumetric drive climbs until something trips"
-    if expected > allowed:
-        note = (
-            "more is expected than the weakest part is rated for: no trip lets this build run over "
-            "the whole range, and none is set above the rating"
-        )
     return Setting(
-        "pressure trip behind the tip",
+        "trip",
+        say("set_trip"),
         show_value(trip, PRESSURE),
-        f"{show_value(expected, PRESSURE)} expected at most, {show_value(allowed, PRESSURE)} rated",
+        say(
+            "set_trip_span",
+            expected=show_value(expected, PRESSURE),
+            rated=show_value(allowed, PRESSURE),
+        ),
         PRACTICE,
-        note,
+        say("set_trip_over" if expected > allowed else "set_trip_note"),
         min(expected, allowed),
         allowed,
         "Pa",
     )
 
 
-def _temperature(head: Head) -> Setting:
+def _temperature(head: Head, say: SheetWords) -> Setting:
     asked = head.case.duty.temperature
     tops = [
         part.temperature_high.nominal for part in head.parts.values() if isinstance(part, Stator)
     ]
     return Setting(
-        "temperature of material and head",
+        "temperature",
+        say("set_temperature"),
         show_value(asked.nominal, TEMPERATURE),
         show_interval(asked, TEMPERATURE),
         head.case.process.temperature.basis.value,
-        f"weigh again after a change of 2 K ({PRACTICE}); the stator stands "
-        f"{show_value(min(tops), TEMPERATURE)}",
+        say("set_temperature_note", top=show_value(min(tops), TEMPERATURE)),
         asked.low,
         asked.high,
         "K",
     )
 
 
-def _purge(head: Head) -> Iterator[Setting]:
+def _purge(head: Head, say: SheetWords) -> Iterator[Setting]:
     case = head.case
     if not case.material.two_part:
         entry = one(case.column("outlet", "entry_bore"))
         volume = math.pi / 4.0 * entry**2 * one(case.column("outlet", "length"))
         stop = case.duty.longest_stop
-        when = "after each long stop" if math.isnan(stop) else f"after {show_value(stop, TIME)}"
         times = case.practice.purge_volumes.nominal
+        start = show_value(times * volume, VOLUME)
         yield Setting(
             "purge",
-            f"{show_value(times * volume, VOLUME)} {when}",
+            say("set_purge"),
+            say("set_purge_stop", volume=start)
+            if math.isnan(stop)
+            else say("set_purge_after", volume=start, stop=show_value(stop, TIME)),
             f"{show_value(volume, VOLUME)} to {show_value(2 * times * volume, VOLUME)}",
             PRACTICE,
-            f"{figures(times)} volumes of the tip",
+            say("set_purge_tip", times=figures(times)),
             volume,
             2 * times * volume,
             "m^3",
@@ -201,45 +205,51 @@ def _purge(head: Head) -> Iterator[Setting]:
     basis = weakest(case.material.mix.pot_life.value.basis, Basis.COMMON_PRACTICE).value
     yield ranged(
         "purge interval",
+        say("set_purge_interval"),
         TIME,
         start=PURGE_SHARE * life,
         low=0.2 * life,
         high=0.5 * life,
         basis=basis,
-        note=f"of {show_value(life, TIME)} pot life at the warmest, as stated: "
-        f"{case.material.mix.pot_life.definition}",
+        note=say(
+            "set_purge_life",
+            life=show_value(life, TIME),
+            definition=case.material.mix.pot_life.definition,
+        ),
     )
     yield ranged(
         "purge volume",
+        say("set_purge_volume"),
         VOLUME,
         start=times * volume,
         low=2.0 * volume,
         high=(times + 1.0) * volume,
         basis=PRACTICE,
-        note=f"{figures(times)} volumes of the mixer",
+        note=say("set_purge_mixer", times=figures(times)),
     )
     yield Setting(
         "mixer change",
-        f"after any stop of {show_value(life, TIME)}",
+        say("set_mixer"),
+        say("set_mixer_stop", life=show_value(life, TIME)),
         f"{show_value(0.5 * life, TIME)} to {show_value(life, TIME)}",
         basis,
-        "and whenever the pressure at the same flow has risen by half",
+        say("set_mixer_note"),
         0.5 * life,
         life,
         "s",
     )
 
 
-def _recalibration(head: Head) -> Setting:
+def _recalibration(head: Head, say: SheetWords) -> Setting:
     half = head.case.duty.tolerance / 2.0
     trigger = min(RECALIBRATE, half)
     return Setting(
         "recalibration",
-        f"when the scale asks for {figures(trigger * 100)} % more or fewer turns",
+        say("set_recalibration"),
+        say("set_recalibration_when", percent=figures(trigger * 100)),
         f"{figures(trigger / 2 * 100)} to {figures(RECALIBRATE * 100)} %",
         PRACTICE,
-        "half the tolerance, at most 5 %; weigh at each start of a shift and after each change of "
-        "batch",
+        say("set_recalibration_note"),
         trigger / 2.0,
         RECALIBRATE,
         "1",

@@ -13,8 +13,10 @@ PRACTICE = "common practice, no source"
 
 @dataclass(frozen=True)
 class Setting:
-    """One thing to dial in."""
+    """One thing to dial in, in the language of its sheet."""
 
+    key: str
+    """Which it is, in whatever language."""
     name: str
     start: str
     """Where to start, with its unit."""
@@ -32,11 +34,11 @@ class Setting:
 
 
 def ranged(
-    name: str, kind: Kind, *, start: float, low: float, high: float, basis: str, note: str
+    key: str, name: str, kind: Kind, *, start: float, low: float, high: float, basis: str, note: str
 ) -> Setting:
     """A number to start with and the range to stay in, told in the unit that suits each."""
     span = f"{show_value(low, kind)} to {show_value(high, kind)}"
-    return Setting(name, show_value(start, kind), span, basis, note, low, high, kind.unit)
+    return Setting(key, name, show_value(start, kind), span, basis, note, low, high, kind.unit)
 
 
 def of_side(side: Side) -> str:

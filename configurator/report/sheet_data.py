@@ -143,7 +143,7 @@ def sheet_data(answer: Answer, build: RankedBuild, say: SheetWords | None = None
         joints=tuple(joints_of(answer, build, say)),
         figures=tuple(_figures(build, head, say)),
         better=better_neighbours(answer, build),
-        settings=settings_of(head),
+        settings=settings_of(head, say),
         assumptions=tuple(_assumptions(answer, build, head, say)),
         open=tuple(doubtful),
     )

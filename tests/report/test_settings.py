@@ -8,6 +8,7 @@ import pytest
 from shipped import cheapest_first
 
 from configurator.report.settings import settings_of
+from configurator.report.sheet_words import english
 from configurator.trial.head import head_of
 from configurator.units.interval import Basis
 from configurator.units.kinds import LENGTH
@@ -34,7 +35,7 @@ def settings(ask):
     def found(material: str):
         answer = ask(material, PAIRS[material])
         head = head_of(answer.subject, answer.builds(limit=1)[0].parts)
-        return {setting.name: setting for setting in settings_of(head)}, head
+        return {setting.name: setting for setting in settings_of(head, english())}, head
 
     return found
 
@@ -170,7 +171,9 @@ def test_a_curtain_too_coarse_for_the_formula_gets_no_distance(ask):
     )
     other = Workshop(answer.subject.catalog).answer(question)
     head = head_of(other.subject, other.builds(limit=1)[0].parts)
-    (note,) = [each for each in settings_of(head) if each.name.startswith("light curtain")]
+    (note,) = [
+        each for each in settings_of(head, english()) if each.name.startswith("light curtain")
+    ]
 
     assert note.start == "not worked out"
     assert "ISO 13855:2010" in note.span
