@@ -184,6 +184,10 @@ class Draw:
         return World(parts={**world.parts, "mixing": [WORLD.parts["mixing"][0], *mixing]})
 
 
+def _number(viscosity: str) -> float:
+    return float(viscosity.partition(" ")[0])
+
+
 def request_of(world: World, draw: Draw, *, two_part: bool) -> World:
     """A catalog with a random request."""
     changes = draw.process()
@@ -193,13 +197,16 @@ def request_of(world: World, draw: Draw, *, two_part: bool) -> World:
     kinds = draw.one_of("n", "npbchdrm")
     base = WORLD.material["component"]
     mix = draw.mix()
+    sides = {side: {**base, **draw.component(kinds)} for side in ("a", "b")}
     if kinds == "n":
-        mix["mixed_viscosity"] = draw.spread(draw.between(0.1, 50), "Pa*s", 30)
+        # Thinner than both components is refused: a mix lies between them.
+        thinner = min(_number(side["flow"]["viscosity"]) for side in sides.values())
+        mix["mixed_viscosity"] = draw.spread(max(draw.between(0.1, 50), thinner), "Pa*s", 30)
     changes |= {
         "material.component": None,
         "material.trigger": "two-part",
         "material.mix": mix,
         "process.mixing_quality": "5 %",
-        **{f"material.{side}": {**base, **draw.component(kinds)} for side in ("a", "b")},
+        **{f"material.{side}": stated for side, stated in sides.items()},
     }
     return world.having(changes)
