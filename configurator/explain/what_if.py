@@ -34,6 +34,7 @@ from configurator.rules.evaluation import Evaluation
 from configurator.rules.existence import Narrowing, build_of, slow_enough
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
+from configurator.rules.priced import PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement, RuleSet
@@ -215,7 +216,7 @@ class WhatIf:
                 level = next((each for each in LISTED if count.some(each)[0]), None)
                 if level is None:
                     return None
-                (places,) = BuildOrder(count, level, self._prices).first()
+                (places,) = BuildOrder(PricedParts(count, level, self._prices)).first()
         except PhysicsDomainError:
             return None
         except TooWideError:

@@ -16,13 +16,9 @@ from itertools import islice, product
 import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS
-from configurator.engine.arrays import BoolArray, IntArray
+from configurator.engine.arrays import IntArray
 from configurator.engine.best_first import NEVER, best_first
-from configurator.engine.table import Table
-from configurator.rules.counting import Count
-from configurator.rules.finding import State
 from configurator.rules.priced import Cut, Met, PricedParts, PricedSide
-from configurator.rules.prices import Prices
 
 FEW = 3
 """Pairs of mixer and tip of a request that are looked into at once, before any bound is known."""
@@ -39,36 +35,12 @@ class BuildOrder:
 
     Parameters
     ----------
-    count : Count
-        The builds.
-    level : State
-        Up to which.
-    prices : Prices
-        What makes the key.
-    rows : ndarray of int, optional
-        Which of the requests; all without it.
-    allowed : Mapping of str to ndarray of bool, optional
-        By slot, the parts that may stand beside what the rules say.
-    figure : sequence of Table, optional
-        Whole numbers over the parts of `live`, whose sum leads the key.
-    live : Mapping of str to ndarray of int, optional
-        By slot, the parts that are in question at all; all without it.
+    priced : PricedParts
+        The parts, up to which level, and what makes the key.
     """
 
-    def __init__(
-        self,
-        count: Count,
-        level: State,
-        prices: Prices,
-        *,
-        rows: IntArray | None = None,
-        allowed: Mapping[str, BoolArray] | None = None,
-        figure: Sequence[Table] = (),
-        live: Mapping[str, IntArray] | None = None,
-    ) -> None:
-        self.priced = PricedParts(
-            count, level, prices, rows=rows, allowed=allowed, figure=figure, live=live
-        )
+    def __init__(self, priced: PricedParts) -> None:
+        self.priced = priced
         bounds = [self._least(cuts) for cuts in self.priced.sides]
         self.bounds: IntArray = np.minimum(sum(bounds, self.priced.own), NEVER)
         self._sides: dict[int, tuple[list[list[PricedSide]], int]] = {}

@@ -17,6 +17,7 @@ from configurator.rules.build_order import BuildOrder
 from configurator.rules.counting import Count
 from configurator.rules.evaluation import Evaluation, Live
 from configurator.rules.finding import State
+from configurator.rules.priced import PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
@@ -262,8 +263,8 @@ def build_of(left: Propagation) -> SomeBuild | None:
         count = Count(left, (State.UNPROVEN,))
         if not count.some(State.UNPROVEN)[0]:
             return None
-        order = BuildOrder(count, State.UNPROVEN, Prices.none(left.evaluation.rules.frame))
-        places = order.any()
+        free = Prices.none(left.evaluation.rules.frame)
+        places = BuildOrder(PricedParts(count, State.UNPROVEN, free)).any()
         return None if places is None else SomeBuild(np.array(places))
     except TooWideError:
         return SomeBuild(None) if spaces_of(left)[State.UNPROVEN].count() else None

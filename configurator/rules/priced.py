@@ -21,7 +21,24 @@ from configurator.rules.side_slices import SideSlice
 
 
 class PricedParts:
-    """What the search for builds in order looks at; parameters as for `BuildOrder`.
+    """What the search for builds in order looks at.
+
+    Parameters
+    ----------
+    count : Count
+        The builds.
+    level : State
+        Up to which.
+    prices : Prices
+        What makes the key.
+    rows : ndarray of int, optional
+        Which of the requests; all without it.
+    allowed : Mapping of str to ndarray of bool, optional
+        By slot, the parts that may stand beside what the rules say.
+    figure : sequence of Table, optional
+        Whole numbers over the parts of `live`, whose sum leads the key.
+    live : Mapping of str to ndarray of int, optional
+        By slot, the parts that are in question at all; all without it.
 
     Attributes
     ----------

@@ -123,13 +123,12 @@ def price_of(
     found = np.zeros((1,) * (len(scope) + 1), dtype=np.int64)
     if prices.step and not rule.always[State.FITS]:
         short = short_of(rule.sides[State.FITS])
-        deeper = range(len(DEPTHS)) if bounds else ()
         if not bounds:
             found = short * WORD_STEPS[1] + short_of(rule.sides[State.MARGINAL])
         elif short.any():
             found = short.astype(np.int64)
-            for at in deeper:
-                past = short & short_of(rule.within(DEPTHS[at], unknown=at >= UNKNOWN_STEPS - 1))
+            for at, depth in enumerate(DEPTHS):
+                past = short & short_of(rule.within(depth, unknown=at >= UNKNOWN_STEPS - 1))
                 if not past.any():
                     break
                 found = found + past

@@ -26,6 +26,7 @@ from configurator.rules.categorical import UnlikeRuleError
 from configurator.rules.counting import Count
 from configurator.rules.evaluation import Evaluation
 from configurator.rules.finding import LISTED, State
+from configurator.rules.priced import PricedParts
 from configurator.rules.propagation import Propagation
 from configurator.rules.subject import Subject
 from configurator.screen.context import ScreeningContext
@@ -144,7 +145,7 @@ def judged_together(context: ScreeningContext, subjects: Sequence[Subject]) -> l
         rows = np.flatnonzero(best == level)
         if len(rows):
             for some in np.array_split(rows, -(-len(rows) // ORDERED)):
-                order = BuildOrder(count, level, context.prices, rows=some)
+                order = BuildOrder(PricedParts(count, level, context.prices, rows=some))
                 places[some] = order.first()[some]
     built = np.flatnonzero(best < State.RULED_OUT)
     if len(built):

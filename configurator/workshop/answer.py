@@ -23,6 +23,7 @@ from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of, losses_of
+from configurator.rules.priced import PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import conflict_in
@@ -178,23 +179,10 @@ class Answer:
     def in_order(self) -> Iterator[Build]:
         """Yield the builds in the order of the question, as places among the live parts."""
         seen: set[Places] = set()
-        allowed = {s: np.zeros((1, len(parts)), np.bool_) for s, parts in self.frame.parts.items()}
-        for slot, places in self.live.items():
-            picked = self.picks.get(slot)
-            among = places if picked is None else places[[*_values(picked)]]
-            allowed[slot][:, among] = True
-        costs = costs_of(self.order, self.grid)
         for level in self.levels:
             if not self.counts[level]:
                 continue
-            listed = BuildOrder(
-                self._count,
-                level,
-                self._prices,
-                allowed=allowed,
-                figure=[Table(scope, table[np.newaxis]) for scope, table in costs],
-                live=self.live,
-            )
+            listed = self._listed_to(level)
             for build in listed.builds():
                 # The builds up to a level are those of the levels before it too.
                 if build not in seen:
@@ -204,13 +192,39 @@ class Answer:
                         for slot, place in zip(self.frame.slots, build, strict=True)
                     }
 
+    def _listed_to(self, level: State) -> BuildOrder:
+        """The order of the builds up to a level, laid out once however often it is walked."""
+        if level not in self._orders:
+            allowed = {
+                slot: np.zeros((1, len(parts)), np.bool_)
+                for slot, parts in self.frame.parts.items()
+            }
+            for slot, places in self.live.items():
+                picked = self.picks.get(slot)
+                among = places if picked is None else places[[*_values(picked)]]
+                allowed[slot][:, among] = True
+            priced = PricedParts(
+                self._count,
+                level,
+                Prices.of_frame(self.frame, self.order.name),
+                allowed=allowed,
+                figure=[
+                    Table(scope, table[np.newaxis])
+                    for scope, table in costs_of(self.order, self.grid)
+                ],
+                live=self.live,
+            )
+            self._orders[level] = BuildOrder(priced)
+        return self._orders[level]
+
+    @cached_property
+    def _orders(self) -> dict[State, BuildOrder]:
+        """Orders laid out so far, by the level that they reach."""
+        return {}
+
     @cached_property
     def _count(self) -> Count:
         return Count(self.left)
-
-    @cached_property
-    def _prices(self) -> Prices:
-        return Prices.of_frame(self.frame, self.order.name)
 
     def front(
         self, figures: Sequence[Figure], *, progress: Progress | None = None

@@ -11,6 +11,7 @@ from configurator.rules import meeting, ruleset, space
 from configurator.rules.build_order import BuildOrder
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, State
+from configurator.rules.priced import PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import HELPER_MARK, conflict_in, spaces_of
@@ -93,10 +94,11 @@ def test_builds_come_in_the_order_of_all_of_them(seed):
             steps, strain = (of[tuple(rows.T)] for of in (builds.steps, builds.strain))
             total = sum(costs[slot][rows[:, axis]] for axis, slot in enumerate(SIZES))
             expected = rows[np.lexsort([*rows.T[::-1], total, strain, steps, asked])]
-            order = BuildOrder(count, level, prices, figure=leading)
+            order = BuildOrder(PricedParts(count, level, prices, figure=leading))
             assert [*order.builds()] == [tuple(row) for row in expected.tolist()]
             if len(rows):
-                first = BuildOrder(count, level, prices, figure=leading).first()
+                priced = PricedParts(count, level, prices, figure=leading)
+                first = BuildOrder(priced).first()
                 assert first.tolist() == expected[:1].tolist()
 
 
