@@ -73,6 +73,34 @@ def typed_path(text: str) -> Path:
         return Path(text)
 
 
+def is_file(path: Path) -> bool:
+    """Whether a file stands at a path; a name that no file system takes is none."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
+
+
+def see_file(path: Path, accepted: str) -> None:
+    """Refuse a path at which no file stands.
+
+    Parameters
+    ----------
+    path : Path
+        As typed.
+    accepted : str
+        What should stand there.
+
+    Raises
+    ------
+    InputError
+        If it is a folder or nothing.
+    """
+    if not is_file(path):
+        given = "a folder" if is_there(path) and path.is_dir() else "no such file"
+        raise InputError([Fault(str(path), "file", given, accepted)])
+
+
 def is_there(path: Path) -> bool:
     """Whether something stands at a path; nothing does at a name that no file system takes."""
     try:

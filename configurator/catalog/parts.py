@@ -32,7 +32,9 @@ from configurator.units.fields import (
     Volume,
 )
 
-Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]{0,39}$")]
+LONGEST_NAME = 40
+
+Name = Annotated[str, StringConstraints(pattern=rf"^[a-z0-9][a-z0-9.+-]{{0,{LONGEST_NAME - 1}}}$")]
 """A part's name: what people type after `--pick slot=`; lower case, no spaces."""
 
 Title = Annotated[str, StringConstraints(min_length=1, max_length=120)]

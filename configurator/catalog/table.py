@@ -19,9 +19,9 @@ from configurator.catalog.columns import (
     letters_of,
     read_headers,
 )
-from configurator.catalog.parts import Part
+from configurator.catalog.parts import LONGEST_NAME, Part
 from configurator.errors import Fault, did_you_mean, shown
-from configurator.units.cell import quantity
+from configurator.units.cell import quantity, short_name
 from configurator.units.display import plural
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis
@@ -210,9 +210,10 @@ def _named(fault: Fault, headers: Mapping[str, str], columns: Mapping[str, PartC
     hint = fault.hint
     kind = columns[field].kind if field in columns else None
     if field == "name":
-        slug = re.sub(r"[^a-z0-9.+-]+", "-", fault.given.casefold()).strip("-.+")[:40]
-        hint = f"write {slug}" if slug else hint
-        fault = replace(fault, accepted="lower-case letters, digits and . + -, at most 40")
+        name = short_name(fault.given, LONGEST_NAME)
+        hint = f"write {name}" if name else hint
+        accepted = f"lower-case letters, digits and . + -, at most {LONGEST_NAME}"
+        fault = replace(fault, accepted=accepted)
     elif kind is not None and not kind.bare and _BARE.fullmatch(fault.given):
         hint = f"a unit in the cell, or in the header: '{header} [{kind.units[0]}]'"
     return replace(fault, field=header, hint=hint)

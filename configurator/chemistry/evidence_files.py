@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from configurator.chemistry.evidence import Evidence, EvidenceRecord, load_evidence
 from configurator.chemistry.record_file import LARGEST_FILE, own_words
 from configurator.errors import Fault, InputError, described, did_you_mean
-from configurator.reading import read_toml
+from configurator.reading import read_toml, see_file
 from configurator.units.dimension import Kind
 from configurator.units.kinds import RELATIVE_CHANGE, TEMPERATURE, TIME
 from configurator.units.quantity import UnitFault, parse
@@ -88,9 +88,7 @@ def read_findings(path: Path) -> Evidence:
     InputError
         If the file itself cannot be read, or its head names columns that nobody knows.
     """
-    if not path.is_file():
-        given = "a folder" if path.is_dir() else "no such file"
-        raise InputError([Fault(str(path), "file", given, "a file of findings")])
+    see_file(path, "a file of findings")
     suffix = path.suffix.lower()
     if suffix == ".csv":
         return _gathered(str(path), _csv_rows(path))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -86,7 +85,10 @@ extends = "shipped"  # or the folder of another catalog, from here
 
 
 def _head(folder: Path, *, empty: bool, extend: bool) -> str:
-    name = re.sub(r"[^a-z0-9.+-]+", "-", folder.resolve().name.casefold()).strip("-.+")[:40]
+    from configurator.catalog.parts import LONGEST_NAME
+    from configurator.units.cell import short_name
+
+    name = short_name(folder.resolve().name, LONGEST_NAME)
     over = ", over the shipped one" if extend else ", begun as a copy of the shipped one"
     title = "Own catalog" + ("" if empty else over)
     invented = "" if empty or extend else "invented = true\n"

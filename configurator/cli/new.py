@@ -101,6 +101,7 @@ def _write(
     kind: str, target: Path, tables: dict[str, Any], given: Sequence[str], *, force: bool
 ) -> None:
     from configurator.report.written import write_file
+    from configurator.units.cell import short_name
 
     values = dict(_flat(tables, ""))
     for text in given:
@@ -108,8 +109,8 @@ def _write(
         if not equals or not key.strip():
             raise UsageError(f"--set: given '{shown(text)}'; accepted: KEY=VALUE")
         values[key.strip()] = _typed(value.strip())
-    stem = "".join(letter if letter.isalnum() else "-" for letter in target.stem.casefold())
-    values = {"schema": 1, "name": stem.strip("-") or "own", "title": target.stem, **values}
+    name = short_name(target.stem) or "own"
+    values = {"schema": 1, "name": name, "title": target.stem, **values}
     body = _Template(schema_of(kind), kind, values).text()
     write_file(target, f"#:schema {_schema_place(kind)}\n{body}", force=force)
     put(f"wrote {shown(str(target))}\n")

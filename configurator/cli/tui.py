@@ -14,7 +14,8 @@ import click
 
 from configurator.cli.opening import examples_folder, path_option
 from configurator.cli.question import QuestionOptions, question_options
-from configurator.errors import Fault, InputError, UsageError
+from configurator.errors import UsageError
+from configurator.reading import see_file
 from configurator.request.orders import ORDERS
 
 if TYPE_CHECKING:
@@ -177,6 +178,5 @@ def _check(material: str | None, process: str | None, options: TuiOptions) -> No
         raise UsageError("--open comes without a question: Enter on a row opens that of the row")
     if options.results is None and (options.listed is not None or options.processes):
         raise UsageError("--list and --process come with --open RESULTS")
-    if options.listed is not None and not options.listed.is_file():
-        given = "a folder" if options.listed.is_dir() else "no such file"
-        raise InputError([Fault(str(options.listed), "file", given, "the list that was screened")])
+    if options.listed is not None:
+        see_file(options.listed, "the list that was screened")

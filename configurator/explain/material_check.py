@@ -15,6 +15,7 @@ from configurator.chemistry.solids import with_fillers
 from configurator.request.constituents import Share
 from configurator.request.intake import Gap, fill_gaps
 from configurator.request.material import Material, component_key
+from configurator.rules.chemistry import place_in
 from configurator.rules.side import product_name, shares_of
 from configurator.units.display import show_quantity
 from configurator.units.path import leaves
@@ -165,14 +166,20 @@ def _touches(
     for prefix, component in material.components:
         key = component_key(prefix)
         for code, compounds in made.items():
-            for compound, places in compounds.items():
-                contact = judge_contact(
-                    code,
-                    shares_of(component),
-                    temperature=temperature,
-                    substances=catalog.substances,
-                    evidence=evidence,
-                    product=product_name(material, prefix),
-                    grade_name=compound,
-                )
-                yield Touch(key, places, compound, contact)
+            for compound, slots_of in compounds.items():
+                contacts = [
+                    judge_contact(
+                        code,
+                        shares_of(component),
+                        temperature=temperature,
+                        substances=catalog.substances,
+                        evidence=evidence,
+                        product=product_name(material, prefix),
+                        grade_name=compound,
+                        place=place,
+                    )
+                    for place in dict.fromkeys(map(place_in, slots_of))
+                ]
+                # One line for all its slots: it must not be told better than where it stands least.
+                worst = max(contacts, key=lambda contact: grade_rank(contact.grade))
+                yield Touch(key, slots_of, compound, worst)

@@ -11,6 +11,7 @@ from configurator.chemistry.share import MassFraction
 from configurator.report.meetings import Spoiling, meetings, named
 from configurator.report.sheet_data import SheetData, slot_words
 from configurator.request.material import Component, Material
+from configurator.rules.chemistry import WETTED_SLOTS, place_in
 from configurator.rules.side import Side, shares_of
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import TEMPERATURE
@@ -106,7 +107,7 @@ def _restart(data: SheetData) -> Iterator[tuple[str, str]]:
 def _wetted(data: SheetData) -> Iterator[tuple[Side, str, Part]]:
     """Each part that material touches, with the side it belongs to; shared parts once a side."""
     for side in data.head.case.sides:
-        for slot in ("body", "rotor", "stator", "seal", "mixing", "outlet", "feed"):
+        for slot in WETTED_SLOTS:
             name = side.slot(slot)
             part = data.build.parts.get(name)
             if part is not None and wetted_codes(part):
@@ -173,6 +174,9 @@ def _grade(data: SheetData, part: Part, shares: tuple[MassFraction, ...]) -> Con
             shares,
             temperature=subject.duty.temperature.high,
             substances=subject.catalog.substances,
+            evidence=subject.evidence,
+            grade_name=part.name if subject.evidence.names_compounds(code) else "",
+            place=place_in(part.slot),
         ).grade
         for _, code in wetted_codes(part)
     ]

@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from configurator.errors import Fault, InputError, did_you_mean
-from configurator.reading import read_toml
+from configurator.reading import is_file, read_toml
 from configurator.request.material import Material
 from configurator.request.material_sense import MATERIAL_CHECKS
 from configurator.request.process import Process
@@ -104,9 +104,9 @@ def _find(name_or_path: str | Path, folder: Path, wanted: str) -> Path:
     if isinstance(name_or_path, Path) or "/" in text or "\\" in text or text.endswith(".toml"):
         return Path(text)
     names = _names(folder / wanted)
-    if text in names and not _is_file(text):
+    if text in names and not is_file(Path(text)):
         return folder / wanted / f"{text}.toml"
-    if _is_file(text):
+    if is_file(Path(text)):
         return Path(text)
     listed = f": {', '.join(names)}" if names else ""
     accepted = f"a file, or the name of a shipped example{listed}"
@@ -120,7 +120,7 @@ def _meant(text: str, folder: Path, wanted: str) -> str:
     (other,) = ARGUMENT.keys() - {wanted}
     if text in _names(folder / other):
         return f"{text} is a {KIND[other]}; {ORDER}"
-    if _is_file(f"{text}.toml"):
+    if is_file(Path(f"{text}.toml")):
         return f"there is a file {text}.toml: write its ending as well"
     return did_you_mean(text, _names(folder / wanted))
 
@@ -133,19 +133,12 @@ def _refuse_the_other(tables: Mapping[str, Any], where: str, wanted: str) -> Non
         raise InputError([Fault(where, "file", f"a {KIND[other]} file", accepted, ORDER)])
 
 
-def _is_file(text: str) -> bool:
-    try:
-        return Path(text).is_file()
-    except OSError:  # a name too long for the file system is no file
-        return False
-
-
 def _tables(path: Path, names: Iterable[str]) -> dict[str, Any]:
     try:
         tables, _ = read_toml(path)
     except InputError as error:
         (fault,) = error.faults
-        if path.name == f"{path.stem}.toml" and path.stem in names and not _is_file(str(path)):
+        if path.name == f"{path.stem}.toml" and path.stem in names and not is_file(path):
             fault = replace(fault, hint=f"{path.stem}, without an ending, is a shipped example")
         raise InputError([fault]) from None
     return tables

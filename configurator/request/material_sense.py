@@ -236,14 +236,10 @@ def look_at_mixture(material: Material) -> Iterator[Remark]:
     plain = [flow.viscosity for flow in sides if flow.viscosity is not None]
     if len(plain) < len(sides):
         return
-    thinner = min(plain, key=_low)
+    thinner = min(plain, key=lambda each: each.low)
     if stated.high < THINNEST_MIX * thinner.low:
         accepted = f"at least half of the thinner component, {in_words(thinner)}"
         yield Remark("mix.mixed_viscosity", stated.text, accepted)
-
-
-def _low(quantity: Quantity) -> float:
-    return quantity.low
 
 
 def _checks() -> Iterator[FieldCheck]:

@@ -25,9 +25,6 @@ STATE_OF_GRADE: dict[ContactGrade, State] = {
 
 WETTED_SLOTS = ("body", "rotor", "stator", "seal", "mixing", "outlet", "feed")
 
-PLACES: dict[str, Place] = {"stator": "stator", "seal": "moving seal"}
-"""Where an elastomer of a slot sits; a still seal elsewhere."""
-
 WETTED_FIELDS = {"rotor": ("material", "surface"), "seal": ("materials",), "feed": ("materials",)}
 """Fields that state what a part touches, where it is not `material` alone."""
 
@@ -37,9 +34,14 @@ def wetted_fields(slot: str) -> tuple[str, ...]:
     return tuple(f"{slot}.{field}" for field in WETTED_FIELDS.get(slot, ("material",)))
 
 
+def place_in(slot: str) -> Place:
+    """Where an elastomer of a slot sits."""
+    return "stator" if slot == "stator" else "moving seal" if slot == "seal" else "still seal"
+
+
 def contacts_of(side: Side, part: Part) -> tuple[Contact, ...]:
     """The contact of each wetted material of a part."""
-    place = PLACES.get(part.slot, "still seal")
+    place = place_in(part.slot)
     return tuple(side.contact(code, part.name, place) for _, code in wetted_codes(part))
 
 

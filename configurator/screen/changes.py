@@ -27,9 +27,9 @@ from configurator.errors import Fault, InputError, described, shown
 from configurator.screen.columns import FILE
 from configurator.screen.results import LONGEST_CELL, NAMES, Form, read_results
 from configurator.screen.results_file import journal_path, load_journal
-from configurator.screen.row_material import short_name
 from configurator.screen.tally import STATES
 from configurator.screen.verdict import NOT_READ
+from configurator.units.cell import short_name
 
 Kind = Literal["better", "worse", "changed", "new", "gone", "same"]
 

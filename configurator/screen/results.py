@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from configurator.errors import Fault, InputError, UsageError, shown
+from configurator.reading import see_file
 from configurator.report.machine import guarded, number, unguarded
 from configurator.screen.verdict import Verdict
 
@@ -204,9 +205,7 @@ def read_results(path: Path, form: Form | None = None) -> Iterator[dict[str, Any
         If it cannot be read or holds no results.
     """
     form = form or SUFFIXES.get(path.suffix.lower(), "csv")
-    if not path.is_file():
-        given = "a folder" if path.is_dir() else "no such file"
-        raise InputError([Fault(str(path), "file", given, "a file of results")])
+    see_file(path, "a file of results")
     if form == "parquet":
         from configurator.screen.parquet import parquet_rows
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cache, lru_cache
@@ -27,7 +26,7 @@ from configurator.screen.columns import (
     Form,
 )
 from configurator.screen.header import Row, place
-from configurator.units.cell import CellFault
+from configurator.units.cell import LONGEST_SHORT_NAME, CellFault, short_name
 
 MOST_TOLD = 5
 """Faults of one row that are told in full; the others are counted."""
@@ -55,13 +54,9 @@ _LIST_OF_KEYS = re.compile(r"(needs|takes no) ([a-z_]+(?:, [a-z_]+)*)$")
 SCHEMA = 1
 """Version of the material file that the columns follow."""
 
-LONGEST_SHORT_NAME = 60
-
 LONGEST_TITLE = 160
 
 _SHORT_NAME = re.compile(r"[a-z0-9][a-z0-9.+-]*")
-
-_OTHER = re.compile(r"[^a-z0-9.+]+")
 
 _ONE_OR_TWO = (
     "either the columns of a one-part material (at, viscosity, ...), or those of a two-part one "
@@ -321,16 +316,3 @@ def _set_name(tables: dict[str, Any], number: int) -> None:
         tables["title"] = f"{name[: LONGEST_TITLE - 3]}..." if cut else name or f"Row {number}"
     if not (len(name) <= LONGEST_SHORT_NAME and _SHORT_NAME.fullmatch(name)):
         tables["name"] = short_name(name or title) or f"row-{number}"
-
-
-def short_name(text: str) -> str:
-    """Make a short name of free text; empty if it has no letter or digit that such a name takes.
-
-    Examples
-    --------
-    >>> short_name("Sealant No. 7 (grey)"), short_name("\N{LATIN SMALL LETTER E WITH ACUTE}poxy")
-    ('sealant-no.-7-grey', 'epoxy')
-    """
-    plain = unicodedata.normalize("NFKD", text[:1000])
-    plain = "".join(sign for sign in plain if not unicodedata.combining(sign)).lower()
-    return _OTHER.sub("-", plain).strip("-.+")[:LONGEST_SHORT_NAME].strip("-.+")

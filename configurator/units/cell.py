@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import re
+import unicodedata
+
 from configurator.units.grammar import UnitFault
 
 _REMARK = (
     "a basis, a note or both in brackets: (measured), (measured, note: our scale), (note: p. 3)"
 )
+
+LONGEST_SHORT_NAME = 60
+"""Of a material or process."""
+
+_OTHER = re.compile(r"[^a-z0-9.+]+")
 
 
 class CellFault(UnitFault):
@@ -46,3 +54,16 @@ def _remark(text: str) -> dict[str, str]:
     if rest:
         said["note"] = rest.removeprefix("note:").strip()
     return said
+
+
+def short_name(text: str, longest: int = LONGEST_SHORT_NAME) -> str:
+    """Make a short name of free text; empty if it has no letter or digit that such a name takes.
+
+    Examples
+    --------
+    >>> short_name("Sealant No. 7 (grey)"), short_name("\N{LATIN SMALL LETTER E WITH ACUTE}poxy")
+    ('sealant-no.-7-grey', 'epoxy')
+    """
+    plain = unicodedata.normalize("NFKD", text[:1000])
+    plain = "".join(sign for sign in plain if not unicodedata.combining(sign)).lower()
+    return _OTHER.sub("-", plain).strip("-.+")[:longest].strip("-.+")

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.request.orders import ORDERS, order_named
-from configurator.rules.applied import apply_rules
 from configurator.rules.at_rest import largest_weep
 from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
@@ -18,7 +17,6 @@ from configurator.rules.error_budget import settling, volume_error
 from configurator.rules.finding import Finding
 from configurator.rules.prices import COMFORT, SHORTFALL
 from configurator.rules.restart import least_rating, restart_pressure, stop_allowed
-from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.side import Side
 from configurator.rules.tip_at_rest import mouth_hold
 from configurator.workshop.process_figures import (
@@ -55,8 +53,9 @@ class Figure:
     """With its unit at the end, as `speed_high_rpm`."""
     title: str
     """In words, for people."""
-    read: Callable[[Case], Floats]
-    """`read(case)` gives the figure over the frame of the case, in the unit of the name."""
+    read: Callable[[Case], Floats] | None
+    """`read(case)` gives the figure over the frame of the case, in the unit of the name; None where
+    it is a sum over findings."""
     terms: Callable[[Case], list[Floats]] | None = None
     """`terms(case)` gives arrays over the frame whose sum puts builds in the figure's order; left
     out where the figure itself is narrow enough to do so."""
@@ -190,27 +189,17 @@ def _cost(case: Case) -> Floats:
     return np.asarray(sum(_cost_terms(case), np.asarray(0.0)))
 
 
-def _shortfall(case: Case) -> Floats:
-    steps = (each.outcome.whole.steps for each in apply_rules(case, RULEBOOK))
-    return np.asarray(sum(steps, np.zeros(1)))
-
-
-def _strain(case: Case) -> Floats:
-    steps = (each.strained for each in apply_rules(case, RULEBOOK))
-    return np.asarray(sum(steps, np.zeros(1)))
-
-
 FIGURES: tuple[Figure, ...] = (
     Figure(
         SHORTFALL,
         "steps short of what rules ask",
-        _shortfall,
+        None,
         of_finding=lambda finding: finding.short,
     ),
     Figure(
         COMFORT,
         "steps away from the middle of the windows of speed and pressure",
-        _strain,
+        None,
         of_finding=lambda finding: finding.strained,
     ),
     Figure("cost_index", "cost index", _cost, _cost_terms),

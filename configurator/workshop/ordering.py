@@ -32,7 +32,7 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
     A single narrow array is replaced by its ranks, which is exact. A sum keeps its terms, cut
     into whole steps.
     """
-    if figure.of_finding is not None:
+    if figure.read is None:
         return []
     sign = -1 if figure.highest_first else 1
     if figure.terms is None:

@@ -128,7 +128,7 @@ def described(
     known = {
         figure.name: np.broadcast_to(figure.read(case), (len(rows),))
         for figure in FIGURES
-        if figure.of_finding is None
+        if figure.read is not None
     }
     budget = _Budget(case)
     builds = []

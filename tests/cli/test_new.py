@@ -98,3 +98,20 @@ def test_what_cannot_be_set_is_refused_in_a_line(
     assert told in err
     assert len(err.splitlines()) == 1
     assert not (tmp_path / "a.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("stem", "name"),
+    [
+        ("\N{LATIN SMALL LETTER E WITH ACUTE}poxy 2", "epoxy-2"),
+        ("x" * 90, "x" * 60),
+        ("---", "own"),
+    ],
+)
+def test_a_file_of_any_name_gets_a_name_that_is_taken(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], stem: str, name: str
+) -> None:
+    path = tmp_path / f"{stem}.toml"
+    assert run(["new", "process", str(path)]) == 0
+    capsys.readouterr()
+    assert tomli.loads(path.read_text(encoding="utf-8"))["name"] == name

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from datetime import date
 
+from shipped import EXAMPLES, shipped_catalog
 from small_world import WORLD
 
+from configurator.chemistry.contact import judge_contact
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.chemistry.opinion import grade_rank
-from configurator.explain.material_check import check_material
+from configurator.explain.material_check import ROOM, check_material
+from configurator.request.load import load_material
+from configurator.rules.chemistry import place_in
+from configurator.rules.side import shares_of
 
 
 def checked(world, **more):
@@ -79,3 +84,25 @@ def test_a_finding_on_one_compound_gives_it_a_line_of_its_own():
 
     grades = {touch.compound: touch.contact.grade for touch in check.touches if touch.compound}
     assert grades == {"soft": "satisfactory", "other": "not satisfactory"}
+
+
+def test_no_contact_is_told_better_than_it_is_where_the_material_rubs():
+    """One line stands for all slots of a material; the shipped catalog has stator rubbers."""
+    catalog = shipped_catalog()
+    material = load_material("lid-sealant", folder=EXAMPLES)
+    worse = 0
+    for touch in check_material(material, catalog).touches:
+        grades = [
+            judge_contact(
+                touch.contact.material,
+                shares_of(material.component),
+                temperature=ROOM,
+                substances=catalog.substances,
+                product=material.name,
+                place=place_in(slot),
+            ).grade
+            for slot in touch.slots
+        ]
+        assert grade_rank(touch.contact.grade) == max(map(grade_rank, grades)), touch
+        worse += len(set(grades)) > 1
+    assert worse, "some material fits as a still seal and not as a stator"

@@ -13,8 +13,8 @@ from result_files import Row, numbered, result_rows, written
 
 from configurator.screen.changes import CAUSES, KINDS, OUTCOMES, Change, changes_between
 from configurator.screen.results import NAMES
-from configurator.screen.row_material import short_name
 from configurator.screen.tally import STATES
+from configurator.units.cell import short_name
 
 SETTINGS = settings(max_examples=50, deadline=None, derandomize=True, database=None)
 FORMS = st.sampled_from([".csv", ".jsonl"])

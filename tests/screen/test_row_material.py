@@ -13,8 +13,9 @@ from flat_rows import EXAMPLES, MATERIAL_FILES, csv_list, entries, entry, flat_r
 
 from configurator.request.load import load_material
 from configurator.screen.header import Row
-from configurator.screen.row_material import RowReader, short_name
+from configurator.screen.row_material import RowReader
 from configurator.screen.sources import entry_of
+from configurator.units.cell import short_name
 
 ONE = {
     "name": "test glue",

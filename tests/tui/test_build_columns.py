@@ -31,6 +31,12 @@ def test_columns_are_whole_or_not_there_but_for_the_last_name(builds, room):
             assert texts[-1].strip() == whole[-1]
 
 
+def test_columns_grow_with_what_is_fetched_later(builds):
+    columns = columns_for("", ["outlet", "drive"])
+    some = widths_of(columns, builds[:1])
+    assert widths_of(columns, builds[1:], some) == widths_of(columns, builds)
+
+
 def test_what_sorts_has_a_column_and_what_is_shown_anyway_has_one_alone():
     heads = [each.head for each in columns_for("head_mass_kg", ("size",))]
     assert heads == ["rpm", "bar", "err %", "cost", "head_mass_kg", "margin", "size"]

@@ -44,9 +44,21 @@ def columns_for(sorted_by: str, differ: Iterable[str]) -> tuple[BuildColumn, ...
     )
 
 
-def widths_of(columns: Sequence[BuildColumn], builds: Iterable[RankedBuild]) -> tuple[int, ...]:
-    """As many cells as the longest text of each column takes: no number is ever cut."""
-    widths = [cells(each.head) for each in columns]
+def widths_of(
+    columns: Sequence[BuildColumn], builds: Iterable[RankedBuild], known: Sequence[int] = ()
+) -> tuple[int, ...]:
+    """As many cells as the longest text of each column takes: no number is ever cut.
+
+    Parameters
+    ----------
+    columns : sequence of BuildColumn
+        Of the list.
+    builds : iterable of RankedBuild
+        Those that were not measured yet.
+    known : sequence of int
+        What the columns took before; their heads alone if empty.
+    """
+    widths = list(known) or [cells(each.head) for each in columns]
     for build in builds:
         widths = [
             max(width, cells(each.read(build)[0]))

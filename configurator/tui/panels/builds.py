@@ -40,6 +40,7 @@ class BuildsPanel(LinePanel):
         self.shown: BuildList | None = None
         self._columns: tuple[BuildColumn, ...] = ()
         self._widths: tuple[int, ...] = ()
+        self._measured = 0
         self._aside = 0
         self._differ: tuple[str, ...] = ()
         self._reasons: Sequence[Said] = ()
@@ -52,7 +53,8 @@ class BuildsPanel(LinePanel):
         self._columns = columns_for(
             "" if builds is None else builds.answer.order.name, self._differ
         )
-        self._aside = 0
+        self._aside = self._measured = 0
+        self._widths = widths_of(self._columns, ())
         self.renew()
         self.post_message(self.Moved(self))
 
@@ -121,9 +123,10 @@ class BuildsPanel(LinePanel):
         return laid_out(columns, widths, width - RANK - 5, texts)
 
     def renew(self) -> None:
-        """Make room for what is fetched."""
+        """Make room for what is fetched since the columns were last measured."""
         builds = () if self.shown is None else self.shown.fetched()
-        self._widths = widths_of(self._columns, builds)
+        self._widths = widths_of(self._columns, builds[self._measured :], self._widths)
+        self._measured = len(builds)
         super().renew()
 
     def action_aside(self, by: int) -> None:

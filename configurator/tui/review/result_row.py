@@ -8,12 +8,12 @@ from typing import Any
 
 from configurator.rules.finding import State
 from configurator.screen.results import NAMES
-from configurator.screen.row_material import short_name
 from configurator.screen.tally import STATES
 from configurator.tui.board import STATE_MARKS
 from configurator.tui.looks import STATE_STYLES
 from configurator.tui.review.result_file import OWN_NAMES
 from configurator.tui.said import Said
+from configurator.units.cell import short_name
 from configurator.units.display import figures, plural, spaced
 
 NO_ANSWER = "#"

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import numpy as np
 
-from configurator.errors import Fault, HeadwrightError, InputError
-from configurator.reading import is_there
+from configurator.errors import HeadwrightError, InputError
+from configurator.reading import see_file
 from configurator.screen.results import SUFFIXES
 from configurator.screen.tally import STATES
 from configurator.tui.review.rebuilt import Bench
@@ -249,9 +249,7 @@ def open_results(path: Path) -> ResultFile:
     UsageError
         If it is Parquet and pyarrow is not installed.
     """
-    if not (is_there(path) and path.is_file()):
-        given = "a folder" if is_there(path) and path.is_dir() else "no such file"
-        raise InputError([Fault(str(path), "file", given, "a file of results")])
+    see_file(path, "a file of results")
     form = SUFFIXES.get(path.suffix.lower(), "csv")
     if form == "parquet":
         from configurator.tui.review.column_file import ColumnFile
