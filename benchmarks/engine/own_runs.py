@@ -23,8 +23,7 @@ def growth_point(case: Instance) -> peers.Timed:
     count = space.count()
     rng = np.random.default_rng(3)
     costs = [((slot,), rng.integers(0, 99, size)) for slot, size in case.domains.items()]
-    _, build = next(space.ranked(costs))
-    picks = list(build.items())
+    picks = list(space.pareto({"cost": costs})[0].build.items())
     space.remaining(dict(picks[:1]))
     updates = []
     for slot, value in picks:

@@ -10,10 +10,10 @@ from configurator.engine.semiring import Segments, segments_of
 from configurator.engine.separator import (
     DENSE_KEYS,
     Edge,
-    equality_edge,
-    interval_edge,
-    pair_edge,
-    staircase_edge,
+    EqualityEdge,
+    IntervalEdge,
+    PairEdge,
+    StaircaseEdge,
 )
 
 PAIR_CHUNK = 1 << 20
@@ -65,11 +65,11 @@ def match_rows(rows: tuple[int, int], shared: Sequence[Shared], orders: Sequence
         in_v = np.zeros(groups, dtype=np.bool_)
         in_u[u_ids] = True
         in_v[v_ids] = True
-        return Match(equality_edge(u_ids, v_ids, groups), in_v[u_ids], in_u[v_ids])
+        return Match(EqualityEdge(u_ids, v_ids, groups), in_v[u_ids], in_u[v_ids])
     steps = [_staircase(u_ids, v_ids, groups, order) for order in orders]
     if len(orders) == 1:
         step = steps[0]
-        edge = staircase_edge(step.low, step.high, step.segments, low_is_u=orders[0].low_is_u)
+        edge = StaircaseEdge(step.low, step.high, step.segments, low_is_u=orders[0].low_is_u)
         alive_low, alive_high = step.alive_low, np.ones(len(step.high), dtype=np.bool_)
         if orders[0].low_is_u:
             return Match(edge, alive_low, alive_high)
@@ -177,7 +177,7 @@ def _match_classes(
     in_v = np.zeros(v_classes.shape[1], dtype=np.bool_)
     in_u[u_pair] = True
     in_v[v_pair] = True
-    edge = pair_edge(u_ids, v_ids, u_pair, v_pair, (u_classes.shape[1], v_classes.shape[1]))
+    edge = PairEdge(u_ids, v_ids, u_pair, v_pair, (u_classes.shape[1], v_classes.shape[1]))
     return Match(edge, alive_u & in_u[u_ids], alive_v & in_v[v_ids])
 
 
@@ -219,7 +219,7 @@ def _intervals(
     place[sequence] = np.arange(len(sequence))
     moving_ids, standing_ids = ids if ranges_are_u else ids[::-1]
     ranges = (first[moving_ids], end[moving_ids])
-    edge = interval_edge(place[standing_ids], ranges, len(sequence), ranges_are_u=ranges_are_u)
+    edge = IntervalEdge(place[standing_ids], *ranges, len(sequence), ranges_are_u=ranges_are_u)
     return edge, alive[moving_ids]
 
 

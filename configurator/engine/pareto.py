@@ -7,7 +7,7 @@ completion of it is dominated by the same completion of the other. The semiring 
 
 Sets are kept ragged: ``owner`` (ascending row or group number), ``vectors`` of shape
 ``(figures, entries)`` and ``keys`` of shape ``(limbs, entries)``, where the key is the value
-positions as mixed radix digits (see ``tropical``). Entries with equal vectors keep the
+positions as mixed radix digits (see ``digits``). Entries with equal vectors keep the
 smallest key, so the first build in value order stands for them.
 """
 
@@ -18,10 +18,17 @@ import numpy as np
 
 from configurator.engine.arrays import IntArray, distinct_positions
 from configurator.engine.assembly import JoinTree
+from configurator.engine.digits import (
+    LIMB_CAPACITY,
+    CostTable,
+    digit_rows,
+    digits_in,
+    pack_digits,
+    placed,
+)
 from configurator.engine.dominance import Antichains, prune
-from configurator.engine.ranking import CostTable, digit_rows, digits_in, placed
+from configurator.engine.relation import MalformedSpaceError
 from configurator.engine.separator import EqualityEdge, IntervalEdge, PairEdge, StaircaseEdge
-from configurator.engine.tropical import pack_digits
 
 Progress = Callable[[int, int, int], None]
 """Called after each cluster with (clusters done, clusters in all, vectors held)."""
@@ -42,10 +49,12 @@ def pareto_front(
     progress: Progress | None,
 ) -> list[tuple[dict[str, int], tuple[int, ...]]]:
     """Non-dominated vectors with the live positions of a build, sorted by vector."""
-    limbs, _, places = pack_digits(1, widths)
+    limbs, places = pack_digits(widths)
     keys = digit_rows(tree, limbs, places)
     vectors = [np.zeros((len(figures), rows), dtype=np.int64) for rows in tree.rows]
     for axis, tables in enumerate(figures.values()):
+        if sum(int(table.max()) - int(table.min()) for _, table in tables) >= LIMB_CAPACITY:
+            raise MalformedSpaceError("the costs add up to more than 2^59: scale them down")
         for home, numbers in placed(tree, tables):
             vectors[home][axis] += numbers
     parent = tree.plan.rooted(tree.largest)

@@ -9,7 +9,6 @@ semiring   multiply           sum                 answers
 Boolean    and                or                  does a build exist (semijoin)
 Counting   product            sum                 how many builds
 Residues   product mod p      sum mod p           how many, beyond 2^53
-Tropical   sum of costs       minimum             the cheapest build
 =========  =================  ==================  ===============================
 
 Every array has its rows on the last axis. ``scatter`` sums rows by group, shape

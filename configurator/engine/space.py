@@ -1,6 +1,6 @@
 """``BuildSpace``: every build of a finite-domain problem, without ever listing them all."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 import numpy as np
 
@@ -8,10 +8,10 @@ from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.engine.assembly import JoinTree
 from configurator.engine.compilation import Compiled, compile_space, tighten
 from configurator.engine.conflict import Blame, find_conflict
+from configurator.engine.digits import CostTable
 from configurator.engine.model import live_slice
 from configurator.engine.pareto import ParetoPoint, Progress, pareto_front
 from configurator.engine.picks import Picks, pick_masks
-from configurator.engine.ranking import CostTable, Ranking
 from configurator.engine.relation import (
     Relation,
     Threshold,
@@ -123,25 +123,6 @@ class BuildSpace:
                 answer[slot][values] = left
         return answer
 
-    def ranked(
-        self, costs: Sequence[Cost], picks: Picks | None = None
-    ) -> Iterator[tuple[int, Build]]:
-        """All builds from the cheapest on, lazily, as (cost, build).
-
-        Notes
-        -----
-        A cost whose scope lies in no cluster makes the space compile a second one, in which
-        it does; that one is kept for the next call. Name it in ``cost_scopes`` to avoid it.
-        """
-        space = self._holding(costs)
-        if space is not self:
-            yield from space.ranked(costs, picks)
-            return
-        tree = self._restricted(picks)
-        if tree is not None:
-            for cost, positions in Ranking(tree, self._widths, self._live_costs(costs)):
-                yield cost, self._build(positions)
-
     def pareto(
         self,
         costs_by_figure: Mapping[str, Sequence[Cost]],
@@ -152,6 +133,11 @@ class BuildSpace:
 
         All figures are minimised. Entries are sorted by their figures in the order given;
         of several builds with the same figures the first in value order stands for all.
+
+        Notes
+        -----
+        A cost whose scope lies in no cluster makes the space compile a second one, in which
+        it does; that one is kept for the next call. Name it in ``cost_scopes`` to avoid it.
         """
         space = self._holding([cost for costs in costs_by_figure.values() for cost in costs])
         if space is not self:

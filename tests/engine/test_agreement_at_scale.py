@@ -80,7 +80,7 @@ def test_cp_sat_agrees_on_what_remains_and_on_the_cheapest_build():
     sizes = {**SIZES, "cavity": 12, "outlet": 16}
     relations, thresholds = catalog_sized(sizes)
     space = BuildSpace(sizes, relations, thresholds)
-    _, first = next(space.ranked([]))
+    first = space.pareto({})[0].build
     picks = {"body": first["body"], "drive": first["drive"], "seal": first["seal"]}
     remaining = space.remaining(picks)
     solver = cp_model.CpSolver()
@@ -101,7 +101,7 @@ def test_cp_sat_agrees_on_what_remains_and_on_the_cheapest_build():
         figures.append(figure)
     model.minimize(sum(figures))
     assert solver.solve(model) == cp_model.OPTIMAL
-    assert next(space.ranked(costs, picks))[0] == round(solver.objective_value)
+    assert space.pareto({"cost": costs}, picks)[0].figures["cost"] == round(solver.objective_value)
 
 
 def test_conflict_names_the_blocking_members_at_scale():

@@ -3,7 +3,6 @@
 import os
 import subprocess
 import sys
-from itertools import islice
 
 import numpy as np
 import pytest
@@ -18,7 +17,7 @@ def unequal(left, right, size):
 def test_a_space_without_slots_has_one_build():
     space = BuildSpace({})
     assert space.count() == 1
-    assert list(space.ranked([])) == [(0, {})]
+    assert [each.build for each in space.pareto({})] == [{}]
     assert space.conflict({}) is None
 
 
@@ -26,7 +25,7 @@ def test_a_slot_without_values_leaves_no_build_and_the_conflict_is_empty():
     space = BuildSpace({"a": 2, "b": 0}, [Relation("r", ("a", "b"), np.ones((2, 0), dtype=bool))])
     assert space.count() == 0
     assert [left.tolist() for left in space.remaining({"a": 1}).values()] == [[0, 0], []]
-    assert list(space.ranked([])) == []
+    assert space.pareto({}) == []
     assert space.conflict({}) == frozenset()
 
 
@@ -50,16 +49,12 @@ def test_counts_stay_exact_far_beyond_64_bits(length):
     assert sum(int(count) for count in space.remaining()["v0"]) == space.count()
 
 
-def test_ties_of_the_cost_are_broken_by_value_order_over_many_limbs():
+def test_of_equal_costs_the_first_in_value_order_stands_over_many_limbs():
     """26 slots of 40 values need more than one 64-bit limb for their order."""
     domains = {f"v{number}": 40 for number in range(26)}
     space = BuildSpace(domains, [unequal("v0", "v25", 40)])
-    flat = [(("v3",), np.zeros(40, dtype=np.int64))]
-    found = [tuple(build.values()) for _, build in islice(space.ranked(flat), 45)]
-    assert found == sorted(found)
-    assert found[0] == (0,) * 25 + (1,)
-    assert found[38] == (0,) * 25 + (39,)
-    assert found[39] == (0,) * 24 + (1, 1)
+    (cheapest,) = space.pareto({"flat": [(("v3",), np.zeros(40, dtype=np.int64))]})
+    assert tuple(cheapest.build.values()) == (0,) * 25 + (1,)
 
 
 def test_a_cost_over_slots_of_different_clusters_is_exact_with_and_without_notice():
@@ -70,17 +65,10 @@ def test_a_cost_over_slots_of_different_clusters_is_exact_with_and_without_notic
     costs = [(("v7", "v0"), table), (("v4",), np.arange(size))]
     told = BuildSpace(domains, chain, cost_scopes=[("v0", "v7")])
     untold = BuildSpace(domains, chain)
-    found = list(islice(told.ranked(costs), 20))
-    assert found == list(islice(untold.ranked(costs), 20))
+    found = told.pareto({"cost": costs})
+    assert found == untold.pareto({"cost": costs})
     cheapest = min(int(table[last, first]) for first in range(size) for last in range(size))
-    assert found[0][0] == cheapest
-
-
-def test_ranking_is_lazy():
-    domains = {f"v{number}": 40 for number in range(20)}
-    space = BuildSpace(domains, [unequal("v0", "v1", 40)])
-    costs = [(("v0",), np.arange(40))]
-    assert [cost for cost, _ in islice(space.ranked(costs), 5)] == [0] * 5
+    assert [each.figures["cost"] for each in found] == [cheapest]
 
 
 @pytest.mark.parametrize(
@@ -96,8 +84,8 @@ def test_ranking_is_lazy():
         lambda: BuildSpace({"a": 2}).count({"a": 2}),
         lambda: BuildSpace({"a": 2}).count({"a": True}),
         lambda: BuildSpace({"a": 2}).remaining({"a": {0, -1}}),
-        lambda: list(BuildSpace({"a": 2}).ranked([(("a",), np.array([0.5, 1.5]))])),
-        lambda: list(BuildSpace({"a": 2}).ranked([(("a",), np.array([0, 1 << 60]))])),
+        lambda: BuildSpace({"a": 2}).pareto({"x": [(("a",), np.array([0.5, 1.5]))]}),
+        lambda: BuildSpace({"a": 2}).pareto({"x": [(("a",), np.array([0, 1 << 60]))]}),
     ],
 )
 def test_what_does_not_fit_is_refused(make):
@@ -106,7 +94,6 @@ def test_what_does_not_fit_is_refused(make):
 
 
 SCRIPT = """
-from itertools import islice
 import numpy as np
 from configurator.engine import BuildSpace, Relation, Threshold
 rng = np.random.default_rng(11)
@@ -119,7 +106,7 @@ limit = Threshold("t", ("size", "body"), rng.integers(0, 9, (5, 5)),
 space = BuildSpace(domains, relations, [limit])
 costs = [((name,), rng.integers(0, 3, 5)) for name in names]
 picks = {name: {0, 1} for name in names}
-print(space.count(), space.compiled.tree.rows, list(islice(space.ranked(costs), 20)))
+print(space.count(), space.compiled.tree.rows)
 print({slot: left.tolist() for slot, left in space.remaining({"seal": 2}).items()})
 print(sorted(space.conflict({name: 0 for name in names})))
 print(space.pareto({"x": costs[:3], "y": costs[3:]}))
