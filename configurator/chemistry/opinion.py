@@ -25,7 +25,16 @@ CONFIDENCES: tuple[Confidence, ...] = ("high", "medium", "low")
 
 _CONFIDENCE_RANK = {confidence: rank for rank, confidence in enumerate(CONFIDENCES)}
 
-Kind = Literal["measured", "verdict", "stand-in", "inert pair", "reaction", "screen", "no record"]
+Kind = Literal[
+    "measured",
+    "verdict",
+    "stand-in",
+    "inert pair",
+    "reaction",
+    "screen",
+    "chart alone",
+    "no record",
+]
 
 
 def grade_rank(grade: ContactGrade) -> int:
@@ -61,7 +70,8 @@ class Opinion:
     """What this source says."""
     kind: Kind
     """Where it comes from: a measurement of the shop, a verdict of the tables, a stand-in, an inert
-    pair, a reaction rule, the swelling screen, or the lack of any record."""
+    pair, a reaction rule, the swelling screen, a chart that nothing else bears out where it takes
+    two, or the lack of any record."""
     basis: Basis
     """What it rests on."""
     source: str

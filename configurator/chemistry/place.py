@@ -129,7 +129,7 @@ def second_witness(
     }[outcome]
     alone = max(used, key=Opinion.sort_key)
     note = f"a grade without a number, made for still seals; {said}"
-    return [*voices, replace(alone, grade=_CAUTION, note=note)]
+    return [*voices, replace(alone, grade=_CAUTION, kind="chart alone", note=note)]
 
 
 _CAUTION: ContactGrade = "limited"

@@ -14,6 +14,7 @@ KIND_WORDS = {
     "inert pair": "by ",
     "reaction": "by ",
     "screen": "estimated by the ",
+    "chart alone": "",
     "no record": "",
 }
 

@@ -53,6 +53,16 @@ def test_a_chart_grade_fits_a_stator_only_with_a_second_witness(substances, judg
         assert numbers or inert or any(voice.confidence == "high" for voice in used)
 
 
+@pytest.mark.parametrize("oil", ["mineral oil", "polyalphaolefin oil"])
+def test_fluorocarbon_rubber_fits_in_saturated_oil_by_two_witnesses(judge, oil):
+    """Nitrile lies nearer to hydrocarbons: there the screen leaves it to a soak."""
+    assert judge("FKM", oil, place="stator").grade == "satisfactory"
+    nitrile = judge("NBR", oil, place="stator")
+    assert nitrile.grade == "limited"
+    assert "the swelling screen leaves it to a test" in nitrile.reason
+    assert nitrile.disagreements == ()  # one chart that stands alone is no second source
+
+
 def test_a_recollection_that_the_screen_denies_is_marginal_for_a_stator_and_says_so(judge):
     still, stator = (judge("EPDM", "methyl isobutyl ketone", place=place) for place in PLACES[::-2])
 

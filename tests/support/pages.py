@@ -19,6 +19,7 @@ import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from pathlib import Path
 from unittest import mock
 
@@ -220,24 +221,34 @@ def _alike(shown: str, printed: str) -> bool:
 
 
 def _renewed(step: Step, printed: list[str]) -> list[str]:
-    """The shown lines with each replaced by the printed line most like it."""
-    place, lines = 0, []
-    for line in step.shown:
-        if line == LEFT_OUT:
-            lines.append(line)
+    """What is printed now, with left out what the page leaves out."""
+    place, lines = 0, list[str]()
+    for some, lines_of in groupby(step.shown, key=LEFT_OUT.__ne__):
+        if not some:
+            lines.append(LEFT_OUT)
             continue
-        exact = next((at for at in range(place, len(printed)) if _alike(line, printed[at])), None)
-        if exact is None:
-            words = re.sub(r"[\d ]+", "#", line)
-            likeness = [
-                difflib.SequenceMatcher(None, words, re.sub(r"[\d ]+", "#", real)).ratio()
-                for real in printed[place:]
-            ]
-            exact = place + max(range(len(likeness)), key=likeness.__getitem__)
-            line = printed[exact]  # noqa: PLW2901 - the line as it is now
-        lines.append(line)
-        place = exact + 1
+        shown = list(lines_of)
+        first = place if not lines else _nearest(shown[0], printed, place)
+        last = _nearest(shown[-1], printed, first)
+        if shown[-1] is step.shown[-1]:
+            last = len(printed) - 1
+        place = last + 1
+        cut = {line.removesuffix(LEFT_OUT): line for line in shown if line.endswith(LEFT_OUT)}
+        for line in printed[first:place]:
+            lines.append(next((cut[begin] for begin in cut if line.startswith(begin)), line))
     return lines
+
+
+def _nearest(shown: str, printed: list[str], place: int) -> int:
+    """The line that is most like one of a page, from some place on."""
+
+    def likeness(at: int) -> float:
+        if _alike(shown, printed[at]):
+            return 2.0
+        words, real = (re.sub(r"[\d ]+", "#", line) for line in (shown, printed[at]))
+        return difflib.SequenceMatcher(None, words, real).ratio()
+
+    return max(range(place, len(printed)), key=likeness, default=len(printed) - 1)
 
 
 def renew(page: Path) -> None:
