@@ -89,9 +89,12 @@ class Measurement:
 
     @property
     def at_stake(self) -> int:
-        """Builds that there are at one end and not at the other, at least."""
-        totals = [end.counts.total for end in self.ends]
-        return max(totals, default=0) - min(totals, default=0)
+        """Builds that there are, or that fit, at one end and not at the other, at least."""
+        counts = [end.counts for end in self.ends]
+        return max(
+            max(numbers, default=0) - min(numbers, default=0)
+            for numbers in ([each.total for each in counts], [each.fits for each in counts])
+        )
 
     @property
     def settled_per_hour(self) -> float:
@@ -113,7 +116,7 @@ class Costs:
     gaps: tuple[Measurement, ...]
     """One for each gap of the data sheet."""
     contacts: tuple[Measurement, ...]
-    """One for each wetted material whose contact is unknown."""
+    """One for each wetted material whose contact a soak would settle."""
     together: Counts | None
     """Builds with every gap settled at its good end at once; None if there is none."""
 
@@ -125,14 +128,14 @@ class DataGaps:
     notes: tuple[tuple[Gap, Ends], ...]
     """One for each gap of the data sheet."""
     contacts: tuple[tuple[Gap, Ends], ...]
-    """One for each wetted material whose contact is unknown."""
+    """One for each wetted material whose contact a soak would settle."""
 
     @classmethod
     def of(cls, answer: Answer) -> Self:
         """Gaps of the material of an answer."""
         subject = answer.subject
         notes = ((gap, ends_of_gap(gap, subject)) for gap in subject.filled.notes)
-        contacts = (_contact_gap(answer, *found) for found in unknown_contacts(answer))
+        contacts = (_contact_gap(answer, *found) for found in open_contacts(answer))
         return cls(tuple(notes), tuple(contacts))
 
     @property
@@ -257,18 +260,36 @@ def _rank(end: End) -> tuple[int, int, int]:
     return end.counts.rank
 
 
-def unknown_contacts(answer: Answer) -> tuple[tuple[str, Contact], ...]:
-    """Return the contacts that leave a live part unproven, each with its component's file key."""
+def open_contacts(answer: Answer) -> tuple[tuple[str, Contact], ...]:
+    """Return the contacts that a soak would settle, each with its component's file key.
+
+    Those that are unknown, of every live part; and those that are limited, of the parts of the
+    first build, whose state may hang on them.
+    """
     found: dict[tuple[str, str], Contact] = {}
-    grid = answer.grid
+    grid, first = answer.grid, answer.first
     for side in grid.sides:
         for slot in chemistry.WETTED_SLOTS:
-            for part in grid.frame.parts[side.slot(slot)]:
+            name = side.slot(slot)
+            leading = None if first is None else first.parts[name]
+            for part in grid.frame.parts[name]:
                 for contact in chemistry.contacts_of(side, part):
-                    if contact.grade == "unknown":
+                    if contact.grade == "unknown" or (part == leading and _may_soak(contact)):
                         place = component_key(side.prefix), contact.material
                         found.setdefault(place, contact)
     return tuple((component, contact) for (component, _), contact in found.items())
+
+
+def _may_soak(contact: Contact) -> bool:
+    """Whether a limited contact is a guess that a soak replaces: no measurement and no hazard."""
+    return (
+        contact.grade == "limited"
+        and bool(contact.test)
+        and not any(
+            voice.hazard and voice.used and voice.grade == contact.grade
+            for voice in contact.opinions
+        )
+    )
 
 
 def _contact_gap(answer: Answer, component: str, contact: Contact) -> tuple[Gap, Ends]:

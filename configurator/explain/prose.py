@@ -203,7 +203,8 @@ def measurement_sentences(each: Measurement) -> Iterator[str]:
             f"{spaced(round(each.settled_per_hour))} for each hour at the bench."
         )
     elif each.at_stake:
-        yield "Settles no build whichever way it turns out, but much may hang on it."
+        hang = "builds hang" if each.at_stake > 1 else "build hangs"
+        yield f"{spaced(each.at_stake)} {hang} on which way it turns out."
     texts = [f"{end.text}: {_counts(end.counts)}" for end in each.ends]
     if len({end.counts for end in each.ends}) == 1:
         yield f"At either end: {_counts(each.ends[0].counts)}."

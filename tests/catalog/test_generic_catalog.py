@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -12,7 +13,7 @@ from pydantic import BaseModel
 
 from configurator.catalog.audit import audit
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.load import load_catalog
+from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.catalog.parts import (
     SLOTS,
     Body,
@@ -28,6 +29,7 @@ from configurator.catalog.parts import (
     Stator,
     wetted_codes,
 )
+from configurator.reading import read_toml
 from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 
@@ -254,3 +256,29 @@ def test_cost_rises_with_the_size(catalog: Catalog, cavities: tuple[Cavity, ...]
 
     assert costs == sorted(costs)
     assert all(low < high for low, high in pairwise(costs))
+
+
+def test_a_remark_on_one_rubber_stands_at_that_rubber_alone(catalog: Catalog) -> None:
+    rubbers = {
+        code for code, each in catalog.substances.wetted.items() if each.family == "elastomer"
+    }
+    heard = 0
+    for path in sorted((shipped_folder() / "substances").glob("*.toml")):
+        for group in read_toml(path)[0].get("verdicts", ()):
+            named = {
+                code
+                for code in rubbers
+                if re.search(
+                    rf"(?<![A-Za-z0-9-]){re.escape(code)}(?![A-Za-z0-9-])", group.get("note", "")
+                )
+            }
+            if not named or group["basis"] != "from memory":
+                continue
+            heard += 1
+            told = {
+                code
+                for grade in ("satisfactory", "limited", "not_satisfactory")
+                for code in group.get(grade, ())
+            }
+            assert told & rubbers <= named, (path.name, group)
+    assert heard > 5

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from shipped import shipped_answer, shipped_catalog
 from small_world import WORLD
 
 from configurator.chemistry.evidence import Evidence
 from configurator.explain.counts import Counts
 from configurator.explain.ends import supposed_soak
-from configurator.explain.gap_cost import gap_costs, unknown_contacts
+from configurator.explain.gap_cost import gap_costs, open_contacts
 from configurator.request.movable import movables
 from configurator.workshop.workshop import Workshop
 
@@ -62,7 +63,7 @@ def test_a_soak_counts_as_if_it_had_been_made_and_everything_asked_again(changes
     answer = world.answer
     costs = gap_costs(answer)
 
-    opened = unknown_contacts(answer)
+    opened = open_contacts(answer)
     assert {contact.material for _, contact in opened} == {"UNSEEN", "NEW RUBBER"}
     for component, contact in opened:
         found = cost(costs, contact.material)
@@ -183,3 +184,24 @@ def test_more_that_fit_is_better_than_more_in_all():
     assert Counts(1, 0, 0).rank > Counts(0, 9, 9).rank
     assert Counts(1, 2, 0).rank > Counts(1, 1, 9).rank
     assert Counts(0, 0, 2).rank > Counts(0, 0, 1).rank
+
+
+def test_a_soak_of_what_is_limited_in_the_first_build_counts_as_if_it_had_been_made():
+    """Chart grades hold the whole list at marginal: a soak of the EPDM stator settles them."""
+    answer = shipped_answer("lid-sealant", "lid-bead")
+    ((component, contact),) = open_contacts(answer)
+    assert (contact.material, contact.grade) == ("EPDM", "limited")
+    found = cost(gap_costs(answer), "EPDM")
+    for grade, end in (("satisfactory", found.good), ("not satisfactory", found.bad)):
+        soak = supposed_soak(answer.subject, component, "EPDM", grade)
+        workshop = Workshop(shipped_catalog(), Evidence((soak,)))
+        assert end.counts == Counts.of(workshop.answer(answer.question))
+    assert found.good.counts.fits > 0 == Counts.of(answer).fits
+    assert found.at_stake >= found.good.counts.fits
+
+
+def test_a_limit_that_was_measured_asks_for_no_other_soak():
+    answer = shipped_answer("lid-sealant", "lid-bead")
+    soak = supposed_soak(answer.subject, "component", "EPDM", "limited")
+    again = Workshop(shipped_catalog(), Evidence((soak,))).answer(answer.question)
+    assert "EPDM" not in {contact.material for _, contact in open_contacts(again)}
