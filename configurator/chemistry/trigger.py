@@ -58,6 +58,9 @@ class TriggerRule:
     """Where it was seen."""
     confidence: Confidence = "medium"
     """How sure it is."""
+    wall: bool = False
+    """True if it is about what passes a wall: a part that is stated to keep moisture out answers
+    for its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,13 +126,21 @@ TRIGGER_RULES: tuple[TriggerRule, ...] = (
         "a film of moisture on metal starts the cure: keep it dry and never let it stand",
     ),
     _rule(
-        "moisture cure with permeable polymer",
+        "moisture cure with silicone rubber",
         "moisture",
-        "silicone, permeable",
+        "silicone",
         "not satisfactory",
         "water vapour passes the wall and skins form inside",
         basis=Basis.PUBLISHED,
         source=_TRADE_PAGE,
+    ),
+    _rule(
+        "moisture cure with permeable polymer",
+        "moisture",
+        "permeable",
+        "limited",
+        "a little water vapour passes the wall in days: change a thin part each shift",
+        wall=True,
     ),
     _rule(
         "moisture cure with polyamide",
@@ -211,6 +222,7 @@ def judge_trigger(
     *,
     substances: Substances,
     passes_light: bool | None = None,
+    keeps_moisture_out: bool = False,
 ) -> TriggerVerdict:
     """Judge what a wetted material does to a cure.
 
@@ -231,7 +243,9 @@ def judge_trigger(
     hits = [
         rule
         for rule in TRIGGER_RULES
-        if rule.trigger == trigger and not rule.material.isdisjoint(tags)
+        if rule.trigger == trigger
+        and not rule.material.isdisjoint(tags)
+        and not (rule.wall and keeps_moisture_out)
     ]
     if not hits:
         reason = f"no rule speaks against {trigger} cure on {material_code}"

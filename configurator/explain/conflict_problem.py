@@ -18,13 +18,12 @@ from configurator.engine.minimal import minimal_conflict, minimal_conflicts
 from configurator.explain.blame import Group, fold, some
 from configurator.explain.conflict import Conflict, Conflicts, Step
 from configurator.explain.deadline import Deadline
-from configurator.explain.known_builds import KnownBuilds
 from configurator.explain.nearest import Miss, miss_of, nearest_place
 from configurator.explain.request_data import Datum, fields_asked, stated
 from configurator.request.movable import US
 from configurator.rules.applied import Applied, best_states
 from configurator.rules.evaluation import Evaluation, Live
-from configurator.rules.existence import emptied, some_build
+from configurator.rules.existence import emptied, has_build
 from configurator.rules.finding import State
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
@@ -66,7 +65,7 @@ class ConflictProblem:
         question = self._subject.question
         given = given or {}
         self.start = {
-            slot: np.array([given.get(slot, part.name) == part.name for part in parts])
+            slot: np.array([given.get(slot, part.name) == part.name for part in parts], np.bool_)
             for slot, parts in self._frame.parts.items()
         }
         self.picks = tuple((s, n) for s, n in sorted(question.picks.items()) if s not in given)
@@ -84,7 +83,6 @@ class ConflictProblem:
         self._wishes = len(self.picks) + len(self.without)
         self._known: dict[frozenset[int], bool] = {}
         self._hopeless: list[frozenset[int]] = []
-        self._builds = KnownBuilds(self._frame, self._subject)
 
     @cached_property
     def items(self) -> tuple[int, ...]:
@@ -126,16 +124,9 @@ class ConflictProblem:
             return False
         if items not in self._known:
             rules = {each.number for item in items if (each := self.rule(item)) is not None}
-            self._known[items] = self._has_build(self.background | rules, as_one(self.live(items)))
+            start = as_one(self.live(items))
+            self._known[items] = has_build(self._evaluation, self.background | rules, start)
         return self._known[items]
-
-    def _has_build(self, numbers: Collection[int], start: Live) -> bool:
-        if self._builds.pass_rules(numbers, start):
-            return True
-        found = some_build(self._evaluation, numbers, start)
-        if found is not None and found.places is not None:
-            self._builds.add(found.places)
-        return found is not None
 
     def relaxable(self, asked: Callable[[Judgement], bool], fields: Collection[str]) -> bool:
         """Whether a build is left once some rules, picks and exclusions are dropped.

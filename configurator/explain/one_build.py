@@ -69,15 +69,6 @@ class OneBuild:
             self._as_it_stands[number] = self.heard(self.judgements[number], self.case)
         return self._as_it_stands[number]
 
-    def breaks(self, number: int) -> bool:
-        """Whether one of them rules it out as it stands."""
-        if number not in self._broken:
-            with np.errstate(all="ignore"):
-                applied = self.as_it_stands(number)
-                out = applied is not None and _ruled_out(applied.outcome.whole).any()
-            self._broken[number] = bool(out)
-        return self._broken[number]
-
     @cached_property
     def plainest_first(self) -> tuple[int, ...]:
         """Places of the judgements that may rule something out, those first that read least.

@@ -20,7 +20,6 @@ from configurator.errors import CatalogError
 from configurator.explain.conflict_problem import ConflictProblem
 from configurator.explain.counts import Counts
 from configurator.explain.dead_ends import DeadEnds
-from configurator.explain.known_builds import KnownBuilds
 from configurator.explain.request_data import fields_moved, moves_of
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.orders import ORDERS
@@ -31,7 +30,7 @@ from configurator.rules.categorical import UnlikeRuleError
 from configurator.rules.counting import Count
 from configurator.rules.duty import duty_of
 from configurator.rules.evaluation import Evaluation
-from configurator.rules.existence import Narrowing, build_of, slow_enough
+from configurator.rules.existence import Narrowing, leaves_build, slow_enough
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
 from configurator.rules.priced import PricedParts
@@ -71,7 +70,6 @@ class WhatIf:
         self.evidence = answer.subject.evidence
         self.given = dict(given or {})
         self._frame = Frame(parts_of(replace(self.question, without={}), self.catalog))
-        self._builds = KnownBuilds(self._frame, self._base)
         self._few: dict[tuple[frozenset[int], bytes], Narrowing] = {}
         self._movable: dict[frozenset[str], frozenset[int]] = {}
         as_asked = self._material_key(self.question), self._base.duty.temperature
@@ -129,16 +127,10 @@ class WhatIf:
             return False
         try:
             with np.errstate(all="ignore"):
-                changed = self._changed(question)
-                if self._builds.stands_under(changed.subjects[0], self._wished(question)):
-                    return True
-                left = self._left(question, changed)
-                found = None if left is None else build_of(left)
+                left = self._left(question, self._changed(question))
+                return left is not None and leaves_build(left)
         except PhysicsDomainError:
             return False
-        if found is not None and found.places is not None:
-            self._builds.add(found.places)
-        return found is not None
 
     def counts(self, question: Question, evidence: Evidence | None = None) -> Counts:
         """Exact numbers of builds of a changed request; none where a formula does not reach.

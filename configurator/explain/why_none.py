@@ -21,7 +21,7 @@ from configurator.explain.conflict_problem import ConflictProblem
 from configurator.rules.applied import apply_rule
 from configurator.rules.case import Case
 from configurator.rules.finding import Finding, State
-from configurator.rules.losses import Loss, findings_of, losses_of
+from configurator.rules.losses import Loss, findings_of
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
 from configurator.rules.space import conflict_in
@@ -65,6 +65,9 @@ class WhyNone:
     parts first."""
     together: tuple[Blame, ...]
     """Rules and picks that no build passes all of at once; none where the above says it."""
+    misses: tuple[str, ...] = ()
+    """Where no picks and no emptied slot say it: rules that no build passes all of at once, each
+    with what it says of that which comes nearest."""
 
     @property
     def to_free(self) -> tuple[str, ...]:
@@ -80,7 +83,10 @@ def why_none(answer: Answer) -> WhyNone:
     roots = _Roots(answer.left, answer.losses)
     picked = _picked(answer) if without_picks else {}
     out = {slot: part for slot, part in picked.items() if part in answer.losses}
-    together = () if out or emptied else conflict_in(answer.spaces[State.UNPROVEN], answer.picks)
+    misses = () if without_picks else _misses(answer.left, [])
+    together = (
+        () if out or emptied or misses else conflict_in(answer.spaces[State.UNPROVEN], answer.picks)
+    )
     if not out:
         # A conflict of a pick with what goes together is a part that lost its partners as well.
         roots.alone = _only_without_partners(answer, picked, together)
@@ -94,6 +100,7 @@ def why_none(answer: Answer) -> WhyNone:
         emptied=emptied,
         causes=() if without_picks else emptying(answer.left, answer.losses, emptied),
         together=() if against else together,
+        misses=misses,
     )
 
 
@@ -206,6 +213,8 @@ def none_sentences(why: WhyNone) -> Iterator[str]:
                 out = "ruled out" if own else f"left without a {called(cause.slot, 1)}"
                 reason = cause.nearest.reason
                 yield f"{slot}={why.picks[slot]} is {out} by '{cause.rule}': {reason}."
+    elif why.misses:
+        yield f"No build is left. None passes all of these at once: {'; '.join(why.misses)}."
     elif why.causes:
         cause = why.causes[0]
         yield (
@@ -232,13 +241,19 @@ def reason_in_a_line(left: Propagation, alike: list[frozenset[int]] | None = Non
     alike : list of frozenset of int, optional
         As for `ConflictProblem.first`.
     """
-    gone = tuple(slot for slot, flags in left.live.items() if not flags.any())
-    if gone:
-        cause = emptying(left, losses_of(left), gone)[0]
-        return f"{cause.rule}: {cause.nearest.reason}"
-    steps = ConflictProblem(left.evaluation).first([] if alike is None else alike).steps
+    return "; ".join(_misses(left, [] if alike is None else alike))
+
+
+def _misses(left: Propagation, alike: list[frozenset[int]]) -> tuple[str, ...]:
+    """Members of a minimal conflict, each with what it says of that which comes nearest.
+
+    None where what is left out of the catalog empties a slot before any rule is asked.
+    """
+    if not all(left.evaluation.rules.frame.parts.values()):
+        return ()
+    steps = ConflictProblem(left.evaluation).first(alike).steps
     said = ((step.name, step.nearest) for step in steps)
-    return "; ".join(f"{name}: {miss.finding.reason}" if miss else name for name, miss in said)
+    return tuple(f"{name}: {miss.finding.reason}" if miss else name for name, miss in said)
 
 
 def blamed(why: WhyNone) -> list[str]:

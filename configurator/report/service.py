@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from configurator.catalog.parts import Mixing, Part, wetted_codes
 from configurator.chemistry.contact import judge_contact
+from configurator.chemistry.meetings import Spoiling, meetings, named
 from configurator.chemistry.opinion import ContactGrade, grade_rank
 from configurator.chemistry.share import MassFraction
-from configurator.report.meetings import Spoiling, meetings, named
 from configurator.report.sheet_data import SheetData, slot_words
 from configurator.request.material import Component, Material
 from configurator.rules.chemistry import WETTED_SLOTS, place_in

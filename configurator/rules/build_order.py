@@ -78,10 +78,6 @@ class BuildOrder:
             found[row] = min((build for _, build in alike), default=found[row])
         return found
 
-    def any(self) -> Places | None:
-        """A build that no other comes before but for its name; None if there is none."""
-        return next((build for _, build in self._by_key(0)), None)
-
     def builds(self, row: int = 0) -> Iterator[Places]:
         """Yield the builds of a request in order, as places of their parts in the frame.
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from configurator.catalog.parts import Part, wetted_codes
+from configurator.catalog.substances import Constituent
 from configurator.chemistry.contact import Contact
+from configurator.chemistry.meetings import Clash, clashes, named
 from configurator.chemistry.opinion import ContactGrade, Opinion, grade_rank
 from configurator.chemistry.place import Place
 from configurator.chemistry.share import MassFraction, unnamed_share
@@ -155,6 +157,39 @@ def _unnamed_words(_case: Case, side: Side, build: Build) -> Words:
     )
 
 
+def _clashes(side: Side) -> list[tuple[Clash, Constituent, Constituent]]:
+    """What does not go together in a component, the worst first."""
+    substances = side.subject.catalog.substances
+    parts = [
+        (key, named(shares_of(part), substances))
+        for key, part in side.subject.filled.material.components
+    ]
+    at = [key for key, _ in parts].index(side.prefix)
+    found = clashes([some for _, some in parts], at)
+    return sorted(found, key=lambda clash: -grade_rank(clash[0].grade))
+
+
+def together(case: Case, side: Side) -> Grades | None:
+    """Constituents that are not kept in one container rule every build out, or leave it unproven."""
+    found = _clashes(side)
+    if not found:
+        return None
+    state = STATE_OF_GRADE[found[0][0].grade]
+    return Grades(np.full(case.frame.shape(()), state, dtype=np.int8))
+
+
+def _together_words(_case: Case, side: Side, _build: Build) -> Words:
+    clash, one, other = _clashes(side)[0]
+    ask = "ask the maker how the list is meant, and read section 10 of the safety data sheet"
+    return Words(
+        demand=f"{one.title} and {other.title}",
+        limit="in one material",
+        reason=f"{one.title} and {other.title} {clash.reason}: {ask}",
+        basis=Basis.FROM_MEMORY,
+        settle_with=ask,
+    )
+
+
 RULES: tuple[Rule, ...] = (
     *(_contact_rule(slot) for slot in WETTED_SLOTS),
     Rule(
@@ -172,5 +207,14 @@ RULES: tuple[Rule, ...] = (
         check=unnamed,
         words=_unnamed_words,
         source="unknown is never a pass",
+    ),
+    Rule(
+        name="constituents against each other",
+        family="chemistry",
+        parts=(),
+        asks=("component.constituents",),
+        check=together,
+        words=_together_words,
+        source="common chemistry, from memory",
     ),
 )

@@ -23,6 +23,9 @@ from configurator.units.interval import Basis
 CLEAR_SLOTS = ("mixing", "outlet", "feed")
 """Slots whose parts may let light through."""
 
+MOISTURE_SLOTS = ("seal", "feed")
+"""Slots whose parts state whether they keep moisture out."""
+
 SENSITIVITIES: dict[str, CureTrigger] = {"light": "light", "platinum poisons": "platinum"}
 """Sensitivities of a material that act as a trigger does; moisture has rules of its own."""
 
@@ -46,7 +49,13 @@ def worst_trigger(
     triggers = _triggers(side) if triggers is None else triggers
     light = getattr(part, "passes_light", None)
     verdicts = [
-        judge_trigger(trigger, code, substances=substances, passes_light=light)
+        judge_trigger(
+            trigger,
+            code,
+            substances=substances,
+            passes_light=light,
+            keeps_moisture_out=getattr(part, "keeps_moisture_out", False),
+        )
         for trigger in triggers
         for _, code in wetted_codes(part)
         if trigger != "light" or light is not None
@@ -77,7 +86,11 @@ def _trigger_rule(slot: str) -> Rule:
     return Rule(
         name=f"early cure in the {'tip' if slot == 'outlet' else slot}",
         family="chemistry",
-        parts=(*wetted_fields(slot), *((f"{slot}.passes_light",) if slot in CLEAR_SLOTS else ())),
+        parts=(
+            *wetted_fields(slot),
+            *((f"{slot}.passes_light",) if slot in CLEAR_SLOTS else ()),
+            *((f"{slot}.keeps_moisture_out",) if slot in MOISTURE_SLOTS else ()),
+        ),
         asks=("component.constituents", "component.sensitive_to", "material.trigger"),
         check=check,
         words=words,
@@ -174,7 +187,7 @@ def _air_words(_case: Case, side: Side, build: Build) -> Words:
 
 RULES: tuple[Rule, ...] = (
     *(_trigger_rule(slot) for slot in WETTED_SLOTS),
-    *(_moisture_rule(slot) for slot in ("seal", "feed")),
+    *(_moisture_rule(slot) for slot in MOISTURE_SLOTS),
     Rule(
         name="air over an anaerobic material",
         family="chemistry",

@@ -11,14 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.engine.arrays import BoolArray, IntArray
+from configurator.engine.arrays import BoolArray
 from configurator.engine.eliminate import TooWideError
-from configurator.rules.build_order import BuildOrder
 from configurator.rules.counting import Count
 from configurator.rules.evaluation import Evaluation, Live
 from configurator.rules.finding import State
-from configurator.rules.priced import PricedParts
-from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement
@@ -203,18 +200,8 @@ def _cover(
             kept.remove(number)
 
 
-@dataclass(frozen=True)
-class SomeBuild:
-    """That there is a build, and one of them."""
-
-    places: IntArray | None
-    """Of its parts, slot by slot; None where the engine found out without one."""
-
-
-def some_build(
-    evaluation: Evaluation, numbers: Collection[int] | None, start: Live
-) -> SomeBuild | None:
-    """A build of one request that passes some rules; all of them where none are named.
+def has_build(evaluation: Evaluation, numbers: Collection[int] | None, start: Live) -> bool:
+    """Whether a build of one request passes some rules; all of them where none are named.
 
     Parameters
     ----------
@@ -228,7 +215,7 @@ def some_build(
     every = evaluation.rules.judgements
     left = Narrowing(evaluation, start)
     left.hear(e for e in every if not e.wide and (numbers is None or e.number in numbers))
-    return None if left.is_empty else build_of(Propagation(evaluation, numbers, left.standing))
+    return not left.is_empty and leaves_build(Propagation(evaluation, numbers, left.standing))
 
 
 def slow_enough(evaluation: Evaluation, start: Live) -> Live | None:
@@ -257,17 +244,12 @@ def slow_enough(evaluation: Evaluation, start: Live) -> Live | None:
     return None if emptied(left) else left
 
 
-def build_of(left: Propagation) -> SomeBuild | None:
-    """A build of the one request of a propagation; None if it has none."""
+def leaves_build(left: Propagation) -> bool:
+    """Whether the one request of a propagation has a build."""
     try:
-        count = Count(left, (State.UNPROVEN,))
-        if not count.some(State.UNPROVEN)[0]:
-            return None
-        free = Prices.none(left.evaluation.rules.frame)
-        places = BuildOrder(PricedParts(count, State.UNPROVEN, free)).any()
-        return None if places is None else SomeBuild(np.array(places))
+        return bool(Count(left, (State.UNPROVEN,)).some(State.UNPROVEN)[0])
     except TooWideError:
-        return SomeBuild(None) if spaces_of(left)[State.UNPROVEN].count() else None
+        return bool(spaces_of(left)[State.UNPROVEN].count())
 
 
 def emptied(live: Mapping[str, BoolArray]) -> tuple[str, ...]:

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from shipped import cheapest_first
 
+from configurator.chemistry.meetings import SPOILING_RULES, meetings, named
 from configurator.chemistry.share import MassFraction
-from configurator.report.meetings import SPOILING_RULES, meetings, named
 from configurator.report.service import Card, service_card
 from configurator.report.sheet_data import SheetData, sheet_data
 from configurator.report.sheet_words import english

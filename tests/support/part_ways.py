@@ -148,6 +148,13 @@ def moisture_ways(slot: str, name: str) -> Ways:
     )
 
 
+def holding(*names_and_shares: str) -> Changes:
+    """Constituents with their shares, beside as much of the plain one as makes no odds."""
+    pairs = zip(names_and_shares[::2], names_and_shares[1::2], strict=True)
+    named = [{"name": name, "mass_fraction": share} for name, share in pairs]
+    return {"component.complete": False, "component.constituents": named}
+
+
 CHEMISTRY_WAYS: tuple[Ways, ...] = (
     *(chemistry_ways(slot) for slot in WETTED),
     Ways(
@@ -172,6 +179,14 @@ CHEMISTRY_WAYS: tuple[Ways, ...] = (
                 State.UNPROVEN,
             ),
         ),
+    ),
+    Ways(
+        rule="constituents against each other",
+        holds=holding("isol", "90 %"),
+        held=None,
+        fails=holding("isol", "90 %", "wetol", "9 %"),
+        unknown=holding("isol", "90 %", "alcol", "9 %"),
+        limits=(Limit(holding("isol", "98 %", "wetol", "1 %"), State.RULED_OUT),),
     ),
     *(early_cure_ways(slot) for slot in WETTED),
     moisture_ways("seal", "shaft seal"),

@@ -250,6 +250,9 @@ CONSTITUENTS: tuple[Table, ...] = (
     {"name": "plainol"},
     {"name": "anaerol", "tags": ["anaerobic monomer"], "counts_from": "1 %"},
     {"name": "dampol", "tags": ["moisture cure"], "counts_from": "1 %"},
+    {"name": "isol", "tags": ["isocyanate"], "counts_from": "1 %"},
+    {"name": "wetol", "tags": ["water"], "counts_from": "1 %"},
+    {"name": "alcol", "tags": ["alcohol"], "counts_from": "1 %"},
 )
 
 VERDICT: Table = {

@@ -90,7 +90,7 @@ def test_without_builds_the_reasons_name_slots_rules_and_numbers(examples):
     session = solved(asked(examples, "gritty", "flow"))
     said = text_of(reasons_for_none(session.answer, session.draft)[1])
 
-    assert said.startswith("No build is left. The rule that cuts most is '")
+    assert said.startswith("No build is left. None passes all of these at once: ")
     assert "No part is left for: cavity, outlet." in said
     assert "1.5 mm" in said
 

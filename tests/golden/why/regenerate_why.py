@@ -80,7 +80,9 @@ def _grease() -> Answer:
 
 SITUATIONS: dict[str, Callable[[], str]] = {
     "why_grit_too_coarse": lambda: _why(_answer("grip-mortar", "grip-dots"), search=True),
-    "why_shot_too_small": lambda: _why(_answer("lid-sealant", "bolt-dots"), search=True),
+    "why_shot_too_small": lambda: _why(
+        _answer("lid-sealant", "bolt-dots", picks={"size": "h3"}), search=True
+    ),
     "why_particles_and_shot": lambda: _why(_answer("thermal-paste", "plug-grease"), search=True),
     "why_feed_cannot_fill": lambda: _why(_answer("lid-sealant", "trim-fill")),
     "why_two_parts": lambda: _why(_answer("bay-potting", "grip-dots")),

@@ -1,12 +1,13 @@
-"""What must not meet in a head: remains of one material, or a flushing medium, with another."""
+"""What must not meet: in one container, or remains of one material or a flushing medium with another."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent
+from configurator.chemistry.opinion import ContactGrade
 from configurator.chemistry.reaction import tags_in
 from configurator.chemistry.share import MassFraction, counts
 from configurator.units.interval import Basis
@@ -70,6 +71,98 @@ SPOILING_RULES = (
 
 
 @dataclass(frozen=True, slots=True)
+class Clash:
+    """Chemical classes that are not kept in one container (from memory, common chemistry)."""
+
+    one: str
+    """Tags of the one, with commas between."""
+    other: str
+    """Tags of the other."""
+    grade: ContactGrade
+    """What a list is that names both: never to be run, or open until the maker has explained it."""
+    reason: str
+    """What they do, as half a sentence."""
+    across: bool = False
+    """True if it matters between the components of a mix as well."""
+
+
+CLASHES = (
+    Clash(
+        "isocyanate",
+        "water",
+        "not satisfactory",
+        "give off carbon dioxide, which bursts what is closed",
+    ),
+    Clash(
+        "isocyanate",
+        "primary amine, secondary amine",
+        "unknown",
+        "react at once, unless one is blocked",
+    ),
+    Clash(
+        "isocyanate",
+        "alcohol, glycol, polyol",
+        "unknown",
+        "react with each other, unless one is bound",
+    ),
+    Clash(
+        "oxidising acid",
+        "alcohol, glycol, polyol, ketone, solvent ester, glycol ether, aliphatic hydrocarbon, "
+        "aromatic hydrocarbon, terpene, organic acid",
+        "not satisfactory",
+        "can react with violence",
+    ),
+    Clash(
+        "mineral acid",
+        "strong base, ammonia",
+        "not satisfactory",
+        "neutralise each other with heat",
+    ),
+    Clash(
+        "cyanoacrylate",
+        "primary amine, secondary amine, tertiary amine, strong base, water",
+        "not satisfactory",
+        "set together within seconds",
+    ),
+    Clash("hydrosilane", "strong base", "not satisfactory", "give off hydrogen"),
+    Clash(
+        "peroxide, hydroperoxide",
+        "metal soap",
+        "not satisfactory",
+        "split the peroxide with heat and gas",
+    ),
+    Clash(
+        "platinum catalyst",
+        "thiol, tin catalyst, primary amine, secondary amine, nitrile monomer",
+        "unknown",
+        "may leave the silicone uncured",
+        across=True,
+    ),
+)
+
+
+def clashes(
+    components: Sequence[Sequence[Constituent]], component: int
+) -> Iterator[tuple[Clash, Constituent, Constituent]]:
+    """Yield what does not go together with the constituents of a component.
+
+    Parameters
+    ----------
+    components : sequence of sequence of Constituent
+        What each component of a material is made of.
+    component : int
+        Which of them is in question.
+    """
+    every = [each for some in components for each in some]
+    for clash in CLASHES:
+        among = every if clash.across else components[component]
+        for one in _with(tags_in(clash.one), components[component]):
+            for other in _with(tags_in(clash.other), among):
+                if one.name != other.name:
+                    yield clash, one, other
+
+
+@dataclass(frozen=True, slots=True)
 class Spoiling:
     """Two substances that spoil each other in a head."""
 
@@ -80,7 +173,7 @@ class Spoiling:
 
 def named(shares: Iterable[MassFraction], substances: Substances) -> list[Constituent]:
     """Constituents that the tables know and of which there is enough to count."""
-    found = [(share, substances.find(share.name)) for share in shares]
+    found = [(share, substances.find(share.name, share.numbers)) for share in shares]
     return [each for share, each in found if each is not None and counts(share, each)]
 
 
