@@ -217,7 +217,7 @@ class ConflictProblem:
             steps.append(step)
             live = self._standing(heard, live)
         gone = emptied(live)
-        if gone:
+        if gone and steps:
             # Once one slot is empty, dropping its partners is book-keeping: name the first.
             gone = self._first_emptied(steps, gone)
         left = {} if gone else {slot: int(mask.sum()) for slot, mask in live.items()}

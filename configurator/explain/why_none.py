@@ -21,7 +21,7 @@ from configurator.explain.conflict_problem import ConflictProblem
 from configurator.rules.applied import apply_rule
 from configurator.rules.case import Case
 from configurator.rules.finding import Finding, State
-from configurator.rules.losses import Loss, findings_of
+from configurator.rules.losses import Loss, findings_of, losses_of
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
 from configurator.rules.space import conflict_in
@@ -241,7 +241,11 @@ def reason_in_a_line(left: Propagation, alike: list[frozenset[int]] | None = Non
     alike : list of frozenset of int, optional
         As for `ConflictProblem.first`.
     """
-    return "; ".join(_misses(left, [] if alike is None else alike))
+    if misses := _misses(left, [] if alike is None else alike):
+        return "; ".join(misses)
+    gone = [slot for slot, flags in left.live.items() if not flags.any()]
+    causes = emptying(left, losses_of(left), gone)
+    return "; ".join(f"{cause.rule}: {cause.nearest.reason}" for cause in causes[:1])
 
 
 def _misses(left: Propagation, alike: list[frozenset[int]]) -> tuple[str, ...]:

@@ -46,9 +46,11 @@ def test_a_batch_gives_the_rows_of_each_material_by_itself(names, process, monke
 
 
 def test_the_reason_of_a_row_without_builds_is_the_nearest_miss():
+    """Grit wants a large cavity and the shot a small one: either alone would mislead."""
     asked = load_process("cap-dots", folder=EXAMPLES)
 
-    (row,) = Judge(asked, Workshop(shipped_catalog())).verdicts(materials(("lid-sealant",)))
+    (row,) = Judge(asked, Workshop(shipped_catalog())).verdicts(materials(("thermal-paste",)))
 
     assert row.state == "ruled out"
-    assert row.reason.startswith("shot in rotor turns: the smallest shot is 0.17 turns of h2-")
+    assert row.reason.startswith("largest particle against the cavity: the largest particle is 90")
+    assert "; shot in rotor turns: the smallest shot is 0.0" in row.reason
