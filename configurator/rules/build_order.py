@@ -16,7 +16,7 @@ from itertools import islice, product
 import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS
-from configurator.engine.arrays import BoolArray, IntArray
+from configurator.engine.arrays import BoolArray, IntArray, distinct
 from configurator.engine.best_first import NEVER, best_first
 from configurator.engine.table import Table
 from configurator.rules.counting import Count
@@ -101,7 +101,7 @@ class BuildOrder:
             for at, behind in self._met.items():
                 best[self.priced.rows[at]] = min(best[self.priced.rows[at]], behind.least)
             near = np.flatnonzero((self.bounds <= best[self.priced.rows]) & (self.bounds < NEVER))
-        for row in np.unique(self.priced.rows).tolist():
+        for row in distinct(self.priced.rows).tolist():
             alike = islice(self._by_key(row, int(best[row])), MOST_ALIKE)
             found[row] = min((build for _, build in alike), default=found[row])
         return found
