@@ -172,4 +172,6 @@ def main() -> NoReturn:
     # A command makes much and drops little in cycles: the usual 700 new objects between two
     # looks for garbage cost a sixth of a short command, and a look while it still imports 30 ms.
     gc.set_threshold(300_000, 20, 20)
-    sys.exit(run())
+    code = run()
+    gc.freeze()  # so that Python does not look through all of it once more as it ends
+    sys.exit(code)
