@@ -170,7 +170,10 @@ class BuildOrder:
         fresh = np.array([at for at in which.tolist() if at not in self._sides], dtype=np.intp)
         if not len(fresh):
             return
-        sides = [[PricedSide(cut, cut.chain(fresh)) for cut in cuts] for cuts in self.priced.sides]
+        sides = [
+            [PricedSide(cut, cut.chain(self.priced, fresh)) for cut in cuts]
+            for cuts in self.priced.sides
+        ]
         least: IntArray = self.priced.own[fresh]
         for cuts in sides:
             each = [side.chain.root.reshape(len(side.chain.root), -1).min(axis=1) for side in cuts]
@@ -194,19 +197,15 @@ class BuildOrder:
                 else []
             )
             for place, at in enumerate(some):
-                self._met[at] = _Behind(self, at, met, place)
-
-    def build(self, at: int, places: Mapping[str, int]) -> Places:
-        """A build behind a pair of mixer and tip."""
-        shared = {slot: int(self.priced.parts[slot][at]) for slot in SHARED_SLOTS}
-        return tuple({**places, **shared}[slot] for slot in self.priced.slots)
+                self._met[at] = _Behind(self.priced, at, met, place)
 
 
 class _Behind:
     """Builds behind one pair of mixer and tip."""
 
-    def __init__(self, order: BuildOrder, at: int, met: Sequence[Met], place: int) -> None:
-        self._order, self._at, self._met, self._place = order, at, met, place
+    def __init__(self, priced: PricedParts, at: int, met: Sequence[Met], place: int) -> None:
+        self._slots, self._met, self._place = priced.slots, met, place
+        self._shared = {slot: int(priced.parts[slot][at]) for slot in SHARED_SLOTS}
         roots = [int(each.root[place if len(each.root) > 1 else 0]) for each in met]
         self._keys = np.array(roots, dtype=np.int64)
 
@@ -224,7 +223,7 @@ class _Behind:
                 slot: int(met.parts[slot][place])
                 for (slot, _, _), place in zip(met.slots, chosen[1:], strict=True)
             }
-            yield key, self._order.build(self._at, parts)
+            yield key, tuple({**parts, **self._shared}[slot] for slot in self._slots)
 
     def _column(self, chosen: Places) -> IntArray:
         if not chosen:

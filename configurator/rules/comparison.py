@@ -147,11 +147,14 @@ class Comparison:
     """What the demand is more than `demand`: one half of a sum, which tables put on the limit's side
     so that no array spans the slots of both halves. As `estimated` as the demand is."""
 
-    @cached_property
+    @property
     def whole(self) -> Comparison:
         """The same with the demand as one sum, as it is told."""
-        if self.rest is None:
-            return self
+        return self if self.rest is None else self._summed
+
+    @cached_property
+    def _summed(self) -> Comparison:
+        assert self.rest is not None  # or there is no sum
         return replace(self, demand=self.demand.plus(self.rest), rest=None)
 
     def cut(self, kept: Kept) -> Self:

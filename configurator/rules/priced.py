@@ -165,7 +165,6 @@ class Cut:
     """A side's parts under one size, with what they cost."""
 
     def __init__(self, priced: PricedParts, cut: SideSlice) -> None:
-        self._order = priced
         self.parts: dict[str, IntArray] = {}
         self.kinds: dict[str, IntArray] = {}
         at: dict[str, IntArray] = {}
@@ -204,9 +203,9 @@ class Cut:
         """Least cost of each request, whatever mixer and tip; shape (problems or 1,)."""
         return Chain(self._rows, self.sizes).root
 
-    def chain(self, which: IntArray) -> Chain:
-        """Least costs behind some pairs of mixer and tip."""
-        priced, place = self._order, self._place[which]
+    def chain(self, priced: PricedParts, which: IntArray) -> Chain:
+        """Least costs behind some of the pairs of mixer and tip of what it is cut from."""
+        place = self._place[which]
         tables = [table.of_problems(priced.rows[which]) for table in self._rows]
         tables += [table.of_problems(self._of[place]) for table in self._flags]
         tables.append(Table((), self.stands[which]))
