@@ -160,6 +160,7 @@ class SpeedsBehind:
         base = hydraulics.only(fewer, kept)
         for rotation in base.rotations:
             _ = rotation.speed, rotation.slip_error
+            _ = rotation.slip_at_one_flow, rotation.slip_unset
         return cls(base, fewer, {s: np.searchsorted(kept[s], alike[s]) for s in live})
 
     def behind_some(self, subject: Subject, mouths: Mouths, which: IntArray) -> SpeedsBehind:

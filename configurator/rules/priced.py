@@ -150,8 +150,11 @@ class PricedParts:
             yield self.pairs.only(which).of(table, self.at).at(self.places(parts))
         behind, mouths = self.number[which], self.mouths.only(which)
         for rule in self.meetings:
+            allowed = None
             if not rule.always[self.level]:
-                yield rule.laid_out(self.level, kinds, mouths, behind)
+                allowed = rule.laid_out(self.level, kinds, mouths, behind)
+            if allowed is not None and not allowed.allows_all:  # here most let everything through
+                yield allowed
             price = price_of(rule, self.prices, kinds, mouths, behind)
             if price is not None:
                 yield price

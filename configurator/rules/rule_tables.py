@@ -179,13 +179,12 @@ class RuleTables:
     ) -> Table:
         """Halves of the rule, or a lone table, joined as for `laid_out`."""
         kept = self._kept(chosen)
+        if mouths is not None and self.is_behind:
+            halves = [table.of_problems(which) for table in halves]  # often a few of thousands
         cut = [table.at(kept) for table in halves]
         scope = self.scope
-        if mouths is not None:
-            if self.is_behind:
-                cut = [table.of_problems(which) for table in cut]
-            else:
-                cut = [mouths.of(table, self.places) for table in cut]
+        if mouths is not None and not self.is_behind:
+            cut = [mouths.of(table, self.places) for table in cut]
             scope = tuple(slot for slot in scope if slot not in mouths.kinds)
         return _joined(scope, cut)
 
