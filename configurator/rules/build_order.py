@@ -27,6 +27,9 @@ from configurator.rules.prices import Prices
 FEW = 3
 """Pairs of mixer and tip of a request that are looked into at once, before any bound is known."""
 
+MANY = 96
+"""The same once others have been looked into: where nothing passes, it is so behind most of them."""
+
 MOST_ALIKE = 4_096
 """Builds of one key that are put in the order of their names; of more, the first that are found."""
 
@@ -143,6 +146,7 @@ class BuildOrder:
                 heappush(heap, (following[0], at))
 
         step = begin = 0
+        deep = FEW
         while begin < len(waiting) or near or heap:
             reached = min(near[0][0] if near else NEVER, heap[0][0] if heap else NEVER)
             if begin < len(waiting) and bounds[begin] <= reached:
@@ -153,7 +157,8 @@ class BuildOrder:
                 for at in some[self.bounds[some] <= most].tolist():
                     heappush(near, (int(self.bounds[at]), at))
             elif near and near[0][0] == reached:
-                some = np.array([heappop(near)[1] for _ in range(min(FEW, len(near)))])
+                some = np.array([heappop(near)[1] for _ in range(min(deep, len(near)))])
+                deep = min(2 * deep, MANY)
                 self._meet(some)
                 for at in some.tolist():
                     streams[at] = iter(self._met[at].builds())
