@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -115,10 +116,7 @@ def deepest_bracket(text: str) -> int:
     Brackets in strings count too: a quantity or a name never holds many.
     """
     depth = deepest = 0
-    for character in text:
-        if character in "[{":
-            depth += 1
-            deepest = max(deepest, depth)
-        elif character in "]}":
-            depth = max(0, depth - 1)
+    for bracket in re.findall(r"[][{}]", text):
+        depth = depth + 1 if bracket in "[{" else max(0, depth - 1)
+        deepest = max(deepest, depth)
     return deepest

@@ -8,7 +8,7 @@ behind a name is left out only where it cannot mean another substance.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from configurator.catalog.substances import Constituent
 from configurator.units.sheet_row import cas_numbers, ec_numbers, is_registry_number, is_secret
@@ -62,10 +62,16 @@ def folded(spelling: str) -> str:
     >>> folded("Silicon") == folded("silicone")
     False
     """
-    text = spelling.casefold().translate(_LETTERS)
+    return _all_folded([spelling])[0]
+
+
+def _all_folded(spellings: Iterable[str]) -> list[str]:
+    """As `folded` of each; they are searched as the lines of one text, which is quicker by far."""
+    lines = "\n".join(each.replace("\n", " ") for each in spellings)
+    text = lines.casefold().translate(_LETTERS)
     for pattern, written in _SPELLINGS:
         text = pattern.sub(written, text)
-    return "".join(letter for letter in text if letter.isalnum())
+    return ["".join(filter(str.isalnum, line)) for line in text.split("\n")]
 
 
 class Names:
@@ -78,13 +84,13 @@ class Names:
         self._constituents = constituents
         self.clashes: list[tuple[str, str, str]] = []
         """Spellings that two constituents claim, with both names."""
-        for name, constituent in constituents.items():
-            for spelling in _spellings(constituent):
-                number = is_registry_number(spelling)
-                known = self._numbers if number else self._names
-                held = known.setdefault(spelling if number else folded(spelling), name)
-                if held != name:
-                    self.clashes.append((spelling, held, name))
+        claims = [(each, name) for name, held in constituents.items() for each in _spellings(held)]
+        for (spelling, name), key in zip(claims, _all_folded(s for s, _ in claims), strict=True):
+            number = is_registry_number(spelling)
+            known = self._numbers if number else self._names
+            held = known.setdefault(spelling if number else key, name)
+            if held != name:
+                self.clashes.append((spelling, held, name))
         self._secret = next(
             (entry for entry in constituents.values() if entry.kind == "undisclosed"), None
         )

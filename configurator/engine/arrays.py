@@ -10,8 +10,11 @@ BoolArray = NDArray[np.bool_]
 AnyArray = NDArray[Any]
 
 
-def distinct(numbers: IntArray) -> IntArray:
-    """The different numbers of an array, ascending (sorted, not hashed as in np.unique)."""
+def distinct(numbers: AnyArray) -> AnyArray:
+    """The different numbers of an array, ascending.
+
+    Sorted, not hashed as in np.unique, which moreover loads numpy's masked arrays.
+    """
     ordered = np.sort(numbers, axis=None)
     if len(ordered) == 0:
         return ordered

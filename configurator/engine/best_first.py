@@ -96,7 +96,8 @@ def summed(tables: Sequence[Table], scope: Scope) -> IntArray:
         if values.dtype == np.bool_:
             passes = values if passes is None else passes & values
         else:
-            total = np.minimum(total + values, NEVER)
+            total = total + values
+            np.minimum(total, NEVER, out=total)
     return total if passes is None else np.where(passes, total, NEVER)
 
 

@@ -76,7 +76,7 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
         for held in reversed(yielding(side.fluid))
     )
     limit = Bound(kind=kind, nominal=nominal, hard=hard, corner="at rest")
-    return Comparison(pushed_at_rest(case, side), limit, PRESSURE)
+    return Comparison(case.of_requests(pushed_at_rest, side), limit, PRESSURE)
 
 
 def weep_flow(case: Case, side: Side) -> Bound:
@@ -84,19 +84,29 @@ def weep_flow(case: Case, side: Side) -> Bound:
 
     No rotor slides, so that the paste's own yield stress holds as far as it can.
     """
-    pushed, rotation = pushed_at_rest(case, side), side.rotation
-    opening, factor = _opening(side), rotation.seals.factor
-    shut = shut_off(case)
+    pushed, leaks = (case.of_requests(each, side) for each in (pushed_at_rest, _leaks))
+    shut, factor = shut_off(case), side.rotation.seals.factor
+    return Bound(
+        kind=np.where(pushed.kind > shut, leaks.kind, 0.0) / factor,
+        nominal=np.where(pushed.nominal > shut, leaks.nominal, 0.0) / factor,
+        hard=np.where(pushed.hard > shut, leaks.hard, 0.0) * factor,
+        corner=leaks.corner,
+        estimated=leaks.estimated,
+    )
+
+
+def _leaks(case: Case, side: Side) -> Bound:
+    """The same behind a tip that never shuts off, before its own uncertainty. [m^3/s]"""
+    pushed, opening = pushed_at_rest(case, side), _opening(side)
 
     def leaks(pressure: Floats) -> Floats:
-        slip = rotation.slip(np.asarray(pressure)[np.newaxis], 0.0).low
-        opened = rotation.seals.rigid | (pressure > opening)
-        return np.where(opened & (pressure > shut), slip, 0.0)
+        slip = side.rotation.slip(np.asarray(pressure)[np.newaxis], 0.0).low
+        return np.where(side.rotation.seals.rigid | (pressure > opening), slip, 0.0)
 
     return Bound(
-        kind=leaks(pushed.kind).min(axis=0) / factor,
-        nominal=leaks(pushed.nominal)[NOMINAL] / factor,
-        hard=leaks(pushed.hard).max(axis=0) * factor,
+        kind=leaks(pushed.kind).min(axis=0),
+        nominal=leaks(pushed.nominal)[NOMINAL],
+        hard=leaks(pushed.hard).max(axis=0),
         corner=f"{side.fluid.thin_words}, at rest",
         estimated=side.fluid.estimated,
     )

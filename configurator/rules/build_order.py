@@ -16,12 +16,15 @@ from itertools import islice, product
 import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS
-from configurator.engine.arrays import IntArray
+from configurator.engine.arrays import IntArray, distinct
 from configurator.engine.best_first import NEVER, best_first
 from configurator.rules.priced import Cut, Met, PricedParts, PricedSide
 
 FEW = 3
 """Pairs of mixer and tip of a request that are looked into at once, before any bound is known."""
+
+MANY = 96
+"""The same once others have been looked into: where nothing passes, it is so behind most of them."""
 
 MOST_ALIKE = 4_096
 """Builds of one key that are put in the order of their names; of more, the first that are found."""
@@ -73,7 +76,7 @@ class BuildOrder:
             for at, behind in self._met.items():
                 best[self.priced.rows[at]] = min(best[self.priced.rows[at]], behind.least)
             near = np.flatnonzero((self.bounds <= best[self.priced.rows]) & (self.bounds < NEVER))
-        for row in np.unique(self.priced.rows).tolist():
+        for row in distinct(self.priced.rows).tolist():
             alike = islice(self._by_key(row, int(best[row])), MOST_ALIKE)
             found[row] = min((build for _, build in alike), default=found[row])
         return found
@@ -111,6 +114,7 @@ class BuildOrder:
                 heappush(heap, (following[0], at))
 
         step = begin = 0
+        deep = FEW
         while begin < len(waiting) or near or heap:
             reached = min(near[0][0] if near else NEVER, heap[0][0] if heap else NEVER)
             if begin < len(waiting) and bounds[begin] <= reached:
@@ -121,7 +125,8 @@ class BuildOrder:
                 for at in some[self.bounds[some] <= most].tolist():
                     heappush(near, (int(self.bounds[at]), at))
             elif near and near[0][0] == reached:
-                some = np.array([heappop(near)[1] for _ in range(min(FEW, len(near)))])
+                some = np.array([heappop(near)[1] for _ in range(min(deep, len(near)))])
+                deep = min(2 * deep, MANY)
                 self._meet(some)
                 for at in some.tolist():
                     streams[at] = iter(self._met[at].builds())
@@ -138,7 +143,10 @@ class BuildOrder:
         fresh = np.array([at for at in which.tolist() if at not in self._sides], dtype=np.intp)
         if not len(fresh):
             return
-        sides = [[PricedSide(cut, cut.chain(fresh)) for cut in cuts] for cuts in self.priced.sides]
+        sides = [
+            [PricedSide(cut, cut.chain(self.priced, fresh)) for cut in cuts]
+            for cuts in self.priced.sides
+        ]
         least: IntArray = self.priced.own[fresh]
         for cuts in sides:
             each = [side.chain.root.reshape(len(side.chain.root), -1).min(axis=1) for side in cuts]
@@ -162,19 +170,15 @@ class BuildOrder:
                 else []
             )
             for place, at in enumerate(some):
-                self._met[at] = _Behind(self, at, met, place)
-
-    def build(self, at: int, places: Mapping[str, int]) -> Places:
-        """A build behind a pair of mixer and tip."""
-        shared = {slot: int(self.priced.parts[slot][at]) for slot in SHARED_SLOTS}
-        return tuple({**places, **shared}[slot] for slot in self.priced.slots)
+                self._met[at] = _Behind(self.priced, at, met, place)
 
 
 class _Behind:
     """Builds behind one pair of mixer and tip."""
 
-    def __init__(self, order: BuildOrder, at: int, met: Sequence[Met], place: int) -> None:
-        self._order, self._at, self._met, self._place = order, at, met, place
+    def __init__(self, priced: PricedParts, at: int, met: Sequence[Met], place: int) -> None:
+        self._slots, self._met, self._place = priced.slots, met, place
+        self._shared = {slot: int(priced.parts[slot][at]) for slot in SHARED_SLOTS}
         roots = [int(each.root[place if len(each.root) > 1 else 0]) for each in met]
         self._keys = np.array(roots, dtype=np.int64)
 
@@ -192,7 +196,7 @@ class _Behind:
                 slot: int(met.parts[slot][place])
                 for (slot, _, _), place in zip(met.slots, chosen[1:], strict=True)
             }
-            yield key, self._order.build(self._at, parts)
+            yield key, tuple({**parts, **self._shared}[slot] for slot in self._slots)
 
     def _column(self, chosen: Places) -> IntArray:
         if not chosen:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 
 from configurator.catalog.parts import SIDE_SLOTS
 from configurator.catalog.practice import Practice
+from configurator.engine.arrays import IntArray
+from configurator.rules.comparison import Bound
 from configurator.rules.frame import Floats, Frame
 from configurator.rules.hydraulics import Hydraulics
 from configurator.rules.kept import Live
@@ -28,11 +31,19 @@ class Case:
     hydraulics : Hydraulics, optional
         Pressure, slip and speed over the frame, where another request that flows alike has
         them already.
+    in_front : tuple of Case and ndarray of int, optional
+        Behind pairs of mixer and tip: the case over the same parts with the requests in front, and
+        the request of each pair.
     """
 
     def __init__(
-        self, subject: Subject, frame: Frame, hydraulics: Hydraulics | None = None
+        self,
+        subject: Subject,
+        frame: Frame,
+        hydraulics: Hydraulics | None = None,
+        in_front: tuple[Case, IntArray] | None = None,
     ) -> None:
+        self._in_front = in_front
         self.subject = subject
         self.frame = frame
         self.hydraulics = hydraulics or Hydraulics(subject, frame)
@@ -55,6 +66,21 @@ class Case:
         """
         frame = self.frame.only(live)
         return Case(self.subject, frame, self.hydraulics.only(frame, live))
+
+    def of_requests(self, work: Callable[[Case, Side], Bound], side: Side) -> Bound:
+        """What hangs on neither mixer nor tip: behind pairs of them, as it is in their requests.
+
+        Parameters
+        ----------
+        work : callable
+            Works it out for a case and one of its sides.
+        side : Side
+            Of this case.
+        """
+        if self._in_front is None:
+            return work(self, side)
+        requests, rows = self._in_front
+        return work(requests, requests.side(side.prefix)).cut({0: rows})
 
     @property
     def without_slip(self) -> Case:

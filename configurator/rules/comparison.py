@@ -23,7 +23,6 @@ RELATIVE_SLACK = 1e-9
 LARGEST = 1e300
 """Stands for a limit without end, below the infinity that stands for an unknown demand."""
 
-
 DEPTHS = (0.0, 0.25, 1.0, 4.0)
 """Shares of the limit; a finding that does not fit is one step short, and one more for each of these
 by which it passes the limit (chosen for this tool)."""
@@ -147,11 +146,14 @@ class Comparison:
     """What the demand is more than `demand`: one half of a sum, which tables put on the limit's side
     so that no array spans the slots of both halves. As `estimated` as the demand is."""
 
-    @cached_property
+    @property
     def whole(self) -> Comparison:
         """The same with the demand as one sum, as it is told."""
-        if self.rest is None:
-            return self
+        return self if self.rest is None else self._summed
+
+    @cached_property
+    def _summed(self) -> Comparison:
+        assert self.rest is not None  # or there is no sum
         return replace(self, demand=self.demand.plus(self.rest), rest=None)
 
     def cut(self, kept: Kept) -> Self:
@@ -220,9 +222,7 @@ class Comparison:
     @property
     def bounds(self) -> tuple[Bound, ...]:
         """Demand, limit, and what stands on the side of the limit."""
-        return (
-            (self.demand, self.limit) if self.rest is None else (self.demand, self.limit, self.rest)
-        )
+        return (self.demand, self.limit, *([] if self.rest is None else [self.rest]))
 
     @property
     def _shape(self) -> tuple[int, ...]:

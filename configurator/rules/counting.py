@@ -69,7 +69,7 @@ class Count:
         self.of_mouths = _with_heads(decisive, 0)
         # What both sides decide is dear: what lets all that stands through decides nothing.
         self.joint = {
-            level: [each for each in rules_of if not each.laid_out(level, live).allows_all]
+            level: [each for each in rules_of if not each.allows_all(level, live)]
             for level, rules_of in _with_heads(decisive, 2).items()
         }
         widest = levels[-1]

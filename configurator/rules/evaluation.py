@@ -82,6 +82,7 @@ class Evaluation:
         self._cases: dict[bytes, Case] = {}
         self._grids: dict[bytes, Case] = {}
         self._base: SpeedsBehind | None = None
+        self._requests: tuple[Evaluation, IntArray] | None = None
         self._slots = rules.frame.slots
         self.every = Case(self._stack, rules.every_many if self.many else rules.frame)
         first = {slot: kinds.first for slot, kinds in rules.kinds.items()}
@@ -116,7 +117,7 @@ class Evaluation:
         """
         stack, frame = self._in_front(mouths)
         hydraulics = self._kinds.hydraulics.behind(stack, frame, mouths)
-        return self._behind(stack, frame, SpeedsBehind.of(hydraulics, frame, live))
+        return self._behind(stack, frame, SpeedsBehind.of(hydraulics, frame, live), mouths)
 
     def behind_some(self, mouths: Mouths, which: IntArray) -> Evaluation:
         """The same behind some of the pairs of mixer and tip.
@@ -130,15 +131,18 @@ class Evaluation:
         """
         assert self._base is not None  # it is one behind pairs
         stack, frame = self._in_front(mouths)
-        return self._behind(stack, frame, self._base.behind_some(stack, mouths, which))
+        return self._behind(stack, frame, self._base.behind_some(stack, mouths, which), mouths)
 
     def _in_front(self, mouths: Mouths) -> tuple[Subject, Frame]:
         stack = batched(self.subjects, len(self._slots), mouths.rows)
         return stack, self.rules.kinds_many.in_front(mouths.kinds)
 
-    def _behind(self, stack: Subject, frame: Frame, base: SpeedsBehind) -> Evaluation:
+    def _behind(
+        self, stack: Subject, frame: Frame, base: SpeedsBehind, mouths: Mouths
+    ) -> Evaluation:
         other = Evaluation(self.rules, self.subjects, stack, self.shared)
         other._kinds, other._base = Case(stack, frame), base
+        other._requests = (self._requests[0] if self._requests else self), mouths.rows
         return other
 
     @cached_property
@@ -294,21 +298,24 @@ class Evaluation:
                 numbers, first = np.unique(apart[live[slot]], return_index=True)
                 seen[slot] = live[slot][first]
                 places[slot] = np.searchsorted(numbers, apart)
-        case = self._case(seen)
+        case = self.case(seen)
         applied = apply_rule(case, judgement.rule, case.side(judgement.prefix))
         if applied is None:
             return None
         heard = None if self.many else applied
         return tables_of(judgement, applied.outcome, self._slots, live, places, heard)
 
-    def _case(self, live: Places) -> Case:
+    def case(self, live: Places) -> Case:
         """The case over some kinds: one for all rules that see the same, which share most work."""
         key = _key(live)
         if key not in self._cases:
             known = None if self._known is None else self._known.heard_over(live)
             if self._base is not None:
                 frame = self._kinds.frame.only(live)
-                case = Case(self._stack, frame, self._base.only(frame, live))
+                assert self._requests is not None  # pairs are behind requests
+                requests, rows = self._requests
+                in_front = requests.case(live), rows
+                case = Case(self._stack, frame, self._base.only(frame, live), in_front)
             else:
                 case = self._kinds.only(dict(live)) if known is None else known.under(self._stack)
             self._cases[key] = case.without_slip if self._slipless else case

@@ -40,6 +40,14 @@ def cavity_filling(case: Case, side: Side) -> Comparison:
 
 def speed_filled(case: Case, side: Side) -> Comparison:
     """Rotor speed, slip included, against the speed up to which the feed fills the cavity."""
+    limit = case.of_requests(_speed_up_to, side)
+    return Comparison(
+        side.rotation.speed, limit, ROTATION, caution=case.practice.caution_margin.nominal
+    )
+
+
+def _speed_up_to(case: Case, side: Side) -> Bound:
+    """Rotor speed up to which the feed fills the cavity. [1/s]"""
     available = _available(case, side)
     vapour = side.component.vapour_pressure
     floor = 0.0 if vapour is None else vapour.high
@@ -54,15 +62,12 @@ def speed_filled(case: Case, side: Side) -> Comparison:
         )
         ends.append(np.asarray(speed))
     speeds = np.stack(np.broadcast_arrays(*ends))
-    limit = Bound(
+    return Bound(
         kind=speeds.max(axis=0),
         nominal=speeds[1],
         hard=speeds.min(axis=0),
         corner=side.fluid.thick_words,
         estimated=side.fluid.estimated,
-    )
-    return Comparison(
-        side.rotation.speed, limit, ROTATION, caution=case.practice.caution_margin.nominal
     )
 
 

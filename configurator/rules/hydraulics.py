@@ -13,7 +13,7 @@ from typing import Self
 
 import numpy as np
 
-from configurator.engine.arrays import IntArray
+from configurator.engine.arrays import IntArray, distinct
 from configurator.rules.frame import Frame
 from configurator.rules.kept import Live
 from configurator.rules.mouths import Mouths
@@ -155,11 +155,12 @@ class SpeedsBehind:
             By slot, the kinds in question.
         """
         alike = {slot: hydraulics.sealing_alike(slot) for slot in live}
-        kept = {slot: np.unique(alike[slot][places]) for slot, places in live.items()}
+        kept = {slot: distinct(alike[slot][places]) for slot, places in live.items()}
         fewer = frame.only(kept)
         base = hydraulics.only(fewer, kept)
         for rotation in base.rotations:
             _ = rotation.speed, rotation.slip_error
+            _ = rotation.slip_at_one_flow, rotation.slip_unset
         return cls(base, fewer, {s: np.searchsorted(kept[s], alike[s]) for s in live})
 
     def behind_some(self, subject: Subject, mouths: Mouths, which: IntArray) -> SpeedsBehind:

@@ -167,8 +167,11 @@ class PricedParts:
             yield self.pairs.only(which).of(table, self.at).at(self.places(parts))
         behind, mouths = self.number[which], self.mouths.only(which)
         for rule in self.meetings:
+            allowed = None
             if not rule.always[self.level]:
-                yield rule.laid_out(self.level, kinds, mouths, behind)
+                allowed = rule.laid_out(self.level, kinds, mouths, behind)
+            if allowed is not None and not allowed.allows_all:  # here most let everything through
+                yield allowed
             price = price_of(rule, self.prices, kinds, mouths, behind)
             if price is not None:
                 yield price
@@ -182,7 +185,6 @@ class Cut:
     """A side's parts under one size, with what they cost."""
 
     def __init__(self, priced: PricedParts, cut: SideSlice) -> None:
-        self._order = priced
         self.parts: dict[str, IntArray] = {}
         self.kinds: dict[str, IntArray] = {}
         at: dict[str, IntArray] = {}
@@ -221,9 +223,9 @@ class Cut:
         """Least cost of each request, whatever mixer and tip; shape (problems or 1,)."""
         return Chain(self._rows, self.sizes).root
 
-    def chain(self, which: IntArray) -> Chain:
-        """Least costs behind some pairs of mixer and tip."""
-        priced, place = self._order, self._place[which]
+    def chain(self, priced: PricedParts, which: IntArray) -> Chain:
+        """Least costs behind some of the pairs of mixer and tip of what it is cut from."""
+        place = self._place[which]
         tables = [table.of_problems(priced.rows[which]) for table in self._rows]
         tables += [table.of_problems(self._of[place]) for table in self._flags]
         tables.append(Table((), self.stands[which]))

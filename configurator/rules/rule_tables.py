@@ -164,11 +164,18 @@ class RuleTables:
         which : ndarray of int, optional
             Their places among the pairs behind which it was heard, if it was.
         """
+        return self.laid(self._halves_of(level), chosen, mouths, which)
+
+    def _halves_of(self, level: State) -> tuple[Table, ...]:
         if self.total is None:
-            return self.laid(self.sides[level], chosen, mouths, which)
+            return self.sides[level]
         need, light = self.summands
-        halves = need, Table(light.scope, self.total.ceiling(level) - light.values)
-        return self.laid(halves, chosen, mouths, which)
+        return need, Table(light.scope, self.total.ceiling(level) - light.values)
+
+    def allows_all(self, level: State, chosen: Places) -> bool:
+        """Whether everything among some kinds passes, without laying it out."""
+        kept, halves = self._kept(chosen), self._halves_of(level)
+        return _holds([Table(self.scope, each.at(kept).over(self.scope)) for each in halves])
 
     def laid(
         self,
@@ -179,13 +186,12 @@ class RuleTables:
     ) -> Table:
         """Halves of the rule, or a lone table, joined as for `laid_out`."""
         kept = self._kept(chosen)
+        if mouths is not None and self.is_behind:
+            halves = [table.of_problems(which) for table in halves]  # often a few of thousands
         cut = [table.at(kept) for table in halves]
         scope = self.scope
-        if mouths is not None:
-            if self.is_behind:
-                cut = [table.of_problems(which) for table in cut]
-            else:
-                cut = [mouths.of(table, self.places) for table in cut]
+        if mouths is not None and not self.is_behind:
+            cut = [mouths.of(table, self.places) for table in cut]
             scope = tuple(slot for slot in scope if slot not in mouths.kinds)
         return _joined(scope, cut)
 
@@ -316,7 +322,10 @@ def _holds(sides: Sequence[Table]) -> bool:
     if len(sides) == 1:
         return sides[0].allows_all
     need, allow = (table.values for table in sides)
-    return not need.size or not allow.size or bool(need.max() <= allow.min())
+    # Along an axis of one side alone its worst counts.
+    flat = [tuple(at for at, size in enumerate(each.shape) if size == 1) for each in (allow, need)]
+    most = need.max(axis=flat[0], keepdims=True, initial=-np.inf)
+    return bool((most <= allow.min(axis=flat[1], keepdims=True, initial=np.inf)).all())
 
 
 def over_scope(values: NDArray[np.generic], scope: Scope, slots: Scope) -> AnyArray:

@@ -17,7 +17,7 @@ import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.engine import Blame, BuildSpace, Picks, Relation, Threshold
-from configurator.engine.arrays import AnyArray, IntArray
+from configurator.engine.arrays import AnyArray, IntArray, distinct
 from configurator.engine.partition import Partition
 from configurator.engine.table import Scope
 from configurator.rules.finding import LISTED, State
@@ -88,7 +88,7 @@ class _Tables:
         self._states: dict[int, AnyArray] = {}
         kinds = left.evaluation.rules.kinds
         self._kind_of = {slot: kinds[slot].of[places] for slot, places in live.items()}
-        self._kinds = {slot: np.unique(numbers) for slot, numbers in self._kind_of.items()}
+        self._kinds = {slot: distinct(numbers) for slot, numbers in self._kind_of.items()}
         self._rules = [each for each in left.tables if not each.always[State.FITS]]
         self._outlets: list[_Seen | _BothSides] = [*self._seen_by_heads(), *self._meetings()]
         covered = {id(rule) for group in self._outlets for rule in group.rules}
@@ -228,7 +228,7 @@ class _Tables:
 
 def _ranks(need: AnyArray, allow: AnyArray) -> tuple[IntArray, IntArray]:
     """Whole numbers in the order of two arrays of floats, so that comparing them is exact."""
-    steps = np.unique(allow)
+    steps = distinct(allow)
     return np.searchsorted(steps, need, side="left"), np.searchsorted(steps, allow, side="left")
 
 

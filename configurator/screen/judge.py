@@ -39,7 +39,7 @@ TOGETHER = {False: 128, True: 12}
 """Materials in a batch, about, by whether they have two parts: enough to share the work, few
 enough to stay in the cache."""
 
-ORDERED = 4
+ORDERED = 12
 """Materials whose first builds are looked for together: of more, too few parts stand in all."""
 
 REFUSALS = (HeadwrightError, PhysicsDomainError)

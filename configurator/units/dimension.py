@@ -132,6 +132,10 @@ class Kind:
     per_cent: bool = False
     """Whether per cent is the unit itself, so that "+/- 2 %" would have two meanings."""
 
+    def __hash__(self) -> int:
+        # Of all fields it would cost as much as to look a parsed text up by it.
+        return hash(self.name)
+
     @property
     def a_name(self) -> str:
         """The name with its article: "a pressure", "an angle"."""

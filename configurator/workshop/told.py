@@ -131,19 +131,25 @@ def described(
         if figure.read is not None
     }
     budget = _Budget(case)
+    told: dict[tuple[str, ...], Finding] = {}  # builds share most of the parts that a rule reads
     builds = []
     for row, places in enumerate(rows):
         parts = {
             slot: frame.parts[slot][place] for slot, place in zip(frame.slots, places, strict=True)
         }
-        findings = tuple(rule.finding(row, parts) for rule in applied)
+        findings = []
+        for rule in applied:
+            key = (rule.title, *(parts[slot].name for slot in rule.scope))
+            if key not in told:
+                told[key] = rule.finding(row, parts)
+            findings.append(told[key])
         builds.append(
             RankedBuild(
                 rank=first_rank + row,
                 parts=parts,
                 state=max((finding.state for finding in findings), default=State.FITS),
                 figures={**_of_findings(findings), **_known_at(known, row)},
-                findings=findings,
+                findings=tuple(findings),
                 error_budget=budget.of(parts, row),
             )
         )
