@@ -13,15 +13,7 @@ from configurator.rules.subject import Subject
 
 
 class KnownBuilds:
-    """Some builds of a request, whatever rules each of them breaks.
-
-    Parameters
-    ----------
-    frame : Frame
-        Over all parts.
-    subject : Subject
-        The request as it stands, worked out.
-    """
+    """Some builds of a request as it stands, whatever rules each of them breaks."""
 
     def __init__(self, frame: Frame, subject: Subject) -> None:
         self._frame = frame
@@ -35,30 +27,14 @@ class KnownBuilds:
         self._builds.append((OneBuild(parts, self._subject), at))
 
     def pass_rules(self, numbers: Collection[int], start: Live) -> bool:
-        """Whether one passes some rules.
-
-        Parameters
-        ----------
-        numbers : collection of int
-            Of the judgements.
-        start : Mapping of str to ndarray of bool
-            By slot, shape (1, parts): which parts may stand.
-        """
+        """Whether one passes some judgements; by slot, in shape (1, parts), its parts may stand."""
         return any(
             _may_stand(at, start) and not any(build.breaks(number) for number in numbers)
             for build, at in self._builds
         )
 
     def stands_under(self, subject: Subject, start: Live) -> bool:
-        """Whether the last one passes all rules of a changed request.
-
-        Parameters
-        ----------
-        subject : Subject
-            The changed request worked out.
-        start : Mapping of str to ndarray of bool
-            As for `pass_rules`.
-        """
+        """Whether the last one, if its parts may stand, passes all rules of a changed request."""
         if not self._builds:
             return False
         build, at = self._builds[-1]

@@ -89,21 +89,8 @@ def check_material(
 ) -> MaterialCheck:
     """Say what is known of a material, estimated and missing, and how it stands each contact.
 
-    Parameters
-    ----------
-    material : Material
-        As read.
-    catalog : Catalog
-        Whose parts it would touch.
-    temperature : float
-        Highest temperature of the contacts. [K]
-    evidence : Evidence, optional
-        What the shop has measured.
-
-    Returns
-    -------
-    MaterialCheck
-        Nothing in it depends on any other process figure than the temperature.
+    Nothing in it depends on any other process figure than the highest temperature of the contacts.
+    [K]
     """
     gaps = fill_gaps(with_fillers(material, catalog.substances)).notes
     shop = evidence or Evidence()

@@ -45,17 +45,7 @@ _IN_TABLE = frozenset(
 
 
 def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
-    """Return an answer as text for people.
-
-    Parameters
-    ----------
-    page : Page
-        What to show.
-    width : int
-        Widest line, in cells.
-    colour : bool
-        True to colour the state words as well; the words are always there.
-    """
+    """Return an answer as text for people, state words in colour if that is wanted."""
     blocks = [heading(page, width)]
     if page.builds:
         blocks += [*_builds(page, width, colour=colour), _reasons(page, width, colour=colour)]

@@ -265,9 +265,7 @@ class ErrorSum:
 
     def told(self, case: Case) -> Bound:
         """The whole in steps of what is left out, rounded up. [-]"""
-        ends = (self.added.kind, self.added.nominal, self.added.hard)
-        kind, nominal, hard = (coarse(end + self.random, case) for end in ends)
-        return replace(self.added, kind=kind, nominal=nominal, hard=hard)
+        return self.added.each(lambda end: coarse(end + self.random, case))
 
     def room(self, case: Case) -> Floats:
         """What the added parts may come to so that `told` keeps to the tolerance. [-]

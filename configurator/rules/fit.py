@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from configurator.catalog.parts import Cavity, FittedPart, Joint, Mixing, Outlet, Part, Size
 from configurator.rules.case import Case
-from configurator.rules.comparison import Grades
 from configurator.rules.finding import State
+from configurator.rules.outcome import Grades
 from configurator.rules.rule import Build, Rule, Words
 from configurator.rules.side import Side
 from configurator.units.interval import Basis

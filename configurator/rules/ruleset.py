@@ -119,23 +119,10 @@ class Judgement:
 
 
 class RuleSet:
-    """All rules over one frame of parts.
+    """All rules over a grid of parts, for one side without a prefix, or for `a.` and `b.`.
 
-    Parameters
-    ----------
-    frame : Frame
-        Grid over all parts that may stand.
-    prefixes : sequence of str
-        Of the sides: one empty, or `a.` and `b.`.
-    rules : iterable of Rule, optional
-        The rulebook.
-
-    Attributes
-    ----------
-    judgements : tuple of Judgement
-        In the order of the rulebook.
-    kinds : dict of str to Partition
-        By slot, parts that no rule over several slots tells apart.
+    Judgements stand in the order of the rulebook; kinds are, by slot, parts that no rule over
+    several slots tells apart.
     """
 
     def __init__(
