@@ -50,7 +50,6 @@ class BreakPoint:
     """A quantity moved one way until the build breaks."""
 
     adjustment: Adjustment
-    """What is moved."""
     setting: float
     held: float
     """The setting at which it breaks, and the last one at which it stands."""
@@ -81,7 +80,6 @@ class Headroom:
     """A quantity that may be moved one way as far as was tried."""
 
     adjustment: Adjustment
-    """What was moved."""
     up_to: str
     """The farthest value that was tried, in words."""
 

@@ -35,7 +35,6 @@ class Known:
     text: str
     """What it says, a quantity with its basis."""
     quantity: Quantity | None = None
-    """The number behind it, if it is one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +57,6 @@ class Touch:
     compound: str
     """Part that a finding of the shop names; empty where all of that material are alike."""
     contact: Contact
-    """The judgement."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +64,6 @@ class MaterialCheck:
     """All that can be said of a material before anything is configured."""
 
     material: Material
-    """As read."""
     temperature: float
     """Highest temperature of the contacts. [K]"""
     known: tuple[Known, ...]

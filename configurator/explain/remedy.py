@@ -31,7 +31,6 @@ class Move:
     adjustment: Adjustment
     """What is moved, and who could allow it."""
     setting: float
-    """How far."""
     short: float = math.nan
     """The setting just short of it, which opens nothing; NaN where there is none."""
 
@@ -59,7 +58,6 @@ class Remedy:
     state: str
     """State of that one in words."""
     question: Question
-    """The changed request."""
     short_question: Question | None
     """The change just short of it; None for choices."""
 
@@ -137,11 +135,8 @@ class _From:
     """A request from which one adjustment is made."""
 
     what_if: WhatIf
-    """What solves it."""
     deadline: Deadline
-    """When to stop."""
     question: Question
-    """Where it starts."""
 
     def opens(self, adjustment: Adjustment, setting: float) -> bool:
         """Whether a setting has a build."""

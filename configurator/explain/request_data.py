@@ -34,7 +34,6 @@ class Datum:
     basis: str
     """What it rests on; empty for words."""
     grants: str
-    """Who could change it."""
 
 
 def fields_asked(asks: Iterable[str], prefix: str) -> tuple[str, ...]:

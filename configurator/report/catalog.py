@@ -9,8 +9,8 @@ from pydantic import BaseModel
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.checking import AuditNote
-from configurator.catalog.chemistry_audit import records_by_basis
 from configurator.catalog.parts import Part
+from configurator.catalog.records import records_by_basis
 from configurator.report.heading import catalog_in_words, invented_in_words
 from configurator.report.lines import WIDTH, columns, wrapped
 from configurator.report.machine import answer_json, csv_text, data_of, number

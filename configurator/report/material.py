@@ -30,7 +30,6 @@ class Asked:
     check: MaterialCheck
     """Contacts at its highest temperature."""
     costs: Costs
-    """What the gaps cost in builds."""
 
 
 def material_table(

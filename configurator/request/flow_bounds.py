@@ -21,7 +21,6 @@ class FlowParameters:
     """One flow curve as numbers."""
 
     model: FlowModel
-    """Name of the flow model."""
     values: Mapping[str, float] = field(default_factory=dict)
     """Its parameters in SI, by the names of a material file; empty for measured points."""
     rates: tuple[float, ...] = ()
@@ -37,7 +36,6 @@ class FlowBounds:
     thin: FlowParameters
     """Lower ends of tolerance and batch spread."""
     nominal: FlowParameters
-    """As stated."""
     thick: FlowParameters
     """Upper ends."""
     estimated: bool

@@ -17,9 +17,7 @@ class Question:
     """One question."""
 
     material: Material
-    """What is dispensed."""
     process: Process
-    """What for."""
     picks: Mapping[str, str] = field(default_factory=dict)
     """Part fixed by slot, as `{"size": "h3"}` or `{"a.stator": "fkm"}`."""
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)

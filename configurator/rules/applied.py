@@ -29,9 +29,7 @@ class Applied:
     """One rule, one side, and what came out over the frame of the case."""
 
     rule: Rule
-    """The rule."""
     case: Case
-    """What it was applied to."""
     side: Side
     """The side it judges; the first one for a rule over the whole build."""
     outcome: Outcome

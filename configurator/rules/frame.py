@@ -102,6 +102,10 @@ class Frame:
         values = np.array([read(part) for part in self.parts[slot]], dtype=np.int8)
         return self.place(slot, values)  # type: ignore[return-value]
 
+    def places(self, slot: str) -> NDArray[np.intp]:
+        """The place of each part of a slot among its parts."""
+        return self.place(slot, np.arange(len(self.parts[slot])))  # type: ignore[return-value]
+
     def only(self, live: Mapping[str, NDArray[np.intp]]) -> Frame:
         """The grid with the parts at the given places only."""
         fewer = Frame(

@@ -64,7 +64,6 @@ class Total:
     limit: FloatsOrOne
     """The ceiling; NaN if unknown. [kind.unit]"""
     kind: Kind
-    """What is limited."""
     caution: float
     """Share of the limit that must be left for the build to count as fitting."""
 

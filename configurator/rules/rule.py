@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Self
 
+import numpy as np
+
 from configurator.catalog.parts import SHARED_SLOTS, Part
 from configurator.rules.case import Case
 from configurator.rules.finding import State
@@ -66,7 +68,6 @@ class Rule:
     """`check(case, side)` gives a `Comparison`, `Grades` or `Total` over the frame of the case, or
     None where the rule does not apply to this request."""
     source: str
-    """Where the formula or limit comes from."""
     sentence: str = ""
     """Reason with `{demand}`, `{limit}`, `{planned}` (the limit less the margin that a build must
     leave to count as fitting) and `{outer}` (the limit at its nominal end, beyond which a build is
@@ -116,6 +117,37 @@ class Rule:
 
         parts = tuple(f"{slot}.{field}" for field in fields)
         return cls(name, family, parts, asks, check, source, "", words, practice, whole=whole)
+
+    @classmethod
+    def of_pairs(
+        cls,
+        slot: str,
+        other: str,
+        state: Callable[[Any, Any], State],
+        words: Callable[[Any, Any], Words],
+        *,
+        name: str,
+        parts: tuple[str, ...],
+        source: str,
+        two_part: bool | None = None,
+        whole: bool = False,
+    ) -> Self:
+        """A rule on whether the parts of two slots go together, of either kind of material or one."""
+
+        def check(case: Case, side: Side) -> Grades | None:
+            if two_part not in (None, case.material.two_part):
+                return None
+            slots = side.slot(slot), side.slot(other)
+            ones, others = (case.frame.parts[each] for each in slots)
+            states = [[state(one, each) for each in others] for one in ones]
+            table = np.array(states, dtype=np.int8).reshape(len(ones), len(others))
+            places = (case.frame.places(each) for each in slots)
+            return Grades(table[tuple(places)])
+
+        def told(_case: Case, side: Side, build: Build) -> Words:
+            return words(build[side.slot(slot)], build[side.slot(other)])
+
+        return cls(name, "fit", parts, (), check, source, "", told, whole=whole)
 
     def reads(self, field: str) -> bool:
         """Whether a request field, as a file names it, moves the rule; estimates left aside.

@@ -34,7 +34,6 @@ class RuleTables:
     """A rule over several slots, for the kinds that stood when it was heard."""
 
     judgement: Judgement
-    """The rule."""
     live: Places
     """By slot, the kinds that it was heard for."""
     places: Places

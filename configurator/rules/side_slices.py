@@ -54,11 +54,9 @@ class RulesOfSide:
     alive: Mapping[str, BoolArray]
     """By slot, shape (requests, kinds): what stands."""
     mouths: Mouths
-    """The pairs."""
     which: IntArray
     """Their places among all pairs."""
     pairs: int
-    """How many there are."""
 
     def some(self, chosen: Places) -> RulesOfSide:
         """The same, where they are few behind those pairs whose request has parts of some kinds."""
@@ -157,7 +155,6 @@ class SideSlice:
     of: IntArray
     """The class of each."""
     pairs: int
-    """How many there are."""
     told: Sequence[tuple[RuleTables, IntArray | None]]
     """Rules that may find one build better than another, and of those heard behind pairs of mixer and
     tip the places of `which` among these."""

@@ -91,16 +91,24 @@ def rubbing_speed(case: Case, side: Side) -> Comparison:
     return Comparison(demand, Bound.exact(limit), SPEED, caution=case.caution)
 
 
-def speed_against_drive(case: Case, side: Side) -> Comparison:
-    """Rotor speed at the highest flow against the drive's top speed."""
-    limit = Bound.exact(side.column("drive", "speed_max", "low"))
-    return Comparison(side.rotation.speed, limit, ROTATION, caution=case.caution)
+def _against(slot: str, title: str, stands: str) -> Rule:
+    """Rotor speed at the highest flow against what a part reaches or stands."""
 
+    def check(case: Case, side: Side) -> Comparison:
+        limit = Bound.exact(side.column(slot, "speed_max", "low"))
+        return Comparison(side.rotation.speed, limit, ROTATION, caution=case.caution)
 
-def speed_against_seal(case: Case, side: Side) -> Comparison:
-    """Shaft speed against what the seal stands."""
-    limit = Bound.exact(side.column("seal", "speed_max", "low"))
-    return Comparison(side.rotation.speed, limit, ROTATION, caution=case.caution)
+    return Rule(
+        name=f"rotor speed against the {title}",
+        family="metering",
+        parts=(f"{slot}.speed_max", *SPEED_PARTS),
+        asks=FLOW_ASKS,
+        practice=("caution_margin",),
+        check=check,
+        grows_with_slip=True,
+        sentence=f"{{cavity}} has to turn at {{demand}} with tip {{outlet}}; {stands} {{limit}}",
+        source="speed from displacement and slip; rating from the catalog",
+    )
 
 
 def slowest_speed(_case: Case, side: Side) -> Comparison:
@@ -138,28 +146,8 @@ RULES: tuple[Rule, ...] = (
         sentence="rotor of {cavity} rubs at {demand}; this filler allows {limit}",
         source="largest rubbing speed pi n (D + 4e), own derivation; limits of shop practice",
     ),
-    Rule(
-        name="rotor speed against the drive",
-        family="metering",
-        parts=("drive.speed_max", *SPEED_PARTS),
-        asks=FLOW_ASKS,
-        practice=("caution_margin",),
-        check=speed_against_drive,
-        grows_with_slip=True,
-        sentence="{cavity} has to turn at {demand} with tip {outlet}; drive {drive} reaches {limit}",
-        source="speed from displacement and slip; rating from the catalog",
-    ),
-    Rule(
-        name="rotor speed against the shaft seal",
-        family="metering",
-        parts=("seal.speed_max", *SPEED_PARTS),
-        asks=FLOW_ASKS,
-        practice=("caution_margin",),
-        check=speed_against_seal,
-        grows_with_slip=True,
-        sentence="{cavity} has to turn at {demand} with tip {outlet}; seal {seal} stands {limit}",
-        source="speed from displacement and slip; rating from the catalog",
-    ),
+    _against("drive", "drive", "drive {drive} reaches"),
+    _against("seal", "shaft seal", "seal {seal} stands"),
     Rule(
         name="slowest smooth speed",
         family="metering",
