@@ -82,16 +82,9 @@ def remedies_for(
     budget: float = BUDGET,
     progress: Progress = lambda _text: None,
 ) -> Remedies:
-    """Find the nearest changes that open at least one build.
+    """Find the nearest changes that open at least one build, within a processor time. [s]
 
-    Parameters
-    ----------
-    what_if : WhatIf
-        The request without builds, and the parts that stay.
-    budget : float
-        Processor time to spend. [s]
-    progress : callable, optional
-        Told what is being tried.
+    Parts that are given stay.
     """
     deadline = Deadline(budget)
     every = [each for each in adjustments_of(what_if.question) if not _given(each, what_if.given)]

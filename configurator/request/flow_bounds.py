@@ -69,18 +69,9 @@ SHAPES = frozenset({"index", "relaxation_time"})
 def parameter_corners(flow: Flow, warmth: tuple[float, float]) -> tuple[FlowParameters, ...]:
     """Return what a flow may be with each parameter at an end of its own range.
 
-    Parameters
-    ----------
-    flow : Flow
-        With the gaps filled.
-    warmth : tuple of float
-        By which temperature moves what is an amount of stress: least and most. [-]
-
-    Returns
-    -------
-    tuple of FlowParameters
-        Empty where one factor moves the whole curve, so that its two ends say all, and for
-        measured points. A yield stress need not move with the viscosity.
+    Temperature moves what is an amount of stress by `warmth`, least and most [-]; a yield stress
+    need not move with the viscosity. Empty where one factor moves the whole curve, so that its two
+    ends say all, and for measured points.
     """
     if flow.points is not None:
         return ()
