@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import attrgetter
 from typing import Any, TypeVar
 
 import numpy as np
@@ -184,7 +185,8 @@ class Rows:
         """State of the build for each of them: the worst that any rule says."""
         if self._worst is None:
             fits = np.int8(State.FITS)
-            every = (self.each(n, _states, fits) for n in range(len(self.build.judgements)))
+            states = attrgetter("states")
+            every = (self.each(n, states, fits) for n in range(len(self.build.judgements)))
             self._worst = np.maximum.reduce(list(every))
         return self._worst
 
@@ -250,10 +252,6 @@ class BuildLook:
         applied = build.heard(build.judgements[number], self.rows.case(self.row))
         assert applied is not None  # else nobody would ask
         return applied.finding(0, build.parts)
-
-
-def _states(outcome: Comparison | Grades) -> NDArray[np.int8]:
-    return outcome.states
 
 
 def _ruled_out(outcome: Comparison | Grades) -> BoolArray:

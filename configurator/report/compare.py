@@ -35,7 +35,12 @@ def compare_lines(
     lines = labelled([*above, *builds], width)
     lines += ["", *_table(found, f"slot ({_alike(found.parts)} alike)", found.parts, str, width)]
     known = [row for row in found.figures if any(value is not None for value in row.values)]
-    lines += ["", *_table(found, "figure", known, _figure, width)]
+    lines += [
+        "",
+        *_table(
+            found, "figure", known, lambda value: "" if value is None else figures(value), width
+        ),
+    ]
     lines += ["", *wrapped("Demand / limit, and the share of the limit that is left:", width)]
     differing = [row for row in found.rules if row.differs]
     head = f"rule ({_alike(found.rules)} alike, left out)"
@@ -56,10 +61,6 @@ def _table(
 
 def _alike(rows: Sequence[ComparedRow[Value]]) -> int:
     return sum(not row.differs for row in rows)
-
-
-def _figure(value: float | None) -> str:
-    return "" if value is None else figures(value)
 
 
 def _cell(finding: Finding | None) -> str:
