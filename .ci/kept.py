@@ -4,10 +4,6 @@
 it out.
 """
 
-# At rest: what a paste's own yield stress holds in tube and taper.
-start_pressure
-taper_start_pressure
-
 # Fields of parts and materials: read by name, as `column("stator", "friction_factor")`, or shown.
 _.efficiency
 _.stage_pressure_abrasive

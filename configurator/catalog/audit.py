@@ -24,7 +24,6 @@ from configurator.catalog.checking import (
     of,
     where_of,
 )
-from configurator.catalog.chemistry_audit import chemistry_at_odds
 from configurator.units.interval import Basis
 from configurator.units.path import quantities
 
@@ -286,7 +285,7 @@ def _basis_unsupported(catalog: Catalog) -> Iterator[Finding]:
 CHECKS: tuple[Check, ...] = (
     Check("names are unique in a slot", "error", _names_twice),
     Check("names that are used are known", "error", _names_unknown),
-    Check("chemistry does not contradict itself", "error", chemistry_at_odds),
+    Check("chemistry does not contradict itself", "error", records.chemistry_at_odds),
     Check("every size can be built", "error", _sizes_unbuildable),
     Check("displacement follows from the geometry", "error", _displacement_off, alone=True),
     Check("rated points give a slip", "error", _rated_points_closed, alone=True),

@@ -48,7 +48,6 @@ class Catalog:
     """Everything a head can be built from."""
 
     name: str
-    """The catalog's own name."""
     title: str
     """What it is, in a line."""
     sha256: str
@@ -58,9 +57,7 @@ class Catalog:
     parts: Mapping[str, tuple[Part, ...]]
     """Parts by slot, sorted by the order of the files."""
     practice: Practice
-    """Rules of thumb with their basis."""
     substances: Substances
-    """Chemistry records."""
     origins: Mapping[str, str] = field(default_factory=dict)
     """What layers above the lowest added, replaced and withdrew: "outlet cone-3" and the words."""
 

@@ -149,23 +149,10 @@ def _words(annotation: Any) -> tuple[Any, ...]:
 def read_headers(
     slot: str, headers: Sequence[str], *, where: str, named: Mapping[str, str]
 ) -> tuple[list[Mapped | None], list[Fault]]:
-    """Say what each header of a table means.
+    """Say what each header of a table means: its column, or None where it is left out; and faults.
 
-    Parameters
-    ----------
-    slot : str
-        Whose parts the rows are.
-    headers : sequence of str
-        Cells of the first row; empty ones are passed over.
-    where : str
-        File and row, for faults.
-    named : Mapping[str, str]
-        Field by header, where somebody says so; an empty field leaves the column out.
-
-    Returns
-    -------
-    tuple
-        What stands in each column, None where it is left out, and every fault.
+    Empty headers are passed over. `named` gives the field by header, where somebody says so; an
+    empty field leaves the column out.
     """
     columns = {column.name: column for column in columns_of(slot)}
     spelt = {letters_of(name): name for name in columns}

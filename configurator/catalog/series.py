@@ -234,7 +234,8 @@ def _copies(catalog: Catalog) -> Iterator[Finding]:
         shapes: Counter[tuple[object, ...]] = Counter()
         for part in catalog.parts.get(slot, ()):
             fields = (f for f in type(part).model_fields if f not in ("name", "title", "note"))
-            shape = tuple(_shape(getattr(part, field)) for field in fields)
+            values = (getattr(part, field) for field in fields)
+            shape = tuple(getattr(value, "interval", value) for value in values)
             shapes[shape] += 1
             if shapes[shape] > 1:
                 yield (
@@ -242,10 +243,6 @@ def _copies(catalog: Catalog) -> Iterator[Finding]:
                     "",
                     "states what another part of its slot states: a copied row?",
                 )
-
-
-def _shape(value: object) -> object:
-    return getattr(value, "interval", value)
 
 
 CHECKS: tuple[Check, ...] = (

@@ -67,17 +67,13 @@ class Opinion:
     material: str
     """Code of the wetted material."""
     grade: ContactGrade
-    """What this source says."""
     kind: Kind
     """Where it comes from: a measurement of the shop, a verdict of the tables, a stand-in, an inert
     pair, a reaction rule, the swelling screen, a chart that nothing else bears out where it takes
     two, or the lack of any record."""
     basis: Basis
-    """What it rests on."""
     source: str
-    """The source, or the rule's name."""
     confidence: Confidence
-    """How sure it is."""
     holds: bool = True
     """True if it was stated for the temperature asked. A bad grade stays in force above its
     temperature, a good one does not prove anything there."""

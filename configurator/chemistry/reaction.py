@@ -17,7 +17,6 @@ class ReactionRule:
     """A constituent class that harms a class of wetted materials."""
 
     name: str
-    """The rule in plain words."""
     grade: Grade
     """What the contact is at best where the rule applies."""
     constituent: frozenset[str]
@@ -27,11 +26,8 @@ class ReactionRule:
     reason: str
     """Why, as half a sentence."""
     basis: Basis = Basis.FROM_MEMORY
-    """What the rule rests on."""
     source: str = "common chemistry"
-    """Where it was seen."""
     confidence: Confidence = "medium"
-    """How sure it is."""
     temperature_from: float = ROOM
     """Lowest temperature at which it applies. [K]"""
     with_all: frozenset[str] = frozenset()
@@ -95,7 +91,6 @@ class InertPair:
     """A class of constituents that leaves a class of wetted materials alone."""
 
     name: str
-    """The pair in plain words."""
     constituent: str
     """Tag on the constituent."""
     material: str
@@ -103,7 +98,6 @@ class InertPair:
     temperature_to: float
     """Highest temperature at which it holds. [K]"""
     confidence: Confidence
-    """How sure it is."""
     reason: str
     """Why, as half a sentence."""
 

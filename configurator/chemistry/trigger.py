@@ -43,9 +43,7 @@ class TriggerRule:
     """A wetted material that sets off or spoils a cure."""
 
     name: str
-    """The rule in plain words."""
     trigger: CureTrigger
-    """The trigger it concerns."""
     material: frozenset[str]
     """Any of these tags on the wetted material brings the rule in; empty for any material."""
     grade: ContactGrade
@@ -53,11 +51,8 @@ class TriggerRule:
     reason: str
     """Why, as half a sentence."""
     basis: Basis = Basis.FROM_MEMORY
-    """What the rule rests on."""
     source: str = "common practice of adhesive users"
-    """Where it was seen."""
     confidence: Confidence = "medium"
-    """How sure it is."""
     wall: bool = False
     """True if it is about what passes a wall: a part that is stated to keep moisture out answers
     for its own."""
@@ -75,11 +70,8 @@ class TriggerVerdict:
     rule: str
     """The rule that decides; empty if none applies."""
     basis: Basis
-    """What it rests on."""
     confidence: Confidence
-    """How sure it is."""
     reason: str
-    """One sentence."""
 
 
 def _rule(

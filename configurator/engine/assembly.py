@@ -163,12 +163,8 @@ def _ranks_met(
 ) -> tuple[IntArray, IntArray, IntArray]:
     """The ranks that the source shows for the separator value of each row of the target.
 
-    Returns
-    -------
-    ranks : int array
-        Of one separator value after the other.
-    counts, starts : int array
-        How many of them each row of the target meets, and where they begin, ``(rows,)``.
+    Those of one separator value after the other; how many of them each row meets, and where they
+    begin.
     """
     shared = [
         (source.columns[slot], target.columns[slot], _width(source, target, slot))

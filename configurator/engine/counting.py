@@ -28,15 +28,7 @@ _Masked = dict[int, AnyArray]
 
 
 class Counter:
-    """Counts of builds, total and for each value of each slot.
-
-    Parameters
-    ----------
-    tree : JoinTree
-        Reduced join tree.
-    widths : sequence of int
-        Live values of each slot.
-    """
+    """Counts of builds over a reduced join tree, total and for each live value of each slot."""
 
     def __init__(self, tree: JoinTree, widths: Sequence[int]) -> None:
         homes = [tree.home((slot,)) for slot in range(len(widths))]

@@ -60,12 +60,7 @@ def without_determined(
 ) -> tuple[list[Table], Changed]:
     """Tables over fewer slots: those that another one decides are put in terms of it.
 
-    Parameters
-    ----------
-    tables : sequence of Table
-        No two of one sort over the same slots, each with one place a value of its slots.
-    sizes : Mapping[str, int]
-        Values of each slot.
+    No two tables of one sort are over the same slots, and each has one place a value of its slots.
     """
     left, changed = list(tables), Changed(dict(sizes))
     while (found := _determined(left)) is not None:

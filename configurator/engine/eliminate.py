@@ -41,16 +41,8 @@ def exists(
 ) -> BoolArray:
     """Whether any combination passes all tables, for each problem.
 
-    Parameters
-    ----------
-    tables : iterable of Table
-        Flags, and numbers of how often a value counts.
-    sizes : Mapping[str, int]
-        Values of each slot; slots that no table holds count as well.
-    problems : int
-        How many there are.
-    most : float
-        Combinations of a join, summed or not, from which on it is given up.
+    Tables hold flags, or numbers of how often a value counts; slots that no table holds count as
+    well. A join of more than `most` combinations, summed or not, is given up.
     """
     flags = (table if table.of_flags else Table(table.scope, table.values > 0) for table in tables)
     left, changed = without_determined(_full(flags), sizes)
@@ -81,17 +73,7 @@ def exact(values: AnyArray) -> AnyArray:
 def elimination_order(
     scopes: Iterable[Scope], sizes: Mapping[str, int], keep: Collection[str] = ()
 ) -> tuple[str, ...]:
-    """Slots from the one that joins the fewest combinations on (greedy).
-
-    Parameters
-    ----------
-    scopes : iterable of tuple of str
-        Of all tables.
-    sizes : Mapping[str, int]
-        Values of each slot.
-    keep : collection of str
-        Slots that are not summed out.
-    """
+    """Slots from the one that joins the fewest combinations on (greedy), but for those to keep."""
     left = [frozenset(scope) for scope in scopes]
     waiting, order = set(sizes) - set(keep), []
     joins: dict[str, frozenset[str]] = {}

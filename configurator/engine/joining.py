@@ -134,15 +134,7 @@ def _extended(
 def _by_group(
     table: LiveTable, shared: list[int], new: list[int]
 ) -> tuple[IntArray, tuple[IntArray, ...]]:
-    """The tuples of a table, sorted by their values on the shared axes.
-
-    Returns
-    -------
-    groups : int array
-        Number of the shared values of each tuple, shape ``(tuples,)``.
-    values : tuple of int array
-        Values on each of the new axes, shape ``(tuples,)``.
-    """
+    """The tuples of a table, sorted by their values on the shared axes: groups, and new values."""
     shape = table.allowed.shape
     if table.sparse:
         key = np.zeros(table.size, dtype=np.int64)

@@ -20,20 +20,9 @@ from configurator.engine.separator import Edge
 
 
 class MessagePass:
-    """Messages of one semiring over one tree.
+    """Messages of one semiring over one tree, its edges by `(u, v)` with ``u < v``.
 
-    Parameters
-    ----------
-    plan : Plan
-        The tree.
-    edges : mapping of (u, v) to Edge
-        With ``u < v``.
-    rows : tuple of int
-        Rows of each cluster.
-    ring : Semiring
-        What multiply and sum mean.
-    local : mapping of int to array, optional
-        Weights of a cluster's own rows (masks of picks, costs); absent means neutral.
+    `local` are weights of a cluster's own rows (masks of picks, costs); absent means neutral.
     """
 
     def __init__(

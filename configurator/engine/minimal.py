@@ -13,21 +13,11 @@ Item = TypeVar("Item", bound=Hashable)
 def minimal_conflict(
     items: Sequence[Item], satisfiable: Callable[[frozenset[Item]], bool]
 ) -> frozenset[Item] | None:
-    """Find one minimal set of items that do not go together.
+    """Find one minimal set of items that do not go together: without any one, the rest do.
 
-    Parameters
-    ----------
-    items : sequence
-        The items, those that a reader follows best first: they are blamed where there is a
-        choice.
-    satisfiable : callable
-        Says whether a set of items goes together. Fewer items may never be harder.
-
-    Returns
-    -------
-    frozenset or None
-        Without any one member the rest goes together. None if all items do; the empty set if
-        nothing goes together even without items.
+    Items come first that a reader follows best: they are blamed where there is a choice. Fewer
+    items may never be harder to satisfy. None if all go together; the empty set if nothing does
+    even without items.
     """
     if satisfiable(frozenset(items)):
         return None
@@ -55,14 +45,8 @@ def minimal_conflicts(
 ) -> Iterator[frozenset[Item]]:
     """Yield different minimal conflicts, in a fixed order, until there are no more.
 
-    Parameters
-    ----------
-    items : sequence
-        The items, those that a reader follows best first.
-    satisfiable : callable
-        As for `minimal_conflict`.
-    enough : callable, optional
-        Asked between two tests; once it says so, no further conflict is looked for.
+    Items and `satisfiable` are as for `minimal_conflict`. `enough` is asked between two tests; once
+    it says so, no further conflict is looked for.
     """
     known: list[frozenset[Item]] = []
     undone: list[frozenset[Item]] = []

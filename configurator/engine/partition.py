@@ -56,15 +56,7 @@ class Partition:
 
     @classmethod
     def by_row(cls, rows: AnyArray, kept: BoolArray | None = None) -> Partition:
-        """Rows of a table that hold the same together, bit by bit.
-
-        Parameters
-        ----------
-        rows : ndarray
-            Shape (things, others).
-        kept : ndarray of bool, optional
-            Rows that matter; the others get no class.
-        """
+        """Rows (things, others) that hold the same, bit by bit; those not kept get no class."""
         table = np.ascontiguousarray(rows)
         places = np.arange(len(table)) if kept is None else np.flatnonzero(kept)
         found = cls.by_key(table[place].tobytes() for place in places)
@@ -74,15 +66,7 @@ class Partition:
 
     @classmethod
     def by_flags(cls, flags: BoolArray, groups: IntArray) -> Partition:
-        """Rows of flags that are the same within a group together, in any order of the classes.
-
-        Parameters
-        ----------
-        flags : ndarray of bool
-            Shape (things, others).
-        groups : ndarray of int
-            Shape (things,).
-        """
+        """Rows of flags (things, others) that are the same within a group; classes in any order."""
         packed = np.packbits(flags, axis=1)
         words = np.zeros((len(packed), -(-packed.shape[1] // 8) * 8), dtype=np.uint8)
         words[:, : packed.shape[1]] = packed
@@ -96,17 +80,7 @@ class Partition:
 
     @classmethod
     def along(cls, arrays: Sequence[AnyArray], axis: int, size: int) -> Partition:
-        """Places of an axis at which every array that moves with it holds the same.
-
-        Parameters
-        ----------
-        arrays : sequence of ndarray
-            Over one frame; those with a single place along the axis do not move with it.
-        axis : int
-            The axis.
-        size : int
-            Number of its places.
-        """
+        """Places of an axis of a size at which every array that moves with it holds the same."""
         moving = {
             id(array): np.ascontiguousarray(np.moveaxis(array, axis, 0)).reshape(size, -1)
             for array in arrays
@@ -120,13 +94,7 @@ class Partition:
         return Partition.by_key(self.of[places].tolist())
 
     def spread(self, rows: IntArray) -> Partition:
-        """The partition of other things, each of which stands for one of these.
-
-        Parameters
-        ----------
-        rows : ndarray of int
-            Which of these each of the others stands for.
-        """
+        """The partition of other things, each of which stands for one of these, its row."""
         of = self.of[rows]
         numbers, first = np.unique(of, return_index=True)
         return Partition(of, first[numbers >= 0])

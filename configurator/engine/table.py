@@ -51,10 +51,7 @@ class Table:
     def at(self, places: Mapping[str, IntArray]) -> Table:
         """The same for some values of some slots; an axis that says the same throughout has one.
 
-        Parameters
-        ----------
-        places : Mapping[str, ndarray of int]
-            By slot, the values to keep; a value may come more than once.
+        A value may come more than once.
         """
         values = self.values
         for axis, slot in enumerate(self.scope, start=1):

@@ -73,7 +73,6 @@ class Adjustment:
     title: str
     """What it is in words, as `dispense time`."""
     now: str
-    """What the request states."""
     settings: tuple[float, ...]
     """From the smallest change to the largest: factors, or steps in SI."""
     at_rest: float | None

@@ -37,9 +37,7 @@ class Group:
     """Parts of one slot that go out together."""
 
     slot: str
-    """Their slot."""
     names: tuple[str, ...]
-    """The parts."""
     standing: int
     """How many parts of the slot stood before."""
     by: str
@@ -50,7 +48,6 @@ class Group:
     unit: str
     """SI unit of the figure; empty for words."""
     text: str
-    """All of it in words."""
 
 
 def called(slot: str, count: int) -> str:

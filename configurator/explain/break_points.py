@@ -50,7 +50,6 @@ class BreakPoint:
     """A quantity moved one way until the build breaks."""
 
     adjustment: Adjustment
-    """What is moved."""
     setting: float
     held: float
     """The setting at which it breaks, and the last one at which it stands."""
@@ -81,7 +80,6 @@ class Headroom:
     """A quantity that may be moved one way as far as was tried."""
 
     adjustment: Adjustment
-    """What was moved."""
     up_to: str
     """The farthest value that was tried, in words."""
 
@@ -106,20 +104,8 @@ def break_points_of(
 ) -> BreakPoints:
     """Find how far each quantity may move before a build that stands is ruled out.
 
-    Parameters
-    ----------
-    answer : Answer
-        The request.
-    parts : Mapping[str, Part]
-        The build, one part for every slot.
-    fields : iterable of str
-        Only these request fields; all if empty.
-    budget : float
-        Processor time to spend. [s]
-    successors : bool
-        True to solve which build takes over at each point.
-    progress : callable, optional
-        Told what is being moved.
+    Only some request fields are moved where any are named; the budget is processor time [s]. With
+    `successors` it is solved which build takes over at each point.
     """
     what_if = WhatIf(answer)
     build = OneBuild(parts, answer.subject)

@@ -48,14 +48,9 @@ Stand = dict[str, BoolArray]
 
 
 class ConflictProblem:
-    """The rules, picks and exclusions of a request: what a conflict is made of.
+    """The rules, picks and exclusions of one request, over all parts that it could take.
 
-    Parameters
-    ----------
-    evaluation : Evaluation
-        Of the one request, over all parts that it could take, excluded ones as well.
-    given : Mapping[str, str]
-        Parts that are taken as settled, by slot: never blamed.
+    Excluded parts are among them. Those given, by slot, are settled and never blamed.
     """
 
     def __init__(self, evaluation: Evaluation, given: Mapping[str, str] | None = None) -> None:
@@ -131,12 +126,7 @@ class ConflictProblem:
     def relaxable(self, asked: Callable[[Judgement], bool], fields: Collection[str]) -> bool:
         """Whether a build is left once some rules, picks and exclusions are dropped.
 
-        Parameters
-        ----------
-        asked : callable
-            Says of a judgement whether it is dropped.
-        fields : collection of str
-            Picks and exclusions that are dropped, as `pick stator`.
+        The latter are named as `pick stator`.
         """
         kept = []
         for item in self.items:
@@ -154,15 +144,7 @@ class ConflictProblem:
         return tuple(item for item in self.items if not self.satisfiable(frozenset({item})))
 
     def conflicts(self, limit: int = CONFLICTS, without: Collection[int] = ()) -> Conflicts:
-        """Find minimal conflicts and tell each step by step.
-
-        Parameters
-        ----------
-        limit : int
-            Most conflicts to tell.
-        without : collection of int
-            Items that are left aside.
-        """
+        """Find minimal conflicts and tell each step by step; some items are left aside."""
         if not self.satisfiable(frozenset()):
             return Conflicts((), complete=True, catalog_alone=False)
         first: list[int] = []
@@ -183,12 +165,9 @@ class ConflictProblem:
     def first(self, alike: list[frozenset[int]]) -> Conflict:
         """One minimal conflict; without members if the catalog alone leaves no build.
 
-        Parameters
-        ----------
-        alike : list of frozenset of int
-            Numbers of rules that left like requests no build, the last ones at the end; the new
-            conflict is added. Where they leave none here either, whatever holds them needs no
-            asking. They do not sway which conflict is found.
+        `alike` holds numbers of rules that left like requests no build, the last ones at the end;
+        the new conflict is added. Where they leave none here either, whatever holds them needs no
+        asking. They do not sway which conflict is found.
         """
         place = {each.number: self._wishes + at for at, each in enumerate(self._judgements)}
         for rules in alike[: -SUSPECTS - 1 : -1]:

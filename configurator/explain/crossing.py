@@ -15,23 +15,9 @@ MOST_LOOKS = 12
 def root_of_line(close: float) -> Generator[float, float, float | None]:
     """Find where a function that starts at or below zero and ends above it passes zero.
 
-    Parameters
-    ----------
-    close : float
-        Step below which the place counts as found. [-]
+    Yields a share from 0 to 1, to be answered with the value there, until steps are below `close`.
+    Returns None where the ends do not tell, a value is unknown, or the function is not smooth.
 
-    Yields
-    ------
-    float
-        A share from 0 to 1, to be answered with the value there.
-
-    Returns
-    -------
-    float or None
-        None where the ends do not tell, a value is unknown, or the function is not smooth.
-
-    Notes
-    -----
     False position, with the stale end halved (Illinois rule, textbook, from memory).
     """
     low, high = 0.0, 1.0

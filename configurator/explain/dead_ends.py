@@ -17,13 +17,7 @@ Moves = Mapping[str, object]
 
 
 class DeadEnds:
-    """Slots that some rules empty, each with the moves under which they do.
-
-    Parameters
-    ----------
-    judgements : sequence of Judgement
-        All of them, in the order of their numbers.
-    """
+    """Slots that some judgements, in the order of their numbers, empty, each with its moves."""
 
     def __init__(self, judgements: Sequence[Judgement]) -> None:
         self._judgements = judgements

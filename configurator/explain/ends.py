@@ -39,15 +39,7 @@ Ends = tuple[Supposition, ...]
 
 
 def ends_of_gap(gap: Gap, subject: Subject) -> Ends:
-    """Return what a gap may turn out to be, its ends among it; none where no build hangs on it.
-
-    Parameters
-    ----------
-    gap : Gap
-        From the intake.
-    subject : Subject
-        The request with its gaps filled.
-    """
+    """Return what a gap may turn out to be, its ends among it; none where no build hangs on it."""
     path, place = gap.field, subject.filled_at(gap.field)
     declared, estimate = movable_at(*place), value_at(*place)
     key = path.rpartition(".")[2]
@@ -126,19 +118,7 @@ def _soaks(
 
 
 def supposed_soak(subject: Subject, component: str, code: str, grade: Grade) -> EvidenceRecord:
-    """Return the soak of a wetted material in a whole component, as if it had been made.
-
-    Parameters
-    ----------
-    subject : Subject
-        The request: its highest temperature is that of the soak.
-    component : str
-        `component`, `a` or `b`.
-    code : str
-        The wetted material.
-    grade : str
-        How it ended.
-    """
+    """Return the soak of a code in a whole `component`, `a` or `b`, at the highest temperature."""
     nudge = -_NUDGE if grade == "not satisfactory" else _NUDGE
     return EvidenceRecord(
         date=_SUPPOSED_ON,

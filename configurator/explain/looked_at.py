@@ -22,21 +22,10 @@ Search = Generator[Sequence[Subject | None], Sequence[BuildLook | None], Found]
 def side_by_side(
     build: OneBuild, searches: Sequence[Search[Found]], enough: Callable[[], bool] = lambda: False
 ) -> list[Found | None]:
-    """Run searches to their ends, all of them at the same time.
+    """Run independent searches to their ends, all of them at the same time.
 
-    Parameters
-    ----------
-    build : OneBuild
-        What is looked at.
-    searches : sequence of generator
-        Independent of each other.
-    enough : callable, optional
-        Asked between two rounds of looks: once it says so, all searches are given up.
-
-    Returns
-    -------
-    list
-        What each has found; None for one that was given up.
+    `enough` is asked between two rounds of looks: once it says so, all searches are given up. None
+    stands for what one of these would have found.
     """
     found: list[Found | None] = [None] * len(searches)
     answers: dict[int, Sequence[BuildLook | None] | None] = dict.fromkeys(range(len(searches)))

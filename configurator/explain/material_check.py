@@ -36,7 +36,6 @@ class Known:
     text: str
     """What it says, a quantity with its basis."""
     quantity: Quantity | None = None
-    """The number behind it, if it is one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +58,6 @@ class Touch:
     compound: str
     """Part that a finding of the shop names; empty where all of that material are alike."""
     contact: Contact
-    """The judgement."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +65,6 @@ class MaterialCheck:
     """All that can be said of a material before anything is configured."""
 
     material: Material
-    """As read."""
     temperature: float
     """Highest temperature of the contacts. [K]"""
     known: tuple[Known, ...]
@@ -90,21 +87,8 @@ def check_material(
 ) -> MaterialCheck:
     """Say what is known of a material, estimated and missing, and how it stands each contact.
 
-    Parameters
-    ----------
-    material : Material
-        As read.
-    catalog : Catalog
-        Whose parts it would touch.
-    temperature : float
-        Highest temperature of the contacts. [K]
-    evidence : Evidence, optional
-        What the shop has measured.
-
-    Returns
-    -------
-    MaterialCheck
-        Nothing in it depends on any other process figure than the temperature.
+    Nothing in it depends on any other process figure than the highest temperature of the contacts.
+    [K]
     """
     gaps = fill_gaps(with_fillers(material, catalog.substances)).notes
     shop = evidence or Evidence()

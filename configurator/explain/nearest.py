@@ -23,14 +23,12 @@ class Miss:
     """
 
     finding: Finding
-    """What the rule says."""
     demand: float | None
     limit: float | None
     """At the end that decides, in the unit of the finding; None for verdicts and unknowns."""
     excess: float | None
     """By what share of the limit the demand misses it there; negative where it does not."""
     kind: Kind | None
-    """What is compared; None for verdicts."""
 
 
 def miss_of(applied: Applied, slot: str, place: int, level: State) -> Miss:

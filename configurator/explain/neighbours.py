@@ -31,7 +31,6 @@ class Neighbour:
     part: Part
     """The other part."""
     state: State
-    """Of the build."""
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import attrgetter
 from typing import Any, TypeVar
 
 import numpy as np
@@ -23,9 +24,10 @@ from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.batched import batched
 from configurator.rules.batched_process import process_key, with_processes
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Grades
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import Finding, State
 from configurator.rules.frame import Frame
+from configurator.rules.outcome import Grades
 from configurator.rules.ruleset import Judgement, RuleSet
 from configurator.rules.subject import Subject
 
@@ -34,17 +36,8 @@ Told = TypeVar("Told")
 
 
 class OneBuild:
-    """A build, and what all rules say of it under the request as it stands.
+    """A build, one part a slot, and what all rules say of it under the request as it stands.
 
-    Parameters
-    ----------
-    parts : Mapping[str, Part]
-        One part for every slot.
-    subject : Subject
-        The request as it stands, worked out.
-
-    Notes
-    -----
     Figures that are out of range warn; whoever asks many times silences numpy once.
     """
 
@@ -87,13 +80,7 @@ class OneBuild:
         return tuple(sorted(able, key=lambda number: len(self.judgements[number].rule.parts)))
 
     def under(self, subjects: Sequence[Subject]) -> list[BuildLook]:
-        """The build under changed requests, as many at once as can be.
-
-        Parameters
-        ----------
-        subjects : sequence of Subject
-            The changed requests worked out.
-        """
+        """The build under changed requests, as many at once as can be."""
         alike: dict[Hashable, list[int]] = {}
         for at, subject in enumerate(subjects):
             alike.setdefault(process_key(subject.question.process), []).append(at)
@@ -122,12 +109,7 @@ class OneBuild:
 class Rows:
     """One build under several requests; rules are heard when they are asked for.
 
-    Parameters
-    ----------
-    build : OneBuild
-        The build.
-    subjects : sequence of Subject
-        The requests, with processes that state the same things.
+    Their processes state the same things.
     """
 
     def __init__(self, build: OneBuild, subjects: Sequence[Subject]) -> None:
@@ -174,17 +156,7 @@ class Rows:
     def each(
         self, number: int, read: Callable[[Comparison | Grades], NDArray[Value]], without: Value
     ) -> NDArray[Value]:
-        """A figure of what a judgement says, row by row.
-
-        Parameters
-        ----------
-        number : int
-            Of the judgement.
-        read : callable
-            Takes the figure from an outcome.
-        without : scalar
-            What it is where a request does not ask for the rule.
-        """
+        """What is read of an outcome, row by row; something else where nobody asks for it."""
         key = number, read
         if key in self._figures:
             return self._figures[key]
@@ -204,7 +176,8 @@ class Rows:
         """State of the build for each of them: the worst that any rule says."""
         if self._worst is None:
             fits = np.int8(State.FITS)
-            every = (self.each(n, _states, fits) for n in range(len(self.build.judgements)))
+            states = attrgetter("states")
+            every = (self.each(n, states, fits) for n in range(len(self.build.judgements)))
             self._worst = np.maximum.reduce(list(every))
         return self._worst
 
@@ -270,10 +243,6 @@ class BuildLook:
         applied = build.heard(build.judgements[number], self.rows.case(self.row))
         assert applied is not None  # else nobody would ask
         return applied.finding(0, build.parts)
-
-
-def _states(outcome: Comparison | Grades) -> NDArray[np.int8]:
-    return outcome.states
 
 
 def _ruled_out(outcome: Comparison | Grades) -> BoolArray:

@@ -11,18 +11,8 @@ from configurator.request.process import Process
 def partner_of(material: str, processes: Sequence[Process]) -> Process | None:
     """Return the one process that a material is meant for, or None if that is not obvious.
 
-    Parameters
-    ----------
-    material : str
-        Name of the material.
-    processes : sequence of Process
-        The shipped ones.
-
-    Returns
-    -------
-    Process or None
-        The only one whose note says that it goes with the material; else the only one whose
-        name begins alike and whose note claims no other.
+    It is the only one whose note says that it goes with the material; else the only one whose name
+    begins alike and whose note claims no other.
     """
     claims = {process.name: _claim(process) for process in processes}
     by_name = {process.name: process for process in processes}

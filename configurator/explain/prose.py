@@ -35,17 +35,14 @@ def step_sentence(step: Step) -> str:
     """Return what one member of a conflict does, with its numbers."""
     if step.kind != "rule":
         verb = "picks" if step.kind == "pick" else "excludes"
-        return f"the request {verb} {step.asked[0].text} for {step.name}{_misfit(step)}."
+        misfit = "" if step.nearest is None else f": {step.nearest.finding.reason}"
+        return f"the request {verb} {step.asked[0].text} for {step.name}{misfit}."
     gone = _groups(step)
     if step.nearest is None:
         return f"'{step.name}' {gone}."
     reason = step.nearest.finding.reason
     verb = "at the nearest, " if step.groups else "at best, "
     return f"'{step.name}' {gone}: {verb}{reason}{numbers(step.nearest, step.source)}."
-
-
-def _misfit(step: Step) -> str:
-    return "" if step.nearest is None else f": {step.nearest.finding.reason}"
 
 
 def _groups(step: Step) -> str:
@@ -77,7 +74,7 @@ def numbers(miss: Miss, source: str) -> str:
 def conflict_sentences(conflict: Conflict) -> list[str]:
     """Return a conflict as numbered sentences and the conclusion from them."""
     steps = [step_sentence(step) for step in conflict.steps]
-    lines = [f"{place}. {text}" for place, text in enumerate(_sentence_case(steps), start=1)]
+    lines = [f"{at}. {text[:1].upper()}{text[1:]}" for at, text in enumerate(steps, start=1)]
     every = _and([str(place) for place in range(1, len(steps) + 1)])
     return [*lines, f"So, because of {every}, {_conclusion(conflict)}."]
 
@@ -229,10 +226,6 @@ def _counts(counts: Counts) -> str:
         f"{plural(counts.total, 'build')} ({spaced(counts.fits)} fits, "
         f"{spaced(counts.marginal)} marginal, {spaced(counts.unproven)} unproven)"
     )
-
-
-def _sentence_case(texts: Sequence[str]) -> list[str]:
-    return [text[:1].upper() + text[1:] for text in texts]
 
 
 def _and(words: Sequence[str]) -> str:

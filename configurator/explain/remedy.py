@@ -31,7 +31,6 @@ class Move:
     adjustment: Adjustment
     """What is moved, and who could allow it."""
     setting: float
-    """How far."""
     short: float = math.nan
     """The setting just short of it, which opens nothing; NaN where there is none."""
 
@@ -59,7 +58,6 @@ class Remedy:
     state: str
     """State of that one in words."""
     question: Question
-    """The changed request."""
     short_question: Question | None
     """The change just short of it; None for choices."""
 
@@ -84,16 +82,9 @@ def remedies_for(
     budget: float = BUDGET,
     progress: Progress = lambda _text: None,
 ) -> Remedies:
-    """Find the nearest changes that open at least one build.
+    """Find the nearest changes that open at least one build, within a processor time. [s]
 
-    Parameters
-    ----------
-    what_if : WhatIf
-        The request without builds, and the parts that stay.
-    budget : float
-        Processor time to spend. [s]
-    progress : callable, optional
-        Told what is being tried.
+    Parts that are given stay.
     """
     deadline = Deadline(budget)
     every = [each for each in adjustments_of(what_if.question) if not _given(each, what_if.given)]
@@ -137,11 +128,8 @@ class _From:
     """A request from which one adjustment is made."""
 
     what_if: WhatIf
-    """What solves it."""
     deadline: Deadline
-    """When to stop."""
     question: Question
-    """Where it starts."""
 
     def opens(self, adjustment: Adjustment, setting: float) -> bool:
         """Whether a setting has a build."""

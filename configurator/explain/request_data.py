@@ -34,7 +34,6 @@ class Datum:
     basis: str
     """What it rests on; empty for words."""
     grants: str
-    """Who could change it."""
 
 
 def fields_asked(asks: Iterable[str], prefix: str) -> tuple[str, ...]:
@@ -104,12 +103,8 @@ def _estimated_from(asked: str, field: str) -> bool:
 def fields_moved(old: Subject, new: Subject) -> frozenset[str]:
     """Fields in which two requests differ once their gaps are filled, as a file names them.
 
-    A datum that stands behind an estimate moves that estimate as well, and so both are here.
-
-    Parameters
-    ----------
-    old, new : Subject
-        Of the same kind of material: both of one part, or both of two.
+    Both are of one part, or both of two. A datum that stands behind an estimate moves that estimate
+    as well, and so both are here.
     """
     return frozenset(
         (
@@ -120,13 +115,7 @@ def fields_moved(old: Subject, new: Subject) -> frozenset[str]:
 
 
 def moves_of(old: Question, new: Question) -> dict[str, object]:
-    """What a changed request states otherwise: picks and exclusions by slot, the rest by field.
-
-    Parameters
-    ----------
-    old, new : Question
-        Of the same kind of material.
-    """
+    """What a changed request states otherwise: picks and exclusions by slot, the rest by field."""
     moves = {
         **_differing("", old.material, new.material),
         **_differing("process", old.process, new.process),

@@ -26,7 +26,6 @@ class Sentence:
     """One thing that is said."""
 
     text: str
-    """In words."""
     form: Form = "plain"
     """How it stands to the others."""
     tone: str = ""

@@ -54,12 +54,7 @@ TOGETHER = 16
 class WhatIf:
     """Changed requests against the parts, the catalog and the evidence of one answer.
 
-    Parameters
-    ----------
-    answer : Answer
-        The request as it stands.
-    given : Mapping[str, str], optional
-        Parts that stay whatever is changed, by slot.
+    Parts given, by slot, stay whatever is changed.
     """
 
     def __init__(self, answer: Answer, given: Mapping[str, str] | None = None) -> None:
@@ -116,13 +111,7 @@ class WhatIf:
         return ConflictProblem(self.evaluation, self.given)
 
     def exists(self, question: Question | None) -> bool:
-        """Whether a changed request has a build; no where a formula does not reach so far.
-
-        Parameters
-        ----------
-        question : Question or None
-            Changed; None has no build.
-        """
+        """Whether a changed request has a build; no for None, or where a formula does not reach."""
         if question is None or self._dead_ends.hold(moves_of(self.question, question)):
             return False
         try:
@@ -133,15 +122,7 @@ class WhatIf:
             return False
 
     def counts(self, question: Question, evidence: Evidence | None = None) -> Counts:
-        """Exact numbers of builds of a changed request; none where a formula does not reach.
-
-        Parameters
-        ----------
-        question : Question
-            Changed.
-        evidence : Evidence, optional
-            What the shop would have measured, where it differs.
-        """
+        """Exact numbers of builds of a changed request; none where a formula does not reach."""
         try:
             with np.errstate(all="ignore"):
                 changed = self._changed(question, evidence)
@@ -159,13 +140,7 @@ class WhatIf:
         return not self.given and self._wished(question) is self._start
 
     def counts_of(self, questions: Sequence[Question]) -> list[Counts]:
-        """The same of several requests; materials that move many rules are counted together.
-
-        Parameters
-        ----------
-        questions : sequence of Question
-            Changed.
-        """
+        """The same of several requests; materials that move many rules are counted together."""
         wide = {each.number for each in self.evaluation.rules.judgements if each.wide}
         far: dict[int, Subject] = {}
         for at, question in enumerate(questions):
@@ -309,15 +284,7 @@ class WhatIf:
         return flags
 
     def answer(self, question: Question | None, evidence: Evidence | None = None) -> Answer | None:
-        """A changed request solved anew, with the given parts picked; None as for `exists`.
-
-        Parameters
-        ----------
-        question : Question or None
-            Changed.
-        evidence : Evidence, optional
-            What the shop would have measured, where it differs.
-        """
+        """A changed request solved anew, with the given parts picked; None as for `exists`."""
         if question is None:
             return None
         # A given part is not blamed for being excluded.

@@ -37,7 +37,6 @@ class Why:
     """Why something is out, what it leaves, or what holds it up."""
 
     answer: Answer
-    """The request solved as it stands."""
     asked: Mapping[str, str]
     """The parts in question, by slot; none if the whole request is."""
     count: int

@@ -232,14 +232,8 @@ def none_sentences(why: WhyNone) -> Iterator[str]:
 def reason_in_a_line(left: Propagation, alike: list[frozenset[int]] | None = None) -> str:
     """Why a request without picks has no build: what empties a slot, or what does not go together.
 
-    Each rule stands with what it says of that which comes nearest to passing.
-
-    Parameters
-    ----------
-    left : Propagation
-        What the rules leave of the parts of that one request.
-    alike : list of frozenset of int, optional
-        As for `ConflictProblem.first`.
+    Each rule stands with what it says of that which comes nearest to passing. `alike` is as for
+    `ConflictProblem.first`.
     """
     if misses := _misses(left, [] if alike is None else alike):
         return "; ".join(misses)

@@ -7,16 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from configurator.engine.pareto import Progress
-from configurator.report.machine import csv_text, data_of, json_text, number
+from configurator.report.machine import answer_json, csv_text, data_of, number
 from configurator.rules.finding import LISTED, Finding
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES, Figure
 from configurator.workshop.heads import ListedHead, heads_of, is_exchanged
 from configurator.workshop.told import Choice, RankedBuild
-
-SCHEMA = 1
-"""Version of the JSON: grows when a key changes its meaning or goes away."""
-
 
 DEFAULT_LIMIT = 20
 
@@ -88,25 +84,22 @@ def front_page(
 def builds_json(page: Page) -> str:
     """Return an answer as JSON, its builds those of the page."""
     answer = page.answer
-    return json_text(
-        {
-            "schema": SCHEMA,
-            **question_data(answer),
-            "considered": answer.considered,
-            "count": answer.count,
-            "counts": {level.words: answer.counts[level] for level in LISTED},
-            "choices": {
-                slot: [_choice(choice) for choice in choices]
-                for slot, choices in answer.choices.items()
-            },
-            "builds": [_build(build) for build in page.builds],
-            "heads": [_head(head) for head in page.heads],
-            "cautions": [data_of(caution, "topic", "text") for caution in answer.cautions],
-            "gaps": [
-                data_of(gap, "field", "says", "used", "basis", "settle_with")
-                for gap in answer.subject.filled.notes
-            ],
-        }
+    return answer_json(
+        **question_data(answer),
+        considered=answer.considered,
+        count=answer.count,
+        counts={level.words: answer.counts[level] for level in LISTED},
+        choices={
+            slot: [_choice(choice) for choice in choices]
+            for slot, choices in answer.choices.items()
+        },
+        builds=[_build(build) for build in page.builds],
+        heads=[_head(head) for head in page.heads],
+        cautions=[data_of(caution, "topic", "text") for caution in answer.cautions],
+        gaps=[
+            data_of(gap, "field", "says", "used", "basis", "settle_with")
+            for gap in answer.subject.filled.notes
+        ],
     )
 
 
@@ -114,9 +107,9 @@ def question_data(answer: Answer) -> dict[str, Any]:
     """Return which catalog, material and process an answer is about."""
     question, catalog = answer.subject.question, answer.subject.catalog
     return {
-        "catalog": {"name": catalog.name, "sha256": catalog.sha256},
-        "material": {"name": question.material.name},
-        "process": {"name": question.process.name},
+        "catalog": data_of(catalog, "name", "sha256"),
+        "material": data_of(question.material, "name"),
+        "process": data_of(question.process, "name"),
     }
 
 

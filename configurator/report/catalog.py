@@ -9,18 +9,16 @@ from pydantic import BaseModel
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.checking import AuditNote
-from configurator.catalog.chemistry_audit import records_by_basis
 from configurator.catalog.parts import Part
+from configurator.catalog.records import records_by_basis
 from configurator.report.heading import catalog_in_words, invented_in_words
 from configurator.report.lines import WIDTH, columns, wrapped
-from configurator.report.machine import csv_text, data_of, json_text, number
+from configurator.report.machine import answer_json, csv_text, data_of, number
 from configurator.request.material import Material
 from configurator.request.process import Process
 from configurator.units.display import plural
 from configurator.units.path import leaves
 from configurator.units.quantity import Quantity
-
-SCHEMA = 1
 
 _NAMED_ABOVE = ("name", "title", "note")
 _NOTE = ("severity", "check", "where", "field", "text")
@@ -72,12 +70,9 @@ def _stated(part: Part) -> Iterator[tuple[str, str]]:
 
 def parts_json(catalog: Catalog, slots: Sequence[str]) -> str:
     """Return the parts of some slots as JSON, each quantity with its text, basis and SI range."""
-    return json_text(
-        {
-            "schema": SCHEMA,
-            "catalog": {"name": catalog.name, "sha256": catalog.sha256},
-            "parts": {slot: [_plain(part) for part in catalog.slot(slot)] for slot in slots},
-        }
+    return answer_json(
+        catalog=data_of(catalog, "name", "sha256"),
+        parts={slot: [_plain(part) for part in catalog.slot(slot)] for slot in slots},
     )
 
 
@@ -114,8 +109,7 @@ def origins_in(catalog: Catalog, slot: str | None, *, form: str, width: int = WI
         return csv_text(("slot", "name", "origin"), rows)
     if form == "json":
         entries = [dict(zip(("slot", "name", "origin"), row, strict=True)) for row in rows]
-        head = {"name": catalog.name, "sha256": catalog.sha256}
-        return json_text({"schema": SCHEMA, "catalog": head, "origins": entries})
+        return answer_json(catalog=data_of(catalog, "name", "sha256"), origins=entries)
     laid_out = columns(("", ""), [(f"  {kind} {name}", words) for kind, name, words in rows], width)
     lines = [line for block in laid_out[1:] for line in block]
     told = lines or ["Nothing lies over another catalog: all parts are its own."]
@@ -142,12 +136,9 @@ def examples_table(
 
 def examples_json(materials: Sequence[Material], processes: Sequence[Process]) -> str:
     """Return the shipped examples as JSON."""
-    return json_text(
-        {
-            "schema": SCHEMA,
-            "materials": [data_of(entry, "name", "title", "invented") for entry in materials],
-            "processes": [data_of(entry, "name", "title", "invented") for entry in processes],
-        }
+    return answer_json(
+        materials=[data_of(entry, "name", "title", "invented") for entry in materials],
+        processes=[data_of(entry, "name", "title", "invented") for entry in processes],
     )
 
 
@@ -173,12 +164,9 @@ def audit_table(catalog: Catalog, notes: Sequence[AuditNote], *, width: int = WI
 
 def audit_json(catalog: Catalog, notes: Sequence[AuditNote]) -> str:
     """Return an audit as JSON."""
-    return json_text(
-        {
-            "schema": SCHEMA,
-            "catalog": {"name": catalog.name, "sha256": catalog.sha256},
-            "notes": [data_of(note, *_NOTE) for note in notes],
-        }
+    return answer_json(
+        catalog=data_of(catalog, "name", "sha256"),
+        notes=[data_of(note, *_NOTE) for note in notes],
     )
 
 

@@ -8,16 +8,12 @@ from configurator.explain.compare import ComparedRow, SideBySide, Value
 from configurator.report.builds import build_data, finding_data, question_data
 from configurator.report.heading import asked_in_words
 from configurator.report.lines import columns, labelled, wrapped
-from configurator.report.machine import data_of, json_text, number
+from configurator.report.machine import answer_json, data_of, number
 from configurator.rules.finding import Finding
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import LENGTH, MASS, MOMENT, PRESSURE, SPEED, TIME
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
-
-SCHEMA = 1
-"""Version of the JSON: grows when a key changes its meaning or goes away."""
-
 
 IN_TRADE = {kind.unit: kind for kind in (PRESSURE, LENGTH, SPEED, MASS, MOMENT, TIME)}
 """Kinds whose SI unit stands for one quantity here, so that trade units say the same."""
@@ -39,7 +35,12 @@ def compare_lines(
     lines = labelled([*above, *builds], width)
     lines += ["", *_table(found, f"slot ({_alike(found.parts)} alike)", found.parts, str, width)]
     known = [row for row in found.figures if any(value is not None for value in row.values)]
-    lines += ["", *_table(found, "figure", known, _figure, width)]
+    lines += [
+        "",
+        *_table(
+            found, "figure", known, lambda value: "" if value is None else figures(value), width
+        ),
+    ]
     lines += ["", *wrapped("Demand / limit, and the share of the limit that is left:", width)]
     differing = [row for row in found.rules if row.differs]
     head = f"rule ({_alike(found.rules)} alike, left out)"
@@ -60,10 +61,6 @@ def _table(
 
 def _alike(rows: Sequence[ComparedRow[Value]]) -> int:
     return sum(not row.differs for row in rows)
-
-
-def _figure(value: float | None) -> str:
-    return "" if value is None else figures(value)
 
 
 def _cell(finding: Finding | None) -> str:
@@ -95,34 +92,28 @@ def compare_json(answer: Answer, found: SideBySide) -> str:
     """Return the same as JSON."""
     two_part = answer.question.material.two_part
     titles = {figure.name: figure for figure in FIGURES}
-    return json_text(
-        {
-            "schema": SCHEMA,
-            **question_data(answer),
-            "builds": [build_data(build) for build in found.builds],
-            "parts": [
-                {"slot": row.name, "differs": row.differs, "parts": row.values}
-                for row in found.parts
-            ],
-            "figures": [
-                {
-                    "figure": row.name,
-                    "title": titles[row.name].titled(two_part=two_part),
-                    "differs": row.differs,
-                    "values": [number(value) for value in row.values],
-                }
-                for row in found.figures
-            ],
-            "rules": [
-                {
-                    "rule": row.name,
-                    "differs": row.differs,
-                    "findings": [None if one is None else finding_data(one) for one in row.values],
-                }
-                for row in found.rules
-            ],
-            "trades": [
-                {"build": trade.place, **data_of(trade, "won", "lost")} for trade in found.trades
-            ],
-        }
+    return answer_json(
+        **question_data(answer),
+        builds=[build_data(build) for build in found.builds],
+        parts=[
+            {"slot": row.name, "differs": row.differs, "parts": row.values} for row in found.parts
+        ],
+        figures=[
+            {
+                "figure": row.name,
+                "title": titles[row.name].titled(two_part=two_part),
+                "differs": row.differs,
+                "values": [number(value) for value in row.values],
+            }
+            for row in found.figures
+        ],
+        rules=[
+            {
+                "rule": row.name,
+                "differs": row.differs,
+                "findings": [None if one is None else finding_data(one) for one in row.values],
+            }
+            for row in found.rules
+        ],
+        trades=[{"build": trade.place, **data_of(trade, "won", "lost")} for trade in found.trades],
     )

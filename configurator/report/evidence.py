@@ -7,11 +7,9 @@ from collections.abc import Iterator, Sequence
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.chemistry.evidence_files import KEYS
 from configurator.report.lines import WIDTH, columns, wrapped
-from configurator.report.machine import csv_text, json_text
+from configurator.report.machine import answer_json, csv_text
 from configurator.units.display import figures, plural
 from configurator.workshop.head_record import HeadRecord
-
-SCHEMA = 1
 
 _RIGHT = frozenset({"degC", "h", "swell %", "Shore A"})
 _HEAD_HEADS = (
@@ -59,13 +57,10 @@ def _row(record: EvidenceRecord) -> list[str]:
 
 def evidence_json(evidence: Evidence, heads: Sequence[HeadRecord] = ()) -> str:
     """Return the findings as JSON, in the order of the file, and the measured heads beside them."""
-    return json_text(
-        {
-            "schema": SCHEMA,
-            "count": len(evidence.records),
-            "findings": [record.model_dump(mode="json") for record in evidence.records],
-            "head_trials": [head.model_dump(mode="json") for head in heads],
-        }
+    return answer_json(
+        count=len(evidence.records),
+        findings=[record.model_dump(mode="json") for record in evidence.records],
+        head_trials=[head.model_dump(mode="json") for head in heads],
     )
 
 

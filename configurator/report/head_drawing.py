@@ -21,15 +21,8 @@ _INK, _METAL, _LINING = "#111111", "#dddddd", "#999999"
 def head_drawing(parts: Mapping[str, Part], joints: Mapping[str, str], say: SheetWords) -> str:
     """Return the head as SVG, from the drive on the left to the tip on the right.
 
-    Parameters
-    ----------
-    parts : mapping
-        One part a slot.
-    joints : mapping
-        How the outlet end of each head (by its prefix, or `head`) and the mixer (`mixing`) are joined to what
-        follows.
-    say : SheetWords
-        Names of the slots.
+    The joints say how the outlet end of each head (by its prefix, or `head`) and the mixer
+    (`mixing`) are joined to what follows.
     """
     prefixes = [slot.removesuffix("size") for slot in parts if slot.endswith("size")]
     height = ROW * len(prefixes)

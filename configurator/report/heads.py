@@ -29,17 +29,7 @@ LEGEND = (
 
 
 def heads_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
-    """Return the heads of a page as text for people.
-
-    Parameters
-    ----------
-    page : Page
-        With heads.
-    width : int
-        Widest line, in cells.
-    colour : bool
-        True to colour the state words as well.
-    """
+    """Return the heads of a page as text for people, state words in colour if that is wanted."""
     blocks = [heading(page, width), *_heads(page, width, colour=colour), _titles(page, width)]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 

@@ -67,6 +67,15 @@ def json_text(data: Mapping[str, Any]) -> str:
     return text.replace("\x7f", "\\u007f") + "\n"
 
 
+SCHEMA = 1
+"""Version of the JSON of answers: grows when a key changes its meaning or goes away."""
+
+
+def answer_json(*, schema: int = SCHEMA, **data: Any) -> str:
+    """Return an answer as JSON, led by the version of its keys."""
+    return json_text({"schema": schema, **data})
+
+
 def csv_text(heads: Sequence[str], rows: Iterable[Sequence[str | float | None]]) -> str:
     """Return rows as CSV with a line for the heads; unknown values are empty cells.
 
@@ -88,15 +97,7 @@ def csv_exact(heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 
 def guarded(text: str, written: str) -> str:
-    """Return a text as it is written in a cell, with an apostrophe if a spreadsheet would run it.
-
-    Parameters
-    ----------
-    text : str
-        As it stands, which decides.
-    written : str
-        With its escapes.
-    """
+    """Return what is written for a text, with an apostrophe if a spreadsheet would run that."""
     return f"'{written}" if text.lstrip(" ").startswith(_FORMULA_STARTS) else written
 
 

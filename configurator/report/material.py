@@ -13,13 +13,11 @@ from configurator.explain.gap_cost import Costs, End, Measurement
 from configurator.explain.material_check import MaterialCheck, Stranger, Touch
 from configurator.report.heading import catalog_in_words, gap_words, titled
 from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
-from configurator.report.machine import data_of, json_text, number
+from configurator.report.machine import answer_json, data_of, number
 from configurator.report.measure import counts_data, counts_in_words
 from configurator.request.intake import Gap
 from configurator.request.process import Process
 from configurator.units.display import show, spaced
-
-SCHEMA = 1
 
 
 @dataclass(frozen=True)
@@ -32,7 +30,6 @@ class Asked:
     check: MaterialCheck
     """Contacts at its highest temperature."""
     costs: Costs
-    """What the gaps cost in builds."""
 
 
 def material_table(
@@ -40,16 +37,7 @@ def material_table(
 ) -> str:
     """Return a checked material as text for people.
 
-    Parameters
-    ----------
-    check : MaterialCheck
-        Shown where no process is asked for.
-    catalog : Catalog
-        Whose parts it touches.
-    asked : sequence of Asked
-        Processes with their costs; may be empty.
-    width : int
-        Widest line, in cells.
+    The check itself is shown where no process is asked for.
     """
     blocks = [
         labelled(
@@ -196,9 +184,8 @@ def material_json(check: MaterialCheck, catalog: Catalog, asked: Sequence[Asked]
     """Return a checked material as JSON; contacts stand with each process, else by themselves."""
     material = check.material
     data: dict[str, Any] = {
-        "schema": SCHEMA,
-        "catalog": {"name": catalog.name, "sha256": catalog.sha256},
-        "material": {"name": material.name, "title": material.title},
+        "catalog": data_of(catalog, "name", "sha256"),
+        "material": data_of(material, "name", "title"),
         "known": [
             {
                 **data_of(known, "field", "text"),
@@ -222,7 +209,7 @@ def material_json(check: MaterialCheck, catalog: Catalog, asked: Sequence[Asked]
     }
     if not asked:
         data |= _contacts_data(check)
-    return json_text(data)
+    return answer_json(**data)
 
 
 def _gap_data(gap: Gap) -> dict[str, Any]:

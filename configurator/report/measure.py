@@ -11,12 +11,9 @@ from configurator.explain.paragraphs import measurement_paragraphs
 from configurator.report.builds import question_data
 from configurator.report.heading import asked_in_words
 from configurator.report.lines import labelled, laid_out
-from configurator.report.machine import data_of, json_text
+from configurator.report.machine import answer_json, data_of
 from configurator.units.display import spaced
 from configurator.workshop.answer import Answer
-
-SCHEMA = 1
-"""Version of the JSON: grows when a key changes its meaning or goes away."""
 
 NONE = "none; `headwright why` says why"
 
@@ -38,14 +35,11 @@ def counts_in_words(counts: Counts) -> str:
 
 def measure_json(answer: Answer, found: Measurements) -> str:
     """Return the same as JSON."""
-    return json_text(
-        {
-            "schema": SCHEMA,
-            **question_data(answer),
-            "now": counts_data(found.now),
-            "measurements": [_data(each) for each in found.useful],
-            "no_build_hangs_on": [_data(each) for each in found.idle],
-        }
+    return answer_json(
+        **question_data(answer),
+        now=counts_data(found.now),
+        measurements=[_data(each) for each in found.useful],
+        no_build_hangs_on=[_data(each) for each in found.idle],
     )
 
 

@@ -6,11 +6,9 @@ import math
 from datetime import date
 
 from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
-from configurator.report.machine import data_of, json_text, number
+from configurator.report.machine import answer_json, data_of, number
 from configurator.trial.recalibration import CONFIDENCE, LONGEST, Day, Recalibration
 from configurator.units.display import figures
-
-SCHEMA = 1
 
 _HEADS = ("date", "n", "mean %", "+/- %")
 
@@ -78,26 +76,23 @@ def recalibration_json(found: Recalibration) -> str:
     """Return the same as JSON."""
     slope, half = found.per_year or (None, None)
     again = _half_way(found)
-    return json_text(
-        {
-            "schema": SCHEMA,
-            **data_of(found.record, "trial", "material", "side", "cavity"),
-            "verdict": found.word,
-            "tolerance_pct": number(found.tolerance * 100.0),
-            "reasons": list(found.reasons),
-            "change_pct_a_year": number(None if slope is None else slope * 100.0),
-            "change_half_pct_a_year": number(None if half is None else half * 100.0),
-            "may_leave_on": None if found.again is None else found.again.isoformat(),
-            "weigh_again_by": None if again is None else again.isoformat(),
-            "dates": [
-                {
-                    "date": each.day.isoformat(),
-                    "count": each.count,
-                    "mean_pct": number(each.mean * 100.0),
-                    "half_pct": number(each.half * 100.0),
-                }
-                for each in found.days
-            ],
-            "outliers": [each.day.isoformat() for each in found.outliers],
-        }
+    return answer_json(
+        **data_of(found.record, "trial", "material", "side", "cavity"),
+        verdict=found.word,
+        tolerance_pct=number(found.tolerance * 100.0),
+        reasons=list(found.reasons),
+        change_pct_a_year=number(None if slope is None else slope * 100.0),
+        change_half_pct_a_year=number(None if half is None else half * 100.0),
+        may_leave_on=None if found.again is None else found.again.isoformat(),
+        weigh_again_by=None if again is None else again.isoformat(),
+        dates=[
+            {
+                "date": each.day.isoformat(),
+                "count": each.count,
+                "mean_pct": number(each.mean * 100.0),
+                "half_pct": number(each.half * 100.0),
+            }
+            for each in found.days
+        ],
+        outliers=[each.day.isoformat() for each in found.outliers],
     )

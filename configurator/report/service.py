@@ -29,17 +29,7 @@ Card = Mapping[str, Rows]
 def service_card(
     data: SheetData, heads: Sequence[HeadRecord] = (), after: Material | None = None
 ) -> Card:
-    """Work out the card of one build, in the language of its sheet.
-
-    Parameters
-    ----------
-    data : SheetData
-        The sheet of the build.
-    heads : sequence of HeadRecord
-        What the shop's trials have measured.
-    after : Material, optional
-        What ran in the same head before.
-    """
+    """Work out the card of one build by the shop's trials, in the language of its sheet."""
     ranked = sorted(_media(data, after), key=lambda found: found[0])
     card: dict[str, Rows] = {
         "spares": tuple(_spares(data)),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from configurator.catalog.parts import Stator
 from configurator.report.settings_deposit import (
@@ -12,7 +13,7 @@ from configurator.report.settings_deposit import (
     standoff,
     suck_back,
 )
-from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
+from configurator.report.settings_kind import Setting, of_side, ranged, told
 from configurator.report.sheet_words import SheetWords
 from configurator.rules.at_rest import rest_pressure
 from configurator.rules.basis import basis_of
@@ -80,7 +81,7 @@ def _speeds(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
     """Rotor speed at each wanted flow, with the slip that nobody has measured yet as its range."""
     case = head.case
     duty, off = case.duty, one(displacement_error(case, side))
-    told = part_basis("displacement", case, side, head.parts).value
+    rests_on = part_basis("displacement", case, side, head.parts).value
     basis = _asked(case, side, *FLOW_ASKS).value
     factor = one(side.rotation.seals.factor)
     displacement = one(side.column("cavity", "displacement"))
@@ -105,7 +106,7 @@ def _speeds(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
             show_value(span.nominal, ROTATION),
             shown if known else say("set_speed_up", span=shown),
             basis,
-            say(note, percent=figures(off * 100), basis=told),
+            say(note, percent=figures(off * 100), basis=rests_on),
             span.low,
             span.high if known else None,
             "rev/s",
@@ -119,20 +120,20 @@ def _feed(case: Case, side: Side, say: SheetWords) -> Iterator[Setting]:
     )
     ceiling = min(case.duty.feed_pressure, one(side.column("feed", "pressure_max")))
     rest = one(rest_pressure(case, side).limit.nominal)
-    told = [say("set_feed_note", most=show_value(ceiling, PRESSURE))]
+    notes = [say("set_feed_note", most=show_value(ceiling, PRESSURE))]
     if math.isfinite(rest):
         ceiling = min(ceiling, rest)
-        told.append(say("set_feed_drips", rest=show_value(rest, PRESSURE)))
-    told.append(say("set_feed_least", least=show_value(LEAST_FEED, PRESSURE)))
+        notes.append(say("set_feed_drips", rest=show_value(rest, PRESSURE)))
+    notes.append(say("set_feed_least", least=show_value(LEAST_FEED, PRESSURE)))
     yield ranged(
+        say,
         "feed",
-        say("set_feed") + of_side(side),
         PRESSURE,
         start=high,
-        low=min(low, high),
-        high=max(ceiling, high),
+        ends=(min(low, high), max(ceiling, high)),
         basis=_asked(case, side, "component.flow", "process.feed_pressure").value,
-        note="; ".join(told),
+        note="; ".join(notes),
+        side=of_side(side),
     )
 
 
@@ -141,20 +142,15 @@ def _pressure_trip(head: Head, say: SheetWords) -> Setting:
     expected = one(case.outlet.highest.hard)
     allowed = head.pressure_allowed
     trip = min(max(1.5 * expected, 0.5e5), allowed)
-    return Setting(
+    shown = [show_value(each, PRESSURE) for each in (trip, expected, allowed)]
+    return told(
+        say,
         "trip",
-        say("set_trip"),
-        show_value(trip, PRESSURE),
-        say(
-            "set_trip_span",
-            expected=show_value(expected, PRESSURE),
-            rated=show_value(allowed, PRESSURE),
-        ),
-        PRACTICE,
-        say("set_trip_over" if expected > allowed else "set_trip_note"),
-        min(expected, allowed),
-        allowed,
-        "Pa",
+        shown[0],
+        say("set_trip_span", expected=shown[1], rated=shown[2]),
+        ends=(min(expected, allowed), allowed),
+        unit="Pa",
+        note=say("set_trip_over" if expected > allowed else "set_trip_note"),
     )
 
 
@@ -163,16 +159,15 @@ def _temperature(head: Head, say: SheetWords) -> Setting:
     tops = [
         part.temperature_high.nominal for part in head.parts.values() if isinstance(part, Stator)
     ]
-    return Setting(
+    return told(
+        say,
         "temperature",
-        say("set_temperature"),
         show_value(asked.nominal, TEMPERATURE),
         show_interval(asked, TEMPERATURE),
-        head.case.process.temperature.basis.value,
-        say("set_temperature_note", top=show_value(min(tops), TEMPERATURE)),
-        asked.low,
-        asked.high,
-        "K",
+        ends=(asked.low, asked.high),
+        unit="K",
+        basis=head.case.process.temperature.basis.value,
+        note=say("set_temperature_note", top=show_value(min(tops), TEMPERATURE)),
     )
 
 
@@ -183,74 +178,56 @@ def _purge(head: Head, say: SheetWords) -> Iterator[Setting]:
         volume = math.pi / 4.0 * entry**2 * one(case.column("outlet", "length"))
         stop = case.duty.longest_stop
         times = case.practice.purge_volumes.nominal
-        start = show_value(times * volume, VOLUME)
-        yield Setting(
+        found = ranged(
+            say,
             "purge",
-            say("set_purge"),
-            say("set_purge_stop", volume=start)
-            if math.isnan(stop)
-            else say("set_purge_after", volume=start, stop=show_value(stop, TIME)),
-            f"{show_value(volume, VOLUME)} to {show_value(2 * times * volume, VOLUME)}",
-            PRACTICE,
-            say("set_purge_tip", times=figures(times)),
-            volume,
-            2 * times * volume,
-            "m^3",
+            VOLUME,
+            start=times * volume,
+            ends=(volume, 2 * times * volume),
+            note=say("set_purge_tip", times=figures(times)),
         )
+        key = "set_purge_stop" if math.isnan(stop) else "set_purge_after"
+        yield replace(found, start=say(key, volume=found.start, stop=show_value(stop, TIME)))
         return
     life = float(case.mixer.cure.pot_life[2])
     volume = one(case.mixer.volume)
     times = case.practice.purge_volumes.nominal
     assert case.material.mix is not None
     basis = weakest(case.material.mix.pot_life.value.basis, Basis.COMMON_PRACTICE).value
+    shown, definition = show_value(life, TIME), case.material.mix.pot_life.definition
     yield ranged(
+        say,
         "purge interval",
-        say("set_purge_interval"),
         TIME,
         start=PURGE_SHARE * life,
-        low=0.2 * life,
-        high=0.5 * life,
+        ends=(0.2 * life, 0.5 * life),
         basis=basis,
-        note=say(
-            "set_purge_life",
-            life=show_value(life, TIME),
-            definition=case.material.mix.pot_life.definition,
-        ),
+        note=say("set_purge_life", life=shown, definition=definition),
     )
     yield ranged(
+        say,
         "purge volume",
-        say("set_purge_volume"),
         VOLUME,
         start=times * volume,
-        low=2.0 * volume,
-        high=(times + 1.0) * volume,
-        basis=PRACTICE,
+        ends=(2.0 * volume, (times + 1.0) * volume),
         note=say("set_purge_mixer", times=figures(times)),
     )
-    yield Setting(
+    yield told(
+        say,
         "mixer change",
-        say("set_mixer"),
-        say("set_mixer_stop", life=show_value(life, TIME)),
-        f"{show_value(0.5 * life, TIME)} to {show_value(life, TIME)}",
-        basis,
-        say("set_mixer_note"),
-        0.5 * life,
-        life,
-        "s",
+        say("set_mixer_stop", life=shown),
+        f"{show_value(0.5 * life, TIME)} to {shown}",
+        ends=(0.5 * life, life),
+        unit="s",
+        basis=basis,
+        called="mixer",
     )
 
 
 def _recalibration(head: Head, say: SheetWords) -> Setting:
     half = head.case.duty.tolerance / 2.0
     trigger = min(RECALIBRATE, half)
-    return Setting(
-        "recalibration",
-        say("set_recalibration"),
-        say("set_recalibration_when", percent=figures(trigger * 100)),
-        f"{figures(trigger / 2 * 100)} to {figures(RECALIBRATE * 100)} %",
-        PRACTICE,
-        say("set_recalibration_note"),
-        trigger / 2.0,
-        RECALIBRATE,
-        "1",
-    )
+    when = say("set_recalibration_when", percent=figures(trigger * 100))
+    span = f"{figures(trigger / 2 * 100)} to {figures(RECALIBRATE * 100)} %"
+    ends = (trigger / 2.0, RECALIBRATE)
+    return told(say, "recalibration", when, span, ends=ends, unit="1")

@@ -9,7 +9,7 @@ import numpy as np
 
 from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtain_distance
 from configurator.physics.stored_volume import suck_back_angle
-from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged
+from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged, told
 from configurator.report.sheet_words import SheetWords
 from configurator.request.process import Bead, Dots, Potting
 from configurator.rules.error_budget import settling, stored_at
@@ -31,37 +31,20 @@ def path_settings(head: Head, say: SheetWords) -> Iterator[Setting]:
     if isinstance(deposit, Bead):
         speed = deposit.path_speed.interval
         area = duty.flow.nominal / speed.nominal
-        yield Setting(
+        flow = show_value(duty.flow.nominal, VOLUME_FLOW)
+        yield told(
+            say,
             "bead",
-            say("set_bead"),
-            say(
-                "set_bead_start",
-                speed=show_value(speed.nominal, SPEED),
-                flow=show_value(duty.flow.nominal, VOLUME_FLOW),
-            ),
+            say("set_bead_start", speed=show_value(speed.nominal, SPEED), flow=flow),
             say("set_bead_span", area=show(area, "mm^2")),
-            f"{deposit.path_speed.basis.value}; ratio {PRACTICE}",
-            say("set_bead_note"),
-            duty.flow.low,
-            duty.flow.high,
-            "m^3/s",
+            ends=(duty.flow.low, duty.flow.high),
+            unit="m^3/s",
+            basis=f"{deposit.path_speed.basis.value}; ratio {PRACTICE}",
         )
         follows = one(settling(head.case))
-        yield Setting(
-            "ramp",
-            say("set_ramp"),
-            "40 ms",
-            "20 to 100 ms",
-            PRACTICE,
-            say(
-                "set_ramp_note",
-                time=show_value(follows, TIME),
-                path=show_value(follows * deposit.path_speed.high, LENGTH),
-            ),
-            0.02,
-            0.1,
-            "s",
-        )
+        path = show_value(follows * deposit.path_speed.high, LENGTH)
+        note = say("set_ramp_note", time=show_value(follows, TIME), path=path)
+        yield told(say, "ramp", "40 ms", "20 to 100 ms", ends=(0.02, 0.1), unit="s", note=note)
         yield _corner(head, deposit, say)
     elif isinstance(deposit, Dots):
         yield _timed("shot", deposit.dispense_time, say)
@@ -71,10 +54,8 @@ def path_settings(head: Head, say: SheetWords) -> Iterator[Setting]:
 
 def _timed(key: str, time: Quantity, say: SheetWords) -> Setting:
     """A stated time, and a tenth either way to search in."""
-    low, high = 0.9 * time.low, 1.1 * time.high
-    basis = f"{time.basis.value}; range {PRACTICE}"
-    name, note = say(f"set_{key}"), say(f"set_{key}_note")
-    return ranged(key, name, TIME, start=time.nominal, low=low, high=high, basis=basis, note=note)
+    ends, basis = (0.9 * time.low, 1.1 * time.high), f"{time.basis.value}; range {PRACTICE}"
+    return ranged(say, key, TIME, start=time.nominal, ends=ends, basis=basis)
 
 
 def _corner(head: Head, deposit: Bead, say: SheetWords) -> Setting:
@@ -82,32 +63,18 @@ def _corner(head: Head, deposit: Bead, say: SheetWords) -> Setting:
     speed = deposit.path_speed.interval
     slowest = duty.flow.low / (duty.flow.nominal / speed.nominal)
     if deposit.smallest_corner_radius is None or slowest >= speed.low:
-        return Setting(
-            "corner",
-            say("set_corner"),
-            "60 %",
-            say("set_corner_span", low="50", high="70"),
-            PRACTICE,
-            say("set_corner_unstated"),
-            0.5,
-            0.7,
-            "1",
-        )
+        span, note = say("set_corner_span", low="50", high="70"), say("set_corner_unstated")
+        return told(say, "corner", "60 %", span, ends=(0.5, 0.7), unit="1", note=note)
     share = min(slowest / speed.nominal, 1.0)
-    return Setting(
+    most = figures(min(share * 1.1, 1.0) * 100)
+    return told(
+        say,
         "corner",
-        say("set_corner"),
         f"{figures(share * 100)} %",
-        say(
-            "set_corner_span",
-            low=figures(0.9 * share * 100),
-            high=figures(min(share * 1.1, 1.0) * 100),
-        ),
-        weakest(deposit.smallest_corner_radius.basis, deposit.path_speed.basis).value,
-        say("set_corner_note"),
-        0.9 * share,
-        min(1.1 * share, 1.0),
-        "1",
+        say("set_corner_span", low=figures(0.9 * share * 100), high=most),
+        ends=(0.9 * share, min(1.1 * share, 1.0)),
+        unit="1",
+        basis=weakest(deposit.smallest_corner_radius.basis, deposit.path_speed.basis).value,
     )
 
 
@@ -136,17 +103,8 @@ def standoff(head: Head, say: SheetWords) -> Setting:
     else:
         low, high, note = 5e-3, 20e-3, say("set_standoff_jet")
     span = Interval.of(low, high)
-    return Setting(
-        "standoff",
-        say("set_standoff"),
-        show_value(span.nominal, LENGTH),
-        show_interval(span, LENGTH),
-        PRACTICE,
-        note,
-        low,
-        high,
-        "m",
-    )
+    start, shown = show_value(span.nominal, LENGTH), show_interval(span, LENGTH)
+    return told(say, "standoff", start, shown, ends=(low, high), unit="m", note=note)
 
 
 def suck_back(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
@@ -178,16 +136,17 @@ def suck_back(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
         note = say("set_back_none")
     elif len(case.sides) > 1:
         note += f"; {say('set_back_sides')}"
-    yield Setting(
+    yield told(
+        say,
         "suck-back",
-        say("set_back") + of_side(side),
         say("set_turns", turns=figures(start)),
         say("set_turns", turns=f"{figures(low)} to {figures(high)}"),
-        f"stored volume; bound {PRACTICE}",
-        note,
-        low,
-        high,
-        "rev",
+        ends=(low, high),
+        unit="rev",
+        basis=f"stored volume; bound {PRACTICE}",
+        note=note,
+        called="back",
+        side=of_side(side),
     )
 
 
@@ -198,26 +157,25 @@ def guarding(head: Head, say: SheetWords) -> Iterator[Setting]:
         return
     stop, resolution = carrier.stopping_time, carrier.curtain_resolution
     if resolution.high > COARSEST_CURTAIN:
-        yield Setting(
+        yield told(
+            say,
             "curtain",
-            say("set_curtain"),
             say("set_curtain_none"),
             say("set_curtain_limit", edition=EDITION, most=show(COARSEST_CURTAIN, "mm")),
-            weakest(resolution.basis, Basis.FROM_MEMORY).value,
-            say("set_curtain_coarse", resolution=show(resolution.high, "mm")),
+            basis=weakest(resolution.basis, Basis.FROM_MEMORY).value,
+            note=say("set_curtain_coarse", resolution=show(resolution.high, "mm")),
         )
         return
     distance = float(
         np.asarray(light_curtain_distance(stopping_time=stop.high, resolution=resolution.high))
     )
-    yield Setting(
+    yield told(
+        say,
         "curtain",
-        say("set_curtain"),
         show(distance, "mm"),
         say("set_curtain_span", edition=EDITION, time=show_value(stop.high, TIME)),
-        weakest(stop.basis, Basis.FROM_MEMORY).value,
-        say("set_curtain_note", edition=EDITION),
-        distance,
-        distance,
-        "m",
+        ends=(distance, distance),
+        unit="m",
+        basis=weakest(stop.basis, Basis.FROM_MEMORY).value,
+        note=say("set_curtain_note", edition=EDITION),
     )

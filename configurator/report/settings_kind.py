@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from configurator.report.sheet_words import SheetWords
 from configurator.rules.side import Side
 from configurator.units.display import show_value
 from configurator.units.kinds import Kind
@@ -33,12 +34,43 @@ class Setting:
     """SI unit, empty where the setting is no number."""
 
 
-def ranged(
-    key: str, name: str, kind: Kind, *, start: float, low: float, high: float, basis: str, note: str
+def told(
+    say: SheetWords,
+    key: str,
+    start: str,
+    span: str,
+    *,
+    ends: tuple[float | None, float | None] = (None, None),
+    unit: str = "",
+    basis: str = PRACTICE,
+    note: str | None = None,
+    called: str = "",
+    side: str = "",
 ) -> Setting:
-    """A number to start with and the range to stay in, told in the unit that suits each."""
-    span = f"{show_value(low, kind)} to {show_value(high, kind)}"
-    return Setting(key, name, show_value(start, kind), span, basis, note, low, high, kind.unit)
+    """A setting under the name that its key, or what it is called, has in the table of sentences.
+
+    Its note is the one that goes with that name, unless there is another.
+    """
+    name = f"set_{called or key.replace(' ', '_')}"
+    note = say(f"{name}_note") if note is None else note
+    return Setting(key, say(name) + side, start, span, basis, note, *ends, unit)
+
+
+def ranged(
+    say: SheetWords,
+    key: str,
+    kind: Kind,
+    *,
+    start: float,
+    ends: tuple[float, float],
+    basis: str = PRACTICE,
+    note: str | None = None,
+    side: str = "",
+) -> Setting:
+    """A number to start with and the range to stay in, each in the unit that suits it."""
+    span = " to ".join(show_value(end, kind) for end in ends)
+    first = show_value(start, kind)
+    return told(say, key, first, span, ends=ends, unit=kind.unit, basis=basis, note=note, side=side)
 
 
 def of_side(side: Side) -> str:

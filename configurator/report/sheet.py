@@ -14,7 +14,7 @@ from configurator.report.chart_data import flow_windows, pressure_chain
 from configurator.report.charts import flow_window, pressure_bars
 from configurator.report.head_drawing import head_drawing
 from configurator.report.heading import deferred
-from configurator.report.machine import csv_text, data_of, json_text, number
+from configurator.report.machine import answer_json, csv_text, data_of, number
 from configurator.report.service import Card
 from configurator.report.settings_kind import Setting
 from configurator.report.sheet_data import SheetData, slot_words
@@ -22,8 +22,6 @@ from configurator.report.sheet_page import missing_library, render
 from configurator.rules.finding import Finding
 from configurator.rules.rulebook import rule_named
 from configurator.units.display import figures
-
-SCHEMA = 2
 
 MOST_OPEN, MOST_LETTERS = 6, 750
 """Open points, and letters of them, that a sheet tells in full; the others by their names, and all
@@ -296,40 +294,36 @@ def parts_csv(data: SheetData) -> str:
 def sheet_json(data: SheetData, service: Card | None = None) -> str:
     """Return the sheet with its annex as JSON, charts as their numbers."""
     answer, build = data.answer, data.build
-    return json_text(
-        {
-            "schema": SCHEMA,
-            "program": _program(),
-            **question_data(answer),
-            "asked": [{"what": label, "text": text} for label, text in (*data.asked, *data.stated)],
-            **build_data(build),
-            "quantities": [
-                {
-                    **data_of(each.part, "name", "order_text", "price"),
-                    **data_of(each, "slots", "quantity"),
-                }
-                for each in data.bought
-            ],
-            "joints": [data_of(joint, "between", "how", "closed") for joint in data.joints],
-            "figures": {name: number(value) for name, value in build.figures.items()},
-            "error_budget": {
-                name: data_of(share, *share._fields) for name, share in build.error_budget.items()
-            },
-            "findings": [finding_data(finding) for finding in build.findings],
-            "better": [
-                {"part": each.part.name, **data_of(each, "slot", "gains", "costs")}
-                for each in data.better
-            ],
-            "charts": {
-                "flow_window": [
-                    data_of(window) for window in flow_windows(data.head, build.findings)
-                ],
-                "pressure_chain": data_of(pressure_chain(data.head)),
-            },
-            "settings": [data_of(setting) for setting in data.settings],
-            "gaps": [data_of(gap) for gap in data.gaps],
-            "assumptions": [data_of(each) for each in data.assumptions],
-            "cautions": [data_of(caution) for caution in data.cautions],
-            "service": service,
-        }
+    return answer_json(
+        schema=2,
+        program=_program(),
+        **question_data(answer),
+        asked=[{"what": label, "text": text} for label, text in (*data.asked, *data.stated)],
+        **build_data(build),
+        quantities=[
+            {
+                **data_of(each.part, "name", "order_text", "price"),
+                **data_of(each, "slots", "quantity"),
+            }
+            for each in data.bought
+        ],
+        joints=[data_of(joint, "between", "how", "closed") for joint in data.joints],
+        figures={name: number(value) for name, value in build.figures.items()},
+        error_budget={
+            name: data_of(share, *share._fields) for name, share in build.error_budget.items()
+        },
+        findings=[finding_data(finding) for finding in build.findings],
+        better=[
+            {"part": each.part.name, **data_of(each, "slot", "gains", "costs")}
+            for each in data.better
+        ],
+        charts={
+            "flow_window": [data_of(window) for window in flow_windows(data.head, build.findings)],
+            "pressure_chain": data_of(pressure_chain(data.head)),
+        },
+        settings=[data_of(setting) for setting in data.settings],
+        gaps=[data_of(gap) for gap in data.gaps],
+        assumptions=[data_of(each) for each in data.assumptions],
+        cautions=[data_of(caution) for caution in data.cautions],
+        service=service,
     )

@@ -45,17 +45,7 @@ _IN_TABLE = frozenset(
 
 
 def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
-    """Return an answer as text for people.
-
-    Parameters
-    ----------
-    page : Page
-        What to show.
-    width : int
-        Widest line, in cells.
-    colour : bool
-        True to colour the state words as well; the words are always there.
-    """
+    """Return an answer as text for people, state words in colour if that is wanted."""
     blocks = [heading(page, width)]
     if page.builds:
         blocks += [*_builds(page, width, colour=colour), _reasons(page, width, colour=colour)]
@@ -67,7 +57,7 @@ def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str
     blocks += [
         listed("Left out of the data sheet:", gaps, width),
         cautioned(page.answer.cautions, width),
-        _rest(page, width),
+        [line for text in _remarks(page) for line in wrapped(text, width)],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -145,7 +135,9 @@ def _reasons(page: Page, width: int, *, colour: bool) -> list[str]:
         build, finding = found[0]
         text = f"{state.words}: {rule}"
         if len(page.builds) > 1:
-            text += f" ({_of(len(found), len(page.builds))}), as in {build.rank}"
+            some = f"{len(found)} of the {len(page.builds)} listed"
+            every = len(found) == len(page.builds)
+            text += f" ({'every build listed' if every else some}), as in {build.rank}"
         text += ": "
         entry = wrapped(text + finding.reason, width, first="  ", rest="    ")
         lines += [coloured(entry[0], state, colour=colour), *entry[1:]]
@@ -153,10 +145,6 @@ def _reasons(page: Page, width: int, *, colour: bool) -> list[str]:
         more = f"and {plural(left, 'more rule')}; --format json shows all findings"
         lines += wrapped(more, width, first="  ", rest="  ")
     return lines
-
-
-def _of(some: int, all_: int) -> str:
-    return "every build listed" if some == all_ else f"{some} of the {all_} listed"
 
 
 def why_nothing(page: Page, width: int) -> list[str]:
@@ -171,10 +159,6 @@ def why_nothing(page: Page, width: int) -> list[str]:
         )
     texts = (*none_sentences(why_none(answer)), SEE_MORE)
     return [line for text in texts for line in wrapped(text, width)]
-
-
-def _rest(page: Page, width: int) -> list[str]:
-    return [line for text in _remarks(page) for line in wrapped(text, width)]
 
 
 def _remarks(page: Page) -> Iterator[str]:

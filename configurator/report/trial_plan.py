@@ -8,7 +8,7 @@ from typing import Any
 from configurator.chemistry.cautions import DEFER, Caution
 from configurator.report.heading import cautioned, deferred
 from configurator.report.lines import WIDTH, labelled, listed
-from configurator.report.machine import data_of, json_text, number
+from configurator.report.machine import answer_json, data_of, number
 from configurator.report.sheet_page import render
 from configurator.trial.blocks import PURPOSE
 from configurator.trial.plan import Run, TrialPlan
@@ -16,8 +16,6 @@ from configurator.trial.planning import Sizing
 from configurator.trial.schedule import TIME_WORDS, duration
 from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
-
-SCHEMA = 1
 
 VARIED: Mapping[str, tuple[str, Callable[[float], str]]] = {
     "pressure map": ("pressure", lambda value: show_value(value, PRESSURE)),
@@ -143,33 +141,30 @@ def _varied(name: str, runs: Sequence[Run]) -> str:
 
 def planned_json(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
     """Return a plan as JSON; speeds in rpm, pressures in bar, as the form has them."""
-    return json_text(
-        {
-            "schema": SCHEMA,
-            **data_of(plan, "trial", "fingerprint", "material", "process"),
-            "catalog": {"sha256": plan.catalog},
-            "parts": dict(plan.parts),
-            "tolerance_pct": number(plan.tolerance * 100.0),
-            "confidence_pct": number(plan.confidence * 100.0),
-            "look_confidence_pct": number(plan.look_confidence * 100.0),
-            "reliability_pct": number(plan.reliability * 100.0),
-            **data_of(plan, "look", "looks", "seed"),
-            "shots_a_flow": sizing.shots,
-            "shots_by_interval": sizing.by_interval,
-            "shots_by_count": sizing.by_count,
-            "shots_at_most": plan.most_shots,
-            "tolerance_factor": number(sizing.factor),
-            "expected_spread_pct": number(sizing.spread * 100.0),
-            "shots_in_a_weighing": sizing.weighing.shots,
-            "balance_step_mg": number(plan.balance_step * 1e6),
-            "material_g": number(None if plan.material_mass is None else plan.material_mass * 1e3),
-            "duration_h": number(duration(plan.runs) / 3600.0),
-            "runs": [_run(run) for run in plan.runs],
-            "not_proven": list(plan.unproven),
-            "tasks": [{"topic": topic, "text": text} for topic, text in plan.tasks],
-            "stop_rule": list(plan.stop_rule),
-            "cautions": [data_of(caution, "topic", "text") for caution in cautions],
-        }
+    return answer_json(
+        **data_of(plan, "trial", "fingerprint", "material", "process"),
+        catalog={"sha256": plan.catalog},
+        parts=dict(plan.parts),
+        tolerance_pct=number(plan.tolerance * 100.0),
+        confidence_pct=number(plan.confidence * 100.0),
+        look_confidence_pct=number(plan.look_confidence * 100.0),
+        reliability_pct=number(plan.reliability * 100.0),
+        **data_of(plan, "look", "looks", "seed"),
+        shots_a_flow=sizing.shots,
+        shots_by_interval=sizing.by_interval,
+        shots_by_count=sizing.by_count,
+        shots_at_most=plan.most_shots,
+        tolerance_factor=number(sizing.factor),
+        expected_spread_pct=number(sizing.spread * 100.0),
+        shots_in_a_weighing=sizing.weighing.shots,
+        balance_step_mg=number(plan.balance_step * 1e6),
+        material_g=number(None if plan.material_mass is None else plan.material_mass * 1e3),
+        duration_h=number(duration(plan.runs) / 3600.0),
+        runs=[_run(run) for run in plan.runs],
+        not_proven=list(plan.unproven),
+        tasks=[{"topic": topic, "text": text} for topic, text in plan.tasks],
+        stop_rule=list(plan.stop_rule),
+        cautions=[data_of(caution, "topic", "text") for caution in cautions],
     )
 
 

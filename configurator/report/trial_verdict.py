@@ -6,15 +6,13 @@ import math
 from typing import Any
 
 from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
-from configurator.report.machine import data_of, json_text, number
+from configurator.report.machine import answer_json, data_of, number
 from configurator.trial.blocks import SHOTS
 from configurator.trial.conditions import Condition
 from configurator.trial.evaluate import SideResult, TrialEvaluation
 from configurator.trial.slip_map import Estimate
 from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE
-
-SCHEMA = 1
 
 SMALL_FLOW = 0.1
 """Slip below which all of it is told in uL/min. [mL/min]"""
@@ -212,53 +210,48 @@ def _remarks(found: TrialEvaluation, width: int) -> list[str]:
 def evaluation_json(found: TrialEvaluation) -> str:
     """Return an evaluation as JSON."""
     plan = found.plan
-    return json_text(
-        {
-            "schema": SCHEMA,
-            "trial": plan.trial,
-            "date": found.date,
-            "material": plan.material,
-            "process": plan.process,
-            "looks": found.looks,
-            "verdict": {
-                "word": found.verdict.word,
-                "further_weighings": found.verdict.further,
-                "blocks": list(found.verdict.blocks),
-                "reasons": list(found.verdict.reasons),
-            },
-            "setting_factor": number(found.setting),
-            "sides": [_side_data(result) for result in found.sides],
-            "levels": [_level_data(level) for level in found.judged.levels],
-            "conditions": [
-                _condition_data(each) for each in found.judged.conditions if each.block != SHOTS
-            ],
-            "outliers": [
-                {
-                    "run": each.run.number,
-                    "condition": each.words,
-                    "off_pct": number(each.off * 100.0),
-                    "fails": each.fails,
-                }
-                for each in found.judged.outliers
-            ],
-            "not_tested": list(found.untested),
-            "named": [
-                {
-                    "topic": each.topic,
-                    "effect_pct": number(each.effect * 100.0),
-                    "widens": each.adds,
-                    "decides": each.decides,
-                    "says": each.says,
-                }
-                for each in found.named
-            ],
-            "counted_reliability_pct": number(
-                None if found.counted is None else found.counted * 100.0
-            ),
-            "blanks": {"mean_mg": number(found.blanks[0] * 1e6), "count": found.blanks[1]},
-            "left_out": [{"run": run, "why": why} for run, why in found.left_out],
-            "missing": list(found.missing),
-        }
+    return answer_json(
+        trial=plan.trial,
+        date=found.date,
+        material=plan.material,
+        process=plan.process,
+        looks=found.looks,
+        verdict={
+            "word": found.verdict.word,
+            "further_weighings": found.verdict.further,
+            "blocks": list(found.verdict.blocks),
+            "reasons": list(found.verdict.reasons),
+        },
+        setting_factor=number(found.setting),
+        sides=[_side_data(result) for result in found.sides],
+        levels=[_level_data(level) for level in found.judged.levels],
+        conditions=[
+            _condition_data(each) for each in found.judged.conditions if each.block != SHOTS
+        ],
+        outliers=[
+            {
+                "run": each.run.number,
+                "condition": each.words,
+                "off_pct": number(each.off * 100.0),
+                "fails": each.fails,
+            }
+            for each in found.judged.outliers
+        ],
+        not_tested=list(found.untested),
+        named=[
+            {
+                "topic": each.topic,
+                "effect_pct": number(each.effect * 100.0),
+                "widens": each.adds,
+                "decides": each.decides,
+                "says": each.says,
+            }
+            for each in found.named
+        ],
+        counted_reliability_pct=number(None if found.counted is None else found.counted * 100.0),
+        blanks={"mean_mg": number(found.blanks[0] * 1e6), "count": found.blanks[1]},
+        left_out=[{"run": run, "why": why} for run, why in found.left_out],
+        missing=list(found.missing),
     )
 
 

@@ -15,10 +15,7 @@ from configurator.explain.why import Why
 from configurator.report.builds import build_data, finding_data, question_data
 from configurator.report.heading import asked_in_words, duty_in_words, picks_in_words
 from configurator.report.lines import labelled, laid_out
-from configurator.report.machine import data_of, json_text, number
-
-SCHEMA = 1
-"""Version of the JSON: grows when a key changes its meaning or goes away."""
+from configurator.report.machine import answer_json, data_of, number
 
 
 def why_text(found: Why, width: int) -> str:
@@ -53,27 +50,23 @@ def _question(found: Why) -> str:
 def why_json(found: Why) -> str:
     """Return the same as JSON."""
     conflicts = found.conflicts
-    return json_text(
-        {
-            "schema": SCHEMA,
-            **question_data(found.answer),
-            "asked": dict(found.asked),
-            "considered": found.answer.considered,
-            "count": found.count,
-            "catalog_alone": None if conflicts is None else conflicts.catalog_alone,
-            "conflicts": [] if conflicts is None else [_conflict(c) for c in conflicts.found],
-            "conflicts_complete": None if conflicts is None else conflicts.complete,
-            "alone": [_conflict(each) for each in found.alone],
-            "build": None if found.build is None else build_data(found.build),
-            "broken": [finding_data(each) for each in found.broken],
-            "tightest": [finding_data(each) for each in found.tightest],
-            "swaps": [
-                {**data_of(swap, "slot", "part"), "state": swap.state or None}
-                for swap in found.swaps
-            ],
-            "remedies": None if found.remedies is None else _remedies(found.remedies),
-            "flips": None if found.breaks is None else _break_points(found.breaks),
-        }
+    return answer_json(
+        **question_data(found.answer),
+        asked=dict(found.asked),
+        considered=found.answer.considered,
+        count=found.count,
+        catalog_alone=None if conflicts is None else conflicts.catalog_alone,
+        conflicts=[] if conflicts is None else [_conflict(c) for c in conflicts.found],
+        conflicts_complete=None if conflicts is None else conflicts.complete,
+        alone=[_conflict(each) for each in found.alone],
+        build=None if found.build is None else build_data(found.build),
+        broken=[finding_data(each) for each in found.broken],
+        tightest=[finding_data(each) for each in found.tightest],
+        swaps=[
+            {**data_of(swap, "slot", "part"), "state": swap.state or None} for swap in found.swaps
+        ],
+        remedies=None if found.remedies is None else _remedies(found.remedies),
+        flips=None if found.breaks is None else _break_points(found.breaks),
     )
 
 

@@ -64,7 +64,6 @@ class Chemistry:
     """A class of materials."""
 
     name: str
-    """In plain words."""
     words: re.Pattern[str]
     """What the name of a constituent of this class contains."""
     energy: Interval | None
@@ -116,11 +115,9 @@ class Mineral:
     """What a filler is made of."""
 
     name: str
-    """In plain words."""
     words: re.Pattern[str]
     """What the name of such a filler contains."""
     mohs: Interval
-    """Mohs hardness. [-]"""
     density: Interval | None
     """Of the solid; None where grades differ too much. [kg/m^3]"""
 

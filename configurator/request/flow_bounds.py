@@ -21,7 +21,6 @@ class FlowParameters:
     """One flow curve as numbers."""
 
     model: FlowModel
-    """Name of the flow model."""
     values: Mapping[str, float] = field(default_factory=dict)
     """Its parameters in SI, by the names of a material file; empty for measured points."""
     rates: tuple[float, ...] = ()
@@ -37,7 +36,6 @@ class FlowBounds:
     thin: FlowParameters
     """Lower ends of tolerance and batch spread."""
     nominal: FlowParameters
-    """As stated."""
     thick: FlowParameters
     """Upper ends."""
     estimated: bool
@@ -71,18 +69,9 @@ SHAPES = frozenset({"index", "relaxation_time"})
 def parameter_corners(flow: Flow, warmth: tuple[float, float]) -> tuple[FlowParameters, ...]:
     """Return what a flow may be with each parameter at an end of its own range.
 
-    Parameters
-    ----------
-    flow : Flow
-        With the gaps filled.
-    warmth : tuple of float
-        By which temperature moves what is an amount of stress: least and most. [-]
-
-    Returns
-    -------
-    tuple of FlowParameters
-        Empty where one factor moves the whole curve, so that its two ends say all, and for
-        measured points. A yield stress need not move with the viscosity.
+    Temperature moves what is an amount of stress by `warmth`, least and most [-]; a yield stress
+    need not move with the viscosity. Empty where one factor moves the whole curve, so that its two
+    ends say all, and for measured points.
     """
     if flow.points is not None:
         return ()

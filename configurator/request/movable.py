@@ -24,7 +24,6 @@ class Effort:
     """What a test takes."""
 
     method: str
-    """What is done."""
     hours: float
     """Work at the bench. [h]"""
     wait: float

@@ -17,9 +17,7 @@ class Question:
     """One question."""
 
     material: Material
-    """What is dispensed."""
     process: Process
-    """What for."""
     picks: Mapping[str, str] = field(default_factory=dict)
     """Part fixed by slot, as `{"size": "h3"}` or `{"a.stator": "fkm"}`."""
     without: Mapping[str, frozenset[str]] = field(default_factory=dict)
@@ -35,13 +33,9 @@ class Question:
         return value_at(self.material if inner == path else self.process, inner)
 
     def having(self, values: Mapping[str, object]) -> Question:
-        """The question with other values; nothing is validated again.
+        """The question with other values by path, as `process.reach`; nothing is validated again.
 
-        Parameters
-        ----------
-        values : Mapping[str, object]
-            By path, as `process.reach` or `a.filler.d99`. `pick SLOT` frees a slot and
-            `without SLOT PART` allows a part again, whatever the value.
+        `pick SLOT` frees a slot and `without SLOT PART` allows a part again, whatever the value.
         """
         made = self
         for path, value in values.items():

@@ -17,7 +17,6 @@ class Remark:
     field: str
     """Path below that place, such as `index` or `[2].name`; empty for the place itself."""
     given: str
-    """What stood there."""
     accepted: str
     """What would make sense."""
 

@@ -52,24 +52,15 @@ def _shots_held(case: Case, elsewhere: float) -> Bound | None:
     shot = case.duty.shot
     if shot is None or not case.material.two_part:
         return None
-    least, nominal, most = (
-        case.mixer.volume / each for each in (shot.high, shot.nominal, shot.low)
-    )
     if elsewhere:
-        held = Bound(most, nominal, least, "largest shot")
+        given = Bound.rising(shot, "largest shot")
     else:
-        held = Bound(least, nominal, most, "smallest shot")
-    return _of_chambers(case, held, elsewhere)
+        given = Bound.falling(shot, "smallest shot")
+    return _of_chambers(case, given.each(lambda end: case.mixer.volume / end), elsewhere)
 
 
 def _of_chambers(case: Case, bound: Bound, elsewhere: float) -> Bound:
-    chamber = case.mixer.chamber
-    return replace(
-        bound,
-        kind=np.where(chamber, bound.kind, elsewhere),
-        nominal=np.where(chamber, bound.nominal, elsewhere),
-        hard=np.where(chamber, bound.hard, elsewhere),
-    )
+    return bound.each(lambda end: np.where(case.mixer.chamber, end, elsewhere))
 
 
 def untold_age(case: Case) -> str:
@@ -91,13 +82,7 @@ def stop(case: Case, _side: Side) -> Comparison | None:
     if not case.material.two_part:
         return None
     age, stands = case.mixer.age(case.duty.flow), case.duty.longest_stop
-    demand = replace(
-        age,
-        kind=age.kind + stands,
-        nominal=age.nominal + stands,
-        hard=age.hard + stands,
-        corner="after the longest stop",
-    )
+    demand = replace(age.each(lambda end: end + stands), corner="after the longest stop")
     limit = case.mixer.cure.share(case.practice.pot_life_stop_share.nominal)
     # Purging on a clock answers a long stop, so that it never rules a head out.
     return Comparison(demand, limit, TIME, cap=State.MARGINAL, untold=untold_age(case))
@@ -108,8 +93,7 @@ def shot_in_time(case: Case, _side: Side) -> Comparison | None:
     shot = case.duty.shot_time
     if shot is None or not case.material.two_part:
         return None
-    least, nominal, most = (np.asarray(end) for end in (shot.low, shot.nominal, shot.high))
-    demand = Bound(least, nominal, most, "longest shot")
+    demand = Bound.rising(shot, "longest shot")
     # A head may well meter it; whether the deposit stands it, the part has to show.
     return Comparison(demand, case.mixer.cure.share(1.0), TIME, cap=State.MARGINAL)
 

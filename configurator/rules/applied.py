@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 
 from configurator.rules.basis import basis_of, basis_of_parts
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Grades, Number, Total
+from configurator.rules.comparison import Comparison, Number
 from configurator.rules.finding import Finding, State
-from configurator.rules.rule import Build, Outcome, Rule
+from configurator.rules.outcome import Grades, Outcome, Total
+from configurator.rules.rule import Build, Rule
 from configurator.rules.side import Side
 from configurator.units.display import show_value
 from configurator.units.interval import Basis, weakest
@@ -28,9 +29,7 @@ class Applied:
     """One rule, one side, and what came out over the frame of the case."""
 
     rule: Rule
-    """The rule."""
     case: Case
-    """What it was applied to."""
     side: Side
     """The side it judges; the first one for a rule over the whole build."""
     outcome: Outcome
@@ -63,13 +62,7 @@ class Applied:
         return math.prod(self.case.frame.shape(self.scope)) > MOST_CELLS
 
     def only(self, live: Mapping[str, NDArray[np.intp]]) -> Applied:
-        """The same over fewer parts of a grid.
-
-        Parameters
-        ----------
-        live : Mapping of str to ndarray of int
-            By slot, places among the parts.
-        """
+        """The same over fewer parts of a grid: by slot, their places."""
         slots = self.case.frame.slots
         outcome = self.outcome.cut({slots.index(slot): places for slot, places in live.items()})
         return Applied(self.rule, self.case.only(live), self.side, outcome)

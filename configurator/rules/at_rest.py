@@ -25,20 +25,13 @@ def pushed_at_rest(case: Case, side: Side) -> Bound:
     What the feed has to stand at to fill the cavity, as nothing is lost in a line that rests; or
     what a regulator at the head is set to, and locks up at.
     """
-    feed, head = inlet_pressure(side), head_pressure(side)
     regulated = ~np.isnan(side.column("feed", "regulator_drop"))
     locked = 1.0 + case.practice.regulator_lock_up.high
-    kind, nominal, hard = (
-        np.maximum(
-            np.where(regulated, locked * (set_to - AMBIENT_PRESSURE), end - AMBIENT_PRESSURE), 0.0
-        )
-        for end, set_to in (
-            (feed.kind, head.kind),
-            (feed.nominal, head.nominal),
-            (feed.hard, head.hard),
-        )
+    feed = inlet_pressure(side).each(lambda end: end - AMBIENT_PRESSURE)
+    head = head_pressure(side).each(lambda end: locked * (end - AMBIENT_PRESSURE))
+    return feed.with_other(
+        head, lambda end, set_to: np.maximum(np.where(regulated, set_to, end), 0.0)
     )
-    return Bound(kind, nominal, hard, feed.corner, feed.estimated)
 
 
 def _opening(side: Side) -> Floats:
@@ -53,29 +46,19 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
     stator has a clearance and closes nothing, so that only its rating counts here: what weeps
     through it has a rule of its own. A tip that shuts off holds as well.
     """
-    closed = _opening(side)
+    closed, shut, rigid = _opening(side), shut_off(case), side.rotation.seals.rigid
     bore, length = (
         side.column("feed", "line_bore", "high"),
         side.column("feed", "line_length", "low"),
     )
-    rigid = side.rotation.seals.rigid
     rated = side.column("cavity", "stage_pressure", "low") * side.column("cavity", "stages")
-    shut = shut_off(case)
-    kind, nominal, hard = (
-        np.maximum(
-            np.where(
-                rigid,
-                rated,
-                case.practice.rest_pressure_share.nominal
-                * (
-                    closed + np.asarray(stress_pressure_drop(stress=held, bore=bore, length=length))
-                ),
-            ),
-            shut,
-        )
-        for held in reversed(yielding(side.fluid))
-    )
-    limit = Bound(kind=kind, nominal=nominal, hard=hard, corner="at rest")
+    share = case.practice.rest_pressure_share.nominal
+
+    def holds(stress: Floats) -> Floats:
+        held = closed + stress_pressure_drop(stress=stress, bore=bore, length=length)
+        return np.maximum(np.where(rigid, rated, share * held), shut)
+
+    limit = Bound.falling(yielding(side.fluid), "at rest").each(holds)
     return Comparison(case.of_requests(pushed_at_rest, side), limit, PRESSURE)
 
 
@@ -115,13 +98,7 @@ def _leaks(case: Case, side: Side) -> Bound:
 def weeps(case: Case, side: Side) -> Comparison:
     """Weep flow over the lowest flow against the shop's most."""
     weep, flow = weep_flow(case, side), side.rotation.flow_low
-    share = Bound(
-        kind=weep.kind / flow,
-        nominal=weep.nominal / flow,
-        hard=weep.hard / flow,
-        corner=weep.corner,
-        estimated=weep.estimated,
-    )
+    share = weep.each(lambda end: end / flow)
     return Comparison(share, at_most(case.practice.weep_share), FRACTION)
 
 

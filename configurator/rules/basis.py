@@ -21,15 +21,7 @@ def basis_of(
     practice: Practice,
     practice_fields: Iterable[str],
 ) -> Basis:
-    """Weakest basis among request fields and practice figures that a rule reads.
-
-    Parameters
-    ----------
-    asks : iterable of str
-        Dotted fields below `component`, `material` or `process`.
-    practice_fields : iterable of str
-        Fields of the shop practice.
-    """
+    """Weakest basis among request fields (dotted below their model) and practice of a rule."""
     roots: dict[str, object] = {
         "component": component,
         "material": material,

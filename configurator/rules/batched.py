@@ -51,22 +51,11 @@ def batch_key(subject: Subject) -> Hashable:
 
 
 def batched(subjects: Sequence[Subject], axes: int, of: IntArray | None = None) -> Subject:
-    """Lay requests along the first axis.
+    """Lay requests with equal `batch_key` along the first axis of one subject.
 
-    Parameters
-    ----------
-    subjects : sequence of Subject
-        With equal `batch_key`.
-    axes : int
-        Axes behind the first that the arrays are to broadcast over.
-    of : ndarray of int, optional
-        Which request lies at each place along that axis; each once without it.
-
-    Returns
-    -------
-    Subject
-        With arrays of shape (places, 1, ...) for numbers. What only rules in words read is that
-        of the first subject.
+    Numbers become arrays of shape (places, 1, ...), with so many axes behind the first. The request
+    at each place is the one that `of` says; each comes once without it. What only rules in words
+    read is that of the first request.
     """
     first = subjects[0]
     places = np.arange(len(subjects)) if of is None else of

@@ -28,21 +28,10 @@ def process_key(model: BaseModel) -> Hashable:
 
 
 def with_processes(stack: Subject, subjects: Sequence[Subject], axes: int = 0) -> Subject:
-    """Lay the processes of requests along the first axis as well.
+    """Lay the processes of requests with equal `process_key` along the first axis as well.
 
-    Parameters
-    ----------
-    stack : Subject
-        The same requests with their materials laid along it.
-    subjects : sequence of Subject
-        With equal `process_key`.
-    axes : int
-        As for `batched`.
-
-    Returns
-    -------
-    Subject
-        Numbers that differ are arrays of shape (subjects, 1, ...). Words are those of the first.
+    The stack holds the same requests with their materials laid along it. Numbers that differ become
+    arrays of shape (subjects, 1, ...); words are those of the first.
     """
     column = column_of(np.arange(len(subjects)), axes)
     process = _together([subject.question.process for subject in subjects], column)

@@ -8,7 +8,7 @@ sides meet in a rule, the slots that such rules read are laid against each other
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from functools import reduce
 from heapq import heappop, heappush
 from itertools import islice, product

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS, Body, Feed, Mixing, Outlet, Part, Size
 from configurator.physics.domain import Floats as FloatsOrOne
-from configurator.physics.machine import moment as moment_of
+from configurator.physics.machine import moment
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Floats, Total
+from configurator.rules.comparison import Bound, Comparison, Floats
+from configurator.rules.outcome import Total
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
-from configurator.units.kinds import MASS, MOMENT
+from configurator.units.kinds import MASS, MOMENT, Kind
 
 MASS_PARTS = (
     "size.dry_mass",
@@ -47,66 +50,61 @@ def carried_mass(case: Case) -> Floats:
     return np.asarray(sum(masses(case), np.asarray(0.0)))
 
 
-def payload(case: Case, _side: Side) -> Total | None:
-    """Carried mass against the payload, less the shop's margin."""
-    limit = case.process.carrier.payload
-    if limit is None or case.material.two_part:
+class _Load(NamedTuple):
+    """What the carrier takes of one kind, and what a kilogram is of it."""
+
+    kind: Kind
+    limit: float
+    scale: FloatsOrOne
+
+    @classmethod
+    def mass(cls, case: Case) -> _Load | None:
+        """The payload."""
+        limit = case.process.carrier.payload
+        return None if limit is None else cls(MASS, limit.low, 1.0)
+
+    @classmethod
+    def moment(cls, case: Case) -> _Load | None:
+        """The moment at the flange, with the longest lever."""
+        limit, lever = case.process.carrier.moment, case.process.carrier.lever
+        distance = math.nan if lever is None else lever.high
+        return (
+            None if limit is None else cls(MOMENT, limit.low, moment(mass=1.0, distance=distance))
+        )
+
+
+Load = Callable[[Case], _Load | None]
+
+
+def _of_one_side(load: Load, corner: str, case: Case, _side: Side) -> Total | None:
+    """What is carried against what the carrier takes, less the shop's margin."""
+    found = load(case)
+    if found is None or case.material.two_part:
         return None
     margin = case.practice.carried_margin.nominal
-    return Total(masses(case), 1.0, "filled", limit.low, MASS, margin)
+    return Total(masses(case), found.scale, corner, found.limit, found.kind, margin)
 
 
-def moment(case: Case, _side: Side) -> Total | None:
-    """Moment at the flange against what the carrier takes, less the shop's margin."""
-    limit, lever = case.process.carrier.moment, case.process.carrier.lever
-    if limit is None or case.material.two_part:
-        return None
-    margin = case.practice.carried_margin.nominal
-    scale = _moment_of_a_kilogram(math.nan if lever is None else lever.high)
-    return Total(masses(case), scale, "filled, longest lever", limit.low, MOMENT, margin)
-
-
-def _moment_of_a_kilogram(lever: FloatsOrOne) -> FloatsOrOne:
-    return moment_of(mass=1.0, distance=lever)
-
-
-def two_sided_payload(case: Case, _side: Side) -> Comparison | None:
-    """Mass of both sides between their lightest and heaviest make-up, against the payload.
+def _of_both_sides(load: Load, case: Case, _side: Side) -> Comparison | None:
+    """Both sides between their lightest and heaviest make-up, against what the carrier takes.
 
     Sizes and drives decide; bodies, feeds, mixers and tips are taken between the lightest and
     the heaviest of the catalog, so that a build is ruled out only if nothing would save it.
     """
-    limit = case.process.carrier.payload
-    if limit is None or not case.material.two_part:
+    found = load(case)
+    if found is None or not case.material.two_part:
         return None
-    margin = case.practice.carried_margin.nominal
-    return Comparison(_both_sides(case, 1.0), Bound.exact(limit.low), MASS, caution=margin)
-
-
-def two_sided_moment(case: Case, _side: Side) -> Comparison | None:
-    """The same as a moment at the flange."""
-    limit, lever = case.process.carrier.moment, case.process.carrier.lever
-    if limit is None or not case.material.two_part:
-        return None
-    margin = case.practice.carried_margin.nominal
-    scale = _moment_of_a_kilogram(math.nan if lever is None else lever.high)
-    demand = _both_sides(case, scale)
-    return Comparison(demand, Bound.exact(limit.low), MOMENT, caution=margin)
-
-
-def _both_sides(case: Case, scale: FloatsOrOne) -> Bound:
-    """Lightest and heaviest make-up of both sides, by size and drive, times a scale."""
-    light: Floats = np.asarray(_lightest_and_heaviest(case, SHARED_SLOTS)[0])
-    heavy: Floats = np.asarray(_lightest_and_heaviest(case, SHARED_SLOTS)[1])
+    light, heavy = (np.asarray(each) for each in _lightest_and_heaviest(case, SHARED_SLOTS))
     for side in case.sides:
         drive = side.column("drive", "mass", "high")
-        for end in (0, 1):
-            head = case.frame.numbers(side.slot("size"), partial(_make_up, case, end))
-            if end == 0:
-                light = light + drive + head
-            else:
-                heavy = heavy + drive + head
-    return Bound(light * scale, light * scale, heavy * scale, "heaviest body, feed, mixer and tip")
+        least, most = (
+            case.frame.numbers(side.slot("size"), partial(_make_up, case, end)) for end in (0, 1)
+        )
+        light, heavy = light + drive + least, heavy + drive + most
+    light, heavy = light * found.scale, heavy * found.scale
+    demand = Bound(light, light, heavy, "heaviest body, feed, mixer and tip")
+    margin = case.practice.carried_margin.nominal
+    return Comparison(demand, Bound.exact(found.limit), found.kind, caution=margin)
 
 
 def _make_up(case: Case, end: int, size: Part) -> float:
@@ -141,53 +139,43 @@ def _lightest_and_heaviest(case: Case, slots: tuple[str, ...]) -> tuple[float, f
     return light, heavy
 
 
+MASS_ASKS = ("process.carrier.payload",)
+MOMENT_ASKS = ("process.carrier.moment", "process.carrier.lever")
+TAKES = "the carrier takes {limit}, of which the shop plans with {planned}"
+
+
+def _rule(name: str, load: Load, loads: str, *, two_part: bool = False) -> Rule:
+    of_mass = load == _Load.mass
+    corner = "filled" if of_mass else "filled, longest lever"
+    return Rule(
+        name=name,
+        family="carrier",
+        parts=("size.dry_mass", "drive.mass") if two_part else MASS_PARTS,
+        asks=MASS_ASKS if of_mass else MOMENT_ASKS,
+        practice=("carried_margin",),
+        check=partial(_of_both_sides, load) if two_part else partial(_of_one_side, load, corner),
+        whole=True,
+        sentence=f"{loads}; {TAKES}",
+        source=f"{'masses from the catalog' if of_mass else 'm g r'}; "
+        "margin of 20 % (common practice, no source)",
+    )
+
+
+HEAVIEST = "with the heaviest body, feed, mixer and tip"
+
 RULES: tuple[Rule, ...] = (
-    Rule(
-        name="carried mass",
-        family="carrier",
-        parts=MASS_PARTS,
-        asks=("process.carrier.payload",),
-        practice=("carried_margin",),
-        check=payload,
-        whole=True,
-        sentence="head, drive, tip and feed weigh {demand}; the carrier takes {limit}, "
-        "of which the shop plans with {planned}",
-        source="masses from the catalog; margin of 20 % (common practice, no source)",
+    _rule("carried mass", _Load.mass, "head, drive, tip and feed weigh {demand}"),
+    _rule("carried moment", _Load.moment, "the head loads the flange with {demand}"),
+    _rule(
+        "carried mass of both sides",
+        _Load.mass,
+        f"both sides weigh up to {{demand}} {HEAVIEST}",
+        two_part=True,
     ),
-    Rule(
-        name="carried moment",
-        family="carrier",
-        parts=MASS_PARTS,
-        asks=("process.carrier.moment", "process.carrier.lever"),
-        practice=("carried_margin",),
-        check=moment,
-        whole=True,
-        sentence="the head loads the flange with {demand}; the carrier takes {limit}, "
-        "of which the shop plans with {planned}",
-        source="m g r; margin of 20 % (common practice, no source)",
-    ),
-    Rule(
-        name="carried mass of both sides",
-        family="carrier",
-        parts=("size.dry_mass", "drive.mass"),
-        asks=("process.carrier.payload",),
-        practice=("carried_margin",),
-        check=two_sided_payload,
-        whole=True,
-        sentence="both sides weigh up to {demand} with the heaviest body, feed, mixer and tip; "
-        "the carrier takes {limit}, of which the shop plans with {planned}",
-        source="masses from the catalog; margin of 20 % (common practice, no source)",
-    ),
-    Rule(
-        name="carried moment of both sides",
-        family="carrier",
-        parts=("size.dry_mass", "drive.mass"),
-        asks=("process.carrier.moment", "process.carrier.lever"),
-        practice=("carried_margin",),
-        check=two_sided_moment,
-        whole=True,
-        sentence="both sides load the flange with up to {demand} with the heaviest body, feed, "
-        "mixer and tip; the carrier takes {limit}, of which the shop plans with {planned}",
-        source="m g r; margin of 20 % (common practice, no source)",
+    _rule(
+        "carried moment of both sides",
+        _Load.moment,
+        f"both sides load the flange with up to {{demand}} {HEAVIEST}",
+        two_part=True,
     ),
 )

@@ -22,18 +22,9 @@ from configurator.units.interval import End
 class Case:
     """A subject and a frame, with everything that several rules need worked out once.
 
-    Parameters
-    ----------
-    subject : Subject
-        What is asked.
-    frame : Frame
-        The parts.
-    hydraulics : Hydraulics, optional
-        Pressure, slip and speed over the frame, where another request that flows alike has
-        them already.
-    in_front : tuple of Case and ndarray of int, optional
-        Behind pairs of mixer and tip: the case over the same parts with the requests in front, and
-        the request of each pair.
+    The hydraulics are those of another request that flows alike, where there is one. In front, behind
+    pairs of mixer and tip: the case over the same parts with the requests in front, and the request of
+    each pair.
     """
 
     def __init__(
@@ -57,13 +48,7 @@ class Case:
         return Case(subject, self.frame, self.hydraulics.under(subject))
 
     def only(self, live: Live) -> Case:
-        """The case over fewer parts of a grid; pressures and slip that are known are kept.
-
-        Parameters
-        ----------
-        live : Mapping
-            By slot, places among this case's parts.
-        """
+        """The case over some parts of a grid; pressures and slip that are known are kept."""
         frame = self.frame.only(live)
         return Case(self.subject, frame, self.hydraulics.only(frame, live))
 
@@ -127,6 +112,11 @@ class Case:
     def prefixes(self) -> tuple[str, ...]:
         """Slot prefixes of the sides: one empty, or `a.` and `b.`."""
         return tuple(prefix for prefix, _ in self.material.components)
+
+    @property
+    def caution(self) -> float:
+        """Share of a limit that the shop leaves. [-]"""
+        return self.practice.caution_margin.nominal
 
     def column(self, slot: str, field: str, end: End = "nominal") -> Floats:
         """A figure of a shared slot's parts, in SI."""

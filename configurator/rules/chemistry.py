@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from configurator.catalog.parts import Part, wetted_codes
@@ -12,8 +14,8 @@ from configurator.chemistry.opinion import ContactGrade, Opinion, grade_rank
 from configurator.chemistry.place import Place
 from configurator.chemistry.share import MassFraction, unnamed_share
 from configurator.rules.case import Case
-from configurator.rules.comparison import Grades
 from configurator.rules.finding import State
+from configurator.rules.outcome import Grades
 from configurator.rules.rule import Build, Rule, Words
 from configurator.rules.side import Side, filler_share, shares_of
 from configurator.units.interval import Basis
@@ -27,13 +29,11 @@ STATE_OF_GRADE: dict[ContactGrade, State] = {
 
 WETTED_SLOTS = ("body", "rotor", "stator", "seal", "mixing", "outlet", "feed")
 
-WETTED_FIELDS = {"rotor": ("material", "surface"), "seal": ("materials",), "feed": ("materials",)}
-"""Fields that state what a part touches, where it is not `material` alone."""
-
 
 def wetted_fields(slot: str) -> tuple[str, ...]:
-    """Part figures that the rules on wetted materials read."""
-    return tuple(f"{slot}.{field}" for field in WETTED_FIELDS.get(slot, ("material",)))
+    """Fields of a part that state what it touches."""
+    fields = {"rotor": ("material", "surface"), "seal": ("materials",), "feed": ("materials",)}
+    return fields.get(slot, ("material",))
 
 
 def place_in(slot: str) -> Place:
@@ -47,36 +47,28 @@ def contacts_of(side: Side, part: Part) -> tuple[Contact, ...]:
     return tuple(side.contact(code, part.name, place) for _, code in wetted_codes(part))
 
 
-def worst_contact(side: Side, part: Part) -> Contact | None:
-    """The contact that decides among a part's wetted materials; None if it has none."""
-    return max(contacts_of(side, part), key=lambda contact: grade_rank(contact.grade), default=None)
-
-
 def _contact_rule(slot: str) -> Rule:
-    def check(case: Case, side: Side) -> Grades:
-        def state(part: Part) -> int:
-            contact = worst_contact(side, part)
-            return State.FITS if contact is None else STATE_OF_GRADE[contact.grade]
+    def judge(_case: Case, side: Side) -> Callable[[Part], tuple[State, Words]]:
+        def judged(part: Part) -> tuple[State, Words]:
+            every = contacts_of(side, part)
+            worst = max(every, key=lambda contact: grade_rank(contact.grade), default=None)
+            if worst is None:
+                reason = f"{slot} {part.name} touches nothing"
+                return State.FITS, Words("none", "none", reason, Basis.INVENTED)
+            reason = f"{slot} {part.name}: {worst.reason}"
+            reason += f"; {worst.test}" if worst.test else ""
+            words = Words(worst.grade, "satisfactory", reason, worst.basis, worst.test)
+            return STATE_OF_GRADE[worst.grade], words
 
-        return Grades(case.frame.codes(side.slot(slot), state))
+        return judged
 
-    def words(_case: Case, side: Side, build: Build) -> Words:
-        part = build[side.slot(slot)]
-        contact = worst_contact(side, part)
-        if contact is None:
-            return Words("none", "none", f"{slot} {part.name} touches nothing", Basis.INVENTED)
-        reason = f"{slot} {part.name}: {contact.reason}"
-        if contact.test:
-            reason = f"{reason}; {contact.test}"
-        return Words(contact.grade, "satisfactory", reason, contact.basis, contact.test)
-
-    return Rule(
+    return Rule.of_parts(
+        slot,
+        judge,
         name=f"chemistry of the {'tip' if slot == 'outlet' else slot}",
         family="chemistry",
-        parts=wetted_fields(slot),
+        fields=wetted_fields(slot),
         asks=("component.constituents", "process.temperature"),
-        check=check,
-        words=words,
         source="verdict tables of catalogs/substances, each with its source",
     )
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Self, TypeVar
+from typing import Protocol, Self, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,9 +30,6 @@ by which it passes the limit (chosen for this tool)."""
 UNKNOWN_STEPS = 3
 """Steps that a finding is short of which nobody knows how deep it is (chosen for this tool)."""
 
-WORD_STEPS = (0, 2, UNKNOWN_STEPS, 0)
-"""Steps short by the state of a verdict in words (chosen for this tool)."""
-
 Number = TypeVar("Number", bound=np.generic)
 Kept = Mapping[int, NDArray[np.intp]]
 """Places kept along some axes of a frame."""
@@ -44,6 +41,19 @@ def cut(values: NDArray[Number], kept: Kept) -> NDArray[Number]:
         if axis < values.ndim and values.shape[axis] > 1:
             values = np.take(values, places, axis=axis)
     return values
+
+
+class Ranged(Protocol):
+    """A quantity, an interval, or such of many requests at once."""
+
+    @property
+    def low(self) -> FloatsOrOne: ...  # noqa: D102 - the ends of it
+
+    @property
+    def nominal(self) -> FloatsOrOne: ...  # noqa: D102
+
+    @property
+    def high(self) -> FloatsOrOne: ...  # noqa: D102
 
 
 @dataclass(frozen=True)
@@ -68,11 +78,56 @@ class Bound:
         return cls(array, array, array, corner)
 
     @classmethod
-    def highest(
-        cls, ends: Floats, nominal: Floats, corner: str, *, estimated: bool | Flags
+    def spread(
+        cls,
+        kind: FloatsOrOne,
+        nominal: FloatsOrOne,
+        hard: FloatsOrOne,
+        corner: str = "",
+        *,
+        estimated: bool | Flags = False,
     ) -> Self:
-        """A demand under a ceiling, over ends stacked along the first axis."""
-        return cls(ends.min(axis=0), nominal, ends.max(axis=0), corner, estimated)
+        """Three ends, each an array or a number."""
+        return cls(np.asarray(kind), np.asarray(nominal), np.asarray(hard), corner, estimated)
+
+    @classmethod
+    def rising(cls, given: Ranged, corner: str = "", *, estimated: bool | Flags = False) -> Self:
+        """What is harder the higher it is."""
+        return cls.spread(given.low, given.nominal, given.high, corner, estimated=estimated)
+
+    @classmethod
+    def falling(cls, given: Ranged, corner: str = "", *, estimated: bool | Flags = False) -> Self:
+        """What is harder the lower it is."""
+        return cls.spread(given.high, given.nominal, given.low, corner, estimated=estimated)
+
+    @classmethod
+    def highest(cls, ends: Iterable[FloatsOrOne], corner: str, *, estimated: bool | Flags) -> Self:
+        """A demand under a ceiling at thin, nominal and thick, of which the highest is hardest."""
+        stacked = np.stack(np.broadcast_arrays(*ends))
+        return cls(stacked.min(axis=0), stacked[1], stacked.max(axis=0), corner, estimated)
+
+    @classmethod
+    def lowest(cls, ends: Iterable[FloatsOrOne], corner: str, *, estimated: bool | Flags) -> Self:
+        """The same over a floor, or of a ceiling itself: the lowest is hardest."""
+        found = cls.highest(ends, corner, estimated=estimated)
+        return replace(found, kind=found.hard, hard=found.kind)
+
+    def plus(self, other: Bound) -> Self:
+        """The sum with another demand, under the words and the basis of this one."""
+        return self.with_other(other, np.add)
+
+    def with_other(self, other: Bound, work: Callable[[Floats, Floats], Floats]) -> Self:
+        """Both together, end by end, under the words and the basis of this one."""
+        pairs = (self.kind, other.kind), (self.nominal, other.nominal), (self.hard, other.hard)
+        kind, nominal, hard = (work(*pair) for pair in pairs)
+        return replace(self, kind=kind, nominal=nominal, hard=hard)
+
+    def each(self, work: Callable[[Floats], FloatsOrOne]) -> Self:
+        """The same with something done to each end."""
+        kind, nominal, hard = (
+            np.asarray(work(end)) for end in (self.kind, self.nominal, self.hard)
+        )
+        return replace(self, kind=kind, nominal=nominal, hard=hard)
 
     @cached_property
     def known(self) -> Flags:
@@ -89,18 +144,8 @@ class Bound:
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
         guessed = self.estimated
-        return replace(
-            self,
-            kind=cut(self.kind, kept),
-            nominal=cut(self.nominal, kept),
-            hard=cut(self.hard, kept),
-            estimated=cut(guessed, kept) if isinstance(guessed, np.ndarray) else guessed,
-        )
-
-    def plus(self, other: Bound) -> Self:
-        """The sum with another demand, under the words and the basis of this one."""
-        kind, nominal = self.kind + other.kind, self.nominal + other.nominal
-        return replace(self, kind=kind, nominal=nominal, hard=self.hard + other.hard)
+        estimated = cut(guessed, kept) if isinstance(guessed, np.ndarray) else guessed
+        return replace(self.each(lambda end: cut(end, kept)), estimated=estimated)
 
     def end(self, level: State) -> Floats:
         """The end that counts when builds are let through up to `level`."""
@@ -174,13 +219,9 @@ class Comparison:
     def within(self, excess: float, *, unknown: bool) -> tuple[Floats, Floats]:
         """Need and allowance at the hard end such that the limit is passed by a share at most.
 
-        Parameters
-        ----------
-        excess : float
-            Share of the limit; negative where some of it must be left. Of a floor as much is
-            missing when the demand would have to grow by this share. [-]
-        unknown : bool
-            Whether what is unknown passes.
+        The share [-] is negative where some of the limit must be left. Of a floor as much is
+        missing when the demand would have to grow by it. What is unknown passes or does not, as
+        asked.
         """
         factor = 1.0 / (1.0 + excess) if self.at_least else 1.0 + excess
         return self._sides(State.FITS, factor, unknown=unknown)
@@ -268,82 +309,3 @@ class Comparison:
                 limit != 0.0, left / np.abs(limit), np.where(left >= 0, np.nan, -np.inf)
             )
         return np.where(self.asked, share, np.nan) if np.ndim(self.asked) else share
-
-
-@dataclass(frozen=True)
-class Grades:
-    """States given in words instead of numbers, as chemistry and interfaces do."""
-
-    states: NDArray[np.int8]
-    """State of each combination of the frame."""
-
-    @property
-    def steps(self) -> NDArray[np.int64]:
-        """How many steps each combination is short of what the rule asks."""
-        return np.asarray(np.take(WORD_STEPS, self.states))
-
-    @property
-    def whole(self) -> Grades:
-        """The same: there is no sum in words."""
-        return self
-
-    def cut(self, kept: Kept) -> Self:
-        """The same over fewer parts."""
-        return replace(self, states=cut(self.states, kept))
-
-
-@dataclass(frozen=True)
-class Total:
-    """A sum over many slots under one ceiling, such as the carried mass.
-
-    Kept as its summands, since a table over all slots together would be too wide.
-    """
-
-    summands: tuple[Floats, ...]
-    """Arrays over the frame that share no slot."""
-    scale: FloatsOrOne
-    """What a unit of the sum is in units of the limit: a lever turns masses into a moment."""
-    corner: str
-    """Words for the end at which the sum is taken."""
-    limit: FloatsOrOne
-    """The ceiling; NaN if unknown. [kind.unit]"""
-    kind: Kind
-    """What is limited."""
-    caution: float
-    """Share of the limit that must be left for the build to count as fitting."""
-
-    @cached_property
-    def whole(self) -> Comparison:
-        """The sum itself against the limit, over all slots of the frame at once."""
-        total = self.summands[0]
-        for summand in self.summands[1:]:
-            total = total + summand
-        return self._against_limit(total)
-
-    @property
-    def states(self) -> NDArray[np.int8]:
-        """State of each combination; wide, so for rows and narrow grids only."""
-        return self.whole.states
-
-    def cut(self, kept: Kept) -> Self:
-        """The same over fewer parts."""
-        return replace(self, summands=tuple(cut(summand, kept) for summand in self.summands))
-
-    def ceiling(self, level: State) -> float:
-        """What the sum may reach at a level, in units of the summands."""
-        if np.isnan(self.limit) or np.isnan(self.scale):
-            return np.inf if level is State.UNPROVEN else -np.inf
-        caution = self.caution if level is State.FITS else 0.0
-        return float(self.limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK) / self.scale)
-
-    def least_with(self, axis: int) -> Comparison:
-        """The least sum that each part along an axis can be in, against the limit."""
-        least: Floats = np.asarray(0.0)
-        for summand in self.summands:
-            axes = tuple(at for at in range(summand.ndim) if at != axis)
-            least = least + (summand.min(axis=axes, initial=np.inf) if summand.size else np.inf)
-        return self._against_limit(np.atleast_1d(least))
-
-    def _against_limit(self, total: Floats) -> Comparison:
-        demand = Bound.exact(total * self.scale, self.corner)
-        return Comparison(demand, Bound.exact(self.limit), self.kind, caution=self.caution)

@@ -38,8 +38,8 @@ class Cure:
 
     def share(self, share: float) -> Bound:
         """A share of the pot life, as a limit."""
-        kind, nominal, hard = (np.asarray(end * share) for end in self.pot_life)
-        return Bound(kind, nominal, hard, "warmest", self.estimated)
+        life = Bound.spread(*self.pot_life, "warmest", estimated=self.estimated)
+        return life.each(lambda end: end * share)
 
     @property
     def doubling(self) -> Ends:
@@ -51,17 +51,7 @@ class Cure:
 
 
 def cure_of(mix: Mix, temperature: Interval, practice: Practice) -> Cure:
-    """Work out the ends of a mix's cure.
-
-    Parameters
-    ----------
-    mix : Mix
-        With its pot life.
-    temperature : Interval
-        Of the process. [K]
-    practice : Practice
-        How much a pot life moves with temperature, and what a gel time stands for.
-    """
+    """Work out the ends of a mix's cure over the process temperatures [K], by shop practice."""
     life, factor, gel = mix.pot_life, practice.pot_life_factor, practice.doublings_to_gel
     corners = np.meshgrid(
         [factor.low, factor.high], [temperature.low, temperature.high], [life.at.low, life.at.high]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import numpy as np
 
-from configurator.catalog.parts import Drive, Part
+from configurator.catalog.parts import Drive, Seal, Stator
 from configurator.physics.drive import (
     breakaway_torque,
     hydraulic_torque,
@@ -12,13 +15,13 @@ from configurator.physics.drive import (
     viscous_torque,
 )
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Floats, Grades
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.pressure import FLOW_ASKS, TIP_PARTS
-from configurator.rules.rule import Build, Rule, Words
+from configurator.rules.rule import Rule, Words
 from configurator.rules.side import Side
 from configurator.units.display import show_interval, show_value
-from configurator.units.interval import Basis, Interval
+from configurator.units.interval import Basis
 from configurator.units.kinds import TEMPERATURE, TORQUE
 
 TORQUE_PARTS = (
@@ -31,10 +34,6 @@ TORQUE_PARTS = (
     "stator.friction_factor",
     *TIP_PARTS,
 )
-
-
-def _caution(case: Case) -> float:
-    return case.practice.caution_margin.nominal
 
 
 def _friction(side: Side) -> Floats:
@@ -60,21 +59,17 @@ def torque_at_work(case: Case, side: Side) -> Bound:
         against_pressure = hydraulic_torque(
             displacement=side.column("cavity", "displacement", "high"), pressure_difference=pressure
         )
-        total = running_torque(hydraulic=against_pressure, friction=_friction(side), viscous=drag)
-        ends.append(np.asarray(total))
-    stacked = np.stack(np.broadcast_arrays(*ends))
-    return Bound.highest(
-        stacked,
-        stacked[1],
-        f"{side.fluid.thick_words}, highest flow",
-        estimated=side.fluid.estimated,
-    )
+        ends.append(
+            running_torque(hydraulic=against_pressure, friction=_friction(side), viscous=drag)
+        )
+    words = f"{side.fluid.thick_words}, highest flow"
+    return Bound.highest(ends, words, estimated=side.fluid.estimated)
 
 
 def running(case: Case, side: Side) -> Comparison:
     """Torque at work against what the drive gives without end."""
     limit = Bound.exact(side.column("drive", "torque_continuous", "low"))
-    return Comparison(torque_at_work(case, side), limit, TORQUE, caution=_caution(case))
+    return Comparison(torque_at_work(case, side), limit, TORQUE, caution=case.caution)
 
 
 def breakaway(case: Case, side: Side) -> Comparison:
@@ -84,100 +79,77 @@ def breakaway(case: Case, side: Side) -> Comparison:
     )
     demand = Bound.exact(np.asarray(needed), "after a stop")
     limit = Bound.exact(side.column("drive", "torque_peak", "low"))
-    return Comparison(demand, limit, TORQUE, caution=_caution(case))
+    return Comparison(demand, limit, TORQUE, caution=case.caution)
 
 
-def control(case: Case, side: Side) -> Grades | None:
+def _control(case: Case, _side: Side) -> Callable[[Drive], tuple[State, Words]] | None:
     """Whether the drive takes a signal that the machine gives."""
-    offered = set(case.process.control)
+    offered = case.process.control
     if not offered:
         return None
 
-    def state(part: Part) -> int:
-        assert isinstance(part, Drive)
-        return State.FITS if offered & set(part.control) else State.RULED_OUT
+    def judged(drive: Drive) -> tuple[State, Words]:
+        given, taken = " or ".join(offered), " or ".join(drive.control)
+        reason = f"the machine gives {given}; drive {drive.name} takes {taken}"
+        state = State.FITS if set(offered) & set(drive.control) else State.RULED_OUT
+        return state, Words(given, taken, reason, Basis.INVENTED)
 
-    return Grades(case.frame.codes(side.slot("drive"), state))
+    return judged
 
 
-def _control_words(case: Case, side: Side, build: Build) -> Words:
-    drive = build[side.slot("drive")]
-    assert isinstance(drive, Drive)
-    offered, taken = " or ".join(case.process.control), " or ".join(drive.control)
-    return Words(
-        demand=offered,
-        limit=taken,
-        reason=f"the machine gives {offered}; drive {drive.name} takes {taken}",
-        basis=Basis.INVENTED,
+def temperature_rule(slot: str, title: str, family: str) -> Rule:
+    """The process temperatures against the range of a part.
+
+    It fits if the whole range is inside, is marginal if the middle is, and ruled out if not.
+    """
+
+    def judge(case: Case, _side: Side) -> Callable[[Any], tuple[State, Words]]:
+        asked, slack = case.duty.temperature, 1e-6
+        wanted = show_interval(asked, TEMPERATURE)
+
+        def judged(part: Drive | Stator | Seal) -> tuple[State, Words]:
+            low, high = part.temperature_low.nominal, part.temperature_high.nominal
+            state = State.RULED_OUT
+            if asked.low >= low - slack and asked.high <= high + slack:
+                state = State.FITS
+            elif low - slack <= asked.nominal <= high + slack:
+                state = State.MARGINAL
+            stands = f"{show_value(low, TEMPERATURE)} to {show_value(high, TEMPERATURE)}"
+            reason = f"the process runs at {wanted}; {title} {part.name} stands {stands}"
+            return state, Words(wanted, stands, reason, Basis.INVENTED)
+
+        return judged
+
+    return Rule.of_parts(
+        slot,
+        judge,
+        name="drive temperature" if slot == "drive" else f"temperature of the {title}",
+        family=family,
+        fields=("temperature_low", "temperature_high"),
+        asks=("process.temperature",),
+        source="rating from the catalog",
     )
 
 
-def drive_temperature(case: Case, side: Side) -> Grades:
-    """Room temperature against the drive's range."""
-    room = case.duty.temperature
-
-    def state(part: Part) -> int:
-        assert isinstance(part, Drive)
-        low, high = part.temperature_low.nominal, part.temperature_high.nominal
-        return temperature_state(room, low, high)
-
-    return Grades(case.frame.codes(side.slot("drive"), state))
-
-
-def temperature_state(asked: Interval, low: float, high: float) -> State:
-    """Fits if the whole range is inside, marginal if the middle is, ruled out if not."""
-    slack = 1e-6
-    if asked.low >= low - slack and asked.high <= high + slack:
-        return State.FITS
-    inside = low - slack <= asked.nominal <= high + slack
-    return State.MARGINAL if inside else State.RULED_OUT
-
-
-def temperature_words(asked: Interval, part: Part, low: float, high: float, slot: str) -> Words:
-    """The same in words."""
-    wanted = show_interval(asked, TEMPERATURE)
-    stands = f"{show_value(low, TEMPERATURE)} to {show_value(high, TEMPERATURE)}"
-    return Words(
-        demand=wanted,
-        limit=stands,
-        reason=f"the process runs at {wanted}; {slot} {part.name} stands {stands}",
-        basis=Basis.INVENTED,
-    )
-
-
-def _drive_temperature_words(case: Case, side: Side, build: Build) -> Words:
-    drive = build[side.slot("drive")]
-    assert isinstance(drive, Drive)
-    low, high = drive.temperature_low.nominal, drive.temperature_high.nominal
-    return temperature_words(case.duty.temperature, drive, low, high, "drive")
-
-
-def atmosphere(case: Case, side: Side) -> Grades | None:
+def _atmosphere(case: Case, _side: Side) -> Callable[[Drive], tuple[State, Words]] | None:
     """Whether the drive is rated for an explosive atmosphere, where one is declared."""
     if not case.process.explosive_atmosphere:
         return None
+    rated = {
+        True: (State.FITS, "rated for it"),
+        False: (State.RULED_OUT, "not rated for it"),
+        None: (State.UNPROVEN, "not said to be rated"),
+    }
 
-    def state(part: Part) -> int:
-        assert isinstance(part, Drive)
-        if part.explosive_atmosphere is None:
-            return State.UNPROVEN
-        return State.FITS if part.explosive_atmosphere else State.RULED_OUT
+    def judged(drive: Drive) -> tuple[State, Words]:
+        state, stands = rated[drive.explosive_atmosphere]
+        reason = (
+            f"the process declares an explosive atmosphere; drive {drive.name} is {stands}; "
+            "the zone and the equipment are for licensed people to decide"
+        )
+        return state, Words("explosive atmosphere", stands, reason, Basis.INVENTED)
 
-    return Grades(case.frame.codes(side.slot("drive"), state))
-
-
-def _atmosphere_words(_case: Case, side: Side, build: Build) -> Words:
-    drive = build[side.slot("drive")]
-    assert isinstance(drive, Drive)
-    rated = {True: "rated for it", False: "not rated for it", None: "not said to be rated"}
-    stands = rated[drive.explosive_atmosphere]
-    return Words(
-        demand="explosive atmosphere",
-        limit=stands,
-        reason=f"the process declares an explosive atmosphere; drive {drive.name} is {stands}; "
-        "the zone and the equipment are for licensed people to decide",
-        basis=Basis.INVENTED,
-    )
+    return judged
 
 
 RULES: tuple[Rule, ...] = (
@@ -208,31 +180,23 @@ RULES: tuple[Rule, ...] = (
         "drive {drive} gives {limit} for a moment",
         source="friction of the catalog times its breakaway factor (common practice, no source)",
     ),
-    Rule(
+    Rule.of_parts(
+        "drive",
+        _control,
         name="control interface",
         family="drive",
-        parts=("drive.control",),
+        fields=("control",),
         asks=("process.control",),
-        check=control,
-        words=_control_words,
         source="interfaces of the machine and of the drive",
     ),
-    Rule(
-        name="drive temperature",
-        family="drive",
-        parts=("drive.temperature_low", "drive.temperature_high"),
-        asks=("process.temperature",),
-        check=drive_temperature,
-        words=_drive_temperature_words,
-        source="rating from the catalog",
-    ),
-    Rule(
+    temperature_rule("drive", "drive", "drive"),
+    Rule.of_parts(
+        "drive",
+        _atmosphere,
         name="explosive atmosphere",
         family="drive",
-        parts=("drive.explosive_atmosphere",),
+        fields=("explosive_atmosphere",),
         asks=("process.explosive_atmosphere",),
-        check=atmosphere,
-        words=_atmosphere_words,
         source="rating from the catalog; zones by IEC 60079-10-1 are not for this tool",
     ),
 )

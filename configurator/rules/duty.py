@@ -39,59 +39,38 @@ class AtEnds(NamedTuple):
 
 @dataclass(frozen=True)
 class Duty:
-    """The process as numbers.
-
-    Attributes
-    ----------
-    kind : str
-        dots, bead, potting or flow.
-    flow : Interval
-        Volume flow of the whole deposit. [m^3/s]
-    shot : Interval or None
-        Volume dispensed between two stops; None for a line without an end. [m^3]
-    shot_time : Interval or None
-        Time in which it is dispensed; None where the shot is. [s]
-    cycle : Interval or None
-        From the start of a shot to the start of the next; None if not stated. [s]
-    parts : Interval or None
-        Shots in a shift; None if not stated. [-]
-    shift : Interval or None
-        Its length; None if not stated. [s]
-    waste_max : float
-        Share of what is laid down that may be wasted; NaN if not stated. [-]
-    width : Interval or None
-        Dot diameter or bead width. [m]
-    width_guessed : bool
-        True if it rests on an estimated contact angle.
-    turndown : float
-        Highest flow over lowest. [-]
-    temperature : Interval
-        Of material and room. [K]
-    tolerance : float
-        Wanted volume error either way. [-]
-    feed_pressure : float
-        Available at the feed, above ambient. [Pa]
-    back_pressure : Interval
-        At the tip's mouth, above ambient. [Pa]
-    longest_stop : float
-        NaN if not stated. [s]
-    """
+    """The process as numbers; what is optional is None, or NaN, if it is not stated."""
 
     kind: str
+    """dots, bead, potting or flow."""
     flow: Interval
+    """Volume flow of the whole deposit. [m^3/s]"""
     shot: Interval | None
+    """Volume dispensed between two stops; None for a line without an end. [m^3]"""
     shot_time: Interval | None
+    """Time in which it is dispensed; None where the shot is. [s]"""
     cycle: Interval | None
+    """From the start of a shot to the start of the next. [s]"""
     parts: Interval | None
+    """Shots in a shift. [-]"""
     shift: Interval | None
+    """Its length. [s]"""
     waste_max: float
+    """Share of what is laid down that may be wasted. [-]"""
     width: Interval | None
+    """Dot diameter or bead width. [m]"""
     width_guessed: bool
+    """True if it rests on an estimated contact angle."""
     temperature: Interval
+    """Of material and room. [K]"""
     tolerance: float
+    """Wanted volume error either way. [-]"""
     feed_pressure: float
+    """Available at the feed, above ambient. [Pa]"""
     back_pressure: Interval
+    """At the tip's mouth, above ambient. [Pa]"""
     longest_stop: float
+    """In production. [s]"""
 
     @property
     def laid_down(self) -> AtEnds | None:

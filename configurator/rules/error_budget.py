@@ -168,7 +168,8 @@ def _of_shot(case: Case, side: Side) -> dict[str, ErrorPart]:
     angle = rotor_angle_error(
         ripple=case.practice.rotor_ripple.nominal, turns=np.asarray(volume / displacement)
     )
-    most, least = (stored_at(case, pressure) for pressure in _pressures(case))
+    highest, lowest = case.outlet.fast.max(axis=0), case.outlet.slip_slow.min(axis=0)
+    most, least = stored_at(case, highest), stored_at(case, lowest)
     return {
         # A shot of two parts comes out of one mixer, and each side has its share of what is in it.
         "stored volume": ErrorPart(
@@ -178,11 +179,6 @@ def _of_shot(case: Case, side: Side) -> dict[str, ErrorPart]:
         "encoder": _alike(np.asarray(step) / volume, random=True),
         "backlash": _alike(np.asarray(play) / volume, random=True),
     }
-
-
-def _pressures(case: Case) -> tuple[Floats, Floats]:
-    """Highest and lowest pressure behind the tip over the stated range. [Pa]"""
-    return case.outlet.fast.max(axis=0), case.outlet.slip_slow.min(axis=0)
 
 
 def stored_at(case: Case, pressure: Floats) -> Floats:
@@ -265,9 +261,7 @@ class ErrorSum:
 
     def told(self, case: Case) -> Bound:
         """The whole in steps of what is left out, rounded up. [-]"""
-        ends = (self.added.kind, self.added.nominal, self.added.hard)
-        kind, nominal, hard = (coarse(end + self.random, case) for end in ends)
-        return replace(self.added, kind=kind, nominal=nominal, hard=hard)
+        return self.added.each(lambda end: coarse(end + self.random, case))
 
     def room(self, case: Case) -> Floats:
         """What the added parts may come to so that `told` keeps to the tolerance. [-]

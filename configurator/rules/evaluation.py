@@ -90,15 +90,7 @@ class Evaluation:
         self._kinds = Case(self._stack, frame, self.every.hydraulics.only(frame, first))
 
     def changed(self, subject: Subject, moved: frozenset[int]) -> Evaluation:
-        """The evaluation of a changed request, which keeps what the change cannot move.
-
-        Parameters
-        ----------
-        subject : Subject
-            The changed request worked out.
-        moved : frozenset of int
-            Numbers of the judgements that may say something else.
-        """
+        """The evaluation of a changed request, of which some judgements may say something else."""
         other = Evaluation(self.rules, (subject,))
         other._known, other.moved = self, moved
         # What does not hang on what was changed, such as pressures, is not worked out again.
@@ -106,29 +98,13 @@ class Evaluation:
         return other
 
     def behind(self, mouths: Mouths, live: Places) -> Evaluation:
-        """The rules over several slots behind each pair of mixer and tip, as if a request each.
-
-        Parameters
-        ----------
-        mouths : Mouths
-            The pairs.
-        live : Mapping of str to ndarray of int
-            By slot of a side, the kinds in question.
-        """
+        """The rules over several slots behind each pair of mixer and tip, for some kinds."""
         stack, frame = self._in_front(mouths)
         hydraulics = self._kinds.hydraulics.behind(stack, frame, mouths)
         return self._behind(stack, frame, SpeedsBehind.of(hydraulics, frame, live), mouths)
 
     def behind_some(self, mouths: Mouths, which: IntArray) -> Evaluation:
-        """The same behind some of the pairs of mixer and tip.
-
-        Parameters
-        ----------
-        mouths : Mouths
-            These.
-        which : ndarray of int
-            Their places among all.
-        """
+        """The same behind some of the pairs of mixer and tip, by their places among all."""
         assert self._base is not None  # it is one behind pairs
         stack, frame = self._in_front(mouths)
         return self._behind(stack, frame, self._base.behind_some(stack, mouths, which), mouths)
@@ -176,19 +152,9 @@ class Evaluation:
         return here is there or (here is not None and there is not None and here.says_as(there))
 
     def applied(self, judgement: Judgement, live: Places) -> Applied | None:
-        """One rule over a grid of some parts, for what it says of them in words and numbers.
+        """What one rule says of some parts in words and numbers; None if nobody asks for it.
 
-        Parameters
-        ----------
-        judgement : Judgement
-            The rule; there must be one request alone.
-        live : Mapping of str to ndarray of int
-            By slot, places of the parts; some for each.
-
-        Returns
-        -------
-        Applied or None
-            None if the request does not ask for it.
+        There must be one request alone, and some part in each slot.
         """
         key = _key(live)
         if key not in self._grids:
@@ -209,10 +175,7 @@ class Evaluation:
     def alone(self, judgement: Judgement) -> PartStates | None:
         """What a rule says of each part by itself; None if the request does not ask for it.
 
-        Parameters
-        ----------
-        judgement : Judgement
-            A rule over one slot at most, or one in words.
+        It is over one slot at most, or in words.
         """
         number = judgement.number
         if self._known is not None and number not in self.moved:
@@ -254,15 +217,7 @@ class Evaluation:
         return PartStates(None, {judgement.scope[0]: states}, floor, margins, depth)
 
     def tables(self, judgement: Judgement, live: Places) -> RuleTables | None:
-        """What a rule over several slots says of some kinds; None if nobody asks for it.
-
-        Parameters
-        ----------
-        judgement : Judgement
-            The rule.
-        live : Mapping of str to ndarray of int
-            By slot, the kinds in question.
-        """
+        """What a rule over several slots says of some kinds; None if nobody asks for it."""
         number = judgement.number
         if self._known is not None and number not in self.moved:
             return self._known.tables(judgement, live)
@@ -283,13 +238,7 @@ class Evaluation:
         return self.shared.fixed[judgement.number]
 
     def heard(self, judgement: Judgement, live: Places) -> RuleTables | None:
-        """The same, heard anew and not kept.
-
-        Parameters
-        ----------
-        judgement, live
-            As for `tables`.
-        """
+        """The same, heard anew and not kept."""
         seen = dict(live)
         places = {slot: _inverse(kept, len(self.rules.kinds[slot])) for slot, kept in live.items()}
         for slot in live:

@@ -45,12 +45,7 @@ class _Taken:
 class Narrowing:
     """What rules over few slots leave of one request, heard until a slot is empty.
 
-    Parameters
-    ----------
-    evaluation : Evaluation
-        Of one request.
-    start : Mapping of str to ndarray of bool
-        By slot, shape (1, parts): which parts may stand.
+    It starts with the parts that may stand, by slot in shape (1, parts).
     """
 
     def __init__(self, evaluation: Evaluation, start: Live) -> None:
@@ -104,12 +99,7 @@ class Narrowing:
     def hear_wide(self, judgements: Iterable[Judgement], evaluation: Evaluation) -> None:
         """Hear rules over many slots once, for the kinds that stand, and settle what they take.
 
-        Parameters
-        ----------
-        judgements : iterable of Judgement
-            The rules.
-        evaluation : Evaluation
-            Whom they are asked of; those of it are not asked again.
+        They are asked of another evaluation, and not asked again.
         """
         kinds = evaluation.rules.kinds
         live = {s: np.flatnonzero(kinds[s].any_of(f[0])) for s, f in self.standing.items()}
@@ -155,14 +145,9 @@ class Narrowing:
         return None
 
     def told(self, dear: Callable[[int], int]) -> EmptySlot:
-        """Which rules empty a slot between them.
+        """Which rules empty a slot between them; `dear` says how little one on parts is wanted.
 
         Parts that one rule took are followed to those whose loss let it take them.
-
-        Parameters
-        ----------
-        dear : callable
-            Of the number of a rule on single parts: how little it is wanted among them.
         """
         if self._worst is not None:
             return EmptySlot(frozenset({self._worst}), frozenset())
@@ -201,17 +186,7 @@ def _cover(
 
 
 def has_build(evaluation: Evaluation, numbers: Collection[int] | None, start: Live) -> bool:
-    """Whether a build of one request passes some rules; all of them where none are named.
-
-    Parameters
-    ----------
-    evaluation : Evaluation
-        Of the one request.
-    numbers : collection of int or None
-        Which judgements.
-    start : Mapping of str to ndarray of bool
-        As for `Propagation`.
-    """
+    """Whether a build of one request passes some judgements by their numbers; without any, all."""
     every = evaluation.rules.judgements
     left = Narrowing(evaluation, start)
     left.hear(e for e in every if not e.wide and (numbers is None or e.number in numbers))
@@ -223,13 +198,6 @@ def slow_enough(evaluation: Evaluation, start: Live) -> Live | None:
 
     Slip is the dearest figure of all, and half of the cavities are out whatever it is. None if
     nothing is left of a slot.
-
-    Parameters
-    ----------
-    evaluation : Evaluation
-        Of one request or of many.
-    start : Mapping of str to ndarray of bool
-        As for `Propagation`.
     """
     rules = evaluation.rules.judgements
     narrow = {each.number for each in rules if not each.wide}

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 
-from configurator.catalog.parts import Feed, Part, Seal
+from configurator.catalog.parts import Feed, Seal
 from configurator.catalog.practice import Practice
 from configurator.request.material import Filler
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Floats, Grades
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.hardness import (
     CLASSES,
@@ -20,7 +21,7 @@ from configurator.rules.hardness import (
     is_filled,
 )
 from configurator.rules.pressure import FLOW_ASKS, TIP_PARTS
-from configurator.rules.rule import Build, Rule, Words
+from configurator.rules.rule import Rule, Words
 from configurator.rules.side import Side
 from configurator.units.interval import Basis
 from configurator.units.kinds import HARDNESS_HV, LENGTH, NUMBER, PRESSURE
@@ -28,16 +29,10 @@ from configurator.units.kinds import HARDNESS_HV, LENGTH, NUMBER, PRESSURE
 
 def _largest(filler: Filler) -> Bound:
     """Largest particle, with its spread; unknown where not stated. [m]"""
-    if filler.d99 is None:
-        return Bound.exact(math.nan)
     size = filler.d99
-    return Bound(
-        kind=np.asarray(size.low),
-        nominal=np.asarray(size.nominal),
-        hard=np.asarray(size.high),
-        corner="largest particle",
-        estimated=size.estimated,
-    )
+    if size is None:
+        return Bound.exact(math.nan)
+    return Bound.rising(size, "largest particle", estimated=size.estimated)
 
 
 def bore_ratio_needed(practice: Practice, filler: Filler) -> Floats:
@@ -61,15 +56,8 @@ def tip_bore(case: Case, side: Side) -> Comparison | None:
     filler = side.component.filler
     if filler is None:
         return None
-    largest = _largest(filler)
     bore = case.column("outlet", "bore", "low")
-    demand = Bound(
-        kind=bore / largest.kind,
-        nominal=bore / largest.nominal,
-        hard=bore / largest.hard,
-        corner=largest.corner,
-        estimated=largest.estimated,
-    )
+    demand = _largest(filler).each(lambda size: bore / size)
     floor = np.asarray(case.practice.bore_ratio.floor.nominal)
     wanted = bore_ratio_needed(case.practice, filler)
     limit = Bound(kind=floor, nominal=floor, hard=np.maximum(floor, wanted))
@@ -103,50 +91,36 @@ def rotor_hardness(case: Case, side: Side) -> Comparison | None:
     if mohs is None:
         demand = Bound.exact(math.nan)
     else:
-        demand = Bound(
-            kind=hardness_in_vickers(mohs.low),
-            nominal=hardness_in_vickers(mohs.nominal),
-            hard=hardness_in_vickers(mohs.high),
-            corner="hardest filler",
-            estimated=mohs.estimated,
-        )
+        demand = Bound.rising(mohs, "hardest filler", estimated=mohs.estimated)
+        demand = demand.each(hardness_in_vickers)
     ratio = case.practice.filler_to_surface_hardness.nominal
     allowed = side.column("rotor", "hardness") * ratio
     asked = is_filled(side.component)
     return Comparison(demand, Bound.exact(allowed), HARDNESS_HV, cap=State.MARGINAL, asked=asked)
 
 
-def seal_filler(case: Case, side: Side) -> Grades | None:
+def _seal_filler(_case: Case, side: Side) -> Callable[[Seal], tuple[State, Words]] | None:
     """Whether the shaft seal stands a filler this hard."""
-    if side.component.filler is None:
+    filler, hardness = side.component.filler, filler_class(side.component)
+    if filler is None:
         return None
-    hardness = filler_class(side.component)
 
-    def state(part: Part) -> int:
-        assert isinstance(part, Seal)
+    def judged(seal: Seal) -> tuple[State, Words]:
+        told = hardness or "unknown hardness"
+        reason = (
+            f"filler {filler.name} counts as {told}; "
+            f"seal {seal.name} stands fillers up to {seal.filler_max}"
+        )
+        basis = Basis.ESTIMATED if filler.mohs is None else filler.mohs.basis
+        most = CLASSES.index(seal.filler_max)
         if hardness is None:
-            return State.FITS if part.filler_max == CLASSES[-1] else State.UNPROVEN
-        over = CLASSES.index(hardness) - CLASSES.index(part.filler_max)
-        if over <= 0:
-            return State.FITS
-        return State.MARGINAL if over == 1 else State.RULED_OUT
+            state = State.FITS if seal.filler_max == CLASSES[-1] else State.UNPROVEN
+        else:
+            over = min(max(CLASSES.index(hardness) - most, 0), 2)
+            state = (State.FITS, State.MARGINAL, State.RULED_OUT)[over]
+        return state, Words(told, seal.filler_max, reason, basis)
 
-    return Grades(case.frame.codes(side.slot("seal"), state))
-
-
-def _seal_words(_case: Case, side: Side, build: Build) -> Words:
-    seal, filler = build[side.slot("seal")], side.component.filler
-    assert isinstance(seal, Seal)
-    assert filler is not None  # the rule applies to fillers only
-    hardness = filler_class(side.component) or "unknown hardness"
-    basis = Basis.ESTIMATED if filler.mohs is None else filler.mohs.basis
-    return Words(
-        demand=hardness,
-        limit=seal.filler_max,
-        reason=f"filler {filler.name} counts as {hardness}; "
-        f"seal {seal.name} stands fillers up to {seal.filler_max}",
-        basis=basis,
-    )
+    return judged
 
 
 def hollow_spheres(case: Case, side: Side) -> Comparison | None:
@@ -159,28 +133,19 @@ def hollow_spheres(case: Case, side: Side) -> Comparison | None:
     return Comparison(case.outlet.highest, allowed, PRESSURE, asked=filler.hollow)
 
 
-def sedimentation(case: Case, side: Side) -> Grades | None:
+def _sedimentation(_case: Case, side: Side) -> Callable[[Feed], tuple[State, Words]] | None:
     """Whether the feed keeps a settling filler moving."""
     if "sedimentation" not in side.component.sensitive_to:
         return None
 
-    def state(part: Part) -> int:
-        assert isinstance(part, Feed)
-        return State.FITS if part.stirred else State.MARGINAL
+    def judged(feed: Feed) -> tuple[State, Words]:
+        verb = "stirs" if feed.stirred else "does not stir"
+        reason = f"the filler settles while it stands; feed {feed.name} {verb} it"
+        limit = "stirred" if feed.stirred else "not stirred"
+        words = Words("settles while it stands", limit, reason, Basis.DATASHEET)
+        return State.FITS if feed.stirred else State.MARGINAL, words
 
-    return Grades(case.frame.codes(side.slot("feed"), state))
-
-
-def _sedimentation_words(_case: Case, side: Side, build: Build) -> Words:
-    feed = build[side.slot("feed")]
-    assert isinstance(feed, Feed)
-    verb = "stirs" if feed.stirred else "does not stir"
-    return Words(
-        demand="settles while it stands",
-        limit="stirred" if feed.stirred else "not stirred",
-        reason=f"the filler settles while it stands; feed {feed.name} {verb} it",
-        basis=Basis.DATASHEET,
-    )
+    return judged
 
 
 RULES: tuple[Rule, ...] = (
@@ -221,13 +186,13 @@ RULES: tuple[Rule, ...] = (
         sentence="the filler is as hard as {demand}; rotor {rotor} wears little up to {limit}",
         source="knee of the wear rate over the hardness ratio, shop practice",
     ),
-    Rule(
+    Rule.of_parts(
+        "seal",
+        _seal_filler,
         name="shaft seal against filler",
         family="filler",
-        parts=("seal.filler_max",),
+        fields=("filler_max",),
         asks=("component.filler.mohs",),
-        check=seal_filler,
-        words=_seal_words,
         source="rating from the catalog",
     ),
     Rule(
@@ -240,13 +205,13 @@ RULES: tuple[Rule, ...] = (
         sentence="tip {outlet} needs {demand}; the hollow spheres should see no more than {limit}",
         source="a share of the crush strength, shop practice",
     ),
-    Rule(
+    Rule.of_parts(
+        "feed",
+        _sedimentation,
         name="settling in the feed",
         family="filler",
-        parts=("feed.stirred",),
+        fields=("stirred",),
         asks=("component.sensitive_to",),
-        check=sedimentation,
-        words=_sedimentation_words,
         source="common practice, no source",
     ),
 )

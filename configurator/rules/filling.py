@@ -7,13 +7,14 @@ import math
 import numpy as np
 
 from configurator.physics.cavity import cavity_shear_rate, hydraulic_diameter
+from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.inlet import feed_line_loss, filling_pressure, filling_speed
-from configurator.physics.tube_flow import wall_shear_rate
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
+from configurator.rules.pressure import wall_rates
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
@@ -28,14 +29,8 @@ def _available(case: Case, side: Side) -> Floats:
 
 def cavity_filling(case: Case, side: Side) -> Comparison:
     """Pressure that brings the thickest material into the turning cavity, at the feed."""
-    demand = inlet_pressure(side)
-    available = _available(case, side)
-    return Comparison(
-        demand,
-        Bound.exact(available + AMBIENT_PRESSURE),
-        PRESSURE,
-        caution=case.practice.caution_margin.nominal,
-    )
+    limit = Bound.exact(_available(case, side) + AMBIENT_PRESSURE)
+    return Comparison(inlet_pressure(side), limit, PRESSURE, caution=case.caution)
 
 
 def speed_filled(case: Case, side: Side) -> Comparison:
@@ -49,26 +44,23 @@ def speed_filled(case: Case, side: Side) -> Comparison:
 def _speed_up_to(case: Case, side: Side) -> Bound:
     """Rotor speed up to which the feed fills the cavity. [1/s]"""
     available = _available(case, side)
-    vapour = side.component.vapour_pressure
-    floor = 0.0 if vapour is None else vapour.high
-    ends = []
-    for curve in side.fluid.curves:
-        left = available + AMBIENT_PRESSURE - floor - _line_loss(curve, side) - regulator_drop(side)
-        speed = filling_speed(
+    before, drop = available + AMBIENT_PRESSURE - _vapour(side), regulator_drop(side)
+    ends = (
+        filling_speed(
             curve=curve,
             hydraulic_diameter=_wetted(side),
             stator_pitch=side.column("cavity", "pitch"),
-            pressure=np.maximum(left, 0.0),
+            pressure=np.maximum(before - _line_loss(curve, side) - drop, 0.0),
         )
-        ends.append(np.asarray(speed))
-    speeds = np.stack(np.broadcast_arrays(*ends))
-    return Bound(
-        kind=speeds.max(axis=0),
-        nominal=speeds[1],
-        hard=speeds.min(axis=0),
-        corner=side.fluid.thick_words,
-        estimated=side.fluid.estimated,
+        for curve in side.fluid.curves
     )
+    return Bound.lowest(ends, side.fluid.thick_words, estimated=side.fluid.estimated)
+
+
+def _vapour(side: Side) -> FloatsOrOne:
+    """Vapour pressure, none where nobody states one. [Pa]"""
+    stated = side.component.vapour_pressure
+    return 0.0 if stated is None else stated.high
 
 
 def without_suction(case: Case, side: Side) -> Comparison:
@@ -120,8 +112,6 @@ def _filling(side: Side) -> list[Floats]:
 
     What slips back makes it turn faster, see `speed_filled`.
     """
-    vapour = side.component.vapour_pressure
-    floor = 0.0 if vapour is None else vapour.high
     ends = (
         filling_pressure(
             curve=curve,
@@ -131,7 +121,7 @@ def _filling(side: Side) -> list[Floats]:
         )
         for curve in side.fluid.curves
     )
-    return [np.asarray(loss) + floor for loss in ends]
+    return [np.asarray(loss) + _vapour(side) for loss in ends]
 
 
 def regulator_drop(side: Side) -> Floats:
@@ -140,9 +130,8 @@ def regulator_drop(side: Side) -> Floats:
 
 
 def _at_highest_flow(side: Side, ends: list[Floats]) -> Bound:
-    stacked = np.stack(np.broadcast_arrays(*ends))
     words = f"{side.fluid.thick_words}, highest flow"
-    return Bound.highest(stacked, stacked[1], words, estimated=side.fluid.estimated)
+    return Bound.highest(ends, words, estimated=side.fluid.estimated)
 
 
 def cavity_shear(_case: Case, side: Side) -> Comparison | None:
@@ -158,15 +147,9 @@ def cavity_shear(_case: Case, side: Side) -> Comparison | None:
 
 def tip_shear(case: Case, side: Side) -> Comparison | None:
     """Shear rate at the wall of the tip against what the material stands; it usually governs."""
-    fluid, bore = case.subject.outlet_fluid, case.column("outlet", "bore")
-    ends = np.stack(
-        [
-            np.asarray(wall_shear_rate(curve=curve, flow_rate=case.duty.flow.high, bore=bore))
-            for curve in fluid.curves
-        ]
-    )
-    words = "highest flow"
-    return _against_shear(side, Bound.highest(ends, ends[1], words, estimated=fluid.estimated))
+    ends = wall_rates(case, case.duty.flow.high, case.column("outlet", "bore"))
+    estimated = case.subject.outlet_fluid.estimated
+    return _against_shear(side, Bound.highest(ends, "highest flow", estimated=estimated))
 
 
 def _against_shear(side: Side, rate: Bound) -> Comparison | None:
@@ -180,6 +163,9 @@ def _against_shear(side: Side, rate: Bound) -> Comparison | None:
     return Comparison(rate, Bound.exact(limit), SHEAR_RATE, asked=asked)
 
 
+CAVITY_PARTS = ("cavity.eccentricity", "cavity.rotor_diameter", "cavity.pitch")
+FEED_PARTS = ("feed.line_bore", "feed.line_length", "feed.pressure_max", "feed.regulator_drop")
+INLET_PARTS = ("cavity.displacement", *CAVITY_PARTS, *FEED_PARTS)
 INLET_ASKS = (
     "component.flow",
     "component.vapour_pressure",
@@ -192,16 +178,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="filling of the cavity",
         family="metering",
-        parts=(
-            "cavity.displacement",
-            "cavity.eccentricity",
-            "cavity.rotor_diameter",
-            "cavity.pitch",
-            "feed.line_bore",
-            "feed.line_length",
-            "feed.pressure_max",
-            "feed.regulator_drop",
-        ),
+        parts=INLET_PARTS,
         asks=INLET_ASKS,
         practice=("caution_margin",),
         check=cavity_filling,
@@ -212,16 +189,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="rotor speed the feed can fill",
         family="metering",
-        parts=(
-            "cavity.eccentricity",
-            "cavity.rotor_diameter",
-            "cavity.pitch",
-            "feed.line_bore",
-            "feed.line_length",
-            "feed.pressure_max",
-            "feed.regulator_drop",
-            *SPEED_PARTS,
-        ),
+        parts=(*CAVITY_PARTS, *FEED_PARTS, *SPEED_PARTS),
         asks=(*FLOW_ASKS, *INLET_ASKS),
         practice=("caution_margin",),
         check=speed_filled,
@@ -233,16 +201,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="filling without suction",
         family="metering",
-        parts=(
-            "cavity.displacement",
-            "cavity.eccentricity",
-            "cavity.rotor_diameter",
-            "cavity.pitch",
-            "feed.line_bore",
-            "feed.line_length",
-            "feed.pressure_max",
-            "feed.regulator_drop",
-        ),
+        parts=INLET_PARTS,
         asks=INLET_ASKS,
         check=without_suction,
         sentence="filling {cavity} through feed {feed} takes {demand}; the feed pushes with "
@@ -252,12 +211,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="shear in the cavity",
         family="metering",
-        parts=(
-            "cavity.displacement",
-            "cavity.eccentricity",
-            "cavity.rotor_diameter",
-            "cavity.pitch",
-        ),
+        parts=("cavity.displacement", *CAVITY_PARTS),
         asks=("component.shear_rate_max", "component.sensitive_to", "process.deposit"),
         check=cavity_shear,
         sentence="{cavity} shears the material at {demand}; it stands {limit}",

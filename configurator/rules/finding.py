@@ -49,10 +49,8 @@ class Finding:
     basis: Basis
     """What the weakest input rests on."""
     reason: str
-    """The finding as a sentence with its numbers."""
     settle_with: str = ""
     """The test that would settle a verdict in words; empty where none is open."""
     short: int = 0
-    """Steps short of what the rule asks."""
     strained: int = 0
     """Steps away from the middle of the window that the rule bounds."""

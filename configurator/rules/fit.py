@@ -2,105 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
-from typing import get_args
-
-import numpy as np
-from numpy.typing import NDArray
-
-from configurator.catalog.parts import Cavity, FittedPart, Joint, Mixing, Outlet, Part, Size
-from configurator.rules.case import Case
-from configurator.rules.comparison import Grades
+from configurator.catalog.parts import Cavity, FittedPart, Mixing, Outlet, Size
 from configurator.rules.finding import State
-from configurator.rules.rule import Build, Rule, Words
-from configurator.rules.side import Side
+from configurator.rules.rule import Rule, Words
 from configurator.units.interval import Basis
 
 FITTED_SLOTS = ("cavity", "body", "rotor", "stator", "seal", "drive", "feed")
 """Slots whose parts are made for some sizes only."""
 
 
-def sizes_of(part: Part) -> tuple[str, ...]:
+def sizes_of(part: Cavity | FittedPart) -> tuple[str, ...]:
     """Names of the sizes that a part is made for."""
-    if isinstance(part, Cavity):
-        return (part.size,)
-    assert isinstance(part, FittedPart)  # every other slot with sizes
-    return part.sizes
-
-
-def _is(size: Part, part: Part) -> bool:
-    return part is size
-
-
-def _is_made_for(size: str, part: Part) -> bool:
-    return size in sizes_of(part)
+    return (part.size,) if isinstance(part, Cavity) else part.sizes
 
 
 def _size_rule(slot: str) -> Rule:
-    def check(case: Case, side: Side) -> Grades:
-        sizes = case.frame.parts[side.slot("size")]
-        states = np.zeros(case.frame.shape((side.slot("size"), side.slot(slot))), dtype=np.int8)
-        for size in sizes:
-            here = case.frame.flags(side.slot("size"), partial(_is, size))
-            made = case.frame.flags(side.slot(slot), partial(_is_made_for, size.name))
-            states = np.where(here & ~made, State.RULED_OUT, states)
-        return Grades(states.astype(np.int8))
+    def state(part: Cavity | FittedPart, size: Size) -> State:
+        return State.FITS if size.name in sizes_of(part) else State.RULED_OUT
 
-    def words(_case: Case, side: Side, build: Build) -> Words:
-        part, size = build[side.slot(slot)], build[side.slot("size")]
+    def words(part: Cavity | FittedPart, size: Size) -> Words:
         made_for = ", ".join(sizes_of(part))
         verb = "is" if size.name in sizes_of(part) else "is not"
-        return Words(
-            demand=f"size {size.name}",
-            limit=f"made for {made_for}",
-            reason=f"{slot} {part.name} {verb} made for size {size.name}; it is for {made_for}",
-            basis=Basis.INVENTED,
-        )
+        reason = f"{slot} {part.name} {verb} made for size {size.name}; it is for {made_for}"
+        return Words(f"size {size.name}", f"made for {made_for}", reason, Basis.INVENTED)
 
-    return Rule(
+    return Rule.of_pairs(
+        slot,
+        "size",
+        state,
+        words,
         name=f"{slot} made for the size",
-        family="fit",
         parts=("size.name", "cavity.size" if slot == "cavity" else f"{slot}.sizes"),
-        asks=(),
-        check=check,
-        words=words,
         source="catalog: sizes that the part is listed for",
     )
-
-
-def _takes(joint: str, part: Part) -> bool:
-    assert isinstance(part, Outlet)
-    return part.joint == joint
-
-
-def _carries(joint: str, part: Part) -> bool:
-    assert isinstance(part, Size)
-    return joint in part.joints
-
-
-def _apart(
-    case: Case,
-    slot: str,
-    has: Callable[[str, Part], bool],
-    other: str,
-    meets: Callable[[str, Part], bool],
-) -> NDArray[np.bool_]:
-    """True where a part has a joint that its neighbour does not meet."""
-    apart = np.zeros(case.frame.shape((slot, other)), dtype=np.bool_)
-    for joint in get_args(Joint):
-        wanted = case.frame.flags(slot, partial(has, joint))
-        met = case.frame.flags(other, partial(meets, joint))
-        apart = apart | (wanted & ~met)
-    return apart
-
-
-def _joint_check(case: Case, side: Side) -> Grades | None:
-    """Between the heads of a two-part material and the tip stands the mixer."""
-    if case.material.two_part:
-        return None
-    apart = _apart(case, "outlet", _takes, side.slot("size"), _carries)
-    return Grades(np.where(apart, State.RULED_OUT, State.FITS).astype(np.int8))
 
 
 def _end_of(size: Size, joint: str | None, other: str) -> str:
@@ -110,63 +44,38 @@ def _end_of(size: Size, joint: str | None, other: str) -> str:
     return f"size {size.name} {verb} {joint} joint for {other}; its outlet end is {joints}"
 
 
-def _joint_words(_case: Case, side: Side, build: Build) -> Words:
-    outlet, size = build["outlet"], build[side.slot("size")]
-    assert isinstance(outlet, Outlet)
-    assert isinstance(size, Size)
-    return Words(
-        demand=f"{outlet.joint} joint",
-        limit=" or ".join(size.joints),
-        reason=_end_of(size, outlet.joint, f"tip {outlet.name}"),
-        basis=Basis.INVENTED,
-    )
+def _tip_on_head(outlet: Outlet, size: Size) -> State:
+    """Of a one-part material; between the heads of a two-part one and the tip stands the mixer."""
+    return State.FITS if outlet.joint in size.joints else State.RULED_OUT
 
 
-TIP_JOINT = Rule(
-    name="tip joint on the head",
-    family="fit",
-    parts=("size.joints", "outlet.joint"),
-    asks=(),
-    check=_joint_check,
-    words=_joint_words,
-    source="catalog: joints of the outlet end",
-)
+def _tip_on_head_words(outlet: Outlet, size: Size) -> Words:
+    reason = _end_of(size, outlet.joint, f"tip {outlet.name}")
+    return Words(f"{outlet.joint} joint", " or ".join(size.joints), reason, Basis.INVENTED)
 
 
-def _has_joint(field: str, joint: str | None, part: Part) -> bool:
-    assert isinstance(part, Mixing)
-    return part.kind != "none" and getattr(part, field) == joint
+def _joined(mixing: Mixing, joint: str | None, offered: tuple[str, ...]) -> State:
+    """A joint of the mixer against those of its neighbour; one that is not stated is unproven."""
+    if mixing.kind == "none" or joint in offered:
+        return State.FITS
+    return State.UNPROVEN if joint is None else State.RULED_OUT
 
 
-def _mixer_check(
-    field: str, slot: str, meets: Callable[[str, Part], bool]
-) -> Callable[[Case, Side], Grades | None]:
-    """A joint of the mixer against that of its neighbour; one that is not stated is unproven."""
-
-    def check(case: Case, side: Side) -> Grades | None:
-        if not case.material.two_part:
-            return None
-        silent = case.frame.flags("mixing", partial(_has_joint, field, None))
-        apart = _apart(case, "mixing", partial(_has_joint, field), side.slot(slot), meets)
-        states = np.where(apart, State.RULED_OUT, np.where(silent, State.UNPROVEN, State.FITS))
-        return Grades(states.astype(np.int8))
-
-    return check
+def _mixer_on_head(mixing: Mixing, size: Size) -> State:
+    return _joined(mixing, mixing.joint, size.joints)
 
 
-def _mixer_on_head_words(_case: Case, side: Side, build: Build) -> Words:
-    mixing, size = build["mixing"], build[side.slot("size")]
-    assert isinstance(mixing, Mixing)
-    assert isinstance(size, Size)
+def _mixer_on_head_words(mixing: Mixing, size: Size) -> Words:
     reason = _end_of(size, mixing.joint, f"mixing {mixing.name}")
     limit = " or ".join(size.joints)
     return _mixer_words(mixing, mixing.joint, limit, f"size {size.name}", reason)
 
 
-def _tip_on_mixer_words(_case: Case, _side: Side, build: Build) -> Words:
-    mixing, outlet = build["mixing"], build["outlet"]
-    assert isinstance(mixing, Mixing)
-    assert isinstance(outlet, Outlet)
+def _tip_on_mixer(mixing: Mixing, outlet: Outlet) -> State:
+    return _joined(mixing, mixing.tip_joint, (outlet.joint,))
+
+
+def _tip_on_mixer_words(mixing: Mixing, outlet: Outlet) -> Words:
     verb = "offers" if mixing.tip_joint == outlet.joint else "offers no"
     reason = (
         f"mixing {mixing.name} {verb} {outlet.joint} joint for tip {outlet.name}; "
@@ -179,42 +88,45 @@ def _mixer_words(mixing: Mixing, joint: str | None, limit: str, other: str, reas
     """What is said of one of the two joints of a mixer."""
     if mixing.kind == "none":
         reason = f"no mixing device stands before {other}"
-        return Words(demand="no joint", limit=limit, reason=reason, basis=Basis.INVENTED)
+        return Words("no joint", limit, reason, Basis.INVENTED)
     if joint is None:
-        return Words(
-            demand="joint not stated",
-            limit=limit,
-            reason=f"the catalog does not state how mixing {mixing.name} is fixed to {other}",
-            basis=Basis.INVENTED,
-            settle_with="fit the mixer by hand, or ask its maker for the joint",
-        )
-    return Words(demand=f"{joint} joint", limit=limit, reason=reason, basis=Basis.INVENTED)
+        reason = f"the catalog does not state how mixing {mixing.name} is fixed to {other}"
+        test = "fit the mixer by hand, or ask its maker for the joint"
+        return Words("joint not stated", limit, reason, Basis.INVENTED, test)
+    return Words(f"{joint} joint", limit, reason, Basis.INVENTED)
 
-
-MIXER_JOINT = Rule(
-    name="mixer joint on the head",
-    family="fit",
-    parts=("size.joints", "mixing.joint"),
-    asks=(),
-    check=_mixer_check("joint", "size", _carries),
-    words=_mixer_on_head_words,
-    source="catalog: joints of the outlet end",
-)
-
-MIXER_TIP_JOINT = Rule(
-    name="tip joint on the mixer",
-    family="fit",
-    parts=("mixing.tip_joint", "outlet.joint"),
-    asks=(),
-    check=_mixer_check("tip_joint", "outlet", _takes),
-    words=_tip_on_mixer_words,
-    whole=True,
-    source="catalog: joints of mixer and tip",
-)
 
 RULES: tuple[Rule, ...] = (
     *(_size_rule(slot) for slot in FITTED_SLOTS),
-    TIP_JOINT,
-    MIXER_JOINT,
-    MIXER_TIP_JOINT,
+    Rule.of_pairs(
+        "outlet",
+        "size",
+        _tip_on_head,
+        _tip_on_head_words,
+        name="tip joint on the head",
+        parts=("size.joints", "outlet.joint"),
+        source="catalog: joints of the outlet end",
+        two_part=False,
+    ),
+    Rule.of_pairs(
+        "mixing",
+        "size",
+        _mixer_on_head,
+        _mixer_on_head_words,
+        name="mixer joint on the head",
+        parts=("size.joints", "mixing.joint"),
+        source="catalog: joints of the outlet end",
+        two_part=True,
+    ),
+    Rule.of_pairs(
+        "mixing",
+        "outlet",
+        _tip_on_mixer,
+        _tip_on_mixer_words,
+        name="tip joint on the mixer",
+        parts=("mixing.tip_joint", "outlet.joint"),
+        source="catalog: joints of mixer and tip",
+        two_part=True,
+        whole=True,
+    ),
 )

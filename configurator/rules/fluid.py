@@ -108,16 +108,9 @@ class Fluid:
 
 
 def fluid_of(component: Component, temperature: Interval, fitted: Curves | None = None) -> Fluid:
-    """Work out the ends of a component's flow over the process temperatures.
+    """Work out the ends of a component's flow, its gaps filled, over process temperatures. [K]
 
-    Parameters
-    ----------
-    component : Component
-        With the gaps filled.
-    temperature : Interval
-        Of the process. [K]
-    fitted : tuple of FlowCurve, optional
-        Through its measured points, thin to thick, where they are known already.
+    Curves through its measured points, thin to thick, are taken over where they are known already.
     """
     flow = component.flow
     bounds = flow_bounds(flow)
@@ -149,17 +142,7 @@ def fluid_of(component: Component, temperature: Interval, fitted: Curves | None 
 def fluids_of(components: Sequence[Component], temperature: Interval) -> list[Fluid | None]:
     """Work out many components at once: their measured points are fitted together.
 
-    Parameters
-    ----------
-    components : sequence of Component
-        With the gaps filled.
-    temperature : Interval
-        Of the process. [K]
-
-    Returns
-    -------
-    list of Fluid or None
-        None for a component whose figures are beyond the formulas; `fluid_of` says why.
+    None for a component whose figures are beyond the formulas; `fluid_of` says why.
     """
     points = {
         place: _Measured.of(flow_bounds(component.flow))
@@ -232,15 +215,7 @@ def _batches(thin: FlowCurve, thick: FlowCurve) -> tuple[FlowCurve, FlowCurve]:
 
 
 def _corners(flow: Flow, thinnest: float, thickest: float) -> tuple[FlowCurve, ...]:
-    """Curves with each parameter at an end; none where all of them move by one factor.
-
-    Parameters
-    ----------
-    flow : Flow
-        With the gaps filled.
-    thinnest, thickest : float
-        Factors of the temperature. [-]
-    """
+    """Curves with each parameter at an end; none where all of them move by one factor. [-]"""
     corners = parameter_corners(flow, (thinnest, thickest))
     return tuple(
         MODELS[each.model](*(each.values[key] for key in MODEL_KEYS[each.model]))

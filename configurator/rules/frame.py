@@ -21,15 +21,9 @@ Flags = NDArray[np.bool_]
 
 
 class Frame:
-    """Columns of part figures over a grid or over rows.
+    """Columns of part figures over a grid, or over rows of shape (builds, slots).
 
-    Parameters
-    ----------
-    parts : Mapping[str, Sequence[Part]]
-        Parts by slot, in the order of the axes.
-    rows : ndarray of int, optional
-        Shape (builds, slots): the part of each slot in each build. Without it the frame is a
-        grid over all combinations.
+    Parts stand by slot, in the order of the axes; a row holds the place of each slot's part.
     """
 
     def __init__(
@@ -108,6 +102,10 @@ class Frame:
         values = np.array([read(part) for part in self.parts[slot]], dtype=np.int8)
         return self.place(slot, values)  # type: ignore[return-value]
 
+    def places(self, slot: str) -> NDArray[np.intp]:
+        """The place of each part of a slot among its parts."""
+        return self.place(slot, np.arange(len(self.parts[slot])))  # type: ignore[return-value]
+
     def only(self, live: Mapping[str, NDArray[np.intp]]) -> Frame:
         """The grid with the parts at the given places only."""
         fewer = Frame(
@@ -121,25 +119,13 @@ class Frame:
         return fewer
 
     def in_front(self, places: Mapping[str, NDArray[np.intp]]) -> Frame:
-        """The grid with the parts of some slots laid along its first axis.
-
-        Parameters
-        ----------
-        places : Mapping
-            By slot, the part of each place along that axis.
-        """
+        """The grid with some slots laid along its first axis: by slot, the part of each place."""
         laid = Frame(self.parts)
         laid._wider, laid._in_front = (self, {}), places
         return laid
 
     def with_rows(self, rows: NDArray[np.intp]) -> Frame:
-        """Some builds of the same parts.
-
-        Parameters
-        ----------
-        rows : ndarray of int
-            Shape (builds, slots): the part of each slot in each build.
-        """
+        """Some builds of the same parts, shape (builds, slots): the part of each slot."""
         builds = Frame(self.parts, rows)
         builds._wider = (self, {})
         return builds

@@ -26,23 +26,8 @@ from configurator.rules.subject import Subject
 class Hydraulics:
     """Pressure, slip and speed of a request over a frame of parts.
 
-    Parameters
-    ----------
-    subject : Subject
-        What flows.
-    frame : Frame
-        The parts.
-    seals : tuple of SealLines, optional
-        One a side, where they are known from another request over the same frame.
-
-    Attributes
-    ----------
-    outlet : OutletPressure
-        Behind tip and mixer.
-    seals : tuple of SealLines
-        One a side.
-    rotations : tuple of Rotation
-        One a side.
+    Seal lines, one a side, may be those of another request over the same frame. Rotations are one a
+    side as well.
     """
 
     def __init__(
@@ -72,16 +57,9 @@ class Hydraulics:
         return type(self)(subject, self._frame, self.seals)
 
     def only(self, frame: Frame, live: Live, subject: Subject | None = None) -> Self:
-        """The same over fewer parts of a grid; nothing is worked out twice.
+        """The same over fewer parts of a grid, by slot; nothing is worked out twice.
 
-        Parameters
-        ----------
-        frame : Frame
-            The fewer parts.
-        live : Mapping
-            By slot, their places among those of this.
-        subject : Subject, optional
-            The requests that are left, where some of those in front are not.
+        The subject holds the requests that are left, where some of those in front are not.
         """
         fewer = type(self)(subject or self._subject, frame)
         fewer.outlet.within(self.outlet, live)
@@ -92,17 +70,7 @@ class Hydraulics:
         return fewer
 
     def behind(self, subject: Subject, frame: Frame, mouths: Mouths) -> Self:
-        """The same behind each pair of mixer and tip by itself.
-
-        Parameters
-        ----------
-        subject : Subject
-            The requests, that of each pair in front.
-        frame : Frame
-            The same parts, those pairs in front.
-        mouths : Mouths
-            The pairs.
-        """
+        """The same behind each pair of mixer and tip, which subject and frame have in front."""
         pairs = type(self)(subject, frame, self.seals)
         slots = self._frame.slots[1:]
         for name in ("fast", "slip_fast", "slip_slow"):
@@ -143,17 +111,7 @@ class SpeedsBehind:
 
     @classmethod
     def of(cls, hydraulics: Hydraulics, frame: Frame, live: Live) -> SpeedsBehind:
-        """Work them out in one search.
-
-        Parameters
-        ----------
-        hydraulics : Hydraulics
-            Behind the pairs, over all kinds.
-        frame : Frame
-            These kinds.
-        live : Mapping of str to ndarray of int
-            By slot, the kinds in question.
-        """
+        """Work them out in one search, behind all pairs over the kinds in question."""
         alike = {slot: hydraulics.sealing_alike(slot) for slot in live}
         kept = {slot: distinct(alike[slot][places]) for slot, places in live.items()}
         fewer = frame.only(kept)
@@ -164,29 +122,11 @@ class SpeedsBehind:
         return cls(base, fewer, {s: np.searchsorted(kept[s], alike[s]) for s in live})
 
     def behind_some(self, subject: Subject, mouths: Mouths, which: IntArray) -> SpeedsBehind:
-        """The same behind some of the pairs.
-
-        Parameters
-        ----------
-        subject : Subject
-            The requests, that of each pair in front.
-        mouths : Mouths
-            These pairs.
-        which : ndarray of int
-            Their places among all.
-        """
+        """The same behind some of the pairs, by their places among all."""
         frame = self.frame.in_front(mouths.kinds)
         fewer = self.hydraulics.only(frame, {frame.slots[0]: which}, subject)
         return SpeedsBehind(fewer, frame, self.place)
 
     def only(self, frame: Frame, live: Live) -> Hydraulics:
-        """Cut to some kinds of parts.
-
-        Parameters
-        ----------
-        frame : Frame
-            The kinds.
-        live : Mapping of str to ndarray of int
-            By slot, their places among all.
-        """
+        """Cut to some kinds of parts, by their places among all."""
         return self.hydraulics.only(frame, {slot: self.place[slot][live[slot]] for slot in live})

@@ -28,15 +28,7 @@ class OverFrame:
         self._kept: dict[int, NDArray[np.intp]] = {}
 
     def within(self, wider: Self, live: Live) -> Self:
-        """Take figures that are known over more parts from there.
-
-        Parameters
-        ----------
-        wider : OverFrame
-            The same over a grid of more parts.
-        live : Mapping
-            By slot, the places of this frame's parts among those.
-        """
+        """Take figures from a grid of more parts, among which these stand by slot."""
         self._wider = wider
         slots = wider.frame.slots
         self._kept = {axis: live[slot] for axis, slot in enumerate(slots) if slot in live}
@@ -76,10 +68,7 @@ class OverFrame:
 class figure(Generic[Owner, Value]):  # noqa: N801 - a decorator, as `property`
     """A property that is worked out once and outlives a cut to fewer parts.
 
-    Parameters
-    ----------
-    work : callable
-        Gives an array, whose last axes are those of the frame, or a `Bound`.
+    It is an array whose last axes are those of the frame, or a `Bound`.
     """
 
     def __init__(self, work: Callable[[Owner], Value]) -> None:

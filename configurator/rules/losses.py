@@ -10,8 +10,9 @@ import numpy as np
 from configurator.engine.arrays import IntArray
 from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Total, cut
+from configurator.rules.comparison import Comparison, cut
 from configurator.rules.finding import Finding
+from configurator.rules.outcome import Total
 from configurator.rules.propagation import Dropped, Propagation
 from configurator.rules.rule_tables import RuleTables
 
@@ -100,14 +101,7 @@ def _standing(left: Propagation, dropped: Dropped, tables: RuleTables, slot: str
 def nearest_finding(applied: Applied, slot: str, place: int) -> tuple[Applied, Finding]:
     """What a rule says of a part with the partners that suit it best, and the rule over that build.
 
-    Parameters
-    ----------
-    applied : Applied
-        Over a grid.
-    slot : str
-        The part's slot; any for a rule without slots.
-    place : int
-        The part's place in the grid.
+    For a rule without slots any slot will do.
     """
     frame = applied.case.frame
     partners = best_partners(applied, slot, place) if applied.scope else {}
@@ -126,17 +120,8 @@ def best_partners(
 ) -> dict[str, int]:
     """Places of the partners with the best state, and of those the widest margin.
 
-    Parameters
-    ----------
-    applied : Applied
-        A rule over a grid.
-    slot : str
-        Slot of the part that is out.
-    place : int
-        Its place along the axis of the slot.
-    along : Mapping of str to ndarray of int, optional
-        By slot, the places of the partners that stand, the first of equals in front; all of the
-        grid without it.
+    `along` says by slot which partners stand, the first of equals in front; all of the grid do
+    without it.
     """
     outcome = applied.outcome
     if isinstance(outcome, Total):

@@ -51,24 +51,12 @@ def volume_shares(material: Material, fluids: tuple[Fluid, ...]) -> tuple[Volume
 
 
 def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[VolumeShare, ...]) -> Fluid:
-    """Flow of the freshly mixed material.
+    """Flow of the freshly mixed material, each end from the same end of both components.
 
-    Parameters
-    ----------
-    mix : Mix
-        May state the mixed viscosity.
-    fluids : tuple of Fluid
-        Both components.
-    shares : tuple of VolumeShare
-        Their volume shares.
-
-    Returns
-    -------
-    Fluid
-        Each end from the same end of both components. The stresses mix logarithmically by volume
-        at each shear rate, which is an estimate (Arrhenius rule of mixtures, from memory). A
-        stated viscosity is that at the temperature at which the components are stated, at the
-        rates of a lone reading; that mixture gives its shape and its change with temperature.
+    The stresses mix logarithmically by volume at each shear rate, which is an estimate (Arrhenius
+    rule of mixtures, from memory). A stated viscosity is that at the temperature at which the
+    components are stated, at the rates of a lone reading; that mixture gives its shape and its
+    change with temperature.
     """
     first, second = fluids
     minor, usual, major = ((part, 1.0 - part) for part in shares[0])

@@ -50,15 +50,7 @@ class OutletState:
 
 
 class Mixer:
-    """The mixing slot of a two-part case.
-
-    Parameters
-    ----------
-    subject : Subject
-        What is mixed; all but the parts' own figures needs a material of two parts.
-    frame : Frame
-        The parts.
-    """
+    """The mixing slot; all but the parts' own figures needs a material of two parts."""
 
     def __init__(self, subject: Subject, frame: Frame) -> None:
         self._subject = subject
@@ -109,13 +101,9 @@ class Mixer:
     def age(self, flow: Interval | AtEnds) -> Bound:
         """Age of what leaves the mixer; NaN for shots of which nobody says how often. [s]
 
-        The mean of a tube goes from the least that its slow layers add to the oldest material of
-        a shot behind the slowest layer; a chamber is stirred well, so that its mean is told.
-
-        Parameters
-        ----------
-        flow : Interval or AtEnds
-            Of a deposit without an end; shots age by their cycle.
+        The mean of a tube goes from the least that its slow layers add to the oldest material of a
+        shot behind the slowest layer; a chamber is stirred well, so that its mean is told. Without
+        an end it follows from the flow; shots age by their cycle.
         """
         duty, volume = self._duty, self.volume
         tail = self._subject.catalog.practice.mixer_tail

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
-from configurator.catalog.parts import Mixing, Part
+from configurator.catalog.parts import Mixing
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Grades
+from configurator.rules.comparison import Bound, Comparison
 from configurator.rules.finding import State
 from configurator.rules.hardness import is_filled
 from configurator.rules.mixed import viscosity_ratio
 from configurator.rules.pressure import TIP_PARTS
-from configurator.rules.rule import Build, Rule, Words
+from configurator.rules.rule import Rule, Words
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
 from configurator.units.interval import Basis
@@ -22,28 +23,18 @@ from configurator.units.kinds import FRACTION, NUMBER, PRESSURE, SHEAR_RATE
 STATIC_PARTS = ("mixing.bore", "mixing.elements", "mixing.element_aspect", "mixing.void_share")
 
 
-def needed(case: Case, _side: Side) -> Grades | None:
+def _needed(case: Case, _side: Side) -> Callable[[Mixing], tuple[State, Words]] | None:
     """A two-part material has to be mixed by something."""
     if not case.material.two_part:
         return None
 
-    def state(part: Part) -> int:
-        assert isinstance(part, Mixing)
-        return State.RULED_OUT if part.kind == "none" else State.FITS
+    def judged(part: Mixing) -> tuple[State, Words]:
+        device = "no mixing device" if part.kind == "none" else f"mixing {part.name}"
+        reason = f"a two-part material has to be mixed; this build has {device}"
+        state = State.RULED_OUT if part.kind == "none" else State.FITS
+        return state, Words("two components", device, reason, Basis.DATASHEET)
 
-    return Grades(case.frame.codes("mixing", state))
-
-
-def _needed_words(_case: Case, _side: Side, build: Build) -> Words:
-    part = build["mixing"]
-    assert isinstance(part, Mixing)
-    device = "no mixing device" if part.kind == "none" else f"mixing {part.name}"
-    return Words(
-        demand="two components",
-        limit=device,
-        reason=f"a two-part material has to be mixed; this build has {device}",
-        basis=Basis.DATASHEET,
-    )
+    return judged
 
 
 def variation(case: Case, _side: Side) -> Comparison | None:
@@ -52,13 +43,7 @@ def variation(case: Case, _side: Side) -> Comparison | None:
     if not case.material.two_part or wanted is None:
         return None
     mixer = case.mixer
-    bound = mixer.variation
-    demand = Bound(
-        kind=np.where(mixer.static, bound.kind, 0.0),
-        nominal=np.where(mixer.static, bound.nominal, 0.0),
-        hard=np.where(mixer.static, bound.hard, 0.0),
-        corner=bound.corner,
-    )
+    demand = mixer.variation.each(lambda end: np.where(mixer.static, end, 0.0))
     return Comparison(demand, Bound.exact(wanted.low), FRACTION)
 
 
@@ -92,11 +77,10 @@ def rating(case: Case, _side: Side) -> Comparison | None:
     if not case.material.two_part:
         return None
     limit = case.column("mixing", "pressure_max", "low")
-    caution = case.practice.caution_margin.nominal
-    return Comparison(case.outlet.highest, Bound.exact(limit), PRESSURE, caution=caution)
+    return Comparison(case.outlet.highest, Bound.exact(limit), PRESSURE, caution=case.caution)
 
 
-def spheres_in_chamber(case: Case, _side: Side) -> Grades | None:
+def _spheres(case: Case, _side: Side) -> Callable[[Mixing], tuple[State, Words]] | None:
     """A driven chamber breaks hollow spheres."""
     hollow = any(
         side.component.filler is not None and side.component.filler.hollow for side in case.sides
@@ -104,23 +88,13 @@ def spheres_in_chamber(case: Case, _side: Side) -> Grades | None:
     if not case.material.two_part or not hollow:
         return None
 
-    def state(part: Part) -> int:
-        assert isinstance(part, Mixing)
-        return State.RULED_OUT if part.kind == "chamber" else State.FITS
+    def judged(part: Mixing) -> tuple[State, Words]:
+        breaks = part.kind == "chamber"
+        reason = f"mixing {part.name} {'breaks' if breaks else 'spares'} hollow spheres"
+        words = Words("hollow spheres", part.kind, reason, Basis.FROM_MEMORY)
+        return State.RULED_OUT if breaks else State.FITS, words
 
-    return Grades(case.frame.codes("mixing", state))
-
-
-def _spheres_words(_case: Case, _side: Side, build: Build) -> Words:
-    part = build["mixing"]
-    assert isinstance(part, Mixing)
-    verb = "breaks" if part.kind == "chamber" else "spares"
-    return Words(
-        demand="hollow spheres",
-        limit=part.kind,
-        reason=f"mixing {part.name} {verb} hollow spheres",
-        basis=Basis.FROM_MEMORY,
-    )
+    return judged
 
 
 def ratio_error(case: Case, _side: Side) -> Comparison | None:
@@ -140,13 +114,13 @@ def ratio_error(case: Case, _side: Side) -> Comparison | None:
 
 
 RULES: tuple[Rule, ...] = (
-    Rule(
+    Rule.of_parts(
+        "mixing",
+        _needed,
         name="mixing needed",
         family="mixing",
-        parts=("mixing.kind",),
+        fields=("kind",),
         asks=("material.trigger",),
-        check=needed,
-        words=_needed_words,
         source="definition",
         whole=True,
     ),
@@ -201,13 +175,13 @@ RULES: tuple[Rule, ...] = (
         source="multiple of the empty tube's loss; rating from the catalog",
         whole=True,
     ),
-    Rule(
+    Rule.of_parts(
+        "mixing",
+        _spheres,
         name="hollow spheres in a driven mixer",
         family="mixing",
-        parts=("mixing.kind",),
+        fields=("kind",),
         asks=("component.filler",),
-        check=spheres_in_chamber,
-        words=_spheres_words,
         source="shop practice (from memory)",
         whole=True,
     ),

@@ -33,15 +33,7 @@ class Mouths:
 
     @classmethod
     def standing(cls, alive: Mapping[str, BoolArray], rules: Iterable[Table]) -> Mouths:
-        """All pairs that stand and that some rules over the two let through.
-
-        Parameters
-        ----------
-        alive : Mapping of str to ndarray of bool
-            By shared slot, shape (requests, kinds).
-        rules : iterable of Table
-            Flags over the kinds of both.
-        """
+        """All pairs that rules let through of kinds alive, in shape (requests, kinds)."""
         flags: BoolArray = np.asarray(True)
         for each in (*(Table((slot,), alive[slot]) for slot in SHARED_SLOTS), *rules):
             flags = np.logical_and(flags, each.over(SHARED_SLOTS))
@@ -65,12 +57,8 @@ class Mouths:
     def of(self, table: Table, places: Mapping[str, IntArray] | None = None) -> Table:
         """A table over requests, shared slots and others as one over the pairs and the others.
 
-        Parameters
-        ----------
-        table : Table
-            One that is the same for all requests and holds no shared slot stays as it is.
-        places : Mapping of str to ndarray of int, optional
-            By slot, where each kind stands along the axes of the table; in order without it.
+        One that is the same for all requests and holds no shared slot stays as it is. Kinds stand
+        along its axes in order, or by slot where `places` says.
         """
         shared = tuple(slot for slot in SHARED_SLOTS if slot in table.scope)
         rest = tuple(slot for slot in table.scope if slot not in shared)
@@ -85,12 +73,7 @@ class Mouths:
     def of_ends(self, values: AnyArray, slots: tuple[str, ...]) -> AnyArray:
         """A figure of mixers and tips over ends, requests and slots as one over ends and pairs.
 
-        Parameters
-        ----------
-        values : ndarray
-            Shape (ends, requests, ...), one axis a slot.
-        slots : tuple of str
-            Of the axes behind the requests.
+        The slots are those of the axes behind the requests.
         """
         axes = {slot: 2 + slots.index(slot) for slot in SHARED_SLOTS}
         others = tuple(at for at in range(2, values.ndim) if at not in axes.values())

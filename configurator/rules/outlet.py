@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from configurator.physics.deposit import mouth_speed
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison
@@ -23,33 +21,24 @@ def _width_to_bore(case: Case, *, widest: bool) -> Bound | None:
     if width is None:
         return None
     fine, usual, wide = (case.column("outlet", "bore", end) for end in ENDS)
-    if widest and case.duty.width_guessed:
-        return Bound(
-            kind=width.low / wide,
-            nominal=width.low / usual,
-            hard=width.low / fine,
-            corner="dot that does not spread",
-        )
-    narrowest, widest_ratio = width.low / wide, width.high / fine
-    return Bound(
-        kind=narrowest if widest else widest_ratio,
-        nominal=width.nominal / usual,
-        hard=widest_ratio if widest else narrowest,
-        corner="widest deposit" if widest else "narrowest deposit",
-        estimated=case.duty.width_guessed,
-    )
+    guessed = case.duty.width_guessed
+    if widest and guessed:
+        ends = width.low / wide, width.low / usual, width.low / fine
+        return Bound(*ends, "dot that does not spread")
+    low, nominal, high = width.low / wide, width.nominal / usual, width.high / fine
+    if widest:
+        return Bound(low, nominal, high, "widest deposit", guessed)
+    return Bound(high, nominal, low, "narrowest deposit", guessed)
 
 
 def at_most(practice: Quantity) -> Bound:
     """A ceiling of shop practice: up to its low end all is well, beyond its high end nothing is."""
-    high = np.asarray(practice.high)
-    return Bound(kind=high, nominal=high, hard=np.asarray(practice.low))
+    return Bound.spread(practice.high, practice.high, practice.low)
 
 
 def at_least(practice: Quantity) -> Bound:
     """A floor of shop practice: from its high end on all is well, below its low end nothing is."""
-    low = np.asarray(practice.low)
-    return Bound(kind=low, nominal=low, hard=np.asarray(practice.high))
+    return Bound.spread(practice.low, practice.low, practice.high)
 
 
 def bore_not_too_wide(case: Case, _side: Side) -> Comparison | None:
@@ -84,12 +73,7 @@ def tip_inside_dot(case: Case, _side: Side) -> Comparison | None:
         return None
     least, usual, most = (case.column("outlet", "outside_diameter", end) for end in ENDS)
     demand = Bound(kind=least, nominal=usual, hard=most, corner="narrowest dot")
-    limit = Bound(
-        kind=np.asarray(width.high),
-        nominal=np.asarray(width.nominal),
-        hard=np.asarray(width.low),
-        estimated=case.duty.width_guessed,
-    )
+    limit = Bound.falling(width, estimated=case.duty.width_guessed)
     return Comparison(demand, limit, LENGTH)
 
 
@@ -99,11 +83,11 @@ def _speed_at_mouth(case: Case) -> Bound | None:
         return None
     flow = case.duty.flow
     fine, usual, wide = (case.column("outlet", "bore", end) for end in ENDS)
-    return Bound(
-        kind=np.asarray(mouth_speed(flow_rate=flow.low, bore=wide)),
-        nominal=np.asarray(mouth_speed(flow_rate=flow.nominal, bore=usual)),
-        hard=np.asarray(mouth_speed(flow_rate=flow.high, bore=fine)),
-        corner="highest flow",
+    return Bound.spread(
+        mouth_speed(flow_rate=flow.low, bore=wide),
+        mouth_speed(flow_rate=flow.nominal, bore=usual),
+        mouth_speed(flow_rate=flow.high, bore=fine),
+        "highest flow",
     )
 
 
@@ -148,29 +132,17 @@ def rise_rate(case: Case, _side: Side) -> Comparison | None:
     if deposit.kind != "potting" or deposit.rise_rate_max is None:
         return None
     flow, area = case.duty.flow, deposit.free_area
-    demand = (
-        Bound.exact(math.nan, "free area not stated")
-        if area is None
-        else Bound(
-            kind=np.asarray(flow.low / area.high),
-            nominal=np.asarray(flow.nominal / area.nominal),
-            hard=np.asarray(flow.high / area.low),
-            corner="quickest fill",
-        )
-    )
+    demand = Bound.exact(math.nan, "free area not stated")
+    if area is not None:
+        ends = flow.low / area.high, flow.nominal / area.nominal, flow.high / area.low
+        demand = Bound.spread(*ends, "quickest fill")
     return Comparison(demand, Bound.exact(deposit.rise_rate_max.low), SPEED)
 
 
 def feed_viscosity(_case: Case, side: Side) -> Comparison:
     """Apparent viscosity against what the feed can move at all."""
-    low, middle, high = side.fluid.apparent(PRACTICE_RATE)
-    demand = Bound(
-        kind=np.asarray(low),
-        nominal=np.asarray(middle),
-        hard=np.asarray(high),
-        corner=side.fluid.thick_words,
-        estimated=side.fluid.estimated,
-    )
+    ends, words = side.fluid.apparent(PRACTICE_RATE), side.fluid.thick_words
+    demand = Bound.spread(*ends, words, estimated=side.fluid.estimated)
     limit = Bound.exact(side.column("feed", "viscosity_max", "low"))
     return Comparison(demand, limit, VISCOSITY)
 

@@ -24,15 +24,7 @@ from configurator.units.interval import ENDS, End
 
 
 class OutletPressure(OverFrame):
-    """Tip, mixer and mouth over a frame of parts.
-
-    Parameters
-    ----------
-    subject : Subject
-        What flows, and how much.
-    frame : Frame
-        The parts.
-    """
+    """Tip, mixer and mouth over a frame of parts."""
 
     def __init__(self, subject: Subject, frame: Frame) -> None:
         super().__init__(frame)
@@ -54,20 +46,10 @@ class OutletPressure(OverFrame):
         return super().known(name)
 
     def tip_loss(self, flow: float, states: Sequence[OutletState] = ()) -> Floats:
-        """Pressure lost in the tip with some curves, each with the tip at an end of its figures.
+        """Pressure lost in the tip at a flow [m^3/s] in some states; shape (states, outlets). [Pa]
 
-        Parameters
-        ----------
-        flow : float
-            Flow of the whole deposit. [m^3/s]
-        states : sequence of OutletState
-            What flows, and at which end the tip is; thin, nominal and thick if left out.
-
-        Returns
-        -------
-        ndarray
-            Shape (states, outlets): at the low end with the least that inertia may take, at the high
-            end with the most. [Pa]
+        Thin, nominal and thick if none are given. At the low end with the least that inertia may
+        take, at the high end with the most.
         """
         states = states or self._ends
         return self._tip_losses(flow, states, np.ones(len(states)))
@@ -240,8 +222,8 @@ class OutletPressure(OverFrame):
     @cached_property
     def highest(self) -> Bound:
         """Highest pressure the outlet asks for: thickest material, highest flow. [Pa]"""
-        fast, words = self.fast, f"{self.fluid.thick_words}, highest flow"
-        return Bound.highest(fast, fast[1], words, estimated=self.estimated)
+        words = f"{self.fluid.thick_words}, highest flow"
+        return Bound.highest(self.fast, words, estimated=self.estimated)
 
     @property
     def estimated(self) -> bool | NDArray[np.bool_]:
@@ -255,15 +237,8 @@ class OutletPressure(OverFrame):
 class NoPressure(OutletPressure):
     """The same flow with nothing that presses back: no seal line leaks.
 
-    Parameters
-    ----------
-    subject : Subject
-        What flows, and how much.
-    frame : Frame
-        The parts.
-    outlet : OutletPressure
-        The true one. A pressure that is unknown stays so behind all tips, for slip against it
-        is unknown too, and may be anything.
+    A true pressure that is unknown stays so behind all tips, for slip against it is unknown too,
+    and may be anything.
     """
 
     def __init__(self, subject: Subject, frame: Frame, outlet: OutletPressure) -> None:

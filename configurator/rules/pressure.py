@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
@@ -43,23 +44,12 @@ FLOW_ASKS = (
 )
 
 
-def _caution(case: Case) -> float:
-    return case.practice.caution_margin.nominal
-
-
 def stage_pressure(case: Case, side: Side) -> Comparison:
     """Pressure over one stage against what rotor and stator hold in this material."""
     stages = side.column("cavity", "stages")
-    pressure = case.outlet.highest
-    demand = Bound(
-        kind=pressure.kind / stages,
-        nominal=pressure.nominal / stages,
-        hard=pressure.hard / stages,
-        corner=pressure.corner,
-        estimated=pressure.estimated,
-    )
+    demand = case.outlet.highest.each(lambda end: end / stages)
     allowed = _rating(case, side) * side.column("stator", "pressure_factor")
-    return Comparison(demand, Bound.exact(allowed), PRESSURE, caution=_caution(case))
+    return Comparison(demand, Bound.exact(allowed), PRESSURE, caution=case.caution)
 
 
 def _rating(case: Case, side: Side) -> Floats:
@@ -84,7 +74,7 @@ def against(slot: str) -> Rule:
 
     def check(case: Case, side: Side) -> Comparison:
         limit = Bound.exact(side.column(slot, "pressure_max", "low"))
-        return Comparison(case.outlet.highest, limit, PRESSURE, caution=_caution(case))
+        return Comparison(case.outlet.highest, limit, PRESSURE, caution=case.caution)
 
     return Rule(
         name=names[slot],
@@ -103,32 +93,27 @@ def against(slot: str) -> Rule:
 def laminar_tip(case: Case, _side: Side) -> Comparison:
     """Reynolds number in the tip: the loss formulas hold for laminar flow only."""
     fluid = case.subject.outlet_fluid
-    ends = np.stack(
-        [
-            np.asarray(
-                reynolds_metzner_reed(
-                    curve=curve,
-                    density=fluid.density_ends[1],
-                    flow_rate=case.duty.flow.high,
-                    bore=case.column("outlet", "bore", "low"),
-                )
-            )
-            for curve in fluid.curves
-        ]
+    ends = (
+        reynolds_metzner_reed(
+            curve=curve,
+            density=fluid.density_ends[1],
+            flow_rate=case.duty.flow.high,
+            bore=case.column("outlet", "bore", "low"),
+        )
+        for curve in fluid.curves
     )
-    demand = Bound.highest(ends, ends[1], fluid.thin_words, estimated=fluid.estimated)
+    demand = Bound.highest(ends, fluid.thin_words, estimated=fluid.estimated)
     return Comparison(demand, Bound.exact(LAMINAR_UP_TO), NUMBER, cap=State.UNPROVEN)
 
 
 def measured_rate(case: Case, _side: Side) -> Comparison | None:
     """Shear rate in the tip against the highest one that was measured."""
     fluid = case.subject.outlet_fluid
-    bore = case.column("outlet", "bore", "low")
     measured = np.isfinite(fluid.highest_rate)
     if not measured.any():
         return None
-    rates = _wall_rates(case, case.duty.flow.high, bore)
-    demand = Bound.highest(rates, rates[1], "highest flow", estimated=fluid.estimated)
+    rates = wall_rates(case, case.duty.flow.high, case.column("outlet", "bore", "low"))
+    demand = Bound.highest(rates, "highest flow", estimated=fluid.estimated)
     limit = Bound.exact(fluid.highest_rate)
     return Comparison(demand, limit, SHEAR_RATE, cap=State.MARGINAL, asked=measured)
 
@@ -139,23 +124,16 @@ def lowest_measured_rate(case: Case, _side: Side) -> Comparison | None:
     measured = np.greater(fluid.lowest_rate, 0.0)
     if not measured.any():
         return None
-    rates = _wall_rates(case, case.duty.flow.low, case.column("outlet", "bore", "high"))
-    demand = Bound(
-        kind=rates.max(axis=0),
-        nominal=rates[1],
-        hard=rates.min(axis=0),
-        corner="lowest flow",
-        estimated=fluid.estimated,
-    )
+    rates = wall_rates(case, case.duty.flow.low, case.column("outlet", "bore", "high"))
+    demand = Bound.lowest(rates, "lowest flow", estimated=fluid.estimated)
     limit = Bound.exact(fluid.lowest_rate)
     return Comparison(demand, limit, SHEAR_RATE, at_least=True, cap=State.MARGINAL, asked=measured)
 
 
-def _wall_rates(case: Case, flow: float, bore: Floats) -> Floats:
+def wall_rates(case: Case, flow: float, bore: Floats) -> list[FloatsOrOne]:
     """Shear rate at the wall of a tip, thin to thick. [1/s]"""
     curves = case.subject.outlet_fluid.curves
-    rates = [wall_shear_rate(curve=curve, flow_rate=flow, bore=bore) for curve in curves]
-    return np.stack(np.broadcast_arrays(*map(np.asarray, rates)))
+    return [wall_shear_rate(curve=curve, flow_rate=flow, bore=bore) for curve in curves]
 
 
 RULES: tuple[Rule, ...] = (

@@ -11,10 +11,10 @@ from configurator.catalog.parts import SHARED_SLOTS
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.best_first import NEVER, Chain, summed
 from configurator.engine.table import Table
-from configurator.rules.comparison import WORD_STEPS
 from configurator.rules.counting import Count
 from configurator.rules.finding import State
 from configurator.rules.mouths import Mouths, heads
+from configurator.rules.outcome import WORD_STEPS
 from configurator.rules.prices import Prices, price_of
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.side_slices import SideSlice
@@ -154,15 +154,7 @@ class PricedParts:
     def joined(
         self, which: IntArray, parts: Mapping[str, IntArray], kinds: Mapping[str, IntArray]
     ) -> Iterator[Table]:
-        """Flags and costs of what reads both sides, behind some pairs of mixer and tip.
-
-        Parameters
-        ----------
-        which : ndarray of int
-            The pairs.
-        parts, kinds : Mapping of str to ndarray of int
-            By slot, the parts in question and their kinds.
-        """
+        """Flags and costs of what reads both sides, behind some pairs of mixer and tip."""
         for table in self.joint:
             yield self.pairs.only(which).of(table, self.at).at(self.places(parts))
         behind, mouths = self.number[which], self.mouths.only(which)

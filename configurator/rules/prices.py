@@ -16,10 +16,11 @@ from numpy.typing import NDArray
 
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.table import Table
-from configurator.rules.comparison import DEPTHS, UNKNOWN_STEPS, WORD_STEPS, Comparison
+from configurator.rules.comparison import DEPTHS, UNKNOWN_STEPS, Comparison
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.mouths import Mouths
+from configurator.rules.outcome import WORD_STEPS
 from configurator.rules.rule_tables import Places, RuleTables
 
 Floats = NDArray[np.float64]
@@ -52,15 +53,7 @@ class Prices:
 
     @classmethod
     def of(cls, costs: Mapping[str, IntArray], leading: str = SHORTFALL) -> Prices:
-        """By whole costs of the parts.
-
-        Parameters
-        ----------
-        costs : Mapping of str to ndarray of int
-            By slot.
-        leading : str
-            The figure that comfort goes before shortfalls for, or any other.
-        """
+        """By whole costs of the parts; comfort goes before shortfalls where it leads."""
         cost = 1 + sum(int(each.max(initial=0)) for each in costs.values())
         span = cost * MOST_STEPS * MOST_STRAIN
         if leading == COMFORT:
@@ -90,20 +83,10 @@ def price_of(
     mouths: Mouths | None = None,
     which: IntArray | None = None,
 ) -> Table | None:
-    """What the rule adds to the key by which builds are ordered; None if nothing at all.
+    """What a rule adds to the key by which builds are ordered; None if nothing at all.
 
-    Parameters
-    ----------
-    rule : RuleTables
-        The rule.
-    prices : Prices
-        Of a step short of the rule, and of one from the middle of its window.
-    chosen : Mapping
-        By slot, the kinds to keep; a kind may come more than once.
-    mouths : Mouths, optional
-        Pairs of mixer and tip to lay in front in place of the requests.
-    which : ndarray of int, optional
-        Their places among the pairs behind which it was heard, if it was.
+    A kind may be chosen more than once. Pairs of mixer and tip are laid in front in place of the
+    requests; `which` are their places among those behind which it was heard, if it was.
     """
 
     def short_of(halves: Sequence[Table]) -> BoolArray:

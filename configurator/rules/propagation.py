@@ -28,9 +28,7 @@ class Dropped:
     """Parts of one slot that one rule leaves no partner."""
 
     judgement: Judgement
-    """The rule."""
     slot: str
-    """Their slot."""
     out: BoolArray
     """Shape (problems, parts): which of those that stood before."""
     before: Live

@@ -57,7 +57,7 @@ def restart_pressure(case: Case) -> Bound:
     outlet = case.outlet
     ends = np.asarray((outlet.fast - outlet.mouth) * stiffened(case) + outlet.mouth)
     words = f"{outlet.fluid.thick_words}, after the longest stop"
-    return Bound.highest(ends, ends[1], words, estimated=True)
+    return Bound.highest(ends, words, estimated=True)
 
 
 def least_rating(case: Case) -> Floats:
@@ -103,7 +103,7 @@ def _check(rated: Rating, slot: str, case: Case, side: Side) -> Comparison | Non
         restart_pressure(case),
         Bound.exact(rated(case, side)),
         PRESSURE,
-        caution=case.practice.caution_margin.nominal,
+        caution=case.caution,
         cap=State.MARGINAL,
         asked=asked,
     )

@@ -31,21 +31,7 @@ class SlipEnds(NamedTuple):
 
 
 class Rotation(OverFrame):
-    """Turns, slip and speed of the rotors of one side.
-
-    Parameters
-    ----------
-    seals : SealLines
-        Of this side, over the same frame.
-    outlet : OutletPressure
-        What presses back.
-    prefix : str
-        Empty for a one-part material, else `a.` or `b.`.
-    fluid : Fluid
-        What is metered, at the ends of the range.
-    share : VolumeShare
-        Its volume share of the whole flow.
-    """
+    """Turns, slip and speed of the rotors of one side; the prefix is empty, `a.` or `b.`."""
 
     def __init__(
         self,
@@ -86,15 +72,7 @@ class Rotation(OverFrame):
         )
 
     def slip(self, back_pressure: Floats, flow: float) -> SlipEnds:
-        """Slip of this side against a back pressure, by the flow model alone.
-
-        Parameters
-        ----------
-        back_pressure : ndarray
-            In each of the outlet's `slip_states`, or one for all. [Pa]
-        flow : float
-            Flow of this side. [m^3/s]
-        """
+        """Slip at a flow [m^3/s] against a pressure [Pa] in each of the `slip_states`."""
         states = (len(self._curves), *np.shape(back_pressure)[1:])
         (ends,) = self._leaks([np.broadcast_to(back_pressure, states)], [flow])
         low = self.seals.of_stators([each.low for each in ends])

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, Self
+
+import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS, Part
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Grades, Total
+from configurator.rules.finding import State
+from configurator.rules.outcome import Grades, Outcome
 from configurator.rules.side import Side
 from configurator.units.interval import Basis
-
-Outcome = Comparison | Grades | Total
-"""What a check gives: numbers, words, or a sum over many slots."""
 
 Build = Mapping[str, Part]
 """One part a slot."""
@@ -47,6 +48,10 @@ class Words:
     """The test that would settle what is open; empty where nothing is."""
 
 
+Judge = Callable[[Case, Side], Callable[[Any], tuple[State, Words]] | None]
+"""What judges the parts of a slot, one by one; None where the request does not ask for it."""
+
+
 @dataclass(frozen=True)
 class Rule:
     """One check of a head build."""
@@ -63,7 +68,6 @@ class Rule:
     """`check(case, side)` gives a `Comparison`, `Grades` or `Total` over the frame of the case, or
     None where the rule does not apply to this request."""
     source: str
-    """Where the formula or limit comes from."""
     sentence: str = ""
     """Reason with `{demand}`, `{limit}`, `{planned}` (the limit less the margin that a build must
     leave to count as fitting) and `{outer}` (the limit at its nominal end, beyond which a build is
@@ -83,6 +87,67 @@ class Rule:
     grows_with_slip: bool = False
     """True if the demand grows with slip and the limit does not hang on it: what a case
     `without_slip` rules out is out with every slip that there may be."""
+
+    @classmethod
+    def of_parts(
+        cls,
+        slot: str,
+        judge: Judge,
+        *,
+        name: str,
+        family: str,
+        fields: Iterable[str],
+        asks: tuple[str, ...],
+        source: str,
+        practice: tuple[str, ...] = (),
+        whole: bool = False,
+    ) -> Self:
+        """A rule in words on the parts of one slot, of which it reads some fields."""
+
+        def check(case: Case, side: Side) -> Grades | None:
+            judged = judge(case, side)
+            if judged is None:
+                return None
+            return Grades(case.frame.codes(side.slot(slot), lambda part: judged(part)[0]))
+
+        def words(case: Case, side: Side, build: Build) -> Words:
+            judged = judge(case, side)
+            assert judged is not None  # it was asked for where it graded
+            return judged(build[side.slot(slot)])[1]
+
+        parts = tuple(f"{slot}.{field}" for field in fields)
+        return cls(name, family, parts, asks, check, source, "", words, practice, whole=whole)
+
+    @classmethod
+    def of_pairs(
+        cls,
+        slot: str,
+        other: str,
+        state: Callable[[Any, Any], State],
+        words: Callable[[Any, Any], Words],
+        *,
+        name: str,
+        parts: tuple[str, ...],
+        source: str,
+        two_part: bool | None = None,
+        whole: bool = False,
+    ) -> Self:
+        """A rule on whether the parts of two slots go together, of either kind of material or one."""
+
+        def check(case: Case, side: Side) -> Grades | None:
+            if two_part not in (None, case.material.two_part):
+                return None
+            slots = side.slot(slot), side.slot(other)
+            ones, others = (case.frame.parts[each] for each in slots)
+            states = [[state(one, each) for each in others] for one in ones]
+            table = np.array(states, dtype=np.int8).reshape(len(ones), len(others))
+            places = (case.frame.places(each) for each in slots)
+            return Grades(table[tuple(places)])
+
+        def told(_case: Case, side: Side, build: Build) -> Words:
+            return words(build[side.slot(slot)], build[side.slot(other)])
+
+        return cls(name, "fit", parts, (), check, source, "", told, whole=whole)
 
     def reads(self, field: str) -> bool:
         """Whether a request field, as a file names it, moves the rule; estimates left aside.
@@ -105,18 +170,9 @@ class Rule:
         return tuple(dict.fromkeys(path.partition(".")[0] for path in self.parts))
 
     def scope(self, slots: Iterable[str], prefixes: Sequence[str], prefix: str) -> tuple[str, ...]:
-        """Slots of a frame that it depends on for a side, in the order of the frame.
+        """Slots of a frame that it depends on for one of the sides, in the order of the frame.
 
         The mixing slot of a one-part material holds nothing and moves nothing.
-
-        Parameters
-        ----------
-        slots : iterable of str
-            Of the frame.
-        prefixes : sequence of str
-            Of all sides: one empty, or `a.` and `b.`.
-        prefix : str
-            Of the side.
         """
         wanted = {
             slot if slot in SHARED_SLOTS else each + slot

@@ -16,11 +16,11 @@ from numpy.typing import NDArray
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.engine.table import Scope, Table
 from configurator.rules.applied import Applied
-from configurator.rules.comparison import Comparison, Total
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import LISTED, State
 from configurator.rules.mouths import Mouths
+from configurator.rules.outcome import Outcome, Total
 from configurator.rules.partners import compared_partners, light_enough, others
-from configurator.rules.rule import Outcome
 from configurator.rules.ruleset import Judgement
 
 PAIR = 2
@@ -34,7 +34,6 @@ class RuleTables:
     """A rule over several slots, for the kinds that stood when it was heard."""
 
     judgement: Judgement
-    """The rule."""
     live: Places
     """By slot, the kinds that it was heard for."""
     places: Places
@@ -111,14 +110,7 @@ class RuleTables:
     ) -> tuple[tuple[Table, ...], Places]:
         """Its sides behind some pairs of mixer and tip, and where each kind stands in them.
 
-        Parameters
-        ----------
-        level : State
-            fits, marginal or unproven.
-        mouths : Mouths
-            Those pairs.
-        which : ndarray of int
-            Their places among the pairs behind which it was heard, if it was.
+        `which` are their places among the pairs behind which it was heard, if it was.
         """
         if self.is_behind:
             return tuple(table.of_problems(which) for table in self.sides[level]), self.places
@@ -151,18 +143,10 @@ class RuleTables:
         mouths: Mouths | None = None,
         which: IntArray | None = None,
     ) -> Table:
-        """What the rule lets through up to a level, over all of its slots.
+        """What the rule lets through up to a level, over the chosen kinds of all of its slots.
 
-        Parameters
-        ----------
-        level : State
-            fits, marginal or unproven.
-        chosen : Mapping
-            By slot, the kinds to keep.
-        mouths : Mouths, optional
-            Pairs of mixer and tip to lay in front in place of the requests.
-        which : ndarray of int, optional
-            Their places among the pairs behind which it was heard, if it was.
+        Pairs of mixer and tip are laid in front in place of the requests; `which` are their places
+        among the pairs behind which it was heard, if it was.
         """
         return self.laid(self._halves_of(level), chosen, mouths, which)
 
@@ -211,15 +195,7 @@ class RuleTables:
         return [summand.at(kept) for summand in self.summands]
 
     def halves(self, level: State, chosen: Places) -> tuple[Table, ...]:
-        """What is needed and what is allowed at a level, or one table of what is let through.
-
-        Parameters
-        ----------
-        level : State
-            fits, marginal or unproven.
-        chosen : Mapping
-            By slot, the kinds to keep.
-        """
+        """What some kinds need and are allowed at a level, or one table of what is let through."""
         kept = self._kept(chosen)
         return tuple(table.at(kept).narrowed() for table in self.sides[level])
 
@@ -228,15 +204,9 @@ class RuleTables:
     ) -> Iterator[tuple[str, BoolArray]]:
         """For each slot, the kinds that the rule leaves a partner, problem by problem.
 
-        A comparison is cut down first: what only the need moves with counts at its least, what
-        only the allowance moves with at its most. So a wide rule is never laid out whole.
-
-        Parameters
-        ----------
-        level : State
-            fits, marginal or unproven.
-        alive : Mapping of str to ndarray of bool
-            By slot, shape (problems, all kinds): what may be a partner.
+        Alive, in shape (problems, all kinds), is what may be a partner. A comparison is cut down
+        first: what only the need moves with counts at its least, what only the allowance moves with
+        at its most. So a wide rule is never laid out whole.
         """
         here = {slot: alive[slot][:, self.live[slot]] for slot in self.scope}
         for slot, has in self._having_partner(level, here):
@@ -272,19 +242,7 @@ def tables_of(  # noqa: PLR0917 - a rule, its outcome, and what it was heard for
     places: Places,
     heard: Applied | None = None,
 ) -> RuleTables:
-    """Keep what a rule said over a grid, with the problems along a first axis of their own.
-
-    Parameters
-    ----------
-    judgement : Judgement
-        The rule.
-    outcome : Comparison, Grades or Total
-        Arrays over the grid.
-    slots : tuple of str
-        Slots of the grid behind the first axis.
-    live, places, heard
-        As for `RuleTables`.
-    """
+    """Keep what a rule said over a grid of slots, the problems along a first axis of their own."""
     scope = tuple(slot for slot in judgement.scope if slot in live)
     if isinstance(outcome, Total):
         summands = tuple(_summand(each, scope, slots) for each in outcome.summands)

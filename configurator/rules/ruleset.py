@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from pydantic import BaseModel
 
-from configurator.catalog.parts import SHARED_SLOTS
+from configurator.catalog.parts import SHARED_SLOTS, Part
 from configurator.engine.arrays import IntArray
 from configurator.engine.partition import Partition
 from configurator.rules.frame import Frame
-from configurator.rules.part_figures import figures_of
 from configurator.rules.rule import Rule
 from configurator.rules.rulebook import RULEBOOK
+from configurator.units.quantity import Quantity
 
 PROBLEMS = "problems"
 """Leading axis of a frame, along which requests lie."""
@@ -51,7 +52,6 @@ class Judgement:
     number: int
     """Its place in the rule set."""
     rule: Rule
-    """The rule."""
     prefix: str
     """Of the side's slots; that of the first side for a rule over the whole build."""
     scope: tuple[str, ...]
@@ -119,23 +119,10 @@ class Judgement:
 
 
 class RuleSet:
-    """All rules over one frame of parts.
+    """All rules over a grid of parts, for one side without a prefix, or for `a.` and `b.`.
 
-    Parameters
-    ----------
-    frame : Frame
-        Grid over all parts that may stand.
-    prefixes : sequence of str
-        Of the sides: one empty, or `a.` and `b.`.
-    rules : iterable of Rule, optional
-        The rulebook.
-
-    Attributes
-    ----------
-    judgements : tuple of Judgement
-        In the order of the rulebook.
-    kinds : dict of str to Partition
-        By slot, parts that no rule over several slots tells apart.
+    Judgements stand in the order of the rulebook; kinds are, by slot, parts that no rule over
+    several slots tells apart.
     """
 
     def __init__(
@@ -206,3 +193,26 @@ def figures_read(judgement: Judgement, slot: str) -> frozenset[str]:
     plain = slot if slot in SHARED_SLOTS else slot.rpartition(".")[2]
     paths = (path.partition(".") for path in judgement.rule.parts)
     return frozenset(field for owner, _, field in paths if owner == plain)
+
+
+def figures_of(part: Part, fields: Iterable[str]) -> tuple[Hashable, ...]:
+    """Figures of a part by dotted fields, equal for parts that rules on these cannot tell apart."""
+    return tuple(_figure(_at(part, field)) for field in fields)
+
+
+def _at(value: object, path: str) -> object:
+    for name in path.split("."):
+        value = getattr(value, name, None)
+    return value
+
+
+def _figure(value: object) -> Hashable:
+    """A figure without the words that it was typed with: equal whatever its unit."""
+    if isinstance(value, Quantity):
+        return value.low, value.nominal, value.high
+    if isinstance(value, BaseModel):
+        return tuple(_figure(getattr(value, name)) for name in type(value).model_fields)
+    if isinstance(value, tuple):
+        return tuple(map(_figure, value))
+    assert isinstance(value, Hashable)  # parts are frozen through and through
+    return value

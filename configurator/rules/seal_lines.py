@@ -31,17 +31,7 @@ class SealLine:
 
 
 class SealLines(OverFrame):
-    """What the parts of a side say of its seal lines; no material and no process comes in.
-
-    Parameters
-    ----------
-    frame : Frame
-        The parts.
-    prefix : str
-        Empty for a one-part material, else `a.` or `b.`.
-    practice : Practice
-        Of the shop, for how far slip may be off.
-    """
+    """What the parts of a side say of its seal lines; no material and no process comes in."""
 
     def __init__(self, frame: Frame, prefix: str, practice: Practice) -> None:
         super().__init__(frame)

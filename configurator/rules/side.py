@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.place import Place
@@ -16,45 +18,23 @@ from configurator.rules.subject import Subject
 from configurator.units.interval import End
 
 
+@dataclass(frozen=True, eq=False)
 class Side:
-    """A component, the share of the flow that it takes, and the parts of its slots.
+    """A component, the share of the flow that it takes, and the parts of its slots."""
 
-    Parameters
-    ----------
-    subject : Subject
-        The request.
-    frame : Frame
-        The parts of all slots.
-    prefix : str
-        Empty for a one-part material, else `a.` or `b.`.
-    component : Component
-        What is metered, with its gaps filled.
-    fluid : Fluid
-        Its flow at the ends of the range.
-    share : VolumeShare
-        Its volume share of the whole flow.
-    rotation : Rotation
-        Its rotors at work.
-    """
-
-    def __init__(
-        self,
-        *,
-        subject: Subject,
-        frame: Frame,
-        prefix: str,
-        component: Component,
-        fluid: Fluid,
-        share: VolumeShare,
-        rotation: Rotation,
-    ) -> None:
-        self.subject = subject
-        self.frame = frame
-        self.prefix = prefix
-        self.component = component
-        self.fluid = fluid
-        self.share = share
-        self.rotation = rotation
+    subject: Subject
+    frame: Frame
+    """The request, and the parts of all slots."""
+    prefix: str
+    """Empty for a one-part material, else `a.` or `b.`."""
+    component: Component
+    """What is metered, with its gaps filled."""
+    fluid: Fluid
+    """Its flow at the ends of the range."""
+    share: VolumeShare
+    """Its volume share of the whole flow."""
+    rotation: Rotation
+    """Its rotors at work."""
 
     def slot(self, name: str) -> str:
         """The build's slot for this side."""
@@ -72,15 +52,8 @@ class Side:
     def contact(self, code: str, part: str = "", place: Place = "still seal") -> Contact:
         """How a wetted material stands this component; judged once for each code and compound.
 
-        Parameters
-        ----------
-        code : str
-            Code of the wetted material.
-        part : str
-            Name of the part that is made of it: findings that name a compound speak for the
-            part of that name alone.
-        place : Place
-            Where the part sits: a stator stands less swelling than a still seal.
+        Findings that name a compound speak for the part of that name alone. A stator stands less
+        swelling than a still seal.
         """
         subject = self.subject
         compound = part if subject.evidence.names_compounds(code) else ""

@@ -54,20 +54,12 @@ class RulesOfSide:
     alive: Mapping[str, BoolArray]
     """By slot, shape (requests, kinds): what stands."""
     mouths: Mouths
-    """The pairs."""
     which: IntArray
     """Their places among all pairs."""
     pairs: int
-    """How many there are."""
 
     def some(self, chosen: Places) -> RulesOfSide:
-        """The same, where they are few behind those pairs whose request has parts of some kinds.
-
-        Parameters
-        ----------
-        chosen : Mapping of str to ndarray of int
-            By slot, the kinds.
-        """
+        """The same, where they are few behind those pairs whose request has parts of some kinds."""
         standing = [self.alive[slot][:, places].any(axis=1) for slot, places in chosen.items()]
         which = np.flatnonzero(np.logical_and.reduce(standing)[self.mouths.rows])
         if 2 * len(which) > self.pairs:
@@ -81,16 +73,9 @@ class RulesOfSide:
     def slice_of(
         self, chosen: Places, done: Collection[int], levels: Sequence[State]
     ) -> SideSlice | None:
-        """What decides among some kinds; None if nothing passes.
+        """What decides among some kinds at some levels; None if nothing passes.
 
-        Parameters
-        ----------
-        chosen : Mapping of str to ndarray of int
-            By slot, the kinds.
-        done : collection of int
-            The `id` of rules that all of them pass.
-        levels : sequence of State
-            At which levels.
+        `done` holds the `id` of rules that all of them pass.
         """
         found: dict[State, list[_Laid]] = {level: [] for level in levels}
         told: list[tuple[RuleTables, IntArray | None]]
@@ -170,7 +155,6 @@ class SideSlice:
     of: IntArray
     """The class of each."""
     pairs: int
-    """How many there are."""
     told: Sequence[tuple[RuleTables, IntArray | None]]
     """Rules that may find one build better than another, and of those heard behind pairs of mixer and
     tip the places of `which` among these."""
@@ -190,16 +174,8 @@ class SideSlice:
     ) -> AnyArray:
         """How often the kinds of some slots are in what passes; shape (pairs, cells).
 
-        Parameters
-        ----------
-        level : State
-            Up to which.
-        numbers : Mapping of str to ndarray
-            By slot, shape (requests, kinds): how many parts pass by themselves.
-        cells : Mapping of str to Partition
-            The slots.
-        finish : callable
-            What becomes of numbers after each sum.
+        `numbers` says by slot, in shape (requests, kinds), how many parts pass by themselves;
+        `finish` is done to numbers after each sum.
         """
         laid, keep, sizes = self.laid[level], _names(cells), self.sizes | _sizes(cells)
         key = (*keep, finish, id(numbers), *map(id, laid))
@@ -274,20 +250,9 @@ def slices_of(
     fixed: Iterable[RuleTables],
     levels: Sequence[State],
 ) -> list[SideSlice]:
-    """All slices of a side in which anything passes.
+    """All slices of a side, by its prefix, in which anything passes at the widest level, the last.
 
-    Parameters
-    ----------
-    rules : RulesOfSide
-        Its rules.
-    head : str
-        Its prefix.
-    live : Mapping of str to ndarray of int
-        By slot, the kinds that stand.
-    fixed : iterable of RuleTables
-        Rules that join two slots, whatever the request, with nothing marginal about it.
-    levels : sequence of State
-        At which levels they are asked, the widest last.
+    `fixed` are rules that join two slots, whatever the request, with nothing marginal about it.
     """
     own = {slot: places for slot, places in live.items() if heads((slot,)) == (head,)}
     within = [each for each in fixed if set(each.scope) <= set(own)]

@@ -41,10 +41,6 @@ FLOW_ASKS = (
 )
 
 
-def _caution(case: Case) -> float:
-    return case.practice.caution_margin.nominal
-
-
 def speed_against_viscosity(case: Case, side: Side) -> Comparison:
     """Rotor speed against the rule-of-thumb cap for a viscosity, which guards the filling."""
     kind, nominal, hard = (_speed_cap(case, side, each) for each in side.fluid.apparent())
@@ -55,7 +51,7 @@ def speed_against_viscosity(case: Case, side: Side) -> Comparison:
         corner=side.fluid.thick_words,
         estimated=side.fluid.estimated,
     )
-    return Comparison(side.rotation.speed, limit, ROTATION, caution=_caution(case))
+    return Comparison(side.rotation.speed, limit, ROTATION, caution=case.caution)
 
 
 def _speed_cap(case: Case, side: Side, viscosity: FloatsOrOne) -> Floats:
@@ -80,14 +76,7 @@ def _speed_cap(case: Case, side: Side, viscosity: FloatsOrOne) -> Floats:
 
 def rubbing_speed(case: Case, side: Side) -> Comparison:
     """Rubbing between rotor and stator against what the filler allows."""
-    speed = side.rotation.speed
-    demand = Bound(
-        kind=side.rotation.rubbing_speed(speed.kind),
-        nominal=side.rotation.rubbing_speed(speed.nominal),
-        hard=side.rotation.rubbing_speed(speed.hard),
-        corner=speed.corner,
-        estimated=speed.estimated,
-    )
+    demand = side.rotation.speed.each(side.rotation.rubbing_speed)
     filler = side.component.filler
     limits = case.practice.rubbing_speed
     limit = by_class(
@@ -99,19 +88,27 @@ def rubbing_speed(case: Case, side: Side) -> Comparison:
     )
     if filler is not None:
         limit = np.where(filler.hollow, limits.hollow.nominal, limit)
-    return Comparison(demand, Bound.exact(limit), SPEED, caution=_caution(case))
+    return Comparison(demand, Bound.exact(limit), SPEED, caution=case.caution)
 
 
-def speed_against_drive(case: Case, side: Side) -> Comparison:
-    """Rotor speed at the highest flow against the drive's top speed."""
-    limit = Bound.exact(side.column("drive", "speed_max", "low"))
-    return Comparison(side.rotation.speed, limit, ROTATION, caution=_caution(case))
+def _against(slot: str, title: str, stands: str) -> Rule:
+    """Rotor speed at the highest flow against what a part reaches or stands."""
 
+    def check(case: Case, side: Side) -> Comparison:
+        limit = Bound.exact(side.column(slot, "speed_max", "low"))
+        return Comparison(side.rotation.speed, limit, ROTATION, caution=case.caution)
 
-def speed_against_seal(case: Case, side: Side) -> Comparison:
-    """Shaft speed against what the seal stands."""
-    limit = Bound.exact(side.column("seal", "speed_max", "low"))
-    return Comparison(side.rotation.speed, limit, ROTATION, caution=_caution(case))
+    return Rule(
+        name=f"rotor speed against the {title}",
+        family="metering",
+        parts=(f"{slot}.speed_max", *SPEED_PARTS),
+        asks=FLOW_ASKS,
+        practice=("caution_margin",),
+        check=check,
+        grows_with_slip=True,
+        sentence=f"{{cavity}} has to turn at {{demand}} with tip {{outlet}}; {stands} {{limit}}",
+        source="speed from displacement and slip; rating from the catalog",
+    )
 
 
 def slowest_speed(_case: Case, side: Side) -> Comparison:
@@ -149,28 +146,8 @@ RULES: tuple[Rule, ...] = (
         sentence="rotor of {cavity} rubs at {demand}; this filler allows {limit}",
         source="largest rubbing speed pi n (D + 4e), own derivation; limits of shop practice",
     ),
-    Rule(
-        name="rotor speed against the drive",
-        family="metering",
-        parts=("drive.speed_max", *SPEED_PARTS),
-        asks=FLOW_ASKS,
-        practice=("caution_margin",),
-        check=speed_against_drive,
-        grows_with_slip=True,
-        sentence="{cavity} has to turn at {demand} with tip {outlet}; drive {drive} reaches {limit}",
-        source="speed from displacement and slip; rating from the catalog",
-    ),
-    Rule(
-        name="rotor speed against the shaft seal",
-        family="metering",
-        parts=("seal.speed_max", *SPEED_PARTS),
-        asks=FLOW_ASKS,
-        practice=("caution_margin",),
-        check=speed_against_seal,
-        grows_with_slip=True,
-        sentence="{cavity} has to turn at {demand} with tip {outlet}; seal {seal} stands {limit}",
-        source="speed from displacement and slip; rating from the catalog",
-    ),
+    _against("drive", "drive", "drive {drive} reaches"),
+    _against("seal", "shaft seal", "seal {seal} stands"),
     Rule(
         name="slowest smooth speed",
         family="metering",

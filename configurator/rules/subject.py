@@ -24,13 +24,10 @@ class Subject:
     """What is asked, worked out once: it does not depend on any part."""
 
     question: Question
-    """As asked."""
     filled: Filled
     """The material with bounded estimates in its gaps."""
     catalog: Catalog
-    """What can be built from."""
     duty: Duty
-    """The process as numbers."""
     fluids: tuple[Fluid, ...]
     """One a side, as metered."""
     shares: tuple[VolumeShare, ...]
@@ -40,7 +37,6 @@ class Subject:
     cure: Cure | None = None
     """How fast that thickens; None for a material of one part."""
     evidence: Evidence = field(default_factory=Evidence)
-    """What the shop has measured."""
     contacts: dict[tuple[str, str, str, str], Contact] = field(default_factory=dict)
     """Judged contacts by side prefix, material code and compound: worked out when first asked."""
 

@@ -55,12 +55,8 @@ def _shot(case: Case, side: Side) -> Bound | None:
     if shot is None:
         return None
     share = side.share
-    return Bound(
-        kind=np.asarray(shot.low * share.low),
-        nominal=np.asarray(shot.nominal * share.nominal),
-        hard=np.asarray(shot.high * share.high),
-        corner="largest shot",
-    )
+    ends = shot.low * share.low, shot.nominal * share.nominal, shot.high * share.high
+    return Bound.spread(*ends, "largest shot")
 
 
 def container_time(case: Case, side: Side) -> tuple[Floats, Floats, Floats] | None:

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
-from configurator.catalog.parts import Outlet, Part
+from configurator.catalog.parts import Outlet
 from configurator.physics.at_rest import cap_height, capillary_hold, hanging_drop, tilt_pressure
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Floats, Grades
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.duty import AtEnds
 from configurator.rules.finding import State
 from configurator.rules.fluid import Fluid
 from configurator.rules.rotation import NOMINAL
-from configurator.rules.rule import Build, Rule, Words
+from configurator.rules.rule import Rule, Words
 from configurator.rules.side import Side
 from configurator.units.interval import ENDS, Basis
 from configurator.units.kinds import PRESSURE
-from configurator.units.quantity import Quantity
 
 
 def shut_off(case: Case) -> Floats:
@@ -77,11 +78,11 @@ def held_at_mouth(case: Case, _side: Side) -> Comparison | None:
     fluid = case.subject.outlet_fluid
     light, heavy = fluid.density_ends
     fine, usual, wide = (case.column("outlet", "bore", end) for end in ENDS)
-    demand = Bound(
-        kind=np.asarray(tilt_pressure(density=light, bore=fine)),
-        nominal=np.asarray(tilt_pressure(density=fluid.density, bore=usual)),
-        hard=np.asarray(tilt_pressure(density=heavy, bore=wide)),
-        corner="heaviest",
+    demand = Bound.spread(
+        tilt_pressure(density=light, bore=fine),
+        tilt_pressure(density=fluid.density, bore=usual),
+        tilt_pressure(density=heavy, bore=wide),
+        "heaviest",
     )
     return Comparison(demand, _mouth_holds(case), PRESSURE, cap=State.MARGINAL)
 
@@ -103,32 +104,23 @@ def mouth_hold(case: Case) -> Floats:
     return _mouth_holds(case).hard
 
 
-def shut_behind_mixer(case: Case, _side: Side) -> Grades | None:
+def _shut_behind_mixer(case: Case, _side: Side) -> Callable[[Outlet], tuple[State, Words]] | None:
     """A shut-off through which mixed material goes: it sets in the seat unless it is flushed."""
     if not case.material.two_part:
         return None
 
-    def state(part: Part) -> int:
-        return State.FITS if _shut_off_of(part) is None else State.MARGINAL
+    def judged(tip: Outlet) -> tuple[State, Words]:
+        shuts = tip.shut_off_pressure is not None
+        open_tip = "has no seat in which mixed material sets"
+        shut = (
+            "shuts off behind the mixer, where mixed material sets in its seat; flush it in a stop"
+        )
+        reason = f"tip {tip.name} {shut if shuts else open_tip}"
+        demand, limit = "shut-off" if shuts else "open tip", "none behind a mixer"
+        state = State.MARGINAL if shuts else State.FITS
+        return state, Words(demand, limit, reason, Basis.COMMON_PRACTICE)
 
-    return Grades(case.frame.codes("outlet", state))
-
-
-def _shut_off_of(part: Part) -> Quantity | None:
-    assert isinstance(part, Outlet)
-    return part.shut_off_pressure
-
-
-def _shut_words(_case: Case, _side: Side, build: Build) -> Words:
-    part = build["outlet"]
-    shuts = _shut_off_of(part) is not None
-    reason = "shuts off behind the mixer, where mixed material sets in its seat; flush it in a stop"
-    return Words(
-        demand="shut-off" if shuts else "open tip",
-        limit="none behind a mixer",
-        reason=f"tip {part.name} {reason if shuts else 'has no seat in which mixed material sets'}",
-        basis=Basis.COMMON_PRACTICE,
-    )
+    return judged
 
 
 def falling_drop(case: Case) -> Floats:
@@ -173,13 +165,13 @@ RULES: tuple[Rule, ...] = (
         source="static pressure over the bore against 4 gamma / D and the stress of a flow by one bore "
         "in the longest stop (from memory)",
     ),
-    Rule(
+    Rule.of_parts(
+        "outlet",
+        _shut_behind_mixer,
         name="shut-off behind a mixer",
         family="outlet",
-        parts=("outlet.shut_off_pressure",),
+        fields=("shut_off_pressure",),
         asks=("material.trigger",),
-        check=shut_behind_mixer,
-        words=_shut_words,
         whole=True,
         source="common practice, no source",
     ),

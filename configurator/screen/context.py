@@ -58,24 +58,12 @@ class ScreeningContext:
         self.conflicts: list[frozenset[int]] = []
 
     def builds(self, places: IntArray) -> Frame:
-        """A frame of builds, each with a material of its own.
-
-        Parameters
-        ----------
-        places : ndarray of int
-            Shape (materials, slots): each one's part of each slot.
-        """
+        """Builds of shape (materials, slots) as a frame, each with a material of its own."""
         # No rule looks at the entry on the axis of the materials: any place will do.
         rows = np.hstack([np.zeros((len(places), 1), dtype=np.intp), places])
         return self.rules.every_many.with_rows(rows)
 
     def parts(self, places: IntArray) -> dict[str, Part]:
-        """The parts of one build.
-
-        Parameters
-        ----------
-        places : ndarray of int
-            One for each slot.
-        """
+        """The parts of one build, by their places in each slot."""
         slots = self.frame.slots
         return {s: self.frame.parts[s][at] for s, at in zip(slots, places, strict=True)}

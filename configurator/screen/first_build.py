@@ -24,16 +24,7 @@ from configurator.screen.verdict import Verdict, build_in_words, measure_first, 
 class FirstBuilds:
     """One build for each of some materials of a batch, judged by all rules at once.
 
-    Parameters
-    ----------
-    context : ScreeningContext
-        Process and shop.
-    left : Propagation
-        What the rules say of the batch.
-    rows : ndarray of int
-        Which of its materials.
-    places : ndarray of int
-        Shape (materials, slots): the parts of each one's build.
+    Rows say which materials, places in shape (materials, slots) their builds.
     """
 
     def __init__(
@@ -84,15 +75,7 @@ class FirstBuilds:
             self.margins[:, at] = said.margins[here, self._places[:, slots.index(slot)]]
 
     def verdict(self, at: int, counts: tuple[int, int, int]) -> Verdict:
-        """The result row of one material.
-
-        Parameters
-        ----------
-        at : int
-            Its place among the rows.
-        counts : tuple of int
-            Builds that fit, are marginal and are unproven.
-        """
+        """The result row of a material by its place, with its builds by state."""
         fits, marginal, unproven = counts
         state = State(int(self.states[at].max()))
         parts = self._context.parts(self._places[at])

@@ -122,20 +122,7 @@ def find_gaps(
 ) -> Gaps:
     """Find out what a catalog lacks for a list, and what it has in vain.
 
-    Parameters
-    ----------
-    entries : iterable of Entry
-        The list.
-    processes : sequence of Process
-        What each row is asked for.
-    workshop : Workshop
-        What can be built from, and what was measured.
-    fixed : collection of str
-        Slots in which no new part is thought of.
-    strict : bool
-        True if only builds that fit count.
-    tell : callable, optional
-        Told what is being looked at.
+    No new part is thought of in fixed slots; if strict, only builds that fit count.
     """
     search = _Search(processes, workshop, fixed, strict=strict, tell=tell or (lambda _: None))
     unread: list[Unread] = []

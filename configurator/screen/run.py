@@ -47,14 +47,8 @@ class Pace:
 def fingerprint_of(setup: Setup, listed: str, options: Mapping[str, str]) -> Fingerprint:
     """Return what the results of a run follow from, each part by its name in plain words.
 
-    Parameters
-    ----------
-    setup : Setup
-        What is asked of every row.
-    listed : str
-        SHA-256 of the list; empty for a pipe, whose rows are compared one by one alone.
-    options : Mapping[str, str]
-        Options of the command that move the results, by name.
+    The list's SHA-256 is empty for a pipe, whose rows are compared one by one alone; options are
+    those of the command that move the results.
     """
     return {
         "list": shortened(listed),

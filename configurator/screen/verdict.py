@@ -58,15 +58,7 @@ class Verdict:
 
 
 def verdict_on(material: Material, process: Process, workshop: Workshop) -> Verdict:
-    """Judge one material by the long way.
-
-    Parameters
-    ----------
-    material, process : Material, Process
-        What is asked.
-    workshop : Workshop
-        Who answers.
-    """
+    """Judge one material by the long way."""
     answer = workshop.answer(Question(material, process))
     fits, marginal, unproven = (answer.counts[level] for level in LISTED)
     if answer.first is None:
@@ -75,17 +67,7 @@ def verdict_on(material: Material, process: Process, workshop: Workshop) -> Verd
 
 
 def verdict_of(best: RankedBuild, counts: tuple[int, int, int], gaps: tuple[Gap, ...]) -> Verdict:
-    """The row that follows from the first build of the list.
-
-    Parameters
-    ----------
-    best : RankedBuild
-        The build that the list names first.
-    counts : tuple of int
-        Builds that fit, are marginal and are unproven.
-    gaps : tuple of Gap
-        What the data sheet leaves out.
-    """
+    """The row of the first build of the list, with builds that fit, are marginal and unproven."""
     fits, marginal, unproven = counts
     deciding = deciding_finding(best)
     tightest = tightest_finding(best)
@@ -132,15 +114,8 @@ def tightest_finding(build: RankedBuild) -> Finding | None:
 def measure_first(findings: Iterable[Finding], gaps: tuple[Gap, ...]) -> str:
     """The test behind the first finding against a build that has one.
 
-    A verdict in words names its own test; numbers lead to the first gap of the data sheet that
-    they rest on.
-
-    Parameters
-    ----------
-    findings : iterable of Finding
-        Those that keep a build from fitting, in the order of the rulebook.
-    gaps : tuple of Gap
-        What the data sheet leaves out, in the order of the file.
+    A verdict in words names its own test; numbers lead to the first gap of the data sheet that they
+    rest on. Findings are in the order of the rulebook, gaps in that of the file.
     """
     for finding in findings:
         if finding.settle_with:

@@ -60,7 +60,6 @@ class TrialEvaluation:
     left_out: tuple[tuple[int, str], ...]
     """Runs that people left out, and why."""
     missing: tuple[int, ...]
-    """Runs without a mass."""
     untested: tuple[str, ...]
     """What the plan or the weighings left out."""
     verdict: TrialVerdict

@@ -67,9 +67,7 @@ class Head:
     """One build as a trial sees it."""
 
     subject: Subject
-    """The request."""
     parts: Mapping[str, Part]
-    """One part a slot."""
     case: Case
     """Over this build alone."""
     sides: tuple[HeadSide, ...]

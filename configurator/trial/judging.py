@@ -49,17 +49,7 @@ MOST_AGAIN = 20
 
 
 def judge(shots: Sequence[Shot], plan: TrialPlan, planned: Iterable[Run]) -> Judged:
-    """Judge every condition of the weighings.
-
-    Parameters
-    ----------
-    shots : sequence of Shot
-        Of all looks.
-    plan : TrialPlan
-        Of the first look.
-    planned : iterable of Run
-        Of all looks: what should be there.
-    """
+    """Judge every condition of the weighings of all looks, by the plan of the first."""
     groups = groups_of(shots)
     ratios = _pairs(groups) if plan.ratio_tolerance is not None else []
     sides = dict.fromkeys(sorted(group.side for group in groups if group.block == SIZES))

@@ -100,7 +100,6 @@ class TrialPlan:
     catalog: str
     """Names, and the catalog's digest."""
     parts: Mapping[str, str]
-    """The build."""
     sides: tuple[SideFacts, ...]
     """One, or two."""
     tolerance: float
@@ -243,7 +242,6 @@ class Reading:
     """One filled row."""
 
     run: Run
-    """As planned."""
     mass: float
     """Of the whole catch. [kg]"""
     pressure: float
@@ -261,7 +259,6 @@ class Weighings:
     """A filled form."""
 
     plan: TrialPlan
-    """What was planned."""
     readings: tuple[Reading, ...]
     """Rows that have a mass, in the order of the plan."""
     missing: tuple[int, ...]

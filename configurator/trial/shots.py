@@ -19,7 +19,6 @@ class Shot:
     """One weighing as a relative error of a shot."""
 
     reading: Reading
-    """Where it comes from."""
     error: float
     """Volume over what the catalog's displacement gives, less 1. [-]"""
     volume: float

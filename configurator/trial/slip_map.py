@@ -92,7 +92,6 @@ class SlipMap:
     spread: float
     """Relative standard deviation of catches about the map. [-]"""
     catches: int
-    """Number of catches. [-]"""
 
 
 def slip_map(catches: Catches, side: SideFacts, density_error: float) -> SlipMap | None:

@@ -66,17 +66,7 @@ _SMALLEST = Fraction(1, 10**30)
 
 
 class UnitFault(ValueError):
-    """A text is not a quantity of the kind that was wanted.
-
-    Parameters
-    ----------
-    given : str
-        The text as it was given.
-    accepted : str
-        What is accepted in its place.
-    hint : str
-        A likely correction; may be empty.
-    """
+    """A text is not a quantity of the kind that was wanted; a likely correction may be empty."""
 
     def __init__(self, given: str, accepted: str, hint: str = "") -> None:
         self.given = given

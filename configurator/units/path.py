@@ -13,15 +13,7 @@ from configurator.units.quantity import Quantity
 
 
 def value_at(model: object, path: str) -> Any:
-    """Return what stands at a path; None where nothing does.
-
-    Parameters
-    ----------
-    model : object
-        Where the path starts.
-    path : str
-        Keys with dots between, entries of a list counted from 1, as `a.constituents[2].name`.
-    """
+    """Return what stands at a path, as `a.constituents[2].name`; None where nothing does."""
     for key, place in _keys(path):
         model = getattr(model, key, None) if isinstance(model, BaseModel) else None
         if place is not None:
@@ -54,14 +46,7 @@ def leaves(
 ) -> Iterator[tuple[str, Any]]:
     """Yield everything that a model states, with its path; lists of words stay together.
 
-    Parameters
-    ----------
-    value : object
-        The model, or what stands at the path.
-    path : str
-        Where it stands.
-    whole : tuple of type
-        Models that are not looked into.
+    Some models may be told whole, and are not looked into.
     """
     if isinstance(value, BaseModel) and not isinstance(value, whole):
         for key in type(value).model_fields:

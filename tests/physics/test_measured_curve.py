@@ -6,7 +6,6 @@ import pytest
 from configurator.physics.domain import PhysicsDomainError
 from configurator.physics.measured_curve import MeasuredCurve
 from configurator.physics.rheology import PowerLaw
-from configurator.physics.taper_flow import start_pressure
 from configurator.physics.tube_flow import wall_shear_rate
 
 POINTS = MeasuredCurve(rates=(0.1, 1.0, 10.0), stresses=(20.0, 40.0, 160.0))
@@ -42,9 +41,8 @@ def test_points_that_do_not_rise_are_refused(
         MeasuredCurve(rates=rates, stresses=stresses)
 
 
-def test_the_yield_stress_of_points_is_unknown_and_so_is_the_start_pressure() -> None:
+def test_the_yield_stress_of_points_is_unknown() -> None:
     assert np.isnan(POINTS.yield_stress)
-    assert np.isnan(start_pressure(yield_stress=POINTS.yield_stress, bore=1e-3, length=1e-2))
 
 
 def test_points_of_a_nearly_newtonian_fluid_have_no_yield_stress() -> None:

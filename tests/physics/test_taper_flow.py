@@ -5,9 +5,7 @@ import pytest
 
 from configurator.physics.rheology import Carreau, HerschelBulkley, Newtonian, PowerLaw
 from configurator.physics.taper_flow import (
-    start_pressure,
     taper_pressure_drop,
-    taper_start_pressure,
 )
 from configurator.physics.tube_flow import tube_pressure_drop
 
@@ -44,10 +42,3 @@ def test_a_table_of_cones_may_hold_a_tube(curve: Newtonian) -> None:
     )
     assert losses[0] < losses[1]
     assert np.isnan(losses[2])
-
-
-def test_the_start_pressure_of_equal_ends_is_that_of_a_tube() -> None:
-    ends = {"bore_in": 1e-3, "bore_out": 1e-3}
-    assert taper_start_pressure(yield_stress=50.0, length=1e-2, **ends) == pytest.approx(
-        start_pressure(yield_stress=50.0, bore=1e-3, length=1e-2)
-    )

@@ -6,7 +6,7 @@ package integrates over the rate), brentq for the inverse, and the velocity prof
 
 from collections.abc import Callable
 from itertools import pairwise
-from math import inf, pi
+from math import inf, log, pi
 
 import numpy as np
 import pytest
@@ -25,11 +25,7 @@ from configurator.physics.rheology import (
 )
 from configurator.physics.slip import newtonian_leakage, slit_leakage
 from configurator.physics.slip_calibration import gap_from_rated_point
-from configurator.physics.taper_flow import (
-    start_pressure,
-    taper_pressure_drop,
-    taper_start_pressure,
-)
+from configurator.physics.taper_flow import taper_pressure_drop
 from configurator.physics.tube_flow import (
     flow_from_pressure,
     tube_pressure_drop,
@@ -228,7 +224,7 @@ def test_the_calibrated_gap_equals_brentq() -> None:
 
 def test_no_yielding_material_moves_below_its_start_pressure_and_all_do_above() -> None:
     tube = {"bore": 0.84e-3, "length": 12.7e-3}
-    start = start_pressure(yield_stress=100.0, **tube)
+    start = 4.0 * 100.0 * tube["length"] / tube["bore"]  # force balance on the plug
     for curve in (Bingham(100.0, 10.0), Casson(100.0, 10.0), HerschelBulkley(100.0, 50.0, 0.5)):
         assert flow_from_pressure(curve=curve, pressure_drop=start * (1 - 1e-9), **tube) == 0.0
         assert 0.0 < flow_from_pressure(curve=curve, pressure_drop=1.001 * start, **tube) < inf
@@ -241,7 +237,8 @@ def test_a_cone_starts_at_the_pressure_of_its_yield_stress() -> None:
     cone = {"bore_in": 4e-3, "bore_out": 0.84e-3, "length": 25e-3}
     slow = taper_pressure_drop(curve=HerschelBulkley(100.0, 50.0, 0.5), flow_rate=0.0, **cone)
 
-    assert slow == pytest.approx(taper_start_pressure(yield_stress=100.0, **cone), rel=1e-9)
+    plugs = 2.0 * 100.0 * 25e-3 / (2e-3 - 0.42e-3) * log(2e-3 / 0.42e-3)  # short ones, summed
+    assert slow == pytest.approx(plugs, rel=1e-9)
 
 
 @pytest.mark.parametrize("index", [0.1, 0.4, 0.9])

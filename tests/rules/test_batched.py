@@ -22,9 +22,10 @@ from configurator.request.question import Question
 from configurator.rules.applied import judgements
 from configurator.rules.batched import batch_key, batched
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Total
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
+from configurator.rules.outcome import Total
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.ruleset import PROBLEMS
 from configurator.rules.subject import Subject

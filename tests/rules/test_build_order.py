@@ -14,8 +14,9 @@ from random_worlds import two_part_worlds, worlds
 
 from configurator.errors import HeadwrightError
 from configurator.physics.domain import PhysicsDomainError
-from configurator.rules.comparison import Bound, Comparison, Grades
+from configurator.rules.comparison import Bound, Comparison
 from configurator.rules.finding import State
+from configurator.rules.outcome import Grades
 from configurator.units.kinds import PRESSURE
 
 MOST = 300

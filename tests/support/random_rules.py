@@ -5,12 +5,13 @@ from types import SimpleNamespace
 import numpy as np
 from two_part_world import TWO_PART
 
-from configurator.rules.comparison import Bound, Comparison, Grades
+from configurator.rules.comparison import Bound, Comparison
 from configurator.rules.evaluation import Evaluation
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
+from configurator.rules.outcome import Grades, Outcome
 from configurator.rules.propagation import Propagation
-from configurator.rules.rule import Outcome, Rule
+from configurator.rules.rule import Rule
 from configurator.rules.ruleset import RuleSet
 from configurator.units.kinds import FRACTION
 
