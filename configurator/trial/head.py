@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -79,13 +80,18 @@ class Head:
     shot_words: str
     """Where that volume comes from."""
 
+    @cached_property
+    def _behind(self) -> Callable[[float], Sequence[object]]:
+        # A plan that is fitted into some hours asks thousands of times for the same few flows.
+        return cache(self.case.outlet.behind)
+
     def pressure_at(self, flow: float) -> float:
         """Pressure behind the outlet at a flow of nominal material. [Pa]"""
-        return one(self.case.outlet.behind(flow)[1])
+        return one(self._behind(flow)[1])
 
     def thick_pressure_at(self, flow: float) -> float:
         """Pressure behind the outlet at a flow of the thickest batch. [Pa]"""
-        return one(self.case.outlet.behind(flow)[2])
+        return one(self._behind(flow)[2])
 
     @property
     def pressure_allowed(self) -> float:
