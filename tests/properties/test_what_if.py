@@ -9,6 +9,7 @@ import datetime as dt
 
 import numpy as np
 import pytest
+from draws import draws
 from every_combination import SETTINGS, Product, hard_worlds
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -108,7 +109,7 @@ def test_so_it_is_where_two_sides_meet(most, world, data):
     agree_after_changes(world, data, most)
 
 
-@settings(SETTINGS, max_examples=12)
+@settings(SETTINGS, max_examples=draws(5, 12))
 @given(two_part_worlds(), st.data())
 def test_what_is_too_wide_for_the_engine_is_solved_whole(world, data):
     class TooWide:
@@ -157,7 +158,7 @@ def by_cp_sat(world, level) -> int:
     return counter.found
 
 
-@settings(SETTINGS, max_examples=15)
+@settings(SETTINGS, max_examples=draws(6, 15))
 @given(st.one_of(worlds(), two_part_worlds()))
 def test_cp_sat_counts_the_same(world):
     assume(all(world.answer.frame.parts.values()))
