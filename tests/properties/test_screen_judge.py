@@ -20,7 +20,7 @@ from configurator.screen.judge import Judge
 from configurator.screen.verdict import Verdict, verdict_on
 
 SETTINGS = settings(
-    max_examples=draws(10, 20),
+    max_examples=draws(7, 20),
     deadline=None,
     derandomize=True,
     database=None,

@@ -103,7 +103,7 @@ def test_what_the_engine_says_of_a_change_is_so_of_every_combination(most, world
 
 
 @WIDTHS
-@SETTINGS
+@settings(SETTINGS, max_examples=draws(6, 25))
 @given(two_part_worlds(), st.data())
 def test_so_it_is_where_two_sides_meet(most, world, data):
     agree_after_changes(world, data, most)
@@ -174,7 +174,7 @@ def test_what_was_found_to_open_nothing_is_told_of_no_change_that_opens_somethin
     """One that has been asked much, against one that is asked for the first time."""
     asked = WhatIf(world.answer)
     every = adjustments_of(world.question)
-    for _ in range(12):
+    for _ in range(draws(6, 12)):
         question = world.question
         for adjustment in data.draw(st.lists(st.sampled_from(every), min_size=1, max_size=2)):
             setting = data.draw(st.sampled_from(adjustment.settings))
