@@ -70,7 +70,7 @@ def test_the_seed_of_hashing_moves_nothing():
             check=True,
             timeout=120,
         ).stdout
-        for seed in ("0", "1", "4242")
+        for seed in ("0", "4242")
     }
     assert len(texts) == 1
     assert len(texts.pop()) > 1000

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from configurator.catalog.parts import Cavity, Part, Stator
 from configurator.rules.case import Case
-from configurator.rules.frame import Frame
+from configurator.rules.frame import Floats, Frame
 from configurator.rules.pressure import stage_pressure
 from configurator.rules.rotation import NOMINAL
 from configurator.rules.side import Side
@@ -77,13 +77,23 @@ class Head:
     shot_words: str
     """Where that volume comes from."""
 
+    _behind: dict[float, Floats] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+
     def pressure_at(self, flow: float) -> float:
         """Pressure behind the outlet at a flow of nominal material. [Pa]"""
-        return one(self.case.outlet.behind(flow)[1])
+        return one(self._pressures_at(flow)[1])
 
     def thick_pressure_at(self, flow: float) -> float:
         """Pressure behind the outlet at a flow of the thickest batch. [Pa]"""
-        return one(self.case.outlet.behind(flow)[2])
+        return one(self._pressures_at(flow)[2])
+
+    def _pressures_at(self, flow: float) -> Floats:
+        # A plan that is fitted into some hours asks thousands of times for the same few flows.
+        if flow not in self._behind:
+            self._behind[flow] = self.case.outlet.behind(flow)
+        return self._behind[flow]
 
     @property
     def pressure_allowed(self) -> float:

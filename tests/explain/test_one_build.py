@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from draws import ALL
 from shipped import shipped_answer
 from two_part_world import TWO_PART
 
@@ -31,11 +32,12 @@ PAIRS = [
 
 
 def requests(answer):
-    """Near, far and farthest settings of everything that a request can be moved in."""
+    """A near, far or farthest setting of everything that a request can be moved in, in turns."""
     found = []
-    for adjustment in adjustments_of(answer.question):
+    for number, adjustment in enumerate(adjustments_of(answer.question)):
         last = len(adjustment.settings) - 1
-        for at in {0, last // 2, last} if adjustment.continuous else {0}:
+        turns = (0, last // 2, last)
+        for at in (turns if ALL else turns[number % 3 :][:1]) if adjustment.continuous else (0,):
             changed = with_adjustment(adjustment, answer.question, adjustment.settings[at])
             if changed is not None and not adjustment.field.startswith(("pick", "without")):
                 found.append(changed)

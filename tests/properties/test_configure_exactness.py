@@ -12,6 +12,7 @@ from unittest.mock import patch
 
 import numpy as np
 import pytest
+from draws import draws
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from listing import listed_states
@@ -26,7 +27,7 @@ from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
 
 SETTINGS = settings(
-    max_examples=110,
+    max_examples=draws(40, 110),
     deadline=None,
     derandomize=True,
     database=None,
@@ -139,7 +140,7 @@ def test_counts_builds_states_and_choices_equal_brute_force(world, wide):
     check_either_way(world, wide=wide)
 
 
-@settings(SETTINGS, max_examples=50)
+@settings(SETTINGS, max_examples=draws(20, 50))
 @given(two_part_worlds(), st.booleans())
 def test_two_metering_sides_equal_brute_force(world, wide):
     check_either_way(world, wide=wide)

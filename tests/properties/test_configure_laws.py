@@ -18,6 +18,7 @@ small world. It is stated only where every rule that reads the demand is monoton
 An exclusion takes builds away and adds none; a pick keeps what it keeps.
 """
 
+from draws import draws
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from listing import listed_states
@@ -27,7 +28,7 @@ from small_world import World
 from configurator.rules.finding import State
 
 SETTINGS = settings(
-    max_examples=25,
+    max_examples=draws(12, 25),
     deadline=None,
     derandomize=True,
     database=None,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 
+from draws import draws
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_world import WORLD
@@ -40,7 +41,7 @@ def state(code, records):
     return answer.choices["stator"][0].state
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(15, 40), deadline=None)
 @given(st.data(), codes)
 def test_what_was_measured_at_the_temperature_replaces_every_table(data, code):
     record = data.draw(findings(code, holds=True))
@@ -48,7 +49,7 @@ def test_what_was_measured_at_the_temperature_replaces_every_table(data, code):
     assert state(code, [record]) is STATES[record.grade]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(15, 40), deadline=None)
 @given(st.data(), codes)
 def test_the_worse_of_two_measured_findings_decides_in_any_order(data, code):
     one, other = (data.draw(findings(code, holds=True)) for _ in range(2))
@@ -59,7 +60,7 @@ def test_the_worse_of_two_measured_findings_decides_in_any_order(data, code):
     assert state(code, [one, other]) is state(code, [other, one]) is worst
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=draws(15, 40), deadline=None)
 @given(st.data(), codes)
 def test_one_more_measured_failure_never_improves_a_build(data, code):
     records = data.draw(st.lists(findings(code), max_size=3))
@@ -68,7 +69,7 @@ def test_one_more_measured_failure_never_improves_a_build(data, code):
     assert state(code, [*records, failure]) >= state(code, records)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=draws(10, 20), deadline=None)
 @given(st.data(), codes)
 def test_findings_on_another_material_or_in_another_product_change_nothing(data, code):
     other = data.draw(findings("GOOD")).model_copy(update={"material": "UNSEEN"})
@@ -77,7 +78,7 @@ def test_findings_on_another_material_or_in_another_product_change_nothing(data,
     assert state(code, [other, stranger]) is state(code, [])
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=draws(10, 20), deadline=None)
 @given(st.data(), codes)
 def test_a_good_result_proves_nothing_above_its_temperature(data, code):
     cool = data.draw(findings(code)).model_copy(

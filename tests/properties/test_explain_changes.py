@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from draws import draws
 from every_combination import SETTINGS, Product, hard_worlds
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -20,7 +21,7 @@ from configurator.physics.domain import PhysicsDomainError
 from configurator.rules.finding import State
 
 
-@settings(SETTINGS, max_examples=9)
+@settings(SETTINGS, max_examples=draws(5, 9))
 @given(hard_worlds())
 def test_each_remedy_opens_a_build_and_a_slightly_smaller_change_opens_none(world):
     assume(not world.answer.count)
@@ -35,7 +36,7 @@ def test_each_remedy_opens_a_build_and_a_slightly_smaller_change_opens_none(worl
                 assert abs(math.log(last.setting / last.short)) < 0.01
 
 
-@settings(SETTINGS, max_examples=9)
+@settings(SETTINGS, max_examples=draws(5, 9))
 @given(worlds(), st.data())
 def test_each_flip_point_breaks_within_one_percent_and_not_before(world, data):
     assume(world.answer.count)

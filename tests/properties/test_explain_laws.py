@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import product
 
+from draws import draws
 from every_combination import HARD, SETTINGS, Product, hard_worlds
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -43,7 +44,7 @@ def test_each_conflict_leaves_no_build_and_without_any_member_it_leaves_one(worl
         check_that_there_are_no_others(oracle, found)
 
 
-@settings(SETTINGS, max_examples=12)
+@settings(SETTINGS, max_examples=draws(6, 12))
 @given(two_part_worlds(), st.sampled_from(HARD[:4]))
 def test_conflicts_of_two_metering_sides_are_minimal_too(world, change):
     world = world.having(change).asking(world.picks, world.without)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from draws import draws
 from gap_ways import (
     ANY,
     entries,
@@ -27,7 +28,7 @@ from configurator.screen.openings import Idle
 from configurator.workshop.workshop import Workshop
 
 SETTINGS = settings(
-    max_examples=6,
+    max_examples=draws(3, 6),
     deadline=None,
     derandomize=True,
     database=None,
@@ -38,7 +39,7 @@ SETTINGS = settings(
         HealthCheck.filter_too_much,
     ],
 )
-FEW = settings(SETTINGS, max_examples=5)
+FEW = settings(SETTINGS, max_examples=draws(3, 5))
 
 
 def found(world: World, materials: list[Material], **options: bool) -> Gaps:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
+from draws import draws
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from random_worlds import request_changes, two_part_worlds, worlds
@@ -19,7 +20,7 @@ from configurator.screen.judge import Judge
 from configurator.screen.verdict import Verdict, verdict_on
 
 SETTINGS = settings(
-    max_examples=20,
+    max_examples=draws(7, 20),
     deadline=None,
     derandomize=True,
     database=None,

@@ -9,6 +9,7 @@ import datetime as dt
 
 import numpy as np
 import pytest
+from draws import draws
 from every_combination import SETTINGS, Product, hard_worlds
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -102,13 +103,13 @@ def test_what_the_engine_says_of_a_change_is_so_of_every_combination(most, world
 
 
 @WIDTHS
-@SETTINGS
+@settings(SETTINGS, max_examples=draws(6, 25))
 @given(two_part_worlds(), st.data())
 def test_so_it_is_where_two_sides_meet(most, world, data):
     agree_after_changes(world, data, most)
 
 
-@settings(SETTINGS, max_examples=12)
+@settings(SETTINGS, max_examples=draws(5, 12))
 @given(two_part_worlds(), st.data())
 def test_what_is_too_wide_for_the_engine_is_solved_whole(world, data):
     class TooWide:
@@ -157,7 +158,7 @@ def by_cp_sat(world, level) -> int:
     return counter.found
 
 
-@settings(SETTINGS, max_examples=15)
+@settings(SETTINGS, max_examples=draws(6, 15))
 @given(st.one_of(worlds(), two_part_worlds()))
 def test_cp_sat_counts_the_same(world):
     assume(all(world.answer.frame.parts.values()))
@@ -173,7 +174,7 @@ def test_what_was_found_to_open_nothing_is_told_of_no_change_that_opens_somethin
     """One that has been asked much, against one that is asked for the first time."""
     asked = WhatIf(world.answer)
     every = adjustments_of(world.question)
-    for _ in range(12):
+    for _ in range(draws(6, 12)):
         question = world.question
         for adjustment in data.draw(st.lists(st.sampled_from(every), min_size=1, max_size=2)):
             setting = data.draw(st.sampled_from(adjustment.settings))

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from draws import draws
 from random_rules import SIZES, RandomBuilds
 
 from configurator.rules.existence import Narrowing, has_build
 from configurator.rules.finding import State
 from configurator.rules.propagation import Propagation
 
-SEEDS = range(40)
+SEEDS = range(draws(12, 40))
 
 
 def some_parts(random) -> dict[str, np.ndarray]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from draws import draws
 from random_rules import SIZES, RandomBuilds
 
 from configurator.engine.table import Table
@@ -16,7 +17,7 @@ from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import HELPER_MARK, conflict_in, spaces_of
 
-SEEDS = range(25)
+SEEDS = range(draws(8, 25))
 
 
 @pytest.fixture(params=[False, True], ids=["tables", "wide"])

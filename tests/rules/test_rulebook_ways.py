@@ -55,8 +55,7 @@ def check_margin(finding: Finding) -> None:
 
 def state_of(world: World, rule: str) -> State | None:
     """State of a rule, heard alone and by the one path."""
-    findings = [applied.finding(0, world.base_build) for applied in world.applied]
-    worst = max(finding.state for finding in findings)
+    worst = max(State(int(applied.outcome.whole.states.max())) for applied in world.applied)
     answer = world.only_base.answer
     expected = {level: int(level == worst) for level in answer.counts}
     assert answer.counts == expected

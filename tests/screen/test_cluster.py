@@ -30,8 +30,7 @@ pytestmark = [
 
 @pytest.fixture(scope="module")
 def local() -> Iterator[distributed.LocalCluster]:
-    # One death of a worker is forgiven and a second one is not, where three are as dask comes: how
-    # many they are is the scheduler's affair, and each new worker takes seconds to start.
+    # Each new worker takes seconds to start: how many deaths are forgiven is dask's affair.
     with (
         dask.config.set({"distributed.scheduler.allowed-failures": 1}),
         distributed.LocalCluster(
@@ -47,7 +46,7 @@ def pids(local: distributed.LocalCluster) -> list[int]:
 
 
 def test_a_cluster_gives_the_bytes_of_one_process_in_order(tmp_path, local):
-    asked, listed = setup(processes=("pour", "seam")), rows(30, bad=[7])
+    asked, listed = setup(processes=("pour", "seam")), rows(16, bad=[7])
     with kept(tmp_path / "one.csv", asked) as store:
         one = screen(listed, asked, store)
     with kept(tmp_path / "many.csv", asked) as store:
@@ -83,18 +82,34 @@ def test_a_run_that_was_ended_goes_on_on_a_cluster(tmp_path, local):
     assert out.read_bytes() == (tmp_path / "one.csv").read_bytes()
 
 
+def test_no_more_chunks_are_read_ahead_than_stated(local):
+    given = 0
+
+    def counted() -> Iterator[Chunk]:
+        nonlocal given
+        for chunk in chunks(16, 1):
+            given += 1
+            yield chunk
+
+    for taken, _ in enumerate(on_cluster(setup(), counted(), local.scheduler_address), start=1):
+        assert given <= taken + AHEAD * 2
+    assert given == 16
+
+
 def test_a_worker_that_is_killed_on_the_way_costs_nothing(local):
     victim = pids(local)[0]
-    judged = on_cluster(setup(), chunks(30), local.scheduler_address)
+    judged = on_cluster(setup(), chunks(14), local.scheduler_address)
     found = [next(judged)]
     os.kill(victim, signal.SIGKILL)
     found.extend(judged)
 
-    assert texts(found) == wanted(30)
+    assert texts(found) == wanted(14)
     assert victim not in pids(local)
 
 
 def test_rows_that_kill_every_worker_are_told(local):
+    local.scheduler.allowed_failures = 0
+
     def with_a_deadly_one() -> Iterator[Chunk]:
         for chunk in chunks(4):
             row = ListRow(3, 4, ("x", "y"), Deadly()) if chunk.number == 1 else None
@@ -102,20 +117,6 @@ def test_rows_that_kill_every_worker_are_told(local):
 
     with pytest.raises(WorkerLostError, match="row 3: the cluster's workers on it died"):
         list(on_cluster(setup(), with_a_deadly_one(), local.scheduler_address))
-
-
-def test_no_more_chunks_are_read_ahead_than_stated(local):
-    given = 0
-
-    def counted() -> Iterator[Chunk]:
-        nonlocal given
-        for chunk in chunks(30, 1):
-            given += 1
-            yield chunk
-
-    for taken, _ in enumerate(on_cluster(setup(), counted(), local.scheduler_address), start=1):
-        assert given <= taken + AHEAD * 2
-    assert given == 30
 
 
 def test_an_address_where_nobody_answers_is_one_line(monkeypatch):

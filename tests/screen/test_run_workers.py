@@ -27,7 +27,7 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="signals are oth
 
 
 def test_two_workers_give_the_bytes_of_one_process_in_order(tmp_path):
-    asked, listed = setup(processes=("pour", "seam")), rows(30, bad=[7])
+    asked, listed = setup(processes=("pour", "seam")), rows(16, bad=[7])
     with kept(tmp_path / "one.csv", asked) as store:
         one = screen(listed, asked, store)
     with kept(tmp_path / "two.csv", asked) as store:
@@ -93,14 +93,14 @@ def test_no_more_chunks_are_read_ahead_than_stated():
 
     def counted() -> Iterator[Chunk]:
         nonlocal given
-        for chunk in chunks(40, 1):
+        for chunk in chunks(16, 1):
             given += 1
             yield chunk
 
     judged = in_processes(setup(), counted(), 2)
     for taken, _ in enumerate(judged, start=1):
         assert given <= taken + AHEAD * 2
-    assert given == 40
+    assert given == 16
 
 
 def test_a_run_that_is_left_early_leaves_no_worker_behind():

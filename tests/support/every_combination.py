@@ -10,6 +10,7 @@ from dataclasses import replace
 from itertools import product
 
 import numpy as np
+from draws import draws
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from random_worlds import worlds
@@ -24,7 +25,7 @@ from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.answering import parts_of, subject_of
 
 SETTINGS = settings(
-    max_examples=25,
+    max_examples=draws(10, 25),
     deadline=None,
     derandomize=True,
     database=None,
