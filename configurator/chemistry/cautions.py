@@ -49,6 +49,9 @@ DEFER = (
     "by licensed and qualified people, decide."
 )
 
+MONOMERS = ("acrylate", "vinyl monomer", "anaerobic monomer", "cyanoacrylate")
+PLATINUM = ("platinum catalyst", "hydrosilane")
+
 Text = Callable[[Hazards, ProcessFacts], str]
 
 
@@ -194,6 +197,53 @@ def _moving(_found: Hazards, facts: ProcessFacts) -> str:
     )
 
 
+def _monomer(found: Hazards, _facts: ProcessFacts) -> str:
+    titles = sorted({t for tag in MONOMERS for t in found.by_class.get(tag, ())})
+    if not titles:
+        return ""
+    return (
+        f"{_named(titles)}: may polymerise with heat and pressure if warmed, shone on, or kept from "
+        "air by which its stabiliser works; no full closed lengths, no blanket of nitrogen."
+    )
+
+
+def _runaway(_found: Hazards, facts: ProcessFacts) -> str:
+    if not facts.heat_cure:
+        return ""
+    return (
+        "It cures with heat and gives off heat: a pail or a stopped warm head can run away; keep "
+        "hardened remains small, and never warm a whole container beyond its data sheet."
+    )
+
+
+def _alcohol(found: Hazards, _facts: ProcessFacts) -> str:
+    titles = found.by_class.get("alkoxysilane", ())
+    if not titles:
+        return ""
+    return (
+        f"{_named(titles)}: gives off methanol or ethanol as it cures, toxic or flammable vapour."
+    )
+
+
+def _own_head(found: Hazards, _facts: ProcessFacts) -> str:
+    poisoned = sorted({t for tag in PLATINUM for t in found.by_class.get(tag, ())})
+    if not poisoned:
+        return ""
+    return (
+        f"{_named(poisoned)}: traces of amines, sulphur or tin leave it uncured. Keep a head, lines "
+        "and tools for it alone: flushing does not free a used one."
+    )
+
+
+def _inert_gas(_found: Hazards, facts: ProcessFacts) -> str:
+    if not facts.dry_gas:
+        return ""
+    return (
+        "Dry nitrogen over the material displaces air without a smell: small rooms and opened "
+        "vessels suffocate; supply and ventilation are for a qualified person to lay out."
+    )
+
+
 def _exotherm(_found: Hazards, facts: ProcessFacts) -> str:
     if not facts.two_part:
         return ""
@@ -254,6 +304,11 @@ TEXTS: tuple[tuple[str, Text], ...] = (
     ),
     ("bonds skin", _simple("bonds skin", "bonds skin and eyelids within seconds.")),
     (
+        "carcinogen",
+        _simple("carcinogen", "may cause cancer: closed handling and a substitute first."),
+    ),
+    ("alcohol vapour", _alcohol),
+    (
         "acetic vapour",
         _simple("acetic vapour", "gives off acetic acid as it cures, which irritates."),
     ),
@@ -266,6 +321,8 @@ TEXTS: tuple[tuple[str, Text], ...] = (
     ),
     ("flammable", _flammable),
     ("peroxide", _peroxide),
+    ("polymerisation", _monomer),
+    ("runaway", _runaway),
     (
         "oxidiser",
         _simple("oxidiser", "feeds fire: keep it from solvents, oil and rags."),
@@ -279,10 +336,12 @@ TEXTS: tuple[tuple[str, Text], ...] = (
         "combustible dust",
         _simple("combustible dust", "the dry powder burns or explodes as a cloud."),
     ),
+    ("nitrogen", _inert_gas),
     ("pressure", _pressure),
     ("injection injury", _injection),
     ("moving parts", _moving),
     ("exotherm", _exotherm),
+    ("head of its own", _own_head),
     ("hollow spheres", _spheres),
     ("light", _light),
     ("hot parts", _hot),

@@ -47,6 +47,10 @@ class ProcessFacts:
     """Whether a driven mixer or an open coupling turns."""
     robot: bool = False
     """Whether the head is carried."""
+    heat_cure: bool = False
+    """Whether a one-part material cures with heat."""
+    dry_gas: bool = False
+    """Whether dry gas lies over it in some feed."""
     light_cure: bool = False
     """Whether a lamp cures the material."""
     aluminium: bool = False

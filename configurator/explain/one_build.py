@@ -50,7 +50,6 @@ class OneBuild:
         """Each rule with each side, in the order of the rulebook."""
         self._by_fields: dict[frozenset[str], frozenset[int]] = {}
         self._as_it_stands: dict[int, Applied | None] = {}
-        self._broken: dict[int, bool] = {}
 
     def heard(self, judgement: Judgement, case: Case) -> Applied | None:
         """What one judgement says of rows of the build; None if the request does not ask."""

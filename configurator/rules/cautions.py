@@ -6,10 +6,12 @@ import math
 
 import numpy as np
 
+from configurator.catalog.parts import Feed, wetted_codes
 from configurator.chemistry.cautions import Caution, cautions
 from configurator.chemistry.hazards import ProcessFacts
+from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
-from configurator.rules.side import shares_of
+from configurator.rules.side import Side, shares_of
 
 
 def cautions_for(case: Case) -> tuple[Caution, ...]:
@@ -36,7 +38,33 @@ def cautions_for(case: Case) -> tuple[Caution, ...]:
         two_part=case.material.two_part,
         robot=case.process.carrier.payload is not None,
         light_cure=case.material.trigger == "light",
+        heat_cure=case.material.trigger == "heat",
+        dry_gas=any(_dry_gas(case, side) for side in sides),
+        aluminium=_touches_aluminium(case),
+        head_mass=float(np.nanmax(carried_mass(case))) if _is_one_build(case) else None,
         crush_pressure=min(crush, default=None),
     )
     shares = tuple(share for side in sides for share in shares_of(side.component))
     return cautions(shares, facts, case.subject.catalog.substances)
+
+
+def _is_one_build(case: Case) -> bool:
+    """Whether each slot has one part: a list of heads has no one mass."""
+    return all(len(parts) == 1 for parts in case.frame.parts.values())
+
+
+def _dry_gas(case: Case, side: Side) -> bool:
+    """Whether a feed is among the parts that keeps moisture out of a material that minds it."""
+    cures = case.material.trigger in ("moisture", "surface moisture")
+    minds = cures or "moisture" in side.component.sensitive_to
+    feeds = case.frame.parts[side.slot("feed")]
+    return minds and any(isinstance(feed, Feed) and feed.keeps_moisture_out for feed in feeds)
+
+
+def _touches_aluminium(case: Case) -> bool:
+    """Whether a part among those in question is of aluminium, coated or not."""
+    wetted = case.subject.catalog.substances.wetted
+    codes = {
+        code for parts in case.frame.parts.values() for p in parts for _, code in wetted_codes(p)
+    }
+    return any(code in wetted and "aluminium" in wetted[code].tags for code in codes)

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from configurator.catalog.parts import Drive, Seal, Stator
+from configurator.catalog.parts import Drive, Part, Seal, Stator, wetted_codes
 from configurator.physics.drive import (
     breakaway_torque,
     hydraulic_torque,
@@ -15,6 +15,7 @@ from configurator.physics.drive import (
     viscous_torque,
 )
 from configurator.rules.case import Case
+from configurator.rules.chemistry import wetted_fields
 from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.pressure import FLOW_ASKS, TIP_PARTS
@@ -152,6 +153,45 @@ def _atmosphere(case: Case, _side: Side) -> Callable[[Drive], tuple[State, Words
     return judged
 
 
+def _charging_rule(slot: str) -> Rule:
+    """Other parts where an explosive atmosphere is declared: further motors, and what may charge."""
+
+    def judge(case: Case, _side: Side) -> Callable[[Part], tuple[State, Words]] | None:
+        if not case.process.explosive_atmosphere:
+            return None
+        wetted = case.subject.catalog.substances.wetted
+
+        def judged(part: Part) -> tuple[State, Words]:
+            codes = [code for _, code in wetted_codes(part)]
+            plastics = [c for c in codes if c not in wetted or wetted[c].family == "plastic"]
+            if getattr(part, "stirred", False) or getattr(part, "kind", "") == "chamber":
+                state, stands = State.UNPROVEN, "driven by a motor that nobody says is rated"
+            elif plastics:
+                state, stands = State.MARGINAL, f"of {' and '.join(plastics)}, which may charge"
+            else:
+                state, stands = State.FITS, "of nothing that charges, once it is bonded"
+            reason = (
+                f"the process declares an explosive atmosphere; {slot} {part.name} is {stands}; "
+                "earthing, zone and equipment are for licensed people to decide"
+            )
+            return state, Words("explosive atmosphere", stands, reason, Basis.FROM_MEMORY)
+
+        return judged
+
+    return Rule.of_parts(
+        slot,
+        judge,
+        name=f"explosive atmosphere at the {'tip' if slot == 'outlet' else slot}",
+        family="drive",
+        fields=(
+            *wetted_fields(slot),
+            *{"feed": ("stirred",), "mixing": ("kind",)}.get(slot, ()),
+        ),
+        asks=("process.explosive_atmosphere",),
+        source="electrostatic charging of plastics, IEC TS 60079-32-1, from memory",
+    )
+
+
 RULES: tuple[Rule, ...] = (
     Rule(
         name="running torque",
@@ -199,4 +239,5 @@ RULES: tuple[Rule, ...] = (
         asks=("process.explosive_atmosphere",),
         source="rating from the catalog; zones by IEC 60079-10-1 are not for this tool",
     ),
+    *(_charging_rule(slot) for slot in ("body", "mixing", "outlet", "feed")),
 )

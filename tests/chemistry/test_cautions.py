@@ -37,7 +37,11 @@ def test_every_caution_defers_to_the_data_sheet_the_codes_and_licensed_people(to
         "NMP",
         "nitric acid",
         "IPDA",
+        "vinyltrimethoxysilane",
+        "MOCA",
         two_part=True,
+        heat_cure=True,
+        dry_gas=True,
         robot=True,
         light_cure=True,
         aluminium=True,
@@ -180,3 +184,19 @@ def test_each_hazard_tag_of_the_shipped_substances_has_a_caution(substances, top
 )
 def test_no_way_of_writing_an_isocyanate_costs_its_caution(topics, name):
     assert "isocyanate" in topics(MassFraction(name, 0.3, 0.4))
+
+
+@pytest.mark.parametrize(
+    ("topic", "name", "changes"),
+    [
+        ("polymerisation", "MMA", {}),
+        ("alcohol vapour", "vinyltrimethoxysilane", {}),
+        ("head of its own", "platinum catalyst", {}),
+        ("carcinogen", "MOCA", {}),
+        ("runaway", "MDI", {"heat_cure": True}),
+        ("nitrogen", "MDI", {"dry_gas": True}),
+    ],
+)
+def test_a_caution_comes_with_what_calls_for_it_and_not_without(topics, topic, name, changes):
+    assert topic in topics(name, **changes)
+    assert topic not in topics("mineral oil" if not changes else name)

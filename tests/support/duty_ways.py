@@ -288,6 +288,19 @@ def carried_ways(rule: str, limit: Changes, scale: float, unknown: Changes | str
     )
 
 
+def charging_ways(slot: str, fails: Changes, *, unknown: Any = REQUIRED, **more: Any) -> Ways:
+    """A part of plastic where an explosive atmosphere is declared, or one with a motor."""
+    return Ways(
+        rule=f"explosive atmosphere at the {slot}",
+        setting={"process.explosive_atmosphere": True},
+        fails=fails,
+        failed=State.MARGINAL,
+        unknown=unknown,
+        limits=BY_NAME,
+        **({"holds": {}} | more),
+    )
+
+
 CARRIER_WAYS: tuple[Ways, ...] = (
     Ways(
         rule="control interface",
@@ -304,6 +317,14 @@ CARRIER_WAYS: tuple[Ways, ...] = (
         fails={"drive.explosive_atmosphere": False},
         unknown={"drive.explosive_atmosphere": None},
         limits="a drive is rated or it is not",
+    ),
+    charging_ways("body", {"body.material": "PLASTIC"}),
+    charging_ways("tip", {"outlet.material": "PLASTIC"}),
+    charging_ways(
+        "feed",
+        {"feed.stirred": False, "feed.materials": ["PLASTIC"]},
+        holds={"feed.stirred": False},
+        unknown={"feed.stirred": True},
     ),
     carried_ways(
         "carried mass",

@@ -239,6 +239,7 @@ WETTED: tuple[Table, ...] = (
     {"code": "WARM"},
     {"code": "BRASS", "tags": ["copper"]},
     {"code": "STEEL", "tags": ["iron"]},
+    {"code": "PLASTIC", "family": "plastic"},
     {"code": "RUBBER", "family": "elastomer"},
     {"code": "SOFT RUBBER", "family": "elastomer"},
     {"code": "BAD RUBBER", "family": "elastomer"},

@@ -375,6 +375,15 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         unknown={"mixing.material": "NOT LISTED"},
         limits=(Limit({"mixing.material": "STEEL"}, State.MARGINAL),),
     ),
+    Ways(
+        rule="explosive atmosphere at the mixing",
+        setting={"process.explosive_atmosphere": True},
+        holds={},
+        fails={"mixing.material": "PLASTIC"},
+        failed=State.MARGINAL,
+        unknown=CHAMBER,
+        limits=BY_NAME,
+    ),
 )
 
 TWO_PART_RULES = tuple(ways.rule for ways in TWO_PART_WAYS)
