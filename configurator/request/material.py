@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal, Self
 
 from pydantic import StringConstraints, model_validator
@@ -307,6 +308,8 @@ class Material(Frozen):
     invented: bool = False
     basis: Basis = Basis.DATASHEET
     """Where values without a basis of their own come from."""
+    safety_data_sheet: date | None = None
+    """Day on which the safety data sheet was issued or revised."""
     trigger: Trigger
     component: Component | None = None
     a: Component | None = None

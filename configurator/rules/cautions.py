@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import UTC, date, datetime
 
 import numpy as np
 
@@ -37,6 +38,7 @@ def cautions_for(case: Case) -> tuple[Caution, ...]:
         reactive_mass=mass if reacting and not math.isnan(mass) else None,
         two_part=case.material.two_part,
         robot=case.process.carrier.payload is not None,
+        data_sheet_years=_whole_years(case.material.safety_data_sheet),
         light_cure=case.material.trigger == "light",
         heat_cure=case.material.trigger == "heat",
         dry_gas=any(_dry_gas(case, side) for side in sides),
@@ -46,6 +48,11 @@ def cautions_for(case: Case) -> tuple[Caution, ...]:
     )
     shares = tuple(share for side in sides for share in shares_of(side.component))
     return cautions(shares, facts, case.subject.catalog.substances)
+
+
+def _whole_years(day: date | None) -> float | None:
+    """Years since a day, the part of a year left off; None if nobody states it."""
+    return None if day is None else max((datetime.now(tz=UTC).date() - day).days, 0) // 365.25
 
 
 def _is_one_build(case: Case) -> bool:

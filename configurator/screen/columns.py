@@ -97,6 +97,7 @@ COLUMNS: tuple[Column, ...] = (
     _material("note", Form.TEXT, "Data sheet of May", "a remark"),
     _material("invented", Form.YES, "yes", "marks demonstration data"),
     _material("basis", Form.TEXT, "measured", "what values without a basis of their own rest on"),
+    _material("safety_data_sheet", Form.TEXT, "2026-03-01", "the day it was issued or revised"),
     _material("trigger", Form.TEXT, "moisture", "what cures it, as in a file; needed"),
     _of_flow("model", "power law", "flow model; none for a single reading", Form.TEXT),
     _of_flow("at", "23 degC", "temperature of the flow figures; needed"),

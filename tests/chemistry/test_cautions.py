@@ -1,8 +1,10 @@
 """Cautions: what raises each one, and that none of them clears anything."""
 
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
 import pytest
+from small_world import WORLD
 
 from configurator.chemistry.cautions import DEFER, TEXTS, cautions
 from configurator.chemistry.hazards import ProcessFacts, hazards_of
@@ -200,3 +202,16 @@ def test_no_way_of_writing_an_isocyanate_costs_its_caution(topics, name):
 def test_a_caution_comes_with_what_calls_for_it_and_not_without(topics, topic, name, changes):
     assert topic in topics(name, **changes)
     assert topic not in topics("mineral oil" if not changes else name)
+
+
+def test_the_age_of_a_safety_data_sheet_is_that_of_its_day():
+    """A day in a material file; years in full, so that five years less a day are four."""
+    today = datetime.now(tz=UTC).date()
+    for days, said in (
+        (0, "are to be read"),
+        (4 * 365, "It is 3 years old"),
+        (1827, "5 years old"),
+    ):
+        changes = {"material.safety_data_sheet": today - timedelta(days=days)}
+        (first, *_) = WORLD.having(changes).answer.cautions
+        assert said in first.text
