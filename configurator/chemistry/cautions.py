@@ -12,10 +12,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
+from configurator.chemistry import process_cautions
 from configurator.chemistry.hazards import Hazards, ProcessFacts, hazards_of
+from configurator.chemistry.process_cautions import in_bar, in_celsius
 from configurator.chemistry.share import MassFraction
-
-ZERO_CELSIUS = 273.15
 
 FLAMMABLE_BELOW = 333.15
 """Flash points below this are flagged whatever the process temperature (common practice). [K]"""
@@ -23,23 +23,8 @@ FLAMMABLE_BELOW = 333.15
 FLASH_MARGIN = 15.0
 """A flash point within this of the process temperature is flagged (common practice). [K]"""
 
-VESSEL_PRESSURE = 1e5
-"""Gauge pressure from which a vessel or cartridge is worth a caution (common practice). [Pa]"""
-
-INJECTION_PRESSURE = 4.1e6
-"""About 600 psi, the low end that a public page gives for injection injury. [Pa]"""
-
 TRAINING_FROM = 0.001
 """Total monomeric diisocyanate from which Regulation (EU) 2020/1149 asks for training. [-]"""
-
-EXOTHERM_MASS = 0.1
-"""Mixed reactive mass in one place that calls for a check of the peak (common practice). [kg]"""
-
-HOT_PART = 333.15
-"""Touching a part above this burns (common practice, no source). [K]"""
-
-HEAVY_HEAD = 20.0
-"""A head above this is not lifted by one person (common practice, no source). [kg]"""
 
 OLD_DATA_SHEET = 3.0
 """A safety data sheet of this age needs a new one (common practice, no source). [years]"""
@@ -57,14 +42,6 @@ Text = Callable[[Hazards, ProcessFacts], str]
 
 def _named(titles: Iterable[str]) -> str:
     return ", ".join(titles)
-
-
-def _celsius(kelvin: float) -> str:
-    return f"{kelvin - ZERO_CELSIUS:.0f} degC"
-
-
-def _bar(pascal: float) -> str:
-    return f"{pascal / 1e5:.3g} bar"
 
 
 def _data_sheet(found: Hazards, facts: ProcessFacts) -> str:
@@ -124,9 +101,9 @@ def _flammable(found: Hazards, facts: ProcessFacts) -> str:
     if not due and not unstated:
         return ""
     parts = [
-        f"{title} flashes at {_celsius(point)}"
+        f"{title} flashes at {in_celsius(point)}"
         + (
-            f", not {FLASH_MARGIN:g} K above the process at {_celsius(warm)}"
+            f", not {FLASH_MARGIN:g} K above the process at {in_celsius(warm)}"
             if warm is not None and point - FLASH_MARGIN <= warm
             else ""
         )
@@ -161,42 +138,6 @@ def _aluminium_halogen(found: Hazards, facts: ProcessFacts) -> str:
     )
 
 
-def _pressure(_found: Hazards, facts: ProcessFacts) -> str:
-    highest = max(facts.pressure_max or 0.0, facts.feed_pressure or 0.0)
-    if highest < VESSEL_PRESSURE and facts.pressure_max is not None:
-        return ""
-    size = f"Up to {_bar(highest)}" if highest > 0.0 else "Pressure of unstated height"
-    return (
-        f"{size}: lines between head and valve stay under pressure after a stop; measure, dump "
-        "and lock out before opening (ISO 14118, ISO 4414). A pot or pail may be a pressure "
-        "vessel by local law."
-    )
-
-
-def _injection(_found: Hazards, facts: ProcessFacts) -> str:
-    near = "Never put a finger over a tip"
-    if facts.pressure_max is not None and facts.pressure_max >= INJECTION_PRESSURE:
-        near = f"{_bar(facts.pressure_max)} injects through skin: never put a finger over a tip"
-    return (
-        f"{near}. A small wound that does not hurt may be an injection injury: it is an "
-        "emergency for a surgeon, with the safety data sheet."
-    )
-
-
-def _moving(_found: Hazards, facts: ProcessFacts) -> str:
-    parts = []
-    if facts.rotating:
-        parts.append("couplings and driven mixers catch hair and sleeves")
-    if facts.robot:
-        parts.append("the carrying machine moves without warning")
-    if not parts:
-        return ""
-    return (
-        f"{' and '.join(parts).capitalize()}: guards by ISO 12100, ISO 13849-1 and ISO 10218-2 "
-        "are for a qualified person to lay out."
-    )
-
-
 def _monomer(found: Hazards, _facts: ProcessFacts) -> str:
     titles = sorted({t for tag in MONOMERS for t in found.by_class.get(tag, ())})
     if not titles:
@@ -204,15 +145,6 @@ def _monomer(found: Hazards, _facts: ProcessFacts) -> str:
     return (
         f"{_named(titles)}: may polymerise with heat and pressure if warmed, shone on, or kept from "
         "air by which its stabiliser works; no full closed lengths, no blanket of nitrogen."
-    )
-
-
-def _runaway(_found: Hazards, facts: ProcessFacts) -> str:
-    if not facts.heat_cure:
-        return ""
-    return (
-        "It cures with heat and gives off heat: a pail or a stopped warm head can run away; keep "
-        "hardened remains small, and never warm a whole container beyond its data sheet."
     )
 
 
@@ -235,31 +167,6 @@ def _own_head(found: Hazards, _facts: ProcessFacts) -> str:
     )
 
 
-def _inert_gas(_found: Hazards, facts: ProcessFacts) -> str:
-    if not facts.dry_gas:
-        return ""
-    return (
-        "Dry nitrogen over the material displaces air without a smell: small rooms and opened "
-        "vessels suffocate; supply and ventilation are for a qualified person to lay out."
-    )
-
-
-def _exotherm(_found: Hazards, facts: ProcessFacts) -> str:
-    if not facts.two_part:
-        return ""
-    mass = facts.reactive_mass
-    if mass is not None and mass < EXOTHERM_MASS:
-        size = f"{mass * 1000.0:.0f} g of mixed material in one place"
-    elif mass is None:
-        size = "A mixed mass of unstated size"
-    else:
-        size = f"{mass * 1000.0:.0f} g of mixed material, enough for smoke"
-    return (
-        f"{size} heats itself as it cures: measure the peak (in the manner of ASTM D2471), pour "
-        "in layers, and spread purged material thinly in a vented metal tray."
-    )
-
-
 def _spheres(found: Hazards, facts: ProcessFacts) -> str:
     titles = found.by_class.get("hollow sphere", ())
     if not titles and facts.crush_pressure is None:
@@ -267,29 +174,11 @@ def _spheres(found: Hazards, facts: ProcessFacts) -> str:
     if facts.crush_pressure is None:
         limit = "Their strength is not stated: ask for it"
     else:
-        limit = f"Keep every local pressure below {_bar(facts.crush_pressure / 4.0)}, a quarter"
+        limit = f"Keep every local pressure below {in_bar(facts.crush_pressure / 4.0)}, a quarter"
     return (
         f"Hollow spheres break under pressure. {limit}; weigh the density before and after the "
         "head, since a rise of 1 to 2 % shows breakage (common practice, no source)."
     )
-
-
-def _light(_found: Hazards, facts: ProcessFacts) -> str:
-    if not facts.light_cure:
-        return ""
-    return "Lamps harm eyes and skin and make ozone: enclosure and eyewear are to be laid out."
-
-
-def _hot(_found: Hazards, facts: ProcessFacts) -> str:
-    if facts.temperature is None or facts.temperature < HOT_PART:
-        return ""
-    return f"Parts at {_celsius(facts.temperature)} burn skin."
-
-
-def _heavy(_found: Hazards, facts: ProcessFacts) -> str:
-    if facts.head_mass is None or facts.head_mass < HEAVY_HEAD:
-        return ""
-    return f"The filled head weighs {facts.head_mass:.0f} kg: lift it with a device."
 
 
 TEXTS: tuple[tuple[str, Text], ...] = (
@@ -322,7 +211,7 @@ TEXTS: tuple[tuple[str, Text], ...] = (
     ("flammable", _flammable),
     ("peroxide", _peroxide),
     ("polymerisation", _monomer),
-    ("runaway", _runaway),
+    ("runaway", process_cautions.runaway),
     (
         "oxidiser",
         _simple("oxidiser", "feeds fire: keep it from solvents, oil and rags."),
@@ -336,16 +225,16 @@ TEXTS: tuple[tuple[str, Text], ...] = (
         "combustible dust",
         _simple("combustible dust", "the dry powder burns or explodes as a cloud."),
     ),
-    ("nitrogen", _inert_gas),
-    ("pressure", _pressure),
-    ("injection injury", _injection),
-    ("moving parts", _moving),
-    ("exotherm", _exotherm),
+    ("nitrogen", process_cautions.inert_gas),
+    ("pressure", process_cautions.pressure),
+    ("injection injury", process_cautions.injection),
+    ("moving parts", process_cautions.moving),
+    ("exotherm", process_cautions.exotherm),
     ("head of its own", _own_head),
     ("hollow spheres", _spheres),
-    ("light", _light),
-    ("hot parts", _hot),
-    ("heavy lift", _heavy),
+    ("light", process_cautions.light),
+    ("hot parts", process_cautions.hot),
+    ("heavy lift", process_cautions.heavy),
 )
 """Topics in the order in which they are shown."""
 

@@ -42,8 +42,11 @@ def _heads(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     common = ", ".join(f"{name} {told[0][name]}" for name in alike)
     label = "This head: " if len(heads) == 1 else "In every head listed: "
     names = [name for name in told[0] if name not in alike]
-    rows = [[str(head.rank), *(each[n] for n in names)] for head, each in _with(heads, told)]
-    laid_out = columns(["#", *names], rows, width, right=frozenset({"#", *RIGHT}))
+    for shown in (names, [name for name in names if name != "builds"]):
+        rows = [[str(head.rank), *(each[n] for n in shown)] for head, each in _with(heads, told)]
+        laid_out = columns(["#", *shown], rows, width, right=frozenset({"#", *RIGHT}))
+        if len(laid_out[0]) == 1:  # or the least of the columns goes before any line is broken
+            break
     table = list(laid_out[0])
     for head, lines in zip(heads, laid_out[1:], strict=True):
         table += [coloured(lines[0], head.best.state, colour=colour), *lines[1:]]

@@ -253,7 +253,7 @@ def test_json_and_csv_hold_every_part_and_every_row() -> None:
 def test_on_the_shipped_list_the_best_part_opens_what_is_named_and_nothing_else(shipped) -> None:
     process = load_process("hinge-dots", folder=EXAMPLES)
     with open_list(EXAMPLES / "lists" / "one-part.csv", folder=EXAMPLES) as listed:
-        rows = list(listed)[::4]  # a transcript of the documentation asks for the whole list
+        rows = list(listed)[16:32]  # a transcript of the documentation asks for the whole list
     gaps = find_gaps(rows, [process], Workshop(shipped))
     materials = {row.number: row.material for row in rows}
     assert gaps.ranked

@@ -22,8 +22,9 @@ PAIRS = {
     "hull-paste": "hull-seam",
 }
 
-LINED = {"bearing-oil": {"stator": "nbr-s"}}
-"""A stator with a lining, which opens under pressure as no rigid one does."""
+LINED = {"bearing-oil": {"stator": "nbr-s"}, "lid-sealant": {"feed": "pail-20-epdm"}}
+"""A stator with a lining, which opens under pressure as no rigid one does; a pail, behind which the
+cheapest head slips enough."""
 
 Built = tuple[Answer, RankedBuild, Head]
 

@@ -44,7 +44,7 @@ def test_totals_rows_and_the_row_in_words_are_seen_at_once(path, examples):
         assert "[all 12] . 4 fits  ? 4 unproven  x 2 ruled out  # 2 not read" in driver.text
         assert len(rows_on(driver)) == 12
         await driver.press("down", "down")
-        assert "Why: largest particle against the cavity" in driver.text
+        assert "Why: tip bore against largest particle" in driver.text
         assert driver.line_with("Row 2 for flow")
 
     review(path, examples, steps)
