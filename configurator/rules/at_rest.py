@@ -25,7 +25,7 @@ def pushed_at_rest(case: Case, side: Side) -> Bound:
     What the feed has to stand at to fill the cavity, as nothing is lost in a line that rests; or
     what a regulator at the head is set to, and locks up at.
     """
-    feed, head = inlet_pressure(side), head_pressure(side)
+    feed, head = case.of_requests(inlet_pressure, side), head_pressure(side)
     regulated = ~np.isnan(side.column("feed", "regulator_drop"))
     locked = 1.0 + case.practice.regulator_lock_up.high
     kind, nominal, hard = (
@@ -97,7 +97,7 @@ def weep_flow(case: Case, side: Side) -> Bound:
 
 def _leaks(case: Case, side: Side) -> Bound:
     """The same behind a tip that never shuts off, before its own uncertainty. [m^3/s]"""
-    pushed, opening = pushed_at_rest(case, side), _opening(side)
+    pushed, opening = case.of_requests(pushed_at_rest, side), _opening(side)
 
     def leaks(pressure: Floats) -> Floats:
         slip = side.rotation.slip(np.asarray(pressure)[np.newaxis], 0.0).low

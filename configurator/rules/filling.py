@@ -28,7 +28,7 @@ def _available(case: Case, side: Side) -> Floats:
 
 def cavity_filling(case: Case, side: Side) -> Comparison:
     """Pressure that brings the thickest material into the turning cavity, at the feed."""
-    demand = inlet_pressure(side)
+    demand = case.of_requests(inlet_pressure, side)
     available = _available(case, side)
     return Comparison(
         demand,
@@ -78,7 +78,8 @@ def without_suction(case: Case, side: Side) -> Comparison:
     starves first, so that such a feed has to prove itself.
     """
     available = _available(case, side)
-    return Comparison(inlet_pressure(side), Bound.exact(available), PRESSURE, cap=State.MARGINAL)
+    demand = case.of_requests(inlet_pressure, side)
+    return Comparison(demand, Bound.exact(available), PRESSURE, cap=State.MARGINAL)
 
 
 def _wetted(side: Side) -> Floats:
@@ -108,7 +109,7 @@ def head_pressure(side: Side) -> Bound:
     return _at_highest_flow(side, _filling(side))
 
 
-def inlet_pressure(side: Side) -> Bound:
+def inlet_pressure(_case: Case, side: Side) -> Bound:
     """Absolute pressure needed at the feed: that at the head, loss of line and regulator. [Pa]"""
     drop, curves = regulator_drop(side), side.fluid.curves
     ends = zip(curves, _filling(side), strict=True)
