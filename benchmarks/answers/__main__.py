@@ -3,8 +3,9 @@
 `builds` on every pair; `why` and `measure`, which put changed requests by the hundred, on those that
 are named or on the two-part ones and the slowest without a build.
 
-Each run is a process of its own, as people run it. The table gives the best of some runs, the
-processor time of that run and its peak memory, beside a bare interpreter for comparison.
+Each run is a process of its own, as people run it: with compiled modules kept from the run before.
+The table gives the best of some runs, the processor time of that run and its peak memory, beside a
+bare interpreter for comparison.
 """
 
 from __future__ import annotations
@@ -49,7 +50,7 @@ def measured(arguments: list[str]) -> tuple[float, float, float]:
     child = os.posix_spawn(
         sys.executable,
         [sys.executable, *arguments],
-        os.environ,
+        {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"},
         file_actions=[(os.POSIX_SPAWN_OPEN, 1, os.devnull, os.O_WRONLY, 0)],
     )
     _, _, usage = os.wait4(child, 0)

@@ -84,6 +84,19 @@ class Table:
         return moved.reshape([moved.shape[0], *(sizes.get(slot, 1) for slot in scope)])
 
 
+def never_above(low: AnyArray, high: AnyArray) -> bool:
+    """Whether one array is nowhere above another: what only one of them hangs on counts at its worst.
+
+    Parameters
+    ----------
+    low, high : ndarray
+        Of as many axes, each as long as that of the other or of length one.
+    """
+    flat = [tuple(at for at, size in enumerate(each.shape) if size == 1) for each in (high, low)]
+    most = low.max(axis=flat[0], keepdims=True, initial=-np.inf)
+    return bool((most <= high.min(axis=flat[1], keepdims=True, initial=np.inf)).all())
+
+
 def without(scope: Scope, slot: str) -> Scope:
     """A scope without one of its slots."""
     return tuple(each for each in scope if each != slot)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import partial
+from functools import cache, partial
 from typing import Any, get_args
 
 from configurator.chemistry.evidence import EvidenceRecord
@@ -168,6 +168,7 @@ def _of_field(
 
 
 def _factors(path: str, title: str, now: str, at: Settle) -> Iterator[Adjustment]:
+    at = cache(at)  # settings are tried beside those of every other adjustment
     for every in (FACTORS, tuple(1.0 / factor for factor in FACTORS)):
         settings = tuple(factor for factor in every if at(factor) is not None)
         if settings:

@@ -114,7 +114,7 @@ def _speeds(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
 
 
 def _feed(case: Case, side: Side, say: SheetWords) -> Iterator[Setting]:
-    needed = inlet_pressure(side)
+    needed = case.of_requests(inlet_pressure, side)
     low, high = (
         max(one(end) - AMBIENT_PRESSURE, LEAST_FEED) for end in (needed.nominal, needed.hard)
     )

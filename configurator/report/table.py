@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from configurator.explain.why_none import none_sentences, why_none
 from configurator.report.builds import Page
 from configurator.report.heading import cautioned, gap_words, heading
 from configurator.report.lines import WIDTH, coloured, columns, listed, wrapped
@@ -157,6 +156,9 @@ def why_nothing(page: Page, width: int) -> list[str]:
             f"{rest} with what they lack.",
             width,
         )
+    # Not needed where there are builds, and heavy to import.
+    from configurator.explain.why_none import none_sentences, why_none
+
     texts = (*none_sentences(why_none(answer)), SEE_MORE)
     return [line for text in texts for line in wrapped(text, width)]
 

@@ -27,7 +27,8 @@ def pushed_at_rest(case: Case, side: Side) -> Bound:
     """
     regulated = ~np.isnan(side.column("feed", "regulator_drop"))
     locked = 1.0 + case.practice.regulator_lock_up.high
-    feed = inlet_pressure(side).each(lambda end: end - AMBIENT_PRESSURE)
+    inlet = case.of_requests(inlet_pressure, side)
+    feed = inlet.each(lambda end: end - AMBIENT_PRESSURE)
     head = head_pressure(side).each(lambda end: locked * (end - AMBIENT_PRESSURE))
     return feed.with_other(
         head, lambda end, set_to: np.maximum(np.where(regulated, set_to, end), 0.0)
@@ -80,7 +81,7 @@ def weep_flow(case: Case, side: Side) -> Bound:
 
 def _leaks(case: Case, side: Side) -> Bound:
     """The same behind a tip that never shuts off, before its own uncertainty. [m^3/s]"""
-    pushed, opening = pushed_at_rest(case, side), _opening(side)
+    pushed, opening = case.of_requests(pushed_at_rest, side), _opening(side)
 
     def leaks(pressure: Floats) -> Floats:
         slip = side.rotation.slip(np.asarray(pressure)[np.newaxis], 0.0).low

@@ -195,6 +195,7 @@ class _Behind:
             parts = {
                 slot: int(met.parts[slot][place])
                 for (slot, _, _), place in zip(met.slots, chosen[1:], strict=True)
+                if slot in met.parts  # and no class of some
             }
             yield key, tuple({**parts, **self._shared}[slot] for slot in self._slots)
 

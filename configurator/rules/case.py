@@ -35,6 +35,7 @@ class Case:
         in_front: tuple[Case, IntArray] | None = None,
     ) -> None:
         self._in_front = in_front
+        self._known: dict[tuple[Callable[[Case, Side], Bound], str], Bound] = {}
         self.subject = subject
         self.frame = frame
         self.hydraulics = hydraulics or Hydraulics(subject, frame)
@@ -53,7 +54,7 @@ class Case:
         return Case(self.subject, frame, self.hydraulics.only(frame, live))
 
     def of_requests(self, work: Callable[[Case, Side], Bound], side: Side) -> Bound:
-        """What hangs on neither mixer nor tip: behind pairs of them, as it is in their requests.
+        """What hangs on neither mixer nor tip, kept for other rules: as in the requests of pairs.
 
         Parameters
         ----------
@@ -62,10 +63,13 @@ class Case:
         side : Side
             Of this case.
         """
-        if self._in_front is None:
-            return work(self, side)
-        requests, rows = self._in_front
-        return work(requests, requests.side(side.prefix)).cut({0: rows})
+        if self._in_front is not None:
+            requests, rows = self._in_front
+            return requests.of_requests(work, requests.side(side.prefix)).cut({0: rows})
+        key = work, side.prefix
+        if key not in self._known:
+            self._known[key] = work(self, side)
+        return self._known[key]
 
     @property
     def without_slip(self) -> Case:

@@ -30,7 +30,8 @@ def _available(case: Case, side: Side) -> Floats:
 def cavity_filling(case: Case, side: Side) -> Comparison:
     """Pressure that brings the thickest material into the turning cavity, at the feed."""
     limit = Bound.exact(_available(case, side) + AMBIENT_PRESSURE)
-    return Comparison(inlet_pressure(side), limit, PRESSURE, caution=case.caution)
+    demand = case.of_requests(inlet_pressure, side)
+    return Comparison(demand, limit, PRESSURE, caution=case.caution)
 
 
 def speed_filled(case: Case, side: Side) -> Comparison:
@@ -70,7 +71,8 @@ def without_suction(case: Case, side: Side) -> Comparison:
     starves first, so that such a feed has to prove itself.
     """
     available = _available(case, side)
-    return Comparison(inlet_pressure(side), Bound.exact(available), PRESSURE, cap=State.MARGINAL)
+    demand = case.of_requests(inlet_pressure, side)
+    return Comparison(demand, Bound.exact(available), PRESSURE, cap=State.MARGINAL)
 
 
 def _wetted(side: Side) -> Floats:
@@ -100,7 +102,7 @@ def head_pressure(side: Side) -> Bound:
     return _at_highest_flow(side, _filling(side))
 
 
-def inlet_pressure(side: Side) -> Bound:
+def inlet_pressure(_case: Case, side: Side) -> Bound:
     """Absolute pressure needed at the feed: that at the head, loss of line and regulator. [Pa]"""
     drop, curves = regulator_drop(side), side.fluid.curves
     ends = zip(curves, _filling(side), strict=True)

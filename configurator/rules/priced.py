@@ -10,6 +10,7 @@ import numpy as np
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.best_first import NEVER, Chain, summed
+from configurator.engine.partition import Partition
 from configurator.engine.table import Table
 from configurator.rules.counting import Count
 from configurator.rules.finding import State
@@ -17,7 +18,7 @@ from configurator.rules.mouths import Mouths, heads
 from configurator.rules.outcome import WORD_STEPS
 from configurator.rules.prices import Prices, price_of
 from configurator.rules.rule_tables import RuleTables
-from configurator.rules.side_slices import SideSlice
+from configurator.rules.side_slices import CLASS, SideSlice
 
 
 class PricedParts:
@@ -256,9 +257,29 @@ class Met:
         roots = [Table(side.cut.cells, side.chain.root).of_problems(problems) for side in sides]
         tables = [Table((), priced.own[which]), *roots]
         if len(sides) > 1:
-            tables += priced.joined(which, self.parts, kinds)
+            joined = list(priced.joined(which, self.parts, kinds))
+            classes = _told_apart(joined, sizes)
+            tables += _over_classes(joined, classes)
+            sizes |= {f"{CLASS}{slot}": len(each) for slot, each in classes.items()}
         first = Chain(tables, sizes)
         self.root = first.root
         self.slots = [(slot, first, np.arange(len(which))) for slot in first.slots]
         self.slots += [(slot, side.chain, problems) for side in sides for slot in side.chain.slots]
         """Slots in the order of the search, each with its chain and the problems in that."""
+
+
+def _told_apart(tables: Sequence[Table], sizes: Mapping[str, int]) -> dict[str, Partition]:
+    """By slot, the values that no table tells apart."""
+    laid = [table.over(tuple(sizes)) for table in tables]
+    every = enumerate(sizes.items(), start=1)
+    return {slot: Partition.along(laid, axis, size) for axis, (slot, size) in every}
+
+
+def _over_classes(tables: Sequence[Table], classes: Mapping[str, Partition]) -> Iterator[Table]:
+    """Tables over classes in place of values, and which value is in which: joins are far smaller."""
+    first = {slot: each.first for slot, each in classes.items()}
+    for table in tables:
+        yield Table(tuple(f"{CLASS}{slot}" for slot in table.scope), table.at(first).values)
+    for slot, each in classes.items():
+        members = each.membership((len(each.of),))[np.newaxis]
+        yield Table((slot, f"{CLASS}{slot}"), members)

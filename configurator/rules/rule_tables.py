@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
-from configurator.engine.table import Scope, Table
+from configurator.engine.table import Scope, Table, never_above
 from configurator.rules.applied import Applied
 from configurator.rules.comparison import Comparison
 from configurator.rules.finding import LISTED, State
@@ -159,7 +159,8 @@ class RuleTables:
     def allows_all(self, level: State, chosen: Places) -> bool:
         """Whether everything among some kinds passes, without laying it out."""
         kept, halves = self._kept(chosen), self._halves_of(level)
-        return _holds([Table(self.scope, each.at(kept).over(self.scope)) for each in halves])
+        sides = [table.at(kept).over(self.scope) for table in halves]
+        return never_above(*sides) if len(sides) > 1 else bool(sides[0].all())
 
     def laid(
         self,
@@ -280,10 +281,7 @@ def _holds(sides: Sequence[Table]) -> bool:
     if len(sides) == 1:
         return sides[0].allows_all
     need, allow = (table.values for table in sides)
-    # Along an axis of one side alone its worst counts.
-    flat = [tuple(at for at, size in enumerate(each.shape) if size == 1) for each in (allow, need)]
-    most = need.max(axis=flat[0], keepdims=True, initial=-np.inf)
-    return bool((most <= allow.min(axis=flat[1], keepdims=True, initial=np.inf)).all())
+    return not need.size or not allow.size or bool(need.max() <= allow.min())
 
 
 def over_scope(values: NDArray[np.generic], scope: Scope, slots: Scope) -> AnyArray:
