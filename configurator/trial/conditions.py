@@ -2,20 +2,11 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from configurator.trial.blocks import (
-    BATCH,
-    DRIFT,
-    DWELL,
-    LINE,
-    PRESSURE,
-    RATIO,
-    SHOTS,
-    SIZES,
-    TEMPERATURE,
-)
+from configurator.trial import blocks
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.sample import Capability, capability
 
@@ -93,14 +84,8 @@ class Condition:
 
         if room <= 0.0 or self.most < self.count or not enough(self.most):
             return None
-        low, high = self.count - 1, self.most
-        while high - low > 1:
-            middle = (low + high) // 2
-            if enough(middle):
-                high = middle
-            else:
-                low = middle
-        return high
+        counts = range(self.count, self.most)
+        return self.count + bisect_left(counts, True, key=enough)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,21 +114,21 @@ class Judged:
     @property
     def levels(self) -> tuple[Condition, ...]:
         """Single shots at each flow."""
-        return tuple(each for each in self.conditions if each.block == SHOTS)
+        return tuple(each for each in self.conditions if each.block == blocks.SHOTS)
 
 
 def key_of(run: Run) -> Key:
     """Return which condition a run belongs to."""
     hour = float((run.minute or 0.0) // 60.0)
     varied: dict[str, float | str] = {
-        SHOTS: run.level,
-        DWELL: run.dwell,
-        TEMPERATURE: round(run.temperature, 2),
-        DRIFT: hour,
-        RATIO: hour,
-        LINE: run.speed,
-        PRESSURE: f"{run.speed:.6g} {run.pressure:.6g}",
-        SIZES: run.turns,
+        blocks.SHOTS: run.level,
+        blocks.DWELL: run.dwell,
+        blocks.TEMPERATURE: round(run.temperature, 2),
+        blocks.DRIFT: hour,
+        blocks.RATIO: hour,
+        blocks.LINE: run.speed,
+        blocks.PRESSURE: f"{run.speed:.6g} {run.pressure:.6g}",
+        blocks.SIZES: run.turns,
     }
     return run.block, run.side, varied.get(run.block, "")
 
@@ -153,15 +138,15 @@ def words_of(run: Run) -> str:
     side = f"side {run.side}, " if run.side else ""
     hour = int((run.minute or 0.0) // 60.0) + 1
     says = {
-        SHOTS: f"{run.level} flow",
-        DWELL: f"first shots after a stop of {run.dwell / 60.0:.3g} min",
-        TEMPERATURE: f"at {run.temperature - 273.15:.3g} degC",
-        BATCH: "second batch",
-        DRIFT: f"hour {hour} of the drift",
-        RATIO: f"hour {hour} of the drift",
-        LINE: f"catches at {run.speed * 60.0:.3g} rpm",
-        PRESSURE: f"{run.pressure / 1e5:.3g} bar at {run.speed * 60.0:.3g} rpm",
-        SIZES: f"shots of {run.turns:.4g} turns",
+        blocks.SHOTS: f"{run.level} flow",
+        blocks.DWELL: f"first shots after a stop of {run.dwell / 60.0:.3g} min",
+        blocks.TEMPERATURE: f"at {run.temperature - 273.15:.3g} degC",
+        blocks.BATCH: "second batch",
+        blocks.DRIFT: f"hour {hour} of the drift",
+        blocks.RATIO: f"hour {hour} of the drift",
+        blocks.LINE: f"catches at {run.speed * 60.0:.3g} rpm",
+        blocks.PRESSURE: f"{run.pressure / 1e5:.3g} bar at {run.speed * 60.0:.3g} rpm",
+        blocks.SIZES: f"shots of {run.turns:.4g} turns",
     }
     return side + says.get(run.block, run.block)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -14,6 +15,7 @@ from configurator.errors import UsageError
 from configurator.trial.distributions import t_quantile
 from configurator.trial.form_table import FormTable, text_of
 from configurator.trial.sample import LinearFit, fit, outliers
+from configurator.units.grouped import grouped
 from configurator.units.interval import Interval
 from configurator.units.kinds import DENSITY, MASS
 from configurator.workshop.head_record import HeadRecord
@@ -200,9 +202,7 @@ def recalibrate(
 
 
 def _days(weighed: Sequence[Weighed], wanted: float) -> tuple[list[Day], list[Weighed]]:
-    by_day: dict[date, list[Weighed]] = {}
-    for each in weighed:
-        by_day.setdefault(each.day, []).append(each)
+    by_day = grouped(weighed, lambda each: each.day)
     values = {
         day: np.array([each.volume / wanted - 1.0 for each in members])
         for day, members in by_day.items()
@@ -262,14 +262,11 @@ def _again(days: Sequence[Day], line: LinearFit | None, limit: float) -> date | 
     if line is None:
         return None
 
-    def within(ahead: int) -> bool:
+    def is_out(ahead: int) -> bool:
         middle, half = line.at(np.array([1.0, float(ahead)]), CONFIDENCE)
-        return abs(middle) + half <= limit
+        return abs(middle) + half > limit
 
-    low, high = 0, LONGEST
-    if within(high):
-        return days[-1].day + timedelta(days=high)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if within(middle) else (low, middle)
-    return days[-1].day + timedelta(days=high)
+    ahead = LONGEST
+    if is_out(ahead):
+        ahead = bisect_left(range(LONGEST), True, lo=1, key=is_out)
+    return days[-1].day + timedelta(days=ahead)
