@@ -12,6 +12,7 @@ import time
 from pathlib import Path
 
 import pytest
+from draws import ALL
 from killing import killed_and_resumed
 from screen_lists import COMMAND, ROOT, asked, listed, row
 
@@ -142,11 +143,14 @@ def test_a_run_that_the_user_stops_says_what_is_kept_and_goes_on(tmp_path, small
 
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are other ones there")
-@pytest.mark.parametrize("form", ["csv", "parquet"])
+@pytest.mark.parametrize("form", ["csv", "parquet"] if ALL else ["csv"])
 def test_killed_and_resumed_at_random_moments_it_comes_to_the_same_bytes(
     tmp_path, small_catalog, form
 ):
-    """Some kills; a hundred and more by `python -m benchmarks.screen_kill`."""
+    """Some kills; fifty of each form by `python -m benchmarks.screen_kill`.
+
+    Ends at every step of the disk, in any form, are tried within one process elsewhere.
+    """
     count = 40 if form == "csv" else 12
     path = listed(tmp_path, count, bad=(7, 30))
     common = [*COMMAND, *asked(path, small_catalog)]
@@ -154,7 +158,6 @@ def test_killed_and_resumed_at_random_moments_it_comes_to_the_same_bytes(
     subprocess.run(
         [*common, "--out", str(whole)], cwd=ROOT, check=False, timeout=120, capture_output=True
     )
-    # Ends at every step of the disk, in either form, are tried within one process elsewhere.
     kills = 4 if form == "csv" else 1
     seen = killed_and_resumed(
         [*common, "--out", str(out), "--resume"],

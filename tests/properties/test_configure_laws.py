@@ -14,8 +14,6 @@ small world. It is stated only where every rule that reads the demand is monoton
   stages, so that the change of slip over the range can fall. Rules on pressure and torque alone
   are monotone in it, and are asked alone.
 - flow is none either: a shot gets no larger, but slip weighs less at more flow.
-
-An exclusion takes builds away and adds none; a pick keeps what it keeps.
 """
 
 from draws import draws
@@ -84,28 +82,6 @@ def test_a_density_left_out_proves_nothing(world):
     # The volume error of every one-part build needs slip, and slip needs the density.
     assert not after
     assert set(states(known)) <= set(states(unknown))
-
-
-@SETTINGS
-@given(worlds(), st.data())
-def test_an_exclusion_takes_away_the_builds_with_that_part_and_no_others(world, data):
-    slot = data.draw(st.sampled_from(["stator", "drive", "outlet", "body"]))
-    name = data.draw(st.sampled_from([table["name"] for table in world.parts[slot]]))
-    open_ = world.asking()
-    before = states(open_)
-    after = states(open_.asking(without={slot: frozenset({name})}))
-    assert after == {build: state for build, state in before.items() if name not in build}
-
-
-@SETTINGS
-@given(worlds(), st.data())
-def test_a_pick_keeps_the_builds_with_that_part_and_no_others(world, data):
-    slot = data.draw(st.sampled_from(["stator", "drive", "outlet", "body"]))
-    name = data.draw(st.sampled_from([table["name"] for table in world.parts[slot]]))
-    open_ = world.asking()
-    before = states(open_)
-    after = states(open_.asking(picks={slot: name}))
-    assert after == {build: state for build, state in before.items() if name in build}
 
 
 PRESSURE_RULES = {
