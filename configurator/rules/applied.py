@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 
 from configurator.rules.basis import basis_of, basis_of_parts
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Grades, Number, Total
+from configurator.rules.comparison import Comparison, Grades, Number
 from configurator.rules.finding import Finding, State
 from configurator.rules.rule import Build, Outcome, Rule
 from configurator.rules.side import Side
+from configurator.rules.total import Total
 from configurator.units.display import show_value
 from configurator.units.interval import Basis, weakest
 

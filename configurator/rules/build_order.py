@@ -21,7 +21,7 @@ from configurator.engine.best_first import NEVER, best_first
 from configurator.engine.table import Table
 from configurator.rules.counting import Count
 from configurator.rules.finding import State
-from configurator.rules.priced import Cut, Met, PricedParts, PricedSide
+from configurator.rules.priced import Cut, HeldRule, Met, PricedParts, PricedSide
 from configurator.rules.prices import Prices
 
 FEW = 3
@@ -50,9 +50,12 @@ class BuildOrder:
     allowed : Mapping of str to ndarray of bool, optional
         By slot, the parts that may stand beside what the rules say.
     figure : sequence of Table, optional
-        Whole numbers over the parts of `live`, whose sum leads the key.
+        Whole numbers over the parts of `live`, whose sum leads the key; or flags, of builds that are
+        listed at all.
     live : Mapping of str to ndarray of int, optional
         By slot, the parts that are in question at all; all without it.
+    held : sequence of HeldRule, optional
+        Rules that must be kept with a share of their limits left.
     """
 
     def __init__(
@@ -65,9 +68,10 @@ class BuildOrder:
         allowed: Mapping[str, BoolArray] | None = None,
         figure: Sequence[Table] = (),
         live: Mapping[str, IntArray] | None = None,
+        held: Sequence[HeldRule] = (),
     ) -> None:
         self.priced = PricedParts(
-            count, level, prices, rows=rows, allowed=allowed, figure=figure, live=live
+            count, level, prices, rows=rows, allowed=allowed, figure=figure, live=live, held=held
         )
         bounds = [self._least(cuts) for cuts in self.priced.sides]
         self.bounds: IntArray = np.minimum(sum(bounds, self.priced.own), NEVER)

@@ -11,9 +11,10 @@ from configurator.catalog.parts import SHARED_SLOTS, Body, Feed, Mixing, Outlet,
 from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.machine import moment as moment_of
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison, Floats, Total
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
+from configurator.rules.total import Total
 from configurator.units.kinds import MASS, MOMENT
 
 MASS_PARTS = (

@@ -10,7 +10,6 @@ from typing import Self, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.rules.finding import LISTED, State
 from configurator.units.kinds import Kind
 
@@ -103,6 +102,16 @@ class Bound:
         kind, nominal = self.kind + other.kind, self.nominal + other.nominal
         return replace(self, kind=kind, nominal=nominal, hard=self.hard + other.hard)
 
+    def in_steps(self, step: float) -> Self:
+        """The same rounded up to whole steps; a step of zero rounds nothing."""
+        if not step:
+            return self
+        kind, nominal, hard = (
+            np.ceil(end / step * (1.0 - RELATIVE_SLACK)) * step
+            for end in (self.kind, self.nominal, self.hard)
+        )
+        return replace(self, kind=kind, nominal=nominal, hard=hard)
+
     def end(self, level: State) -> Floats:
         """The end that counts when builds are let through up to `level`."""
         if level is State.FITS:
@@ -146,13 +155,16 @@ class Comparison:
     rest: Bound | None = None
     """What the demand is more than `demand`: one half of a sum, which tables put on the limit's side
     so that no array spans the slots of both halves. As `estimated` as the demand is."""
+    step: float = 0.0
+    """The demand counts in whole steps of this, rounded up; in `kind.unit`. Zero counts all of it."""
 
     @cached_property
     def whole(self) -> Comparison:
         """The same with the demand as one sum, as it is told."""
-        if self.rest is None:
+        if self.rest is None and not self.step:
             return self
-        return replace(self, demand=self.demand.plus(self.rest), rest=None)
+        demand = self.demand if self.rest is None else self.demand.plus(self.rest)
+        return replace(self, demand=demand.in_steps(self.step), rest=None, step=0.0)
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
@@ -183,7 +195,23 @@ class Comparison:
         factor = 1.0 / (1.0 + excess) if self.at_least else 1.0 + excess
         return self._sides(State.FITS, factor, unknown=unknown)
 
-    def _sides(self, level: State, factor: float, *, unknown: bool) -> tuple[Floats, Floats]:
+    def leaving(self, share: float, *, unknown: bool) -> tuple[Floats, Floats]:
+        """Need and allowance at the hard end such that the margin is a share at least.
+
+        Parameters
+        ----------
+        share : float
+            Of the limit. [-]
+        unknown : bool
+            Whether what is unknown passes.
+        """
+        left = share * np.sign(self.limit.hard)
+        factor = 1.0 + left if self.at_least else 1.0 - left
+        return self._sides(State.FITS, factor, unknown=unknown)
+
+    def _sides(
+        self, level: State, factor: float | Floats, *, unknown: bool
+    ) -> tuple[Floats, Floats]:
         demand, limit = self.demand.end(level), self.limit.end(level)
         shut = -np.inf if unknown else np.inf
         if self.at_least:
@@ -191,6 +219,8 @@ class Comparison:
             needs, allows = self.limit, self.demand
         else:
             need, allow = demand, limit * factor * (1.0 + RELATIVE_SLACK)
+            if self.step:  # on this side, so that no array spans the slots of both
+                allow = np.floor(allow / self.step) * self.step / (1.0 - RELATIVE_SLACK)
             needs, allows = self.demand, self.limit
         if level >= self.cap:
             # The cap is for what fails, not for what nobody knows: that stays unproven.
@@ -290,60 +320,3 @@ class Grades:
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
         return replace(self, states=cut(self.states, kept))
-
-
-@dataclass(frozen=True)
-class Total:
-    """A sum over many slots under one ceiling, such as the carried mass.
-
-    Kept as its summands, since a table over all slots together would be too wide.
-    """
-
-    summands: tuple[Floats, ...]
-    """Arrays over the frame that share no slot."""
-    scale: FloatsOrOne
-    """What a unit of the sum is in units of the limit: a lever turns masses into a moment."""
-    corner: str
-    """Words for the end at which the sum is taken."""
-    limit: FloatsOrOne
-    """The ceiling; NaN if unknown. [kind.unit]"""
-    kind: Kind
-    """What is limited."""
-    caution: float
-    """Share of the limit that must be left for the build to count as fitting."""
-
-    @cached_property
-    def whole(self) -> Comparison:
-        """The sum itself against the limit, over all slots of the frame at once."""
-        total = self.summands[0]
-        for summand in self.summands[1:]:
-            total = total + summand
-        return self._against_limit(total)
-
-    @property
-    def states(self) -> NDArray[np.int8]:
-        """State of each combination; wide, so for rows and narrow grids only."""
-        return self.whole.states
-
-    def cut(self, kept: Kept) -> Self:
-        """The same over fewer parts."""
-        return replace(self, summands=tuple(cut(summand, kept) for summand in self.summands))
-
-    def ceiling(self, level: State) -> float:
-        """What the sum may reach at a level, in units of the summands."""
-        if np.isnan(self.limit) or np.isnan(self.scale):
-            return np.inf if level is State.UNPROVEN else -np.inf
-        caution = self.caution if level is State.FITS else 0.0
-        return float(self.limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK) / self.scale)
-
-    def least_with(self, axis: int) -> Comparison:
-        """The least sum that each part along an axis can be in, against the limit."""
-        least: Floats = np.asarray(0.0)
-        for summand in self.summands:
-            axes = tuple(at for at in range(summand.ndim) if at != axis)
-            least = least + (summand.min(axis=axes, initial=np.inf) if summand.size else np.inf)
-        return self._against_limit(np.atleast_1d(least))
-
-    def _against_limit(self, total: Floats) -> Comparison:
-        demand = Bound.exact(total * self.scale, self.corner)
-        return Comparison(demand, Bound.exact(self.limit), self.kind, caution=self.caution)

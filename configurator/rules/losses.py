@@ -10,10 +10,11 @@ import numpy as np
 from configurator.engine.arrays import IntArray
 from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Total, cut
+from configurator.rules.comparison import Comparison, cut
 from configurator.rules.finding import Finding
 from configurator.rules.propagation import Dropped, Propagation
 from configurator.rules.rule_tables import RuleTables
+from configurator.rules.total import Total
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from configurator.catalog.parts import SHARED_SLOTS, Part
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Grades, Total
+from configurator.rules.comparison import Comparison, Grades
 from configurator.rules.side import Side
+from configurator.rules.total import Total
 from configurator.units.interval import Basis
 
 Outcome = Comparison | Grades | Total

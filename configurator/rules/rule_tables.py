@@ -16,12 +16,13 @@ from numpy.typing import NDArray
 from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.engine.table import Scope, Table
 from configurator.rules.applied import Applied
-from configurator.rules.comparison import Comparison, Total
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import LISTED, State
 from configurator.rules.mouths import Mouths
 from configurator.rules.partners import compared_partners, light_enough, others
 from configurator.rules.rule import Outcome
 from configurator.rules.ruleset import Judgement
+from configurator.rules.total import Total
 
 PAIR = 2
 

@@ -23,6 +23,7 @@ from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of, losses_of
+from configurator.rules.priced import HeldRule
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import conflict_in
@@ -178,31 +179,53 @@ class Answer:
     def in_order(self) -> Iterator[Build]:
         """Yield the builds in the order of the question, as places among the live parts."""
         seen: set[Places] = set()
+        costs = costs_of(self.order, self.grid)
+        figure = [Table(scope, table[np.newaxis]) for scope, table in costs]
+        for level in self.levels:
+            if not self.counts[level]:
+                continue
+            listed = self.order_at(level, figure)
+            for build in listed.builds():
+                # The builds up to a level are those of the levels before it too.
+                if build not in seen:
+                    seen.add(build)
+                    yield self.places_of(listed, build)
+
+    def order_at(
+        self, level: State, figure: Sequence[Table] = (), held: Sequence[HeldRule] = ()
+    ) -> BuildOrder:
+        """The builds up to a level in order, under the picks.
+
+        Parameters
+        ----------
+        level : State
+            Up to which.
+        figure : sequence of Table
+            Over the live parts: what leads the order, and flags of builds that are listed at all.
+        held : sequence of HeldRule
+            Rules that must be kept with a share of their limits left.
+        """
         allowed = {s: np.zeros((1, len(parts)), np.bool_) for s, parts in self.frame.parts.items()}
         for slot, places in self.live.items():
             picked = self.picks.get(slot)
             among = places if picked is None else places[[*_values(picked)]]
             allowed[slot][:, among] = True
-        costs = costs_of(self.order, self.grid)
-        for level in self.levels:
-            if not self.counts[level]:
-                continue
-            listed = BuildOrder(
-                self._count,
-                level,
-                self._prices,
-                allowed=allowed,
-                figure=[Table(scope, table[np.newaxis]) for scope, table in costs],
-                live=self.live,
-            )
-            for build in listed.builds():
-                # The builds up to a level are those of the levels before it too.
-                if build not in seen:
-                    seen.add(build)
-                    yield {
-                        slot: int(listed.priced.at[slot][place])
-                        for slot, place in zip(self.frame.slots, build, strict=True)
-                    }
+        return BuildOrder(
+            self._count,
+            level,
+            self._prices,
+            allowed=allowed,
+            figure=figure,
+            live=self.live,
+            held=held,
+        )
+
+    def places_of(self, order: BuildOrder, build: Places) -> Build:
+        """A build of an order as places among the live parts."""
+        return {
+            slot: int(order.priced.at[slot][place])
+            for slot, place in zip(self.frame.slots, build, strict=True)
+        }
 
     @cached_property
     def _count(self) -> Count:

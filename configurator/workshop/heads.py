@@ -52,7 +52,7 @@ def heads_of(answer: Answer, *, offset: int = 0, limit: int) -> tuple[ListedHead
     found = list(islice(_first_builds(answer), offset, offset + limit))
     best = answer.described_builds([build for _, build in found])
     return tuple(
-        _head(answer, offset + number, replace(ranked, rank=rank), build)
+        head_of(answer, offset + number, replace(ranked, rank=rank), build)
         for number, ((rank, build), ranked) in enumerate(zip(found, best, strict=True), start=1)
     )
 
@@ -67,7 +67,20 @@ def _first_builds(answer: Answer) -> Iterator[tuple[int, Build]]:
             yield rank, build
 
 
-def _head(answer: Answer, rank: int, best: RankedBuild, build: Build) -> ListedHead:
+def head_of(answer: Answer, rank: int, best: RankedBuild, build: Build) -> ListedHead:
+    """The head of a build, with all that makes a build of its state or better with it.
+
+    Parameters
+    ----------
+    answer : Answer
+        Of the question.
+    rank : int
+        Of the head, from 1.
+    best : RankedBuild
+        The build that stands for it.
+    build : dict of str to int
+        The same as places among the live parts.
+    """
     space = answer.spaces[best.state]
     fixed = {slot: value for slot, value in build.items() if not is_exchanged(slot)}
     picks = {**answer.picks, **fixed}

@@ -22,12 +22,13 @@ from configurator.request.question import Question
 from configurator.rules.applied import judgements
 from configurator.rules.batched import batch_key, batched
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison, Total
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.ruleset import PROBLEMS
 from configurator.rules.subject import Subject
+from configurator.rules.total import Total
 from configurator.workshop.answering import parts_of, subject_of
 
 PROCESSES = ("lid-bead", "cap-dots", "bay-potting-pour")

@@ -18,9 +18,9 @@ from configurator.request.material import Component, Material
 from configurator.request.process import Deposit, Process
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
-from configurator.rules.comparison import Total
 from configurator.rules.frame import Frame
 from configurator.rules.rulebook import RULEBOOK
+from configurator.rules.total import Total
 
 ROOTS = {part.slot: part for part in PART_TYPES} | {
     "component": Component,
