@@ -11,7 +11,7 @@ import numpy as np
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.best_first import NEVER, Chain, summed
-from configurator.engine.table import Table
+from configurator.engine.table import Scope, Table
 from configurator.rules.comparison import WORD_STEPS, Comparison
 from configurator.rules.counting import Count
 from configurator.rules.finding import State
@@ -259,8 +259,13 @@ class Cut:
         """Least cost of each request, whatever mixer and tip; shape (problems or 1,)."""
         return Chain(self._rows, self.sizes).root
 
-    def chain(self, which: IntArray) -> Chain:
-        """Least costs behind some pairs of mixer and tip."""
+    @property
+    def classes(self) -> IntArray:
+        """The class of each pair of mixer and tip: none of the rules tells its pairs apart."""
+        return np.asarray(self._of[self._place])
+
+    def chain(self, which: IntArray, first: Scope | None = None) -> Chain:
+        """Least costs behind some pairs of mixer and tip, the first slots chosen together."""
         priced, place = self._order, self._place[which]
         tables = [table.of_problems(priced.rows[which]) for table in self._rows]
         tables += [table.of_problems(self._of[place]) for table in self._flags]
@@ -274,7 +279,7 @@ class Cut:
                 rule, priced.prices, self.kinds, mouths, None if behind is None else behind[place]
             )
             tables += [] if price is None else [price]
-        return Chain(tables, self.sizes, self.cells)
+        return Chain(tables, self.sizes, self.cells if first is None else first)
 
 
 @dataclass(frozen=True, eq=False)

@@ -192,7 +192,12 @@ class Answer:
                     yield self.places_of(listed, build)
 
     def order_at(
-        self, level: State, figure: Sequence[Table] = (), held: Sequence[HeldRule] = ()
+        self,
+        level: State,
+        figure: Sequence[Table] = (),
+        held: Sequence[HeldRule] = (),
+        *,
+        priced: bool = True,
     ) -> BuildOrder:
         """The builds up to a level in order, under the picks.
 
@@ -204,6 +209,8 @@ class Answer:
             Over the live parts: what leads the order, and flags of builds that are listed at all.
         held : sequence of HeldRule
             Rules that must be kept with a share of their limits left.
+        priced : bool
+            False if every build is as good as any other.
         """
         allowed = {s: np.zeros((1, len(parts)), np.bool_) for s, parts in self.frame.parts.items()}
         for slot, places in self.live.items():
@@ -213,7 +220,7 @@ class Answer:
         return BuildOrder(
             self._count,
             level,
-            self._prices,
+            self._prices if priced else Prices.none(self.frame),
             allowed=allowed,
             figure=figure,
             live=self.live,

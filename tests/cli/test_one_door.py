@@ -324,6 +324,7 @@ def test_every_command_that_puts_a_question_takes_the_same_options(command, caps
         ["why", *PAIR, "--strict"],
         ["measure", *PAIR, "--strict"],
         ["shortlist", *PAIR, "--sort", "torque_nm"],
+        ["common", "jobs.csv", "--sort", "torque_nm"],
         ["screen", "list.csv", "--process", PAIR[1], "--sort", "torque_nm"],
         ["gaps", "list.csv", "--process", PAIR[1], "--sort", "torque_nm"],
         ["material", "check", PAIR[0], "--sort", "torque_nm"],
