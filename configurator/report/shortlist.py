@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any
 
 from configurator.report.builds import Page, head_data, question_data
@@ -15,7 +15,6 @@ from configurator.request.orders import unit_of
 from configurator.rules.finding import State
 from configurator.units.display import figures, plural, round3, spaced
 from configurator.workshop.answer import Answer
-from configurator.workshop.figures import FIGURES
 from configurator.workshop.heads import is_exchanged
 from configurator.workshop.shortlist import (
     LEAST_MARGIN,
@@ -23,6 +22,7 @@ from configurator.workshop.shortlist import (
     Purpose,
     ShortHead,
     Shortlist,
+    given_up,
 )
 from configurator.workshop.told import RankedBuild
 
@@ -102,6 +102,7 @@ def _told(head: ShortHead) -> dict[str, str]:
     best = head.head.best
     known = {n: "?" if value is None else figures(value) for n, value in best.figures.items()}
     life = "shots" if best.figures["wear_band_low_shots"] is not None else "hours"
+    margin = head.figures[LEAST_MARGIN]
     open_ = sum(finding.state > State.FITS for finding in best.findings)
     return {
         **{slot: part.name for slot, part in best.parts.items() if not is_exchanged(slot)},
@@ -112,7 +113,7 @@ def _told(head: ShortHead) -> dict[str, str]:
         "turns a shot": known["shot_revolutions"],
         "bar": f"{known['back_pressure_bar']}/{known['pressure_allowed_bar']}",
         "volume error, %": known["volume_error_pct"],
-        "least margin, %": "?" if head.least_margin is None else figures(head.least_margin * 100),
+        "least margin, %": "?" if margin is None else figures(margin),
         "refills a shift": known["refills_per_shift"],
         "waste, %": known["waste_pct"],
         f"life, {life}": _span(*(_whole(best.figures[f"wear_band_{e}_{life}"]) for e in ENDS)),
@@ -154,25 +155,6 @@ def _tables(found: Shortlist, width: int) -> list[list[str]]:
     return blocks
 
 
-def given_up(here: ShortHead, there: ShortHead) -> dict[str, tuple[float | None, float | None]]:
-    """By the figures that purposes go by, what is worse here than there, here and there."""
-    mine, its = _measured(here), _measured(there)
-    highest = {figure.name for figure in FIGURES if figure.highest_first} | {LEAST_MARGIN}
-    found: dict[str, tuple[float | None, float | None]] = {}
-    for name in PURPOSES.values():
-        one, other = mine[name], its[name]
-        if other is None or figures(other) == ("" if one is None else figures(one)):
-            continue
-        if one is None or (one < other if name in highest else one > other):
-            found[name] = (one, other)
-    return found
-
-
-def _measured(head: ShortHead) -> Mapping[str, float | None]:
-    margin = None if head.least_margin is None else head.least_margin * 100.0
-    return {**head.head.best.figures, LEAST_MARGIN: margin}
-
-
 def _pairs(found: Shortlist) -> Iterator[tuple[ShortHead, ShortHead]]:
     """Yield each head with the next, and the last with the first."""
     heads = found.heads
@@ -186,7 +168,7 @@ def _traded(found: Shortlist) -> Iterator[str]:
         lost = [
             f"{words[name]} {_with_unit('' if name == 'cost_index' else name, one).strip()} against "
             f"{'unknown' if other is None else figures(other)}"
-            for name, (one, other) in given_up(here, there).items()
+            for name, (one, other) in given_up(here.figures, there.figures).items()
         ]
         yield f"{here.head.rank} against {there.head.rank}: {', '.join(lost) or 'nothing'}"
 
@@ -236,13 +218,11 @@ def _parts(build: RankedBuild | None) -> dict[str, str] | None:
 
 def _head(head: ShortHead, following: ShortHead | None) -> dict[str, Any]:
     best = head.head.best
-    margin = None if head.least_margin is None else head.least_margin * 100.0
     return {
         **head_data(head.head),
         "best_for": [each.name for each in head.purposes],
         "build": _parts(best),
-        "figures": {LEAST_MARGIN: number(margin)}
-        | {name: number(value) for name, value in best.figures.items()},
+        "figures": {n: number(value) for n, value in {**head.figures, **best.figures}.items()},
         "open": [
             {"rule": finding.rule, "state": finding.state.words}
             for finding in best.findings
@@ -254,7 +234,7 @@ def _head(head: ShortHead, following: ShortHead | None) -> dict[str, Any]:
             "against": following.head.rank,
             "figures": {
                 name: {"here": number(one), "there": number(other)}
-                for name, (one, other) in given_up(head, following).items()
+                for name, (one, other) in given_up(head.figures, following.figures).items()
             },
         },
     }

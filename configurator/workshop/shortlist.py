@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy as np
 from configurator.engine import Build
 from configurator.engine.table import Table
 from configurator.rules.finding import State
+from configurator.units.display import round3
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import figure_named
 from configurator.workshop.heads import ListedHead, head_of, is_exchanged
@@ -32,6 +33,9 @@ PURPOSES = {
     "lightest": "head_mass_kg",
 }
 """By what is asked for, the figure that decides."""
+
+HIGHEST = (LEAST_MARGIN, "wear_band_low_hours")
+"""Figures of which more is better."""
 
 
 @dataclass(frozen=True)
@@ -56,8 +60,8 @@ class ShortHead:
     """With the build of its first purpose."""
     purposes: tuple[Purpose, ...]
     """What it is best for; none if it is there for being the next in the order of builds."""
-    least_margin: float | None
-    """Of that build. [-]"""
+    figures: Mapping[str, float | None]
+    """Of that build, the figures that purposes go by."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +74,8 @@ class Shortlist:
     heads: tuple[ShortHead, ...]
     unserved: tuple[Purpose, ...]
     """Purposes for which nothing is known."""
+    margins: Margins
+    """Of the builds in that state."""
 
     @property
     def builds(self) -> int:
@@ -97,12 +103,36 @@ def shortlist_of(answer: Answer) -> Shortlist | None:
             break
     heads = tuple(
         ShortHead(
-            head_of(answer, rank, build, _places(answer, build)), tuple(purposes), margins.of(build)
+            head_of(answer, rank, build, _places(answer, build)),
+            tuple(purposes),
+            figures_of(build, margins),
         )
         for rank, (build, purposes) in enumerate(zip(builds, chosen.values(), strict=True), start=1)
         if build is not None
     )
-    return Shortlist(answer, state, heads, tuple(each for each in found if each.build is None))
+    unserved = tuple(each for each in found if each.build is None)
+    return Shortlist(answer, state, heads, unserved, margins)
+
+
+def figures_of(build: RankedBuild, margins: Margins) -> dict[str, float | None]:
+    """The figures of a build that purposes go by."""
+    least = margins.of(build)
+    known = {**build.figures, LEAST_MARGIN: 100.0 * least if math.isfinite(least) else None}
+    return {name: known[name] for name in PURPOSES.values()}
+
+
+def given_up(
+    here: Mapping[str, float | None], there: Mapping[str, float | None]
+) -> dict[str, tuple[float | None, float | None]]:
+    """By figures that purposes go by, what is worse here than there in three digits: here, there."""
+    found: dict[str, tuple[float | None, float | None]] = {}
+    for name in PURPOSES.values():
+        one, other = here[name], there[name]
+        if other is None or (one is not None and round3(one) == round3(other)):
+            continue
+        if one is None or (one < other if name in HIGHEST else one > other):
+            found[name] = (one, other)
+    return found
 
 
 Names = tuple[str, ...]

@@ -140,7 +140,7 @@ def test_picks_and_strictness_hold_in_a_shortlist():
     assert found.state is State.FITS
     for head in found.heads:
         assert head.head.best.parts["outlet"].name == "needle-14g-50"
-        assert math.isfinite(head.least_margin)
+        assert math.isfinite(head.figures[LEAST_MARGIN])
     assert (
         shortlist_of(answer.with_question(replace(answer.question, picks={"size": "h6"}))) is None
     )
