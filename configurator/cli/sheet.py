@@ -55,7 +55,7 @@ def sheet(
     """Write the data sheet of one build of MATERIAL and PROCESS into one file.
 
     On two pages: the head in a picture, parts, what to expect, what is open, first settings,
-    better neighbours, cautions. --service adds spares, restart, flushing media, storage and
+    heads that are better for a purpose, cautions. --service adds spares, restart, flushing media, storage and
     recalibration, --after what a changeover replaces and flushes. HTML has no script and no link and prints on A4; JSON holds the
     annex as well; CSV is the list of parts for purchasing. HTML needs `pip install
     'headwright[sheet]'`, PDF `pip install 'headwright[pdf]'`.

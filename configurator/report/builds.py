@@ -94,7 +94,7 @@ def builds_json(page: Page) -> str:
             for slot, choices in answer.choices.items()
         },
         builds=[_build(build) for build in page.builds],
-        heads=[_head(head) for head in page.heads],
+        heads=[head_data(head) for head in page.heads],
         cautions=[data_of(caution, "topic", "text") for caution in answer.cautions],
         gaps=[
             data_of(gap, "field", "says", "used", "basis", "settle_with")
@@ -153,11 +153,12 @@ def _build(build: RankedBuild) -> dict[str, Any]:
     }
 
 
-def _head(head: ListedHead) -> dict[str, Any]:
+def head_data(head: ListedHead) -> dict[str, Any]:
+    """Return one head as data."""
     best = head.best
     return {
         "rank": head.rank,
-        "first_build": best.rank,
+        "first_build": best.rank or None,
         "state": best.state.words,
         "parts": {s: part.name for s, part in best.parts.items() if not is_exchanged(s)},
         "folded": {slot: list(names) for slot, names in head.folded.items()},

@@ -28,9 +28,14 @@ LEGEND = (
 )
 
 
+FULLER = "--each lists single builds and --full says all of this at length."
+
+
 def heads_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
     """Return the heads of a page as text for people, state words in colour if that is wanted."""
-    blocks = [heading(page, width), *_heads(page, width, colour=colour), _titles(page, width)]
+    heads = _heads(page, width, colour=colour)
+    blocks = [heading(page, width), *heads, titles(page, LEGEND, width)]
+    blocks[-1] += wrapped(FULLER, width)
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
@@ -58,11 +63,7 @@ def _with(
 ) -> Iterator[tuple[ListedHead, dict[str, str]]]:
     """Yield each head with what is told of it, tips and feeds that differ by their number."""
     for head, each in zip(heads, told, strict=True):
-        short = {
-            head_of_slot(slot): f"{len(names)}, as {head.best.parts[slot].name}"
-            for slot, names in head.folded.items()
-            if len(folded(names)) > WIDEST
-        }
+        short = {head_of_slot(slot): exchanged(head, slot) for slot in head.folded}
         yield head, each | short
 
 
@@ -81,6 +82,14 @@ def _told(head: ListedHead) -> dict[str, str]:
         "cost": figure["cost_index"],
         "builds": spaced(head.builds),
     }
+
+
+def exchanged(head: ListedHead, slot: str) -> str:
+    """Return the parts that go with a head in a slot, by their number where they are many."""
+    names = folded(head.folded[slot])
+    if len(names) <= WIDEST:
+        return names
+    return f"{len(head.folded[slot])}, as {head.best.parts[slot].name}"
 
 
 def folded(names: Sequence[str]) -> str:
@@ -108,8 +117,8 @@ def _by_number(name: str) -> list[tuple[float, str]]:
     return [(float(number) if number.strip(".") else 0.0, text) for number, text in pieces]
 
 
-def _titles(page: Page, width: int) -> list[str]:
-    """What is not shown to fit, what was left out and what to mind, by their titles."""
+def titles(page: Page, legend: str, width: int) -> list[str]:
+    """A legend, then what is not shown to fit, what was left out and what to mind, by titles."""
     heads = page.heads
     seen: dict[tuple[State, str], set[int]] = {}
     for head in heads:
@@ -128,7 +137,7 @@ def _titles(page: Page, width: int) -> list[str]:
     plain = (field.removeprefix("component.").removeprefix("process.") for field in fields)
     gaps = list(dict.fromkeys(field.removeprefix("a.").removeprefix("b.") for field in plain))
     cautions = [caution.topic for caution in page.answer.cautions]
-    lines = [LEGEND]
+    lines = [legend]
     for label, titles in (
         ("Not shown to fit", told),
         ("Left out of the data sheet", gaps),
@@ -136,5 +145,4 @@ def _titles(page: Page, width: int) -> list[str]:
     ):
         if titles:
             lines.append(f"{label}: {'; '.join(titles)}.")
-    lines.append("--each lists single builds and --full says all of this at length.")
     return [line for text in lines for line in wrapped(text, width, rest="  ")]

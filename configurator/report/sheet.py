@@ -8,7 +8,6 @@ from itertools import accumulate
 from typing import Any
 
 from configurator.chemistry.cautions import DEFER
-from configurator.explain.neighbours import Better
 from configurator.report.builds import build_data, finding_data, question_data
 from configurator.report.chart_data import flow_windows, pressure_chain
 from configurator.report.charts import flow_window, pressure_bars
@@ -17,7 +16,7 @@ from configurator.report.heading import deferred
 from configurator.report.machine import answer_json, csv_text, data_of, number
 from configurator.report.service import Card
 from configurator.report.settings_kind import Setting
-from configurator.report.sheet_data import SheetData, slot_words
+from configurator.report.sheet_data import BetterHead, SheetData, slot_words
 from configurator.report.sheet_page import missing_library, render
 from configurator.rules.finding import Finding
 from configurator.rules.rulebook import rule_named
@@ -210,22 +209,19 @@ def _floor(data: SheetData) -> str:
     return data.say("error_floor", percent=_share(floor.nominal), basis=floor.basis.value)
 
 
-def _better(better: Better, data: SheetData) -> tuple[str, str, str]:
+def _better(better: BetterHead, data: SheetData) -> tuple[str, str, str]:
     say = data.say
     costs = _changes(better.costs, data) or say("costs_nothing")
-    return f"{slot_words(better.slot, say)} {better.part.name}", _changes(better.gains, data), costs
+    parts = ", ".join(f"{slot_words(slot, say)} {name}" for slot, name in better.parts.items())
+    purposes = ", ".join(say(f"best_{name.replace(' ', '_')}") for name in better.best_for)
+    return f"{purposes}: {parts}", _changes(better.gains, data), costs
 
 
-def _changes(moved: Mapping[str, tuple[float, float]], data: SheetData) -> str:
+def _changes(moved: Mapping[str, tuple[float | None, float | None]], data: SheetData) -> str:
     told = []
     for name, pair in moved.items():
-        if name == "state":
-            words = [data.say(f"state_{int(value)}") for value in pair]
-        elif name == "margin":
-            words = [figures(-value * 100.0) for value in pair]
-        else:
-            words = [figures(value) for value in pair]
-        told.append(data.say(f"change_{name}", here=words[0], there=words[1]))
+        here, there = ("?" if value is None else figures(value) for value in pair)
+        told.append(data.say(f"change_{name}", here=here, there=there))
     return "; ".join(told)
 
 
@@ -288,7 +284,7 @@ def sheet_json(data: SheetData, service: Card | None = None) -> str:
     """Return the sheet with its annex as JSON, charts as their numbers."""
     answer, build = data.answer, data.build
     return answer_json(
-        schema=2,
+        schema=3,
         program=_program(),
         **question_data(answer),
         asked=[{"what": label, "text": text} for label, text in (*data.asked, *data.stated)],
@@ -306,10 +302,7 @@ def sheet_json(data: SheetData, service: Card | None = None) -> str:
             name: data_of(share, *share._fields) for name, share in build.error_budget.items()
         },
         findings=[finding_data(finding) for finding in build.findings],
-        better=[
-            {"part": each.part.name, **data_of(each, "slot", "gains", "costs")}
-            for each in data.better
-        ],
+        better=[data_of(each) for each in data.better],
         charts={
             "flow_window": [data_of(window) for window in flow_windows(data.head, build.findings)],
             "pressure_chain": data_of(pressure_chain(data.head)),

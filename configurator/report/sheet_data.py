@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from pydantic import BaseModel
 
 from configurator.catalog.parts import Cavity, Drive, FittedPart, Mixing, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
-from configurator.explain.neighbours import Better, better_neighbours
 from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words, titled
 from configurator.report.settings import settings_of
 from configurator.report.settings_kind import Setting
@@ -27,7 +26,9 @@ from configurator.units.path import quantities
 from configurator.units.quantity import Quantity
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
+from configurator.workshop.heads import is_exchanged
 from configurator.workshop.process_figures import MOST_CHANGE, time_pressure_error
+from configurator.workshop.shortlist import figures_of, given_up, shortlist_of
 from configurator.workshop.told import RankedBuild
 
 WEAK = (Basis.COMMON_PRACTICE, Basis.FROM_MEMORY, Basis.INVENTED, Basis.ESTIMATED)
@@ -80,6 +81,18 @@ class BoughtPart:
 
 
 @dataclass(frozen=True)
+class BetterHead:
+    """A head that is best for a purpose, and what it gains and costs against the one of the sheet."""
+
+    best_for: tuple[str, ...]
+    parts: Mapping[str, str]
+    """Its parts that are others, by slot."""
+    gains: Mapping[str, tuple[float | None, float | None]]
+    """By figure: here and there."""
+    costs: Mapping[str, tuple[float | None, float | None]]
+
+
+@dataclass(frozen=True)
 class SheetData:
     """What a sheet says."""
 
@@ -93,8 +106,8 @@ class SheetData:
     """Every quantity of the process, with its basis."""
     joints: tuple[JointLine, ...]
     figures: tuple[FigureLine, ...]
-    better: tuple[Better, ...]
-    """What one other part makes better."""
+    better: tuple[BetterHead, ...]
+    """Heads that are best for a purpose in which this one is not."""
     settings: tuple[Setting, ...]
     assumptions: tuple[Assumption, ...]
     open: tuple[Finding, ...]
@@ -142,11 +155,28 @@ def sheet_data(answer: Answer, build: RankedBuild, say: SheetWords | None = None
         ),
         joints=tuple(joints_of(answer, build, say)),
         figures=tuple(_figures(build, head, say)),
-        better=better_neighbours(answer, build),
+        better=tuple(_better_heads(answer, build)),
         settings=settings_of(head, say),
         assumptions=tuple(_assumptions(answer, build, head, say)),
         open=tuple(doubtful),
     )
+
+
+def _better_heads(answer: Answer, build: RankedBuild) -> Iterator[BetterHead]:
+    found = shortlist_of(answer)
+    own = {} if found is None else figures_of(build, found.margins)
+    for each in () if found is None else found.heads:
+        worse = given_up(own, each.figures)
+        purposes = tuple(one.name for one in each.purposes if one.figure in worse)
+        if purposes:
+            parts = {
+                slot: part.name
+                for slot, part in each.head.best.parts.items()
+                if part.name != build.parts[slot].name and not is_exchanged(slot)
+            }
+            costs = given_up(each.figures, own)
+            turned = {name: (here, there) for name, (there, here) in costs.items()}
+            yield BetterHead(purposes, parts, worse, turned)
 
 
 def _asked(answer: Answer) -> Iterator[tuple[str, str]]:

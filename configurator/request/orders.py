@@ -26,6 +26,7 @@ ORDERS = (
     "shots_per_container",
     "container_lasts_min",
     "refills_per_shift",
+    "wear_band_low_hours",
 )
 """Figures that builds of the same state can be ordered by; the first does unless asked."""
 

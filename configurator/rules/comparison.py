@@ -147,6 +147,16 @@ class Bound:
         estimated = cut(guessed, kept) if isinstance(guessed, np.ndarray) else guessed
         return replace(self.each(lambda end: cut(end, kept)), estimated=estimated)
 
+    def in_steps(self, step: float) -> Self:
+        """The same rounded up to whole steps; a step of zero rounds nothing."""
+        if not step:
+            return self
+        kind, nominal, hard = (
+            np.ceil(end / step * (1.0 - RELATIVE_SLACK)) * step
+            for end in (self.kind, self.nominal, self.hard)
+        )
+        return replace(self, kind=kind, nominal=nominal, hard=hard)
+
     def end(self, level: State) -> Floats:
         """The end that counts when builds are let through up to `level`."""
         if level is State.FITS:
@@ -190,16 +200,18 @@ class Comparison:
     rest: Bound | None = None
     """What the demand is more than `demand`: one half of a sum, which tables put on the limit's side
     so that no array spans the slots of both halves. As `estimated` as the demand is."""
+    step: float = 0.0
+    """The demand counts in whole steps of this, rounded up; in `kind.unit`. Zero counts all of it."""
 
     @property
     def whole(self) -> Comparison:
         """The same with the demand as one sum, as it is told."""
-        return self if self.rest is None else self._summed
+        return self if self.rest is None and not self.step else self._summed
 
     @cached_property
     def _summed(self) -> Comparison:
-        assert self.rest is not None  # or there is no sum
-        return replace(self, demand=self.demand.plus(self.rest), rest=None)
+        demand = self.demand if self.rest is None else self.demand.plus(self.rest)
+        return replace(self, demand=demand.in_steps(self.step), rest=None, step=0.0)
 
     def cut(self, kept: Kept) -> Self:
         """The same over fewer parts."""
@@ -226,7 +238,23 @@ class Comparison:
         factor = 1.0 / (1.0 + excess) if self.at_least else 1.0 + excess
         return self._sides(State.FITS, factor, unknown=unknown)
 
-    def _sides(self, level: State, factor: float, *, unknown: bool) -> tuple[Floats, Floats]:
+    def leaving(self, share: float, *, unknown: bool) -> tuple[Floats, Floats]:
+        """Need and allowance at the hard end such that the margin is a share at least.
+
+        Parameters
+        ----------
+        share : float
+            Of the limit. [-]
+        unknown : bool
+            Whether what is unknown passes.
+        """
+        left = share * np.sign(self.limit.hard)
+        factor = 1.0 + left if self.at_least else 1.0 - left
+        return self._sides(State.FITS, factor, unknown=unknown)
+
+    def _sides(
+        self, level: State, factor: float | Floats, *, unknown: bool
+    ) -> tuple[Floats, Floats]:
         demand, limit = self.demand.end(level), self.limit.end(level)
         shut = -np.inf if unknown else np.inf
         if self.at_least:
@@ -234,6 +262,8 @@ class Comparison:
             needs, allows = self.limit, self.demand
         else:
             need, allow = demand, limit * factor * (1.0 + RELATIVE_SLACK)
+            if self.step:  # on this side, so that no array spans the slots of both
+                allow = np.floor(allow / self.step) * self.step / (1.0 - RELATIVE_SLACK)
             needs, allows = self.demand, self.limit
         if level >= self.cap:
             # The cap is for what fails, not for what nobody knows: that stays unproven.

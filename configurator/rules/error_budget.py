@@ -23,12 +23,13 @@ from configurator.physics.stored_volume import (
 )
 from configurator.rules.basis import basis_of, basis_of_parts
 from configurator.rules.case import Case
-from configurator.rules.comparison import RELATIVE_SLACK, Bound, Floats
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.rule import Build
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
 from configurator.units.interval import Basis, weakest
+from configurator.units.kinds import FRACTION
 
 MIXER_WALL = 1.5
 """Outside over inside radius of a plastic mixer's tube (common practice, no source). [-]"""
@@ -259,31 +260,16 @@ class ErrorSum:
         random = np.sqrt(_total([part.before**2 for part in parts.values() if part.random]))
         return cls(Bound(kind, nominal, hard, slip.corner, slip.estimated), np.asarray(random))
 
-    def told(self, case: Case) -> Bound:
-        """The whole in steps of what is left out, rounded up. [-]"""
-        return self.added.each(lambda end: coarse(end + self.random, case))
-
-    def room(self, case: Case) -> Floats:
-        """What the added parts may come to so that `told` keeps to the tolerance. [-]
-
-        The steps stand on this side, so that no array spans the slots of both.
-        """
-        step, tolerance = case.practice.error_left_out.nominal, np.asarray(case.duty.tolerance)
-        if step:
-            steps = np.floor(tolerance / step * (1.0 + RELATIVE_SLACK))
-            tolerance = steps * step / (1.0 - RELATIVE_SLACK) / (1.0 + RELATIVE_SLACK)
-        return np.asarray(tolerance - self.random / (1.0 + RELATIVE_SLACK))
+    def against(self, tolerance: float, case: Case) -> Comparison:
+        """The whole, in steps of what is left out, against a tolerance."""
+        root = replace(self.added, kind=self.random, nominal=self.random, hard=self.random)
+        limit, step = Bound.exact(tolerance), case.practice.error_left_out.nominal
+        return Comparison(self.added, limit, FRACTION, rest=root, step=step)
 
 
 def _total(shares: Sequence[Floats]) -> Floats:
     """Their sum."""
     return np.asarray(sum(shares, np.asarray(0.0)))
-
-
-def coarse(share: Floats, case: Case) -> Floats:
-    """A share of the volume rounded up to a step of what the budget leaves out. [-]"""
-    step = case.practice.error_left_out.nominal
-    return np.ceil(share / step * (1.0 - RELATIVE_SLACK)) * step if step else share
 
 
 def rounded(share: Floats, case: Case) -> Floats:
@@ -294,7 +280,8 @@ def rounded(share: Floats, case: Case) -> Floats:
 
 def volume_error(case: Case, side: Side, *, weighed: bool) -> Floats:
     """The whole at the hard end, in steps of what is left out. [-]"""
-    return ErrorSum.of(error_parts(case, side), weighed=weighed).told(case).hard
+    whole = ErrorSum.of(error_parts(case, side), weighed=weighed)
+    return whole.against(case.duty.tolerance, case).whole.demand.hard
 
 
 def error_slots(name: str) -> tuple[str, ...]:

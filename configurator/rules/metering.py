@@ -13,7 +13,7 @@ from configurator.rules.finding import State
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.interval import ENDS
-from configurator.units.kinds import FRACTION, NUMBER
+from configurator.units.kinds import NUMBER
 
 
 def shot_turns(case: Case, side: Side) -> Comparison | None:
@@ -46,15 +46,14 @@ def volume_error_before(case: Case, side: Side) -> Comparison:
 
 def _against_tolerance(case: Case, side: Side, *, weighed: bool) -> Comparison:
     parts = error_parts(case, side)
-    whole = ErrorSum.of(parts, weighed=weighed)
+    found = ErrorSum.of(parts, weighed=weighed).against(case.duty.tolerance, case)
     if case.frame.is_grid:
-        return Comparison(whole.added, Bound.exact(whole.room(case)), FRACTION)
+        return found
     made_of = {
         name: rounded(part.weighed.hard if weighed else part.before, case)
         for name, part in parts.items()
     }
-    tolerance = Bound.exact(np.asarray(case.duty.tolerance))
-    return Comparison(whole.told(case), tolerance, FRACTION, made_of=made_of)
+    return replace(found, made_of=made_of)
 
 
 ERROR_PARTS = tuple(dict.fromkeys(path for reads in READS.values() for path in reads.parts))

@@ -86,10 +86,14 @@ class Total:
 
     def ceiling(self, level: State) -> float:
         """What the sum may reach at a level, in units of the summands."""
-        if np.isnan(self.limit) or np.isnan(self.scale):
-            return np.inf if level is State.UNPROVEN else -np.inf
         caution = self.caution if level is State.FITS else 0.0
-        return float(self.limit * (1.0 - caution) * (1.0 + RELATIVE_SLACK) / self.scale)
+        return self.leaving(caution, unknown=level is State.UNPROVEN)
+
+    def leaving(self, share: float, *, unknown: bool) -> float:
+        """What the sum may reach for a share of the limit to be left, in units of the summands."""
+        if np.isnan(self.limit) or np.isnan(self.scale):
+            return np.inf if unknown else -np.inf
+        return float(self.limit * (1.0 - share) * (1.0 + RELATIVE_SLACK) / self.scale)
 
     def least_with(self, axis: int) -> Comparison:
         """The least sum that each part along an axis can be in, against the limit."""

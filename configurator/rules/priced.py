@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Self
 
 import numpy as np
 
@@ -11,14 +12,50 @@ from configurator.catalog.parts import SHARED_SLOTS
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.best_first import NEVER, Chain, summed
 from configurator.engine.partition import Partition
-from configurator.engine.table import Table
+from configurator.engine.table import Scope, Table
+from configurator.rules.comparison import Comparison
 from configurator.rules.counting import Count
 from configurator.rules.finding import State
 from configurator.rules.mouths import Mouths, heads
 from configurator.rules.outcome import WORD_STEPS
 from configurator.rules.prices import Prices, price_of
-from configurator.rules.rule_tables import RuleTables
+from configurator.rules.rule_tables import RuleTables, over_scope
 from configurator.rules.side_slices import CLASS, SideSlice
+
+
+@dataclass(frozen=True, eq=False)
+class HeldRule:
+    """A rule over several slots that must be kept with a share of its limit left."""
+
+    rule: RuleTables
+    halves: tuple[Table, ...]
+    """Need and allowance for that share."""
+
+    @classmethod
+    def leaving(cls, rule: RuleTables, share: float) -> Self:
+        """Hold a rule that compares numbers to a margin; nothing unknown passes.
+
+        Parameters
+        ----------
+        rule : RuleTables
+            The rule.
+        share : float
+            Of its limit. [-]
+        """
+        if rule.total is not None:
+            need, light = rule.summands
+            most = rule.total.leaving(share, unknown=False)
+            return cls(rule, (need, Table(light.scope, most - light.values)))
+        assert isinstance(rule.outcome, Comparison)
+        halves = rule.outcome.leaving(share, unknown=False)
+        scope, slots = rule.scope, rule.slots
+        return cls(rule, tuple(Table(scope, over_scope(half, scope, slots)) for half in halves))
+
+    def flags(
+        self, chosen: Mapping[str, IntArray], mouths: Mouths | None, which: IntArray | None = None
+    ) -> Table:
+        """What it lets through; parameters as for `RuleTables.laid_out`."""
+        return self.rule.laid(self.halves, chosen, mouths, which)
 
 
 class PricedParts:
@@ -59,8 +96,9 @@ class PricedParts:
         allowed: Mapping[str, BoolArray] | None = None,
         figure: Sequence[Table] = (),
         live: Mapping[str, IntArray] | None = None,
+        held: Sequence[HeldRule] = (),
     ) -> None:
-        self.count, self.level, self.prices = count, level, prices
+        self.count, self.level, self.prices, self.held = count, level, prices, held
         left = count.left
         self.slots = left.evaluation.rules.frame.slots
         self.kinds = {slot: each.of for slot, each in left.evaluation.rules.kinds.items()}
@@ -104,7 +142,12 @@ class PricedParts:
                 depth = steps if said.depth is None else said.depth
                 alone[slot] = alone[slot] + depth * self.prices.step
         for table in figure:
-            priced = Table(table.scope, table.values * self.prices.span)
+            if table.of_flags and len(table.scope) == 1:
+                (slot,) = table.scope
+                self.standing[slot] = self.standing[slot] & table.values[:, self.at[slot]]
+                continue
+            span = 1 if table.of_flags else self.prices.span
+            priced = table if span == 1 else Table(table.scope, table.values * span)
             if len(table.scope) == 1:
                 (slot,) = table.scope
                 alone[slot] = alone[slot] + priced.values[:, self.at[slot]]
@@ -140,6 +183,7 @@ class PricedParts:
         for rule in self.count.told:
             if not heads(rule.scope):
                 own += [p for p in [price_of(rule, self.prices, {}, self.mouths)] if p is not None]
+        own += [each.flags({}, self.mouths) for each in self.held if not heads(each.rule.scope)]
         self.own = np.broadcast_to(summed(own, ()), (len(self.rows),))
 
     def _has_parts(self, cut: SideSlice) -> bool:
@@ -168,6 +212,9 @@ class PricedParts:
             price = price_of(rule, self.prices, kinds, mouths, behind)
             if price is not None:
                 yield price
+        for each in self.held:
+            if len(heads(each.rule.scope)) > 1:
+                yield each.flags(kinds, mouths, behind)
 
     def places(self, parts: Mapping[str, IntArray]) -> dict[str, IntArray]:
         """Where parts stand among those in question."""
@@ -209,15 +256,32 @@ class Cut:
             else:
                 price = price_of(rule, priced.prices, self.kinds)
                 self._rows += [] if price is None else [price]
+        self._held: list[HeldRule] = []
+        for each in priced.held:
+            own = set(each.rule.scope) - set(SHARED_SLOTS)
+            if own and own <= set(self.sizes):
+                if len(own) == len(each.rule.scope):
+                    self._rows.append(each.flags(self.kinds, None))
+                else:
+                    self._held.append(each)
         joint = [each.scope for each in priced.joint] + [each.scope for each in priced.meetings]
+        joint += [each.rule.scope for each in priced.held if len(heads(each.rule.scope)) > 1]
         self.cells = tuple(s for s in self.sizes if any(s in scope for scope in joint))
 
     def least(self) -> IntArray:
         """Least cost of each request, whatever mixer and tip; shape (problems or 1,)."""
         return Chain(self._rows, self.sizes).root
 
-    def chain(self, priced: PricedParts, which: IntArray) -> Chain:
-        """Least costs behind some of the pairs of mixer and tip of what it is cut from."""
+    @property
+    def classes(self) -> IntArray:
+        """The class of each pair of mixer and tip: none of the rules tells its pairs apart."""
+        return np.asarray(self._of[self._place])
+
+    def chain(self, priced: PricedParts, which: IntArray, first: Scope | None = None) -> Chain:
+        """Least costs behind some of the pairs of mixer and tip of what it is cut from.
+
+        The first slots are chosen together.
+        """
         place = self._place[which]
         tables = [table.of_problems(priced.rows[which]) for table in self._rows]
         tables += [table.of_problems(self._of[place]) for table in self._flags]
@@ -225,12 +289,13 @@ class Cut:
         pairs, places = priced.pairs.only(which), priced.places(self.parts)
         tables += [pairs.of(table, priced.at).at(places) for table in self._figures]
         mouths = priced.mouths.only(which)
+        tables += [each.flags(self.kinds, mouths) for each in self._held]
         for rule, behind in self._told:
             price = price_of(
                 rule, priced.prices, self.kinds, mouths, None if behind is None else behind[place]
             )
             tables += [] if price is None else [price]
-        return Chain(tables, self.sizes, self.cells)
+        return Chain(tables, self.sizes, self.cells if first is None else first)
 
 
 @dataclass(frozen=True, eq=False)

@@ -63,6 +63,16 @@ class Prices:
         whole = whole_steps([frame.figures(slot, "cost_index") for slot in frame.slots])
         return cls.of(dict(zip(frame.slots, whole, strict=True)), leading)
 
+    def told(self, keys: IntArray) -> tuple[IntArray, IntArray, IntArray]:
+        """Steps short, steps of strain and whole cost of keys that shortfalls lead."""
+        return keys // self.step, keys % self.step // self.comfort, keys % self.comfort
+
+    @classmethod
+    def none(cls, frame: Frame) -> Prices:
+        """Every build is as good as any other."""
+        nothing = {slot: np.zeros(len(parts), np.int64) for slot, parts in frame.parts.items()}
+        return cls(nothing, 0, 0, 1)
+
 
 def whole_steps(terms: Sequence[Floats]) -> list[IntArray]:
     """Terms of a sum in whole steps, as few as tell apart what `DIGITS` digits do."""

@@ -20,6 +20,7 @@ from configurator.screen.header import (
     MAX_COLUMNS,
     MAX_LINE,
     Header,
+    MadeHeader,
     Row,
     place,
     read_header,
@@ -76,8 +77,8 @@ class CsvRows(Iterator[Row]):
         If there is no header.
     """
 
-    def __init__(self, lines: Lines, name: str) -> None:
-        self._lines = lines
+    def __init__(self, lines: Lines, name: str, made: MadeHeader | None = None) -> None:
+        self._lines, self._made = lines, made
         self._name = name
         self._number = 0
         self._separator = ","
@@ -123,7 +124,7 @@ class CsvRows(Iterator[Row]):
         if cells.wrong:
             self._refuse_header(cells.line, *cells.wrong)
         kept = [unguarded(cell) for cell in cells.kept]
-        return read_header(kept, self._name, cells.line)
+        return read_header(kept, self._name, cells.line, self._made)
 
     def _refuse_header(self, line: int, given: str, accepted: str, hint: str = "") -> None:
         raise InputError([Fault(place(self._name, line), "header", given, accepted, hint)])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any
@@ -63,8 +63,14 @@ class Header:
     """Those that are read, by name."""
 
 
-def read_header(cells: Sequence[str], name: str, line: int) -> Header:
-    """Make a header of the cells of the first row.
+MadeHeader = Callable[[Sequence[str], str], Header]
+"""Makes a header of the names of columns, which differ, and of the place where they stand."""
+
+
+def read_header(
+    cells: Sequence[str], name: str, line: int, made: MadeHeader | None = None
+) -> Header:
+    """Make a header of the cells of the first row, of a list of materials or as `made` says.
 
     Names count as they stand, in lower case; blanks around them do not, nor do empty columns
     at the end. An empty one in between is called by its number, as `column 3`.
@@ -87,7 +93,7 @@ def read_header(cells: Sequence[str], name: str, line: int) -> Header:
         raise InputError(
             [Fault(where, "header", f"{column}, twice", "each column once") for column in twice]
         )
-    return header_of(columns, where)
+    return (made or header_of)(columns, where)
 
 
 def header_of(columns: Iterable[str], where: str) -> Header:

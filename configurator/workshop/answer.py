@@ -23,7 +23,7 @@ from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of, losses_of
-from configurator.rules.priced import PricedParts
+from configurator.rules.priced import HeldRule, PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import conflict_in
@@ -187,34 +187,61 @@ class Answer:
                 # The builds up to a level are those of the levels before it too.
                 if build not in seen:
                     seen.add(build)
-                    yield {
-                        slot: int(listed.priced.at[slot][place])
-                        for slot, place in zip(self.frame.slots, build, strict=True)
-                    }
+                    yield self.places_of(listed, build)
+
+    def order_at(
+        self,
+        level: State,
+        figure: Sequence[Table] = (),
+        held: Sequence[HeldRule] = (),
+        *,
+        priced: bool = True,
+    ) -> BuildOrder:
+        """The builds up to a level in order, under the picks.
+
+        Parameters
+        ----------
+        level : State
+            Up to which.
+        figure : sequence of Table
+            Over the live parts: what leads the order, and flags of builds that are listed at all.
+        held : sequence of HeldRule
+            Rules that must be kept with a share of their limits left.
+        priced : bool
+            False if every build is as good as any other.
+        """
+        allowed = {s: np.zeros((1, len(parts)), np.bool_) for s, parts in self.frame.parts.items()}
+        for slot, places in self.live.items():
+            picked = self.picks.get(slot)
+            among = places if picked is None else places[[*_values(picked)]]
+            allowed[slot][:, among] = True
+        name = self.order.name
+        prices = Prices.of_frame(self.frame, name) if priced else Prices.none(self.frame)
+        return BuildOrder(
+            PricedParts(
+                self._count,
+                level,
+                prices,
+                allowed=allowed,
+                figure=figure,
+                live=self.live,
+                held=held,
+            )
+        )
+
+    def places_of(self, order: BuildOrder, build: Places) -> Build:
+        """A build of an order as places among the live parts."""
+        return {
+            slot: int(order.priced.at[slot][place])
+            for slot, place in zip(self.frame.slots, build, strict=True)
+        }
 
     def _listed_to(self, level: State) -> BuildOrder:
         """The order of the builds up to a level, laid out once however often it is walked."""
         if level not in self._orders:
-            allowed = {
-                slot: np.zeros((1, len(parts)), np.bool_)
-                for slot, parts in self.frame.parts.items()
-            }
-            for slot, places in self.live.items():
-                picked = self.picks.get(slot)
-                among = places if picked is None else places[[*_values(picked)]]
-                allowed[slot][:, among] = True
-            priced = PricedParts(
-                self._count,
-                level,
-                Prices.of_frame(self.frame, self.order.name),
-                allowed=allowed,
-                figure=[
-                    Table(scope, table[np.newaxis])
-                    for scope, table in costs_of(self.order, self.grid)
-                ],
-                live=self.live,
-            )
-            self._orders[level] = BuildOrder(priced)
+            costs = costs_of(self.order, self.grid)
+            figure = [Table(scope, table[np.newaxis]) for scope, table in costs]
+            self._orders[level] = self.order_at(level, figure)
         return self._orders[level]
 
     @cached_property

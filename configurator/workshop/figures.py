@@ -28,6 +28,7 @@ from configurator.workshop.process_figures import (
     touching,
     wear_high,
     wear_low,
+    wear_low_of_side,
 )
 from configurator.workshop.production_figures import (
     container_lasts,
@@ -280,6 +281,7 @@ FIGURES: tuple[Figure, ...] = (
         "wear_band_low_hours",
         "wear band, lower end (invented constants)",
         wear_low,
+        of_side=wear_low_of_side,
         highest_first=True,
     ),
     Figure(

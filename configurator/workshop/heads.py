@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import islice
 
@@ -52,7 +52,7 @@ def heads_of(answer: Answer, *, offset: int = 0, limit: int) -> tuple[ListedHead
     found = list(islice(_first_builds(answer), offset, offset + limit))
     best = answer.described_builds([build for _, build in found])
     return tuple(
-        _head(answer, offset + number, replace(ranked, rank=rank), build)
+        head_of(answer, offset + number, replace(ranked, rank=rank), build)
         for number, ((rank, build), ranked) in enumerate(zip(found, best, strict=True), start=1)
     )
 
@@ -67,13 +67,34 @@ def _first_builds(answer: Answer) -> Iterator[tuple[int, Build]]:
             yield rank, build
 
 
-def _head(answer: Answer, rank: int, best: RankedBuild, build: Build) -> ListedHead:
+def head_of(
+    answer: Answer,
+    rank: int,
+    best: RankedBuild,
+    build: Build,
+    free: Collection[str] = EXCHANGED,
+) -> ListedHead:
+    """The head of a build, with all that makes a build of its state or better with it.
+
+    Parameters
+    ----------
+    answer : Answer
+        Of the question.
+    rank : int
+        Of the head, from 1.
+    best : RankedBuild
+        The build that stands for it.
+    build : dict of str to int
+        The same as places among the live parts.
+    free : collection of str
+        Slots, of both sides, whose parts are told.
+    """
     space = answer.spaces[best.state]
-    fixed = {slot: value for slot, value in build.items() if not is_exchanged(slot)}
-    picks = {**answer.picks, **fixed}
+    told = [slot for slot in build if slot.rpartition(".")[2] in free]
+    picks = {**answer.picks, **{slot: at for slot, at in build.items() if slot not in told}}
     left = space.remaining(picks)
     folded = {}
-    for slot in filter(is_exchanged, build):
+    for slot in told:
         picked = answer.picks.get(slot, range(len(left[slot])))
         among = {picked} if isinstance(picked, int) else set(picked)
         parts = answer.frame.parts[slot]

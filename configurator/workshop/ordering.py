@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.engine import Cost
+from configurator.engine.arrays import AnyArray
+from configurator.engine.table import Table
 from configurator.errors import UsageError
 from configurator.rules.case import Case
 from configurator.rules.prices import COMFORT, SHORTFALL, whole_steps
@@ -44,6 +46,17 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
     return [_table(case, whole) for whole in whole_steps(terms)]
 
 
+def sided_in(figure: Figure, case: Case) -> list[Table]:
+    """The figure of each side where it is that of the worse one of two; empty elsewhere."""
+    if figure.of_side is None or len(case.sides) == 1:
+        return []
+    found = []
+    for side in case.sides:
+        scope, values = _laid(case, np.asarray(figure.of_side(case, side)))
+        found.append(Table(scope, values[np.newaxis]))
+    return found
+
+
 def _refuse_wide(figure: Figure, case: Case) -> None:
     """Say so where a figure would join too many slots of both sides of a two-part build."""
     if figure.of_side is None or len(case.sides) == 1:
@@ -57,8 +70,13 @@ def _refuse_wide(figure: Figure, case: Case) -> None:
 
 
 def _table(case: Case, values: NDArray[np.int64]) -> Cost:
+    scope, found = _laid(case, values)
+    return scope, found.astype(np.int64)
+
+
+def _laid(case: Case, values: AnyArray) -> tuple[tuple[str, ...], AnyArray]:
     """An array over the grid as scope and table, without the slots that do not move it."""
     frame = case.frame
     shape = (1,) * (frame.ndim - values.ndim) + values.shape
     scope = tuple(slot for slot, size in zip(frame.slots, shape, strict=True) if size > 1)
-    return scope, values.reshape([len(frame.parts[slot]) for slot in scope]).astype(np.int64)
+    return scope, values.reshape([len(frame.parts[slot]) for slot in scope])

@@ -83,6 +83,11 @@ def touching(case: Case) -> Floats:
     return touch_height(case) * 1e3
 
 
+def wear_low_of_side(case: Case, side: Side) -> Floats:
+    """Lower end of the wear band of one side, hours at the highest flow; invented constants."""
+    return _side_band(case, side)[0]
+
+
 def wear_low(case: Case) -> Floats:
     """Lower end of the wear band, hours at the highest flow; invented constants."""
     return _wear_band(case)[0]

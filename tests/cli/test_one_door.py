@@ -183,6 +183,15 @@ def test_compare(ask, shop):
     assert states == dict(shop.findings)
 
 
+def test_shortlist(ask, shop):
+    data = asked_json(ask, "shortlist", *PAIR)
+    state = next(level for level in LISTED if shop.answer.counts[level])
+
+    assert (data["state"], data["builds"]) == (state.words, shop.answer.counts[state])
+    assert {head["parts"]["body"] for head in data["heads"]} == {"316l"}
+    assert {head["parts"]["cavity"] for head in data["heads"]} <= {HEAD.cavity, "h2-0.04-4s"}
+
+
 def test_measure(ask, shop):
     data = asked_json(ask, "measure", *PAIR)
 
@@ -314,6 +323,8 @@ def test_every_command_that_puts_a_question_takes_the_same_options(command, caps
     [
         ["why", *PAIR, "--strict"],
         ["measure", *PAIR, "--strict"],
+        ["shortlist", *PAIR, "--sort", "torque_nm"],
+        ["common", "jobs.csv", "--sort", "torque_nm"],
         ["screen", "list.csv", "--process", PAIR[1], "--sort", "torque_nm"],
         ["gaps", "list.csv", "--process", PAIR[1], "--sort", "torque_nm"],
         ["material", "check", PAIR[0], "--sort", "torque_nm"],
@@ -338,6 +349,8 @@ UNPROVEN = ("lens-adhesive", "lens-ring")
     "words",
     [
         ["builds", *NONE],
+        ["shortlist", *NONE],
+        ["shortlist", *UNPROVEN, "--strict"],
         ["why", *NONE, "--quick"],
         ["why", *NONE, "--build", "1"],
         ["compare", *NONE, "--build", "1", "--build", "2"],

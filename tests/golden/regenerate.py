@@ -12,6 +12,7 @@ from pathlib import Path
 
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.report.builds import page_of
+from configurator.report.shortlist import shortlist_text
 from configurator.report.table import builds_table
 from configurator.report.trial_verdict import evaluation_table
 from configurator.request.load import load_material, load_process
@@ -21,6 +22,7 @@ from configurator.trial.form_reader import read_weighings
 from configurator.trial.head import head_of
 from configurator.trial.planning import TrialAims, plan_trial
 from configurator.workshop.answer import Answer
+from configurator.workshop.shortlist import shortlist_of
 from configurator.workshop.workshop import Workshop
 
 FOLDER = Path(__file__).resolve().parent
@@ -33,6 +35,9 @@ PAIRS = {
 }
 """Material and process: builds that are unproven, builds that fit, and no build."""
 
+SHORTLISTED = {"lid-sealant": "lid-bead", "hull-paste": "hull-seam"}
+"""The same of shortlists: one part and two."""
+
 LISTED = 5
 
 HOURS, SEED = 4.0, 1
@@ -40,24 +45,30 @@ HOURS, SEED = 4.0, 1
 
 
 def texts() -> dict[str, str]:
-    """The table for each pair, by file name; the digest changes with every catalog edit."""
+    """The table for each pair, by file name."""
     shipped = shipped_folder()
     examples = shipped / "examples"
     catalog = load_catalog(shipped / "generic", substances=shipped / "substances", where="shipped")
+    workshop = Workshop(catalog)
+
+    def answer(material: str, process: str) -> Answer:
+        asked = load_material(material, folder=examples), load_process(process, folder=examples)
+        return workshop.answer(Question(*asked))
+
     written = {}
     for material, process in PAIRS.items():
-        question = Question(
-            material=load_material(material, folder=examples),
-            process=load_process(process, folder=examples),
-        )
-        table = builds_table(page_of(Workshop(catalog).answer(question), limit=LISTED))
-        written[f"{material}.txt"] = re.sub(r"(sha256\s+)[0-9a-f]{12}", r"\g<1>0123456789ab", table)
-    trial = Question(
-        material=load_material("lid-sealant", folder=examples),
-        process=load_process("lid-bead", folder=examples),
-    )
-    written["trial-evaluate.txt"] = _evaluated(Workshop(catalog).answer(trial))
+        table = builds_table(page_of(answer(material, process), limit=LISTED))
+        written[f"{material}.txt"] = _plain(table)
+    for material, process in SHORTLISTED.items():
+        found = answer(material, process)
+        written[f"{material}-shortlist.txt"] = _plain(shortlist_text(found, shortlist_of(found)))
+    written["trial-evaluate.txt"] = _evaluated(answer("lid-sealant", "lid-bead"))
     return written
+
+
+def _plain(text: str) -> str:
+    """The digest changes with every edit of the catalog."""
+    return re.sub(r"(sha256\s+)[0-9a-f]{12}", r"\g<1>0123456789ab", text)
 
 
 def _evaluated(answer: Answer) -> str:

@@ -10,9 +10,10 @@ from random_rules import SIZES, RandomBuilds
 from configurator.engine.table import Table
 from configurator.rules import meeting, ruleset, space
 from configurator.rules.build_order import BuildOrder
+from configurator.rules.comparison import Comparison
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, State
-from configurator.rules.priced import PricedParts
+from configurator.rules.priced import HeldRule, PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import HELPER_MARK, conflict_in, spaces_of
@@ -101,6 +102,36 @@ def test_builds_come_in_the_order_of_all_of_them(seed):
                 priced = PricedParts(count, level, prices, figure=leading)
                 first = BuildOrder(priced).first()
                 assert first.tolist() == expected[:1].tolist()
+
+
+@pytest.mark.usefixtures("wide")
+@pytest.mark.parametrize("seed", SEEDS)
+def test_builds_that_leave_a_share_of_every_limit_are_those_of_all_that_do(seed):
+    builds = RandomBuilds(seed)
+    shape = tuple(SIZES.values())
+    leaves = {share: np.ones(shape, dtype=bool) for share in (-0.5, 0.05, 0.3)}
+    for outcome in builds.outcomes:
+        if isinstance(outcome, Comparison):
+            known = np.all([np.broadcast_to(b.known, shape) for b in outcome.bounds], axis=0)
+            for share in leaves:
+                leaves[share] &= known & (np.nan_to_num(outcome.margins) >= share - 1e-6)
+    told = np.random.default_rng(seed).random((1, SIZES["a.cavity"], SIZES["b.drive"])) < 0.7
+    flags = Table(("a.cavity", "b.drive"), told)
+    count = Count(builds.left)
+    for share, passes in leaves.items():
+        held = [
+            HeldRule.leaving(rule, share)
+            for rule in builds.left.tables
+            if isinstance(rule.outcome, Comparison)
+        ]
+        order = BuildOrder(count, State.UNPROVEN, Prices.none(builds.frame), held=held)
+        some = BuildOrder(
+            count, State.UNPROVEN, Prices.none(builds.frame), held=held, figure=[flags]
+        )
+        expected = {tuple(row) for row in np.argwhere(builds.passes(State.UNPROVEN) & passes)}
+        assert set(order.builds()) == expected
+        at = [[*SIZES].index(slot) for slot in flags.scope]
+        assert set(some.builds()) == {b for b in expected if told[0, b[at[0]], b[at[1]]]}
 
 
 @pytest.mark.usefixtures("wide")

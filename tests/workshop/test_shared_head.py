@@ -1,0 +1,186 @@
+"""Heads for several jobs against every combination of every job."""
+
+from __future__ import annotations
+
+import json
+import time
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+from every_combination import SETTINGS, Product
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from random_worlds import request_changes, worlds
+from shipped import EXAMPLES, shipped_catalog
+
+from configurator.errors import HeadwrightError, InputError
+from configurator.report.shared_head import common_json, common_text
+from configurator.request.load import load_material, load_process
+from configurator.request.question import Question
+from configurator.rules.finding import LISTED, State
+from configurator.workshop.shared_head import common_heads
+from configurator.workshop.workshop import Workshop
+
+PAIRS = {
+    "hinge-grease": "hinge-dots",
+    "contact-adhesive": "contact-dots",
+    "thread-retainer": "bolt-dots",
+    "bearing-oil": "pulley-drops",
+}
+
+
+@st.composite
+def several(draw: st.DrawFn):
+    """One catalog and one to four jobs on it, with the same picks in all, and free slots."""
+    world = draw(worlds())
+    changes = draw(st.lists(request_changes(), max_size=3))
+    free = draw(st.sampled_from([("outlet", "feed"), ("feed",), ("drive", "outlet"), ("size",)]))
+    jobs = [world, *(world.having(each) for each in changes)]
+    return [each.asking(world.picks, world.without) for each in jobs], free
+
+
+def first_builds(world, free, question=None) -> dict[tuple[int, ...], tuple[State, tuple]]:
+    """By head, the state of its first build in the list, and its steps, strain and cost."""
+    oracle = Product(world, question)
+    kept = [axis for axis, slot in enumerate(oracle.slots) if slot not in free]
+    found: dict[tuple[int, ...], tuple[State, tuple]] = {}
+    for row in oracle.listed:
+        head = tuple(oracle.rows[row][kept].tolist())
+        key = (int(oracle.steps[row]), int(oracle.strain[row]), float(oracle.costs[row]))
+        found.setdefault(head, (State(int(oracle.worst[row])), key))
+    return found
+
+
+def names(world, free, head) -> list[str]:
+    oracle = Product(world)
+    kept = [slot for slot in oracle.slots if slot not in free]
+    return [oracle.names[slot][place] for slot, place in zip(kept, head, strict=True)]
+
+
+@settings(SETTINGS, max_examples=20)
+@given(several())
+def test_heads_that_serve_all_and_the_fewest_are_those_of_every_combination(drawn):
+    jobs, free = drawn
+    try:
+        questions = [world.question for world in jobs]
+        found = common_heads(jobs[0].workshop, questions, free, limit=5)
+    except HeadwrightError:
+        assume(False)
+        return
+    of_jobs = [first_builds(world, free) for world in jobs]
+    assert found.each == tuple(map(len, of_jobs))
+    every = set.intersection(*map(set, of_jobs))
+    worst = {head: max(each[head][0] for each in of_jobs) for head in every}
+    counts = {level: sum(state is level for state in worst.values()) for level in LISTED}
+    assert found.counts == counts
+    if every:
+        ranked = sorted(
+            every,
+            key=lambda head: (
+                worst[head],
+                *(round(sum(each[head][1][at] for each in of_jobs), 6) for at in range(3)),
+                head,
+            ),
+        )
+        told = [[part.name for part in head.parts.values()] for head in found.heads]
+        listed = ranked[: min(5, len(told))]
+        assert told == [names(jobs[0], free, head) for head in listed]
+        for shared, head in zip(found.heads, listed, strict=True):
+            assert shared.state is worst[head]
+            for served, of_job in zip(shared.serves, of_jobs, strict=True):
+                best = served.head.best
+                assert best.state is of_job[head][0]
+                assert best.figures["shortfall_steps"] == of_job[head][1][0]
+        return
+    served = [set(each) for each in of_jobs]
+    heads = set.union(*served)
+    wanted = {job for job, each in enumerate(served) if each}
+    masks = {frozenset(job for job in wanted if head in served[job]) for head in heads}
+    number = next(
+        size
+        for size in range(len(jobs) + 1)
+        if any(set().union(*some) == wanted for some in combinations(masks, size))
+    )
+    assert len(found.heads) == number
+    assert {each.job for head in found.heads for each in head.serves} == wanted
+    assert set(found.unserved) == set(range(len(jobs))) - wanted
+    for job in range(len(jobs)) if len(jobs) > 1 else ():
+        rest = [each for at, each in enumerate(served) if at != job]
+        assert found.without[job] == len(set.intersection(*rest))
+    for option, asked in released(jobs[0].question).items():
+        of_all = [
+            set(
+                first_builds(
+                    world, free, replace(world.question, picks=asked.picks, without=asked.without)
+                )
+            )
+            for world in jobs
+        ]
+        number = len(set.intersection(*of_all))
+        told = {each.option: each.heads for each in found.releases}
+        assert told.get(option, 0) == number
+
+
+def released(question: Question) -> dict[str, Question]:
+    found = {}
+    for slot, name in question.picks.items():
+        picks = {other: part for other, part in question.picks.items() if other != slot}
+        found[f"--pick {slot}={name}"] = replace(question, picks=picks)
+    for slot, parts in question.without.items():
+        for name in parts:
+            without = {**question.without, slot: parts - {name}}
+            found[f"--without {slot}={name}"] = replace(question, without=without)
+    return found
+
+
+def shipped(pairs, **asked) -> list[Question]:
+    return [
+        Question(
+            load_material(material, folder=EXAMPLES),
+            load_process(process, folder=EXAMPLES),
+            **asked,
+        )
+        for material, process in pairs
+    ]
+
+
+def test_thirty_pairs_over_the_shipped_catalog_are_quick():
+    easy = [pair for pair in PAIRS.items() if pair[0] != "contact-adhesive"]
+    begin = time.process_time()
+    found = common_heads(Workshop(shipped_catalog()), shipped(easy * 10))
+    assert time.process_time() - begin < 10.0
+    assert found.count == sum(found.counts.values()) > 0
+    assert len(found.heads[0].serves) == 30
+
+
+def test_what_would_let_one_head_serve_all_is_told():
+    questions = shipped(PAIRS.items())
+    found = common_heads(Workshop(shipped_catalog()), questions)
+    titles = [(line, question.material.name) for line, question in enumerate(questions, start=2)]
+    text = common_text(found, titles)
+
+    assert found.count == 0
+    assert len(found.heads) == 2
+    rest = common_heads(Workshop(shipped_catalog()), [questions[at] for at in (0, 2, 3)])
+    assert found.without[1] == rest.count > 0
+    assert (
+        f"without line 3 (contact-adhesive): {found.without[1]:,} heads".replace(",", " ") in text
+    )
+    data = json.loads(common_json(found, titles))
+    assert data["count"] == 0
+    assert [len(head["serves"]) for head in data["heads"]] == [3, 2]
+
+
+def test_a_pick_that_keeps_jobs_apart_is_named_and_an_unknown_one_refused():
+    pairs = [pair for pair in PAIRS.items() if pair[0] != "contact-adhesive"]
+    workshop = Workshop(shipped_catalog())
+    picked = common_heads(workshop, shipped(pairs, picks={"stator": "nbr-s"}))
+    free = common_heads(workshop, shipped(pairs))
+
+    assert picked.count == 0
+    assert [(each.option, each.heads) for each in picked.releases] == [
+        ("--pick stator=nbr-s", free.count)
+    ]
+    with pytest.raises(InputError, match="did you mean nbr-s"):
+        common_heads(workshop, shipped(pairs, picks={"stator": "nbr-z"}))

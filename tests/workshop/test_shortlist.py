@@ -1,0 +1,162 @@
+"""Shortlists against every combination: what each head is best for, and which of those alike it is."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from every_combination import SETTINGS, Product, hard_worlds
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from random_worlds import two_part_worlds, worlds
+from shipped import shipped_answer
+from small_catalog import SMALL
+from two_part_world import TWO_PART
+
+from configurator.errors import HeadwrightError
+from configurator.report.shortlist import shortlist_json, shortlist_text
+from configurator.rules.applied import apply_rules
+from configurator.rules.case import Case
+from configurator.rules.comparison import Comparison
+from configurator.rules.finding import State
+from configurator.rules.frame import Frame
+from configurator.rules.outcome import Total
+from configurator.rules.rulebook import RULEBOOK
+from configurator.workshop.answering import parts_of
+from configurator.workshop.figures import FIGURES
+from configurator.workshop.heads import is_exchanged
+from configurator.workshop.shortlist import LEAST_MARGIN, PURPOSES, shortlist_of
+
+
+def least_margins(case: Case, rows: int) -> np.ndarray:
+    """Of each row; -inf where a margin is unknown that another row knows."""
+    least = np.full(rows, np.inf)
+    for applied in apply_rules(case, RULEBOOK):
+        outcome = applied.outcome
+        if not isinstance(outcome, Comparison | Total) or not applied.scope:
+            continue
+        whole = outcome.whole
+        bounds = outcome.bounds if isinstance(outcome, Comparison) else whole.bounds
+        known = np.all([np.broadcast_to(each.known, rows) for each in bounds], axis=0)
+        if known.any():
+            margin = np.broadcast_to(whole.margins, rows)
+            nothing = np.isnan(margin)  # nothing is asked of a limit of nothing
+            least = np.minimum(least, np.where(known, np.where(nothing, np.inf, margin), -np.inf))
+    return least
+
+
+def check(world) -> None:
+    answer = world.answer
+    oracle = Product(world)
+    listed = oracle.listed
+    found = shortlist_of(answer)
+    if not len(listed):
+        assert found is None
+        return
+    state = oracle.worst[listed[0]]
+    rows = listed[oracle.worst[listed] == state]
+    assert found is not None
+    assert (found.state, found.builds) == (State(int(state)), len(rows))
+    parts = parts_of(replace(world.question, without={}), world.catalog)
+    case = Case(answer.subject, Frame(parts, oracle.rows[rows]))
+    read = {figure.name: figure for figure in FIGURES}
+    served = {each.name: each for head in found.heads for each in head.purposes}
+    assert {*served, *(each.name for each in found.unserved)} == set(PURPOSES)
+    for name, figure in PURPOSES.items():
+        if figure == LEAST_MARGIN:
+            values, sign = least_margins(case, len(rows)) * 100.0, 1.0
+            values = np.where(np.isinf(values), np.nan, values)
+        else:
+            values = np.broadcast_to(read[figure].read(case), len(rows))
+            sign = 1.0 if read[figure].highest_first else -1.0
+        worth = np.where(np.isfinite(values), sign * values, -np.inf)
+        if not np.isfinite(worth).any():
+            assert name not in served
+            continue
+        best = worth.max()
+        assert served[name].value == pytest.approx(sign * best, rel=1e-6, abs=1e-6)
+        alike = worth >= best - 2e-6 * max(1.0, abs(best))
+        first = oracle.rows[rows[np.flatnonzero(alike)[0]]]
+        chosen = served[name].build
+        assert [part.name for part in chosen.parts.values()] == [
+            oracle.names[slot][place] for slot, place in zip(oracle.slots, first, strict=True)
+        ], name
+    heads = {
+        tuple(
+            place for slot, place in zip(oracle.slots, row, strict=True) if not is_exchanged(slot)
+        )
+        for row in oracle.rows[rows].tolist()
+    }
+    listed_heads = [
+        tuple(part.name for slot, part in each.head.best.parts.items() if not is_exchanged(slot))
+        for each in found.heads
+    ]
+    assert len(set(listed_heads)) == len(listed_heads)
+    assert min(3, len(heads)) <= len(listed_heads) <= 6
+
+
+@SETTINGS
+@given(st.one_of(worlds(), hard_worlds()))
+def test_each_head_is_the_first_of_all_that_no_other_beats(world):
+    try:
+        world.answer  # noqa: B018 - some worlds are beyond the formulas
+    except HeadwrightError:
+        return
+    check(world)
+
+
+@settings(SETTINGS, max_examples=8)
+@given(two_part_worlds())
+def test_so_it_is_where_two_sides_meet(world):
+    check(world)
+
+
+@pytest.mark.parametrize("world", [SMALL, TWO_PART], ids=["one part", "two parts"])
+def test_known_worlds_have_a_shortlist(world):
+    check(world)
+    assert shortlist_of(world.answer)
+
+
+def test_what_has_no_data_is_told_and_never_dropped():
+    answer = shipped_answer("lid-sealant", "lid-bead")
+    found = shortlist_of(answer)
+    assert [each.name for each in found.unserved] == ["least waste"]
+    assert "least waste: no data" in shortlist_text(answer, found)
+    told = json.loads(shortlist_json(answer, found))
+    waste = next(each for each in told["purposes"] if each["purpose"] == "least waste")
+    assert (waste["head"], waste["parts"]) == (None, None)
+    assert "[production]" in waste["no_data"]
+
+
+def test_picks_and_strictness_hold_in_a_shortlist():
+    answer = shipped_answer("probe-grease", "plug-grease")
+    picked = answer.with_question(
+        replace(answer.question, picks={"outlet": "needle-14g-50"}, strict=True)
+    )
+    found = shortlist_of(picked)
+    assert found.state is State.FITS
+    for head in found.heads:
+        assert head.head.best.parts["outlet"].name == "needle-14g-50"
+        assert math.isfinite(head.figures[LEAST_MARGIN])
+    assert (
+        shortlist_of(answer.with_question(replace(answer.question, picks={"size": "h6"}))) is None
+    )
+
+
+def test_what_is_given_up_against_the_next_is_worse_there():
+    answer = shipped_answer("hinge-grease", "hinge-dots")
+    told = json.loads(shortlist_json(answer, shortlist_of(answer)))
+    highest = {figure.name for figure in FIGURES if figure.highest_first} | {LEAST_MARGIN}
+    by_rank = {head["rank"]: head for head in told["heads"]}
+    for head in told["heads"]:
+        other = by_rank[head["gives_up"]["against"]]
+        for name in PURPOSES.values():
+            here, there = head["figures"][name], other["figures"][name]
+            worse = here < there if name in highest else here > there
+            if name in head["gives_up"]["figures"]:
+                assert worse
+            elif worse:
+                assert here == pytest.approx(there, rel=5e-3)  # alike in three digits
