@@ -217,17 +217,11 @@ class Answer:
             allowed[slot][:, among] = True
         name = self.order.name
         prices = Prices.of_frame(self.frame, name) if priced else Prices.none(self.frame)
-        return BuildOrder(
-            PricedParts(
-                self._count,
-                level,
-                prices,
-                allowed=allowed,
-                figure=figure,
-                live=self.live,
-                held=held,
-            )
+        live, count = self.live, self._count
+        parts = PricedParts(
+            count, level, prices, allowed=allowed, figure=figure, live=live, held=held
         )
+        return BuildOrder(parts)
 
     def places_of(self, order: BuildOrder, build: Places) -> Build:
         """A build of an order as places among the live parts."""

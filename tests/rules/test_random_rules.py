@@ -124,9 +124,10 @@ def test_builds_that_leave_a_share_of_every_limit_are_those_of_all_that_do(seed)
             for rule in builds.left.tables
             if isinstance(rule.outcome, Comparison)
         ]
-        order = BuildOrder(count, State.UNPROVEN, Prices.none(builds.frame), held=held)
-        some = BuildOrder(
-            count, State.UNPROVEN, Prices.none(builds.frame), held=held, figure=[flags]
+        free = Prices.none(builds.frame)
+        order, some = (
+            BuildOrder(PricedParts(count, State.UNPROVEN, free, held=held, figure=figure))
+            for figure in ((), [flags])
         )
         expected = {tuple(row) for row in np.argwhere(builds.passes(State.UNPROVEN) & passes)}
         assert set(order.builds()) == expected
