@@ -131,6 +131,10 @@ def suck_back(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
     start, low, high = min(stored_turns, most), 0.0, min(2.0 * stored_turns, most)
     held = show_value(stored, VOLUME)
     note = say("set_back_note", stored=held, bound=why, turns=figures(most))
+    play = one(side.column("drive", "backlash")) / (2.0 * math.pi)
+    if stored_turns < play:  # no drive takes back less than its own play
+        start, high = 0.0, most
+        note = say("set_back_play", stored=held, play=figures(play), bound=why, turns=figures(most))
     if case.material.trigger == "surface moisture":
         start = high = 0.0
         note = say("set_back_none")
