@@ -11,17 +11,7 @@ from typing import Annotated, Literal, Self
 from pydantic import AfterValidator, StringConstraints, model_validator
 
 from configurator.catalog.parts import Code, Name, Note, Title
-from configurator.units.fields import (
-    Density,
-    Expansion,
-    Fraction,
-    Frozen,
-    HardnessMohs,
-    RelativeChange,
-    SchemaVersion,
-    SolubilityParameter,
-    Temperature,
-)
+from configurator.units import fields
 from configurator.units.sheet_row import cas_fits, ec_fits, is_registry_number
 
 
@@ -46,18 +36,18 @@ Confidence = Literal["high", "medium", "low"]
 Grade = Literal["satisfactory", "limited", "not satisfactory"]
 
 
-class Hansen(Frozen):
+class Hansen(fields.Frozen):
     """Hansen solubility parameters, and the sphere radius for a polymer."""
 
-    dispersion: SolubilityParameter
-    polar: SolubilityParameter
-    hydrogen: SolubilityParameter
-    radius: SolubilityParameter | None = None
-    radius_uncertainty: Fraction | None = None
+    dispersion: fields.SolubilityParameter
+    polar: fields.SolubilityParameter
+    hydrogen: fields.SolubilityParameter
+    radius: fields.SolubilityParameter | None = None
+    radius_uncertainty: fields.Fraction | None = None
     source: Note
 
 
-class Constituent(Frozen):
+class Constituent(fields.Frozen):
     """A substance in a material, or a family of them that behaves alike."""
 
     name: Name
@@ -72,13 +62,13 @@ class Constituent(Frozen):
     """Chemical classes that reaction rules look for, as `primary amine` or `ketone`."""
     hazards: tuple[Tag, ...] = ()
     """Hazard topics that trigger cautions, as `isocyanate` or `flammable`."""
-    counts_from: Fraction
+    counts_from: fields.Fraction
     """Mass fraction from which the substance is judged."""
-    density: Density | None = None
+    density: fields.Density | None = None
     """For the volume share in a blend; left out, it counts as that of water."""
-    mohs: HardnessMohs | None = None
+    mohs: fields.HardnessMohs | None = None
     """Usual hardness of a solid: what has one counts as a filler."""
-    flash_point: Temperature | None = None
+    flash_point: fields.Temperature | None = None
     flash_source: Note = ""
     hansen: Hansen | None = None
     like: Name | None = None
@@ -86,7 +76,7 @@ class Constituent(Frozen):
     note: Note = ""
 
 
-class WettedMaterial(Frozen):
+class WettedMaterial(fields.Frozen):
     """A material that the dispensed substance touches."""
 
     code: Code
@@ -96,15 +86,15 @@ class WettedMaterial(Frozen):
     """The standard that defines the code, where one does."""
     tags: tuple[Tag, ...] = ()
     """What reaction rules look for, as `aluminium`, `iron`, `vdf`, `nitrile`, `permeable`."""
-    temperature_low: Temperature
-    temperature_high: Temperature
-    expansion: Expansion | None = None
+    temperature_low: fields.Temperature
+    temperature_high: fields.Temperature
+    expansion: fields.Expansion | None = None
     hansen: Hansen | None = None
     like: Code | None = None
     note: Note = ""
 
 
-class VerdictGroup(Frozen):
+class VerdictGroup(fields.Frozen):
     """How wetted materials stand one constituent, by one source.
 
     A grade holds up to `temperature_to`. Above it nothing is claimed, but a bad grade stays:
@@ -116,11 +106,11 @@ class VerdictGroup(Frozen):
     basis: BasisWord
     source: Note
     confidence: Confidence
-    temperature_to: Temperature | None = None
-    temperature_from: Temperature | None = None
-    fraction_from: Fraction | None = None
-    fraction_to: Fraction | None = None
-    swelling: Fraction | None = None
+    temperature_to: fields.Temperature | None = None
+    temperature_from: fields.Temperature | None = None
+    fraction_from: fields.Fraction | None = None
+    fraction_to: fields.Fraction | None = None
+    swelling: fields.Fraction | None = None
     """Volume change that was seen, where one is stated."""
     satisfactory: tuple[Code, ...] = ()
     limited: tuple[Code, ...] = ()
@@ -139,25 +129,25 @@ class VerdictGroup(Frozen):
         return self
 
 
-class SwellRow(Frozen):
+class SwellRow(fields.Frozen):
     """How far one constituent swells one elastomer."""
 
     constituent: Name
     code: Code
-    change: RelativeChange
+    change: fields.RelativeChange
     """Change of volume, with its range; shrinking is negative."""
     hardness_change: str = ""
     """In points Shore A, where the source states it."""
 
 
-class SwellGroup(Frozen):
+class SwellGroup(fields.Frozen):
     """Changes of volume by one source: numbers, and no grades; what they mean hangs on the place."""
 
     basis: Literal["measured", "published", "calculated"]
     source: Note
     seen: Literal["whole", "excerpt", "abstract"]
     """How much of the source was looked at."""
-    temperature: Temperature
+    temperature: fields.Temperature
     hours: Annotated[str, StringConstraints(max_length=40)] = ""
     """How long, in words of the source; empty at equilibrium."""
     liquid: Note = ""
@@ -167,10 +157,10 @@ class SwellGroup(Frozen):
     rows: tuple[SwellRow, ...]
 
 
-class SubstanceFile(Frozen):
+class SubstanceFile(fields.Frozen):
     """One file of `catalogs/substances`."""
 
-    schema_version: SchemaVersion
+    schema_version: fields.SchemaVersion
     title: Title
     note: Note = ""
     constituent: tuple[Constituent, ...] = ()

@@ -4,21 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from configurator.explain import prose
 from configurator.explain.break_points import BreakPoints
 from configurator.explain.conflict import Conflicts
 from configurator.explain.gap_cost import Measurement
 from configurator.explain.measure import Measurements
-from configurator.explain.prose import (
-    HOURS_NOTE,
-    break_points_sentences,
-    conflict_sentences,
-    how_many,
-    margin_sentence,
-    measurement_sentences,
-    remedy_sentence,
-    rests_on,
-    step_sentence,
-)
 from configurator.explain.remedy import Remedies, Remedy
 from configurator.explain.sentence import Offer, Paragraph, Sentence, listed
 from configurator.explain.why import Swap, Why
@@ -50,7 +40,7 @@ def why_paragraphs(found: Why) -> Iterator[Paragraph]:
     elif found.alone:
         each = "" if len(found.alone) == 1 else "each "
         heading = f"{plural(len(found.alone), 'reason')}, {each}enough by itself:"
-        yield listed(heading, (step_sentence(one.steps[0]) for one in found.alone))
+        yield listed(heading, (prose.step_sentence(one.steps[0]) for one in found.alone))
     if found.conflicts is not None and not found.broken:
         yield from conflict_paragraphs(found.conflicts, also=bool(found.alone))
     if found.swaps and found.asked:
@@ -84,11 +74,11 @@ def _verdict(found: Why) -> str:
 def conflict_paragraphs(conflicts: Conflicts, *, also: bool = False) -> Iterator[Paragraph]:
     """Yield how many conflicts there are, then each step by step."""
     if conflicts.found:
-        yield [Sentence(how_many(conflicts, also=also), "heading")]
+        yield [Sentence(prose.how_many(conflicts, also=also), "heading")]
     for conflict in conflicts.found:
-        moved = (f"Can be moved by {text}" for text in rests_on(conflict))
+        moved = (f"Can be moved by {text}" for text in prose.rests_on(conflict))
         yield [
-            *(Sentence(text, "step") for text in conflict_sentences(conflict)),
+            *(Sentence(text, "step") for text in prose.conflict_sentences(conflict)),
             *(Sentence(text, "under") for text in moved),
         ]
 
@@ -104,7 +94,10 @@ def _swaps(slot: str, swaps: list[Swap]) -> str:
 def remedy_paragraph(found: Remedies, given: Mapping[str, str]) -> Paragraph:
     """What would open a build, each remedy with its request, or that nothing that was tried does."""
     single, pairs = (
-        [Sentence(remedy_sentence(each, given), "item", "", _offer(each)) for each in remedies]
+        [
+            Sentence(prose.remedy_sentence(each, given), "item", "", _offer(each))
+            for each in remedies
+        ]
         for remedies in (found.single, found.pairs)
     )
     said = [Sentence("Would open it:", "heading"), *single]
@@ -132,7 +125,7 @@ def _standing(found: Why) -> Iterator[Paragraph]:
     left = f"{plural(found.count, 'build')} {'is' if found.count == 1 else 'are'} left. "
     state = "fits" if build.state is State.FITS else f"is {build.state.words}"
     yield [Sentence(f"{left if build.rank else ''}{which} {state}: {parts}.")]
-    yield listed("Tightest margins:", map(margin_sentence, found.tightest))
+    yield listed("Tightest margins:", map(prose.margin_sentence, found.tightest))
     if found.breaks is not None:
         yield break_point_paragraph(found.breaks)
 
@@ -140,13 +133,13 @@ def _standing(found: Why) -> Iterator[Paragraph]:
 def break_point_paragraph(found: BreakPoints) -> Paragraph:
     """How far a build is from breaking."""
     heading = "How far each quantity may move by itself:"
-    return listed(heading, break_points_sentences(found))
+    return listed(heading, prose.break_points_sentences(found))
 
 
 def measurement_paragraphs(found: Measurements) -> Iterator[Paragraph]:
     """Yield what a test would settle, the most telling first, and what no build hangs on."""
     if found.useful:
-        yield [Sentence(f"What a test would settle, most builds an hour first. {HOURS_NOTE}")]
+        yield [Sentence(f"What a test would settle, most builds an hour first. {prose.HOURS_NOTE}")]
     else:
         yield [Sentence("No build hangs on anything that is missing or wide.")]
     soaks = [each for each in found.useful if each.effort is SOAK and not each.settled]
@@ -157,7 +150,7 @@ def measurement_paragraphs(found: Measurements) -> Iterator[Paragraph]:
             yield _soaks(place, soaks)
         else:
             first = Sentence(f"{place}. {each.field}: {each.says}.", "entry")
-            yield [first, *(Sentence(text, "below") for text in measurement_sentences(each))]
+            yield [first, *(Sentence(text, "below") for text in prose.measurement_sentences(each))]
     if found.idle:
         texts = (
             f"{each.field}: {each.says}" + (f" ({each.note})" if each.note else "")

@@ -11,22 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from configurator.request.estimates import (
-    D99_OVER_D50,
-    DOT_ANGLE,
-    FROM_CONSTITUENTS,
-    LIQUID_MODULUS,
-    NO_FILLER,
-    READING_RATE,
-    Chemistry,
-    chemistries_of,
-    density_for,
-    energy_for,
-    index_for,
-    mineral_of,
-    shape_for,
-    tension_for,
-)
+from configurator.request import estimates
 from configurator.request.flow_bounds import FlowBounds, FlowParameters, flow_bounds
 from configurator.request.material import Component, Filler, Flow, Material, Mix, component_key
 from configurator.request.material_sense import falling
@@ -90,7 +75,7 @@ def process_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
         yield Gap(
             "process.deposit.contact_angle",
             "contact angle of the dot not stated, so nobody knows how wide its volume spreads",
-            f"{show_interval(DOT_ANGLE, kinds.ANGLE)}: usual for a dot on a clean part",
+            f"{show_interval(estimates.DOT_ANGLE, kinds.ANGLE)}: usual for a dot on a clean part",
             Basis.ESTIMATED,
             "lay dots of that volume on the part and look at them from the side",
         )
@@ -112,11 +97,11 @@ def process_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
 def _filled_component(
     component: Component, material: Material, key: str, notes: list[Gap]
 ) -> Component:
-    classes = chemistries_of(component, material.trigger)
+    classes = estimates.chemistries_of(component, material.trigger)
     update: dict[str, Any] = {}
     update["flow"] = _filled_flow(component, classes, f"{key}.flow", notes)
     if component.density is None:
-        density = density_for(classes, component.filler)
+        density = estimates.density_for(classes, component.filler)
         update["density"] = _put(
             notes,
             f"{key}.density",
@@ -135,7 +120,7 @@ def _filled_component(
             f"{key}.bulk_modulus",
             "bulk modulus not stated",
             kinds.MODULUS,
-            LIQUID_MODULUS,
+            estimates.LIQUID_MODULUS,
             why="usual for a liquid without air in it",
             settle_with="weigh the first shots after a stop against the later ones",
         )
@@ -145,7 +130,7 @@ def _filled_component(
             f"{key}.surface_tension",
             "surface tension not stated",
             kinds.SURFACE_TENSION,
-            tension_for(component, classes),
+            estimates.tension_for(component, classes),
             why=f"usual for {_class_words(classes)}",
             settle_with="weigh drops that fall from a tip, or measure it, ISO 304",
         )
@@ -154,7 +139,7 @@ def _filled_component(
 
 
 def _filled_flow(
-    component: Component, classes: tuple[Chemistry, ...], field: str, notes: list[Gap]
+    component: Component, classes: tuple[estimates.Chemistry, ...], field: str, notes: list[Gap]
 ) -> Flow:
     flow = component.flow
     update: dict[str, Any] = {}
@@ -165,7 +150,7 @@ def _filled_flow(
                 f"{field}.shear_rate",
                 "shear rate of the viscosity not stated",
                 kinds.SHEAR_RATE,
-                READING_RATE,
+                estimates.READING_RATE,
                 why="usual for a slow single-cylinder reading",
                 settle_with="measure a flow curve, ISO 3219",
             )
@@ -175,7 +160,7 @@ def _filled_flow(
                 f"{field}.index",
                 "one viscosity only, so how it thins with shear rate is not stated",
                 kinds.FLOW_INDEX,
-                index_for(thixotropic=flow.thixotropic, filler=component.filler),
+                estimates.index_for(thixotropic=flow.thixotropic, filler=component.filler),
                 why="flow index that one viscosity may hide",
                 settle_with="measure a flow curve to the tip's shear rates, ISO 3219 or ISO 11443",
             )
@@ -185,7 +170,7 @@ def _filled_flow(
             f"{field}.activation_energy",
             "change of viscosity with temperature not stated",
             kinds.ENERGY_PER_MOLE,
-            energy_for(classes),
+            estimates.energy_for(classes),
             why=f"usual for {_class_words(classes)}",
             settle_with="measure viscosity at two temperatures, ISO 3219",
         )
@@ -215,9 +200,9 @@ def _filled_flow(
 def _filled_filler(filler: Filler, field: str, notes: list[Gap]) -> Filler:
     update: dict[str, Any] = {}
     for known in (filler.volume_fraction, filler.mohs):
-        if known is not None and known.note == FROM_CONSTITUENTS:
-            used = f"{show_interval(known.interval, known.kind)}: {FROM_CONSTITUENTS}"
-            notes.append(Gap(field, NO_FILLER, used, Basis.ESTIMATED, "ask the maker"))
+        if known is not None and known.note == estimates.FROM_CONSTITUENTS:
+            used = f"{show_interval(known.interval, known.kind)}: {estimates.FROM_CONSTITUENTS}"
+            notes.append(Gap(field, estimates.NO_FILLER, used, Basis.ESTIMATED, "ask the maker"))
     if filler.volume_fraction is None:
         notes.append(
             _unknown(
@@ -233,12 +218,12 @@ def _filled_filler(filler: Filler, field: str, notes: list[Gap]) -> Filler:
             f"{field}.d99",
             "largest particle not stated",
             kinds.LENGTH,
-            None if median is None else _times(median.interval, D99_OVER_D50),
+            None if median is None else _times(median.interval, estimates.D99_OVER_D50),
             why="two to three times the median particle",
             settle_with="measure particle size, ISO 13320, or sieve it",
         )
     if filler.mohs is None:
-        mineral = mineral_of(filler)
+        mineral = estimates.mineral_of(filler)
         update["mohs"] = _put(
             notes,
             f"{field}.mohs",
@@ -249,7 +234,7 @@ def _filled_filler(filler: Filler, field: str, notes: list[Gap]) -> Filler:
             settle_with="ask the maker which mineral it is",
         )
     if filler.shape is None:
-        shape = shape_for(filler)
+        shape = estimates.shape_for(filler)
         update["shape"] = shape
         reason = "the worse of the common two" if shape == "irregular" else "by its name"
         notes.append(
@@ -344,7 +329,7 @@ def _times(one: Interval, by: Interval) -> Interval:
     return Interval(one.low * by.low, one.nominal * by.nominal, one.high * by.high)
 
 
-def _class_words(classes: tuple[Chemistry, ...]) -> str:
+def _class_words(classes: tuple[estimates.Chemistry, ...]) -> str:
     if not classes:
         return "a liquid of unknown class"
     return " or ".join(each.name for each in classes)

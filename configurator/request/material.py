@@ -19,28 +19,7 @@ from configurator.request.movable import (
     Effort,
     Movable,
 )
-from configurator.units import kinds
-from configurator.units.fields import (
-    Consistency,
-    Density,
-    EnergyPerMole,
-    FlowIndex,
-    Fraction,
-    Frozen,
-    HardnessMohs,
-    Length,
-    Mass,
-    Modulus,
-    Number,
-    Pressure,
-    SchemaVersion,
-    ShearRate,
-    Stress,
-    SurfaceTension,
-    Temperature,
-    Time,
-    Viscosity,
-)
+from configurator.units import fields, kinds
 from configurator.units.interval import Basis
 
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]{0,59}$")]
@@ -83,12 +62,12 @@ FEWEST_POINTS = 3
 """Points that a measured flow curve has at least."""
 
 
-class FlowPoint(Frozen):
+class FlowPoint(fields.Frozen):
     """One point of a measured flow curve: a shear rate with a viscosity or a stress."""
 
-    rate: ShearRate
-    viscosity: Viscosity | None = None
-    stress: Stress | None = None
+    rate: fields.ShearRate
+    viscosity: fields.Viscosity | None = None
+    stress: fields.Stress | None = None
 
     @model_validator(mode="after")
     def _one_of_two(self) -> Self:
@@ -97,14 +76,14 @@ class FlowPoint(Frozen):
         return self
 
 
-class WarmPoint(Frozen):
+class WarmPoint(fields.Frozen):
     """A second viscosity at another temperature, from which the sensitivity follows."""
 
-    viscosity: Viscosity
-    at: Temperature
+    viscosity: fields.Viscosity
+    at: fields.Temperature
 
 
-class Flow(Frozen):
+class Flow(fields.Frozen):
     """Flow behaviour at a stated temperature.
 
     Without `model`, a lone `viscosity` is a single reading: with no shear rate behind it,
@@ -112,26 +91,26 @@ class Flow(Frozen):
     """
 
     model: FlowModel | None = None
-    at: Temperature
-    viscosity: Viscosity | None = None
-    shear_rate: Annotated[ShearRate | None, FLOW_CURVE] = None
-    yield_stress: Annotated[Stress | None, FLOW_CURVE] = None
-    consistency: Consistency | None = None
-    index: Annotated[FlowIndex | None, FLOW_CURVE] = None
-    plastic_viscosity: Viscosity | None = None
-    casson_viscosity: Viscosity | None = None
-    zero_viscosity: Viscosity | None = None
-    infinite_viscosity: Viscosity | None = None
-    relaxation_time: Time | None = None
+    at: fields.Temperature
+    viscosity: fields.Viscosity | None = None
+    shear_rate: Annotated[fields.ShearRate | None, FLOW_CURVE] = None
+    yield_stress: Annotated[fields.Stress | None, FLOW_CURVE] = None
+    consistency: fields.Consistency | None = None
+    index: Annotated[fields.FlowIndex | None, FLOW_CURVE] = None
+    plastic_viscosity: fields.Viscosity | None = None
+    casson_viscosity: fields.Viscosity | None = None
+    zero_viscosity: fields.Viscosity | None = None
+    infinite_viscosity: fields.Viscosity | None = None
+    relaxation_time: fields.Time | None = None
     points: tuple[FlowPoint, ...] | None = None
     thixotropic: bool = False
     activation_energy: Annotated[
-        EnergyPerMole | None,
+        fields.EnergyPerMole | None,
         Movable(granted=False, wide="change of viscosity with temperature", test=TWO_TEMPERATURES),
     ] = None
     warm: Annotated[WarmPoint | None, Movable(granted=False, test=TWO_TEMPERATURES)] = None
     batch_spread: Annotated[
-        Fraction | None,
+        fields.Fraction | None,
         Movable(granted=False, test=Effort("viscosity of three batches", 3.0, 24.0)),
     ] = None
 
@@ -153,12 +132,12 @@ class Flow(Frozen):
         return self
 
 
-class Filler(Frozen):
+class Filler(fields.Frozen):
     """Particles in the material."""
 
     name: Substance
     volume_fraction: Annotated[
-        Fraction | None,
+        fields.Fraction | None,
         Movable(
             title="filler content",
             wide="filler content",
@@ -166,9 +145,11 @@ class Filler(Frozen):
             test=Effort("burning off the organic share", 1.5, 24.0),
         ),
     ] = None
-    d50: Annotated[Length | None, Movable(title="median particle (d50)", test=SIEVING)] = None
+    d50: Annotated[fields.Length | None, Movable(title="median particle (d50)", test=SIEVING)] = (
+        None
+    )
     d99: Annotated[
-        Length | None,
+        fields.Length | None,
         Movable(
             title="largest particle (d99)",
             wide="largest particle",
@@ -178,7 +159,7 @@ class Filler(Frozen):
         ),
     ] = None
     mohs: Annotated[
-        HardnessMohs | None,
+        fields.HardnessMohs | None,
         Movable(
             title="hardness of the filler",
             wide="hardness of the filler",
@@ -196,7 +177,7 @@ class Filler(Frozen):
     ] = None
     hollow: bool = False
     crush_pressure: Annotated[
-        Pressure | None,
+        fields.Pressure | None,
         Movable(
             wide="crush pressure",
             ends=(kinds.PRESSURE, 1e5, 3e8),
@@ -206,12 +187,12 @@ class Filler(Frozen):
     """Hollow spheres are crushed somewhere from 1 bar to 3,000 bar (from memory)."""
 
 
-class Component(Frozen):
+class Component(fields.Frozen):
     """A one-part material, or one side of a two-part one."""
 
     flow: Annotated[Flow, Movable(title="viscosity", wide="flow behaviour", test=RHEOMETER)]
     density: Annotated[
-        Density | None,
+        fields.Density | None,
         Movable(
             granted=False,
             wide="density",
@@ -232,23 +213,23 @@ class Component(Frozen):
     ] = False
     """True if the constituents listed are all there are; a data sheet rarely lists all."""
     flash_point: Annotated[
-        Temperature | None,
+        fields.Temperature | None,
         Movable(
             granted=False,
             test=SAFETY_SHEET,
             unread="no rule reads it; it decides what the cautions say",
         ),
     ] = None
-    vapour_pressure: Pressure | None = None
+    vapour_pressure: fields.Pressure | None = None
     bulk_modulus: Annotated[
-        Modulus | None,
+        fields.Modulus | None,
         Movable(
             granted=False,
             test=Effort("weighing shots after a stop", 1.5, 4.0),
         ),
     ] = None
     surface_tension: Annotated[
-        SurfaceTension | None,
+        fields.SurfaceTension | None,
         Movable(
             granted=False,
             wide="surface tension",
@@ -258,18 +239,18 @@ class Component(Frozen):
     ] = None
     """Against air; between that of a fluorinated liquid and that of water (from memory)."""
     sensitive_to: tuple[Sensitivity, ...] = ()
-    shear_rate_max: Annotated[ShearRate | None, MOVES] = None
-    open_time: Annotated[Time | None, Movable(title="open time of a container", test=QUESTION)] = (
-        None
-    )
+    shear_rate_max: Annotated[fields.ShearRate | None, MOVES] = None
+    open_time: Annotated[
+        fields.Time | None, Movable(title="open time of a container", test=QUESTION)
+    ] = None
     """How long an opened container may be used."""
 
 
-class PotLife(Frozen):
+class PotLife(fields.Frozen):
     """How long a mixed material may be used, and what was meant by that."""
 
-    value: Annotated[Time, Movable(title="pot life", test=POT_LIFE_TEST)]
-    at: Temperature
+    value: Annotated[fields.Time, Movable(title="pot life", test=POT_LIFE_TEST)]
+    at: fields.Temperature
     definition: Annotated[
         Literal["viscosity doubles", "gel time", "cup temperature", "not stated"],
         Movable(
@@ -278,19 +259,19 @@ class PotLife(Frozen):
             test=POT_LIFE_TEST,
         ),
     ]
-    mass: Mass | None = None
+    mass: fields.Mass | None = None
 
 
-class Mix(Frozen):
+class Mix(fields.Frozen):
     """How two components come together."""
 
-    ratio: tuple[Number, Number]
+    ratio: tuple[fields.Number, fields.Number]
     """Parts of A, parts of B."""
     by: Literal["volume", "mass"]
-    ratio_tolerance: Annotated[Fraction, Movable(test=QUESTION)]
+    ratio_tolerance: Annotated[fields.Fraction, Movable(test=QUESTION)]
     pot_life: PotLife
     mixed_viscosity: Annotated[
-        Viscosity | None,
+        fields.Viscosity | None,
         Movable(
             wide="viscosity of the fresh mix", test=Effort("viscosity of the fresh mix", 1.0, 2.0)
         ),
@@ -298,10 +279,10 @@ class Mix(Frozen):
     """At the temperatures at which the components are stated."""
 
 
-class Material(Frozen):
+class Material(fields.Frozen):
     """A material as asked for."""
 
-    schema_version: SchemaVersion
+    schema_version: fields.SchemaVersion
     name: Name
     title: Title
     note: Note = ""

@@ -9,39 +9,22 @@ from pydantic import Field, model_validator
 from configurator.request.estimates import DOT_ANGLE
 from configurator.request.material import Name, Note, Title
 from configurator.request.movable import DOT_ON_PART, MOVES, TAKT, Movable
-from configurator.units.fields import (
-    Acceleration,
-    Angle,
-    Area,
-    Count,
-    Fraction,
-    Frozen,
-    Length,
-    Mass,
-    Moment,
-    Pressure,
-    SchemaVersion,
-    Speed,
-    Temperature,
-    Time,
-    Volume,
-    VolumeFlow,
-)
+from configurator.units import fields
 from configurator.units.interval import Basis, Interval
 from configurator.units.kinds import ANGLE
 
 Control = Literal["digital start/stop", "0-10 V", "step and direction", "fieldbus"]
 
 
-class Dots(Frozen):
+class Dots(fields.Frozen):
     """Single shots, by volume or by the shape wanted on the part."""
 
     kind: Literal["dots"]
-    volume: Annotated[Volume | None, MOVES] = None
-    diameter: Annotated[Length | None, MOVES] = None
-    height: Annotated[Length | None, MOVES] = None
+    volume: Annotated[fields.Volume | None, MOVES] = None
+    diameter: Annotated[fields.Length | None, MOVES] = None
+    height: Annotated[fields.Length | None, MOVES] = None
     contact_angle: Annotated[
-        Angle | None,
+        fields.Angle | None,
         Movable(
             granted=False,
             wide="contact angle of the dot",
@@ -49,7 +32,7 @@ class Dots(Frozen):
             test=DOT_ON_PART,
         ),
     ] = None
-    dispense_time: Annotated[Time, MOVES]
+    dispense_time: Annotated[fields.Time, MOVES]
     """Time in which one dot leaves the tip."""
 
     @model_validator(mode="after")
@@ -69,17 +52,17 @@ class Dots(Frozen):
         return self.diameter is None and self.contact_angle is None
 
 
-class Bead(Frozen):
+class Bead(fields.Frozen):
     """A line laid along a path."""
 
     kind: Literal["bead"]
-    width: Annotated[Length, MOVES]
-    height: Annotated[Length | None, MOVES] = None
-    contact_angle: Annotated[Angle | None, MOVES] = None
-    path_speed: Annotated[Speed, MOVES]
-    path_length: Annotated[Length | None, MOVES] = None
-    smallest_corner_radius: Length | None = None
-    acceleration: Annotated[Acceleration | None, MOVES] = None
+    width: Annotated[fields.Length, MOVES]
+    height: Annotated[fields.Length | None, MOVES] = None
+    contact_angle: Annotated[fields.Angle | None, MOVES] = None
+    path_speed: Annotated[fields.Speed, MOVES]
+    path_length: Annotated[fields.Length | None, MOVES] = None
+    smallest_corner_radius: fields.Length | None = None
+    acceleration: Annotated[fields.Acceleration | None, MOVES] = None
 
     @model_validator(mode="after")
     def _height_or_angle(self) -> Self:
@@ -90,22 +73,22 @@ class Bead(Frozen):
         return self
 
 
-class Potting(Frozen):
+class Potting(fields.Frozen):
     """A cavity of the part is poured full."""
 
     kind: Literal["potting"]
-    volume: Annotated[Volume, MOVES]
-    fill_time: Annotated[Time, MOVES]
-    free_area: Area | None = None
-    rise_rate_max: Annotated[Speed | None, Movable(title="allowed rise rate")] = None
+    volume: Annotated[fields.Volume, MOVES]
+    fill_time: Annotated[fields.Time, MOVES]
+    free_area: fields.Area | None = None
+    rise_rate_max: Annotated[fields.Speed | None, Movable(title="allowed rise rate")] = None
 
 
-class PlainFlow(Frozen):
+class PlainFlow(fields.Frozen):
     """A flow range, whatever it is for."""
 
     kind: Literal["flow"]
-    flow: Annotated[VolumeFlow, MOVES]
-    shot: Annotated[Volume | None, MOVES] = None
+    flow: Annotated[fields.VolumeFlow, MOVES]
+    shot: Annotated[fields.Volume | None, MOVES] = None
 
 
 Deposit = Annotated[Dots | Bead | Potting | PlainFlow, Field(discriminator="kind")]
@@ -126,14 +109,14 @@ def time_of_shot(deposit: Deposit) -> Interval | None:
     return None if deposit.shot is None else deposit.shot.interval.over(deposit.flow.interval)
 
 
-class Production(Frozen):
+class Production(fields.Frozen):
     """How often a deposit is made, and what a shift brings and may waste."""
 
-    cycle_time: Annotated[Time | None, Movable(title="cycle time", test=TAKT)] = None
+    cycle_time: Annotated[fields.Time | None, Movable(title="cycle time", test=TAKT)] = None
     """From the start of a deposit to the start of the next."""
-    parts_per_shift: Annotated[Count | None, Movable(title="parts a shift")] = None
-    shift: Annotated[Time | None, Movable(title="length of a shift")] = None
-    waste_max: Annotated[Fraction | None, Movable(title="allowed waste")] = None
+    parts_per_shift: Annotated[fields.Count | None, Movable(title="parts a shift")] = None
+    shift: Annotated[fields.Time | None, Movable(title="length of a shift")] = None
+    waste_max: Annotated[fields.Fraction | None, Movable(title="allowed waste")] = None
     """Share of what is laid down."""
 
     @property
@@ -146,41 +129,43 @@ class Production(Frozen):
         return self.shift.interval.over(self.cycle_time.interval)
 
 
-class Carrier(Frozen):
+class Carrier(fields.Frozen):
     """The machine that carries the head."""
 
-    payload: Annotated[Mass | None, Movable(title="payload of the carrier")] = None
-    moment: Annotated[Moment | None, Movable(title="moment the carrier takes")] = None
-    lever: Annotated[Length | None, Movable(title="lever to the flange")] = None
+    payload: Annotated[fields.Mass | None, Movable(title="payload of the carrier")] = None
+    moment: Annotated[fields.Moment | None, Movable(title="moment the carrier takes")] = None
+    lever: Annotated[fields.Length | None, Movable(title="lever to the flange")] = None
     """From the flange to the middle of the head's mass."""
-    stopping_time: Time | None = None
-    curtain_resolution: Length | None = None
+    stopping_time: fields.Time | None = None
+    curtain_resolution: fields.Length | None = None
 
 
-class Process(Frozen):
+class Process(fields.Frozen):
     """What a material is to be dispensed for."""
 
-    schema_version: SchemaVersion
+    schema_version: fields.SchemaVersion
     name: Name
     title: Title
     note: Note = ""
     invented: bool = False
     basis: Basis = Basis.DATASHEET
     deposit: Deposit
-    tolerance: Annotated[Fraction, Movable(title="tolerance of the volume")]
+    tolerance: Annotated[fields.Fraction, Movable(title="tolerance of the volume")]
     """Wanted volume error, either way."""
-    confidence: Fraction | None = None
-    temperature: Annotated[Temperature, MOVES]
-    feed_pressure: Annotated[Pressure, MOVES]
-    back_pressure: Annotated[Pressure | None, Movable(from_nothing=True)] = None
+    confidence: fields.Fraction | None = None
+    temperature: Annotated[fields.Temperature, MOVES]
+    feed_pressure: Annotated[fields.Pressure, MOVES]
+    back_pressure: Annotated[fields.Pressure | None, Movable(from_nothing=True)] = None
     """Pressure at the tip's mouth, where the part is closed; none means open air."""
-    longest_stop: Annotated[Time | None, MOVES] = None
-    reach: Annotated[Length | None, Movable(title="reach of the tip")] = None
-    tip_outside_diameter_max: Annotated[Length | None, Movable(title="room for the tip")] = None
+    longest_stop: Annotated[fields.Time | None, MOVES] = None
+    reach: Annotated[fields.Length | None, Movable(title="reach of the tip")] = None
+    tip_outside_diameter_max: Annotated[fields.Length | None, Movable(title="room for the tip")] = (
+        None
+    )
     control: Annotated[tuple[Control, ...], Movable(title="interfaces of the machine")] = ()
     """Interfaces the machine offers; none means any."""
     mixing_quality: Annotated[
-        Fraction | None, Movable(title="wanted coefficient of variation after mixing")
+        fields.Fraction | None, Movable(title="wanted coefficient of variation after mixing")
     ] = None
     """Wanted coefficient of variation after mixing."""
     explosive_atmosphere: Annotated[bool, MOVES] = False

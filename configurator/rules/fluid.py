@@ -11,18 +11,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.physics import rheology
 from configurator.physics.domain import Floats, PhysicsDomainError
 from configurator.physics.fitting import Points, fit_flow_curves
-from configurator.physics.rheology import (
-    Bingham,
-    Carreau,
-    Casson,
-    FlowCurve,
-    HerschelBulkley,
-    MeasuredCurve,
-    Newtonian,
-    PowerLaw,
-)
 from configurator.physics.temperature import (
     activation_energy_from_points,
     arrhenius_factor,
@@ -42,17 +33,17 @@ LEAST_RISE = 1e-9
 PRACTICE_RATE = 10.0
 """Shear rate at which a rule of thumb means `viscosity`, 1/s (common practice, no source)."""
 
-MODELS: dict[str, Callable[..., FlowCurve]] = {
-    "newtonian": Newtonian,
-    "power law": PowerLaw,
-    "bingham": Bingham,
-    "casson": Casson,
-    "herschel-bulkley": HerschelBulkley,
-    "carreau": Carreau,
+MODELS: dict[str, Callable[..., rheology.FlowCurve]] = {
+    "newtonian": rheology.Newtonian,
+    "power law": rheology.PowerLaw,
+    "bingham": rheology.Bingham,
+    "casson": rheology.Casson,
+    "herschel-bulkley": rheology.HerschelBulkley,
+    "carreau": rheology.Carreau,
 }
 """Flow curve of each model; its arguments stand in the order of `MODEL_KEYS`."""
 
-Curves = tuple[FlowCurve, FlowCurve, FlowCurve]
+Curves = tuple[rheology.FlowCurve, rheology.FlowCurve, rheology.FlowCurve]
 
 AMBIENT_PRESSURE = 101_325.0
 """Standard atmosphere, Pa."""
@@ -62,14 +53,14 @@ AMBIENT_PRESSURE = 101_325.0
 class Fluid:
     """Flow behaviour over the stated range."""
 
-    curves: tuple[FlowCurve, FlowCurve, FlowCurve]
+    curves: tuple[rheology.FlowCurve, rheology.FlowCurve, rheology.FlowCurve]
     """Thin (warm, thin batch), nominal, thick (cold, thick batch)."""
-    reference: FlowCurve
+    reference: rheology.FlowCurve
     """As stated, at the temperature at which it was stated."""
-    warm: tuple[FlowCurve, FlowCurve]
-    cold: tuple[FlowCurve, FlowCurve]
+    warm: tuple[rheology.FlowCurve, rheology.FlowCurve]
+    cold: tuple[rheology.FlowCurve, rheology.FlowCurve]
     """At one end of the temperature: thin batch, thick batch."""
-    corners: tuple[FlowCurve, ...]
+    corners: tuple[rheology.FlowCurve, ...]
     """Curves that one batch can have at once, each parameter at an end: a thin curve in a tip
     and a thick one in a gap would be two materials. Thin and thick where one factor tells all."""
     density: Floats
@@ -87,7 +78,7 @@ class Fluid:
     """The ends in words, with their temperature."""
 
     @property
-    def nominal(self) -> FlowCurve:
+    def nominal(self) -> rheology.FlowCurve:
         """As stated, at the middle of the temperature range."""
         return self.curves[1]
 
@@ -209,12 +200,14 @@ def _temperature_factors(
     )
 
 
-def _batches(thin: FlowCurve, thick: FlowCurve) -> tuple[FlowCurve, FlowCurve]:
+def _batches(
+    thin: rheology.FlowCurve, thick: rheology.FlowCurve
+) -> tuple[rheology.FlowCurve, rheology.FlowCurve]:
     """Two ends, the same object where there is nothing between them."""
     return (thin, thin) if thin == thick else (thin, thick)
 
 
-def _corners(flow: Flow, thinnest: float, thickest: float) -> tuple[FlowCurve, ...]:
+def _corners(flow: Flow, thinnest: float, thickest: float) -> tuple[rheology.FlowCurve, ...]:
     """Curves with each parameter at an end; none where all of them move by one factor. [-]"""
     corners = parameter_corners(flow, (thinnest, thickest))
     return tuple(
@@ -245,7 +238,7 @@ class _Measured(NamedTuple):
         ends = (bounds.thin, bounds.nominal, bounds.thick)
         return cls(bounds.nominal.rates, *(end.stresses for end in ends))
 
-    def over(self, curve: FlowCurve, stresses: tuple[float, ...]) -> list[float]:
+    def over(self, curve: rheology.FlowCurve, stresses: tuple[float, ...]) -> list[float]:
         """Measured stresses over those of a curve. [-]"""
         over: list[float] = (np.array(stresses) / curve.stress(np.array(self.rates))).tolist()
         return over
@@ -260,9 +253,9 @@ class _Measured(NamedTuple):
             np.minimum.accumulate(middle[::-1])[::-1] * np.maximum.accumulate(middle)
         )
         return (
-            MeasuredCurve(self.rates, low.tolist()),
-            MeasuredCurve(self.rates, middle.tolist()),
-            MeasuredCurve(self.rates, high.tolist()),
+            rheology.MeasuredCurve(self.rates, low.tolist()),
+            rheology.MeasuredCurve(self.rates, middle.tolist()),
+            rheology.MeasuredCurve(self.rates, high.tolist()),
         )
 
     def moved(self, end: tuple[float, ...]) -> float | None:
@@ -293,7 +286,7 @@ def _curves_of(measured: Sequence[_Measured]) -> list[Curves]:
     }
     refitted = dict(zip(again, fit_flow_curves(points=list(again.values())), strict=True))
 
-    def fitted(place: int, end: tuple[float, ...]) -> FlowCurve:
+    def fitted(place: int, end: tuple[float, ...]) -> rheology.FlowCurve:
         moved = measured[place].moved(end)
         return refitted[place, end].curve if moved is None else fits[place].curve.scaled(moved)
 

@@ -5,17 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from configurator.trial.blocks import (
-    BATCH,
-    DRIFT,
-    DWELL,
-    LINE,
-    PRESSURE,
-    RATIO,
-    SHOTS,
-    SIZES,
-    TEMPERATURE,
-)
+from configurator.trial import blocks
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.sample import Capability, capability
 
@@ -129,21 +119,21 @@ class Judged:
     @property
     def levels(self) -> tuple[Condition, ...]:
         """Single shots at each flow."""
-        return tuple(each for each in self.conditions if each.block == SHOTS)
+        return tuple(each for each in self.conditions if each.block == blocks.SHOTS)
 
 
 def key_of(run: Run) -> Key:
     """Return which condition a run belongs to."""
     hour = float((run.minute or 0.0) // 60.0)
     varied: dict[str, float | str] = {
-        SHOTS: run.level,
-        DWELL: run.dwell,
-        TEMPERATURE: round(run.temperature, 2),
-        DRIFT: hour,
-        RATIO: hour,
-        LINE: run.speed,
-        PRESSURE: f"{run.speed:.6g} {run.pressure:.6g}",
-        SIZES: run.turns,
+        blocks.SHOTS: run.level,
+        blocks.DWELL: run.dwell,
+        blocks.TEMPERATURE: round(run.temperature, 2),
+        blocks.DRIFT: hour,
+        blocks.RATIO: hour,
+        blocks.LINE: run.speed,
+        blocks.PRESSURE: f"{run.speed:.6g} {run.pressure:.6g}",
+        blocks.SIZES: run.turns,
     }
     return run.block, run.side, varied.get(run.block, "")
 
@@ -153,15 +143,15 @@ def words_of(run: Run) -> str:
     side = f"side {run.side}, " if run.side else ""
     hour = int((run.minute or 0.0) // 60.0) + 1
     says = {
-        SHOTS: f"{run.level} flow",
-        DWELL: f"first shots after a stop of {run.dwell / 60.0:.3g} min",
-        TEMPERATURE: f"at {run.temperature - 273.15:.3g} degC",
-        BATCH: "second batch",
-        DRIFT: f"hour {hour} of the drift",
-        RATIO: f"hour {hour} of the drift",
-        LINE: f"catches at {run.speed * 60.0:.3g} rpm",
-        PRESSURE: f"{run.pressure / 1e5:.3g} bar at {run.speed * 60.0:.3g} rpm",
-        SIZES: f"shots of {run.turns:.4g} turns",
+        blocks.SHOTS: f"{run.level} flow",
+        blocks.DWELL: f"first shots after a stop of {run.dwell / 60.0:.3g} min",
+        blocks.TEMPERATURE: f"at {run.temperature - 273.15:.3g} degC",
+        blocks.BATCH: "second batch",
+        blocks.DRIFT: f"hour {hour} of the drift",
+        blocks.RATIO: f"hour {hour} of the drift",
+        blocks.LINE: f"catches at {run.speed * 60.0:.3g} rpm",
+        blocks.PRESSURE: f"{run.pressure / 1e5:.3g} bar at {run.speed * 60.0:.3g} rpm",
+        blocks.SIZES: f"shots of {run.turns:.4g} turns",
     }
     return side + says.get(run.block, run.block)
 

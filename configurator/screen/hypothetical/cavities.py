@@ -12,18 +12,8 @@ from collections.abc import Iterator
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Cavity, RatedPoint
+from configurator.screen.hypothetical import steps
 from configurator.screen.hypothetical.part import Derivation, Hypothetical, single
-from configurator.screen.hypothetical.steps import (
-    Ladder,
-    closest,
-    mark_of,
-    next_count,
-    scaled,
-    setting,
-    shown,
-    stepped,
-    usual_ratio,
-)
 from configurator.units.quantity import Quantity
 
 DISPLACEMENT = Derivation(
@@ -47,7 +37,7 @@ def cavities(catalog: Catalog) -> Iterator[Hypothetical]:
     for cavity in catalog.parts["cavity"]:
         assert isinstance(cavity, Cavity)
         by_size.setdefault(cavity.size, []).append(cavity)
-    usual = usual_ratio([list(map(_displacement, each)) for each in by_size.values()])
+    usual = steps.usual_ratio([list(map(_displacement, each)) for each in by_size.values()])
     for made_for in by_size.values():
         yield from _displacements(made_for, usual)
         yield from _more_stages(made_for)
@@ -58,26 +48,26 @@ def _displacement(cavity: Cavity) -> float:
 
 
 def _displacements(made_for: list[Cavity], usual: float | None) -> Iterator[Hypothetical]:
-    for step in Ladder(map(_displacement, made_for), usual).steps():
+    for step in steps.Ladder(map(_displacement, made_for), usual).steps():
         ordered = sorted(made_for, key=lambda each: each.name)
-        for cavity in closest(ordered, step, _displacement, lambda each: each.stages.nominal):
-            text = shown(step.value, cavity.displacement)
+        for cavity in steps.closest(ordered, step, _displacement, lambda each: each.stages.nominal):
+            text = steps.shown(step.value, cavity.displacement)
             change = (
-                f"{setting(step, cavity.displacement)}; {cavity.stages.text} stages, "
+                f"{steps.setting(step, cavity.displacement)}; {cavity.stages.text} stages, "
                 f"size {cavity.size}"
             )
             figures = similar(cavity, step.value / cavity.displacement.nominal)
-            figures["displacement"] = stepped(cavity.displacement, step.value)
-            yield single(DISPLACEMENT, cavity, mark_of(text), change, figures)
+            figures["displacement"] = steps.stepped(cavity.displacement, step.value)
+            yield single(DISPLACEMENT, cavity, steps.mark_of(text), change, figures)
 
 
 def similar(cavity: Cavity, factor: float) -> dict[str, object]:
     """Return the figures of a cavity whose displacement is scaled as a whole by a factor."""
     figures: dict[str, object] = {
-        name: scaled(getattr(cavity, name), factor ** (1 / 3)) for name in LENGTHS
+        name: steps.scaled(getattr(cavity, name), factor ** (1 / 3)) for name in LENGTHS
     }
-    figures["displacement"] = scaled(cavity.displacement, factor)
-    figures["friction_torque"] = scaled(cavity.friction_torque, factor)
+    figures["displacement"] = steps.scaled(cavity.displacement, factor)
+    figures["friction_torque"] = steps.scaled(cavity.friction_torque, factor)
     return figures
 
 
@@ -87,11 +77,11 @@ def _more_stages(made_for: list[Cavity]) -> Iterator[Hypothetical]:
         by_displacement.setdefault(cavity.displacement.nominal, []).append(cavity)
     for alike in by_displacement.values():
         most = alike[-1]
-        count = next_count(each.stages.nominal for each in alike)
+        count = steps.next_count(each.stages.nominal for each in alike)
         factor = count / most.stages.nominal
         figures: dict[str, object] = {
-            "stages": stepped(most.stages, count),
-            "friction_torque": scaled(most.friction_torque, _torque_factor(alike, count)),
+            "stages": steps.stepped(most.stages, count),
+            "friction_torque": steps.scaled(most.friction_torque, _torque_factor(alike, count)),
             "rated_elastomer": _with_pressure(most.rated_elastomer, factor),
             "rated_rigid": most.rated_rigid and _with_pressure(most.rated_rigid, factor),
         }
@@ -113,5 +103,5 @@ def _torque_factor(alike: list[Cavity], count: int) -> float:
 
 
 def _with_pressure(rated: RatedPoint, factor: float) -> RatedPoint:
-    pressure: Quantity = scaled(rated.pressure, factor)
+    pressure: Quantity = steps.scaled(rated.pressure, factor)
     return rated.model_copy(update={"pressure": pressure})

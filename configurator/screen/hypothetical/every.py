@@ -4,23 +4,15 @@ from __future__ import annotations
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS
-from configurator.screen.hypothetical.bores import (
-    BORE,
-    CHAMBER,
-    ELEMENTS,
-    LENGTH,
-    TUBE,
-    mixers,
-    tips,
-)
+from configurator.screen.hypothetical import bores
 from configurator.screen.hypothetical.cavities import DISPLACEMENT, STAGES, cavities
 from configurator.screen.hypothetical.part import Derivation, Hypothetical, told_apart, with_only
 from configurator.screen.hypothetical.ratings import DRY, INTERFACE, RATING, STIRRED, ratings
 from configurator.screen.hypothetical.sizes import FOR_A_SIZE, SIZE, fitted, sizes
 
 DERIVATIONS: tuple[Derivation, ...] = (
-    BORE,
-    LENGTH,
+    bores.BORE,
+    bores.LENGTH,
     DISPLACEMENT,
     STAGES,
     FOR_A_SIZE,
@@ -29,9 +21,9 @@ DERIVATIONS: tuple[Derivation, ...] = (
     INTERFACE,
     DRY,
     STIRRED,
-    TUBE,
-    ELEMENTS,
-    CHAMBER,
+    bores.TUBE,
+    bores.ELEMENTS,
+    bores.CHAMBER,
 )
 """Every rule by which a part is invented; a table of docs/batch.md says the same."""
 
@@ -51,6 +43,6 @@ def hypothetical_parts(catalog: Catalog) -> tuple[Hypothetical, ...]:
         catalog,
         {slot: sorted(parts, key=lambda part: part.name) for slot, parts in catalog.parts.items()},
     )
-    makers = (tips, cavities, fitted, sizes, ratings, mixers)
+    makers = (bores.tips, cavities, fitted, sizes, ratings, bores.mixers)
     made = told_apart((each for maker in makers for each in maker(ordered)), ordered)
     return tuple(sorted(made, key=lambda each: (SLOTS.index(each.slot), each.is_set, each.name)))
