@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
@@ -83,14 +84,8 @@ class Condition:
 
         if room <= 0.0 or self.most < self.count or not enough(self.most):
             return None
-        low, high = self.count - 1, self.most
-        while high - low > 1:
-            middle = (low + high) // 2
-            if enough(middle):
-                high = middle
-            else:
-                low = middle
-        return high
+        counts = range(self.count, self.most)
+        return self.count + bisect_left(counts, True, key=enough)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, cast
 
 import numpy as np
 
@@ -17,7 +17,15 @@ from configurator.trial.judging import judge
 from configurator.trial.named import Named
 from configurator.trial.plan import SideFacts, TrialPlan, Weighings
 from configurator.trial.sample_size import shown_reliability
-from configurator.trial.shots import Shot, blank_mean, density_error, setting_factor, shots_of
+from configurator.trial.shots import (
+    Shot,
+    among,
+    blank_mean,
+    density_error,
+    errors,
+    setting_factor,
+    shots_of,
+)
 from configurator.trial.slip_map import Catches, SlipMap, slip_map
 from configurator.workshop.head_record import HeadRecord
 
@@ -145,28 +153,18 @@ def _check_looks(forms: Sequence[Weighings]) -> None:
 
 
 def _side(form: Weighings, side: SideFacts, shots: Sequence[Shot]) -> SideResult:
-    caught = [
-        shot
-        for shot in shots
-        if shot.reading.run.block in (LINE, PRESSURE, SIZES) and shot.reading.run.side == side.name
-    ]
+    caught = among(shots, (LINE, PRESSURE, SIZES), side=side.name)
     catches = Catches(
-        per_turn=np.array([shot.volume / shot.reading.run.turns for shot in caught]),
-        turns=np.array([shot.reading.run.turns for shot in caught]),
-        shots=np.array([float(shot.reading.run.shots) for shot in caught]),
-        speed=np.array([shot.reading.run.speed for shot in caught]),
+        per_turn=np.array([shot.volume / shot.run.turns for shot in caught]),
+        turns=np.array([shot.run.turns for shot in caught]),
+        shots=np.array([float(shot.run.shots) for shot in caught]),
+        speed=np.array([shot.run.speed for shot in caught]),
         pressure=np.array([shot.reading.pressure for shot in caught]),
-        straight=np.array([shot.reading.run.block == LINE for shot in caught], dtype=np.bool_),
+        straight=np.array([shot.run.block == LINE for shot in caught], dtype=np.bool_),
     )
     found = slip_map(catches, side, density_error(form, side.name)) if caught else None
-    middle = [
-        shot.error
-        for shot in shots
-        if shot.reading.run.level == "middle"
-        and shot.reading.run.side == side.name
-        and shot.reading.run.block == (LINE if side.name else SHOTS)
-    ]
-    delivered = side.displacement * (1.0 + float(np.mean(middle))) if middle else math.nan
+    middle = errors(shots, LINE if side.name else SHOTS, "middle", side.name)
+    delivered = side.displacement * (1.0 + float(middle.mean())) if len(middle) else math.nan
     return SideResult(side, delivered, found, form.densities[1, side.name][1])
 
 
@@ -181,12 +179,8 @@ def _named(
 ) -> tuple[Named, ...]:
     found: list[Named | None] = []
     for result in sides:
-        speeds = [
-            shot.reading.run.speed
-            for shot in shots
-            if shot.reading.run.block in (LINE, PRESSURE)
-            and shot.reading.run.side == result.side.name
-        ]
+        caught = among(shots, (LINE, PRESSURE), side=result.side.name)
+        speeds = [shot.run.speed for shot in caught]
         if result.map is not None and speeds:
             found.append(names.leak(result.map, result.side, min(speeds), plan))
             found.append(names.open_from_nothing(result.map, result.side, min(speeds)))
@@ -230,7 +224,7 @@ def verdict_of(
     levels = [in_words(each, widened[each.words]) for each in judged.levels]
     reasons = [
         *(_outlier_in_words(each, plan) for each in judged.outliers if each.fails),
-        *(in_words(each, widened[each.words]) for each in _worst_first(open_ones)),
+        *(in_words(each, widened[each.words]) for each in sorted(open_ones, key=_how_far)),
         *(f"{each.topic}: {each.says}" for each in named if each.decides),
     ]
     needed = [each.needed(widened[each.words]) for each in open_ones]
@@ -257,8 +251,8 @@ def verdict_of(
     return TrialVerdict(EXTEND, further, (*reasons, text, *rest), blocks)
 
 
-def _worst_first(conditions: Sequence[Condition]) -> list[Condition]:
-    return sorted(conditions, key=lambda each: -each.farthest / each.limit)
+def _how_far(condition: Condition) -> float:
+    return -condition.farthest / condition.limit
 
 
 def _lacking(judged: Judged, missing: Sequence[int]) -> list[str]:
@@ -301,20 +295,16 @@ def _record(evaluation: TrialEvaluation, result: SideResult, found: SlipMap) -> 
     pressure, slip = found.slip[-1]
     plan = evaluation.plan
     lost = slip.value if found.slip_is_sure else max(slip.high, 0.0)
-    speeds = [
-        run.speed
-        for run in plan.runs
-        if run.block == "pressure map" and run.side == result.side.name
-    ]
+    speeds = [run.speed for run in plan.of(PRESSURE, side=result.side.name)]
     return HeadRecord(
         trial=plan.trial,
         date=evaluation.date,
         material=plan.material,
-        side=_side_name(result.side.name),
+        side=cast(Literal["", "a", "b"], result.side.name),
         cavity=result.side.cavity,
         stator=result.side.stator,
         rigid=result.side.rigid,
-        verdict=_word(evaluation.verdict.word),
+        verdict=cast(Literal["accept", "extend", "reject"], evaluation.verdict.word),
         displacement_ml=_six(found.displacement.value * 1e6),
         displacement_half_ml=_six(found.displacement.half * 1e6),
         slip_ml_min=_six(lost * 6e7),
@@ -326,14 +316,6 @@ def _record(evaluation: TrialEvaluation, result: SideResult, found: SlipMap) -> 
         delivered_ml=None if math.isnan(result.delivered) else _six(result.delivered * 1e6),
         tolerance_pct=_six(plan.tolerance * 100.0),
     )
-
-
-def _side_name(name: str) -> Literal["", "a", "b"]:
-    return "a" if name == "a" else "b" if name == "b" else ""
-
-
-def _word(word: str) -> Literal["accept", "extend", "reject"]:
-    return "accept" if word == "accept" else "extend" if word == "extend" else "reject"
 
 
 def _six(value: float) -> float:

@@ -71,11 +71,11 @@ def groups_of(shots: Sequence[Shot]) -> list[Gathered]:
     """Put weighings together by condition."""
     by_key: dict[Key, list[Shot]] = {}
     for shot in shots:
-        if shot.reading.run.block != BLANK:
-            by_key.setdefault(key_of(shot.reading.run), []).append(shot)
+        if shot.run.block != BLANK:
+            by_key.setdefault(key_of(shot.run), []).append(shot)
     found = []
     for key, members in by_key.items():
-        runs = [shot.reading.run for shot in members]
+        runs = [shot.run for shot in members]
         reference = _reference(runs[0], by_key)
         base = float(np.mean([shot.error for shot in reference or members]))
         values = (1.0 + np.array([shot.error for shot in members])) / (1.0 + base) - 1.0
@@ -101,12 +101,12 @@ def _reference(run: Run, by_key: Mapping[Key, list[Shot]]) -> list[Shot]:
         for key, members in by_key.items()
         if key[0] in (LINE, PRESSURE) and key[1] == run.side
         for shot in members
-        if shot.reading.run.level
+        if shot.run.level
     ]
-    middle = [shot for shot in catches if shot.reading.run.level == "middle"] or catches
-    lowest = min((shot.reading.run.pressure for shot in middle), default=0.0)
-    found = [shot for shot in middle if shot.reading.run.pressure == lowest]
-    if not run.side and any(key_of(shot.reading.run) == key_of(run) for shot in found):
+    middle = [shot for shot in catches if shot.run.level == "middle"] or catches
+    lowest = min((shot.run.pressure for shot in middle), default=0.0)
+    found = [shot for shot in middle if shot.run.pressure == lowest]
+    if not run.side and any(key_of(shot.run) == key_of(run) for shot in found):
         # What all catches are compared with stands itself against whole shots: a start between.
         return by_key.get((SHOTS, "", "middle"), [])
     return found or (by_key[key_of(run)] if run.block == SIZES else [])

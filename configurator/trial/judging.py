@@ -36,7 +36,7 @@ from configurator.trial.groups import AGAINST, CATCH, PART, WHOLE, Gathered, gro
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.sample import outliers, slope
 from configurator.trial.sample_size import two_sided_factor
-from configurator.trial.shots import Shot
+from configurator.trial.shots import Shot, among
 
 WIDER = 0.001
 """Chance that a sound trial has any condition taken for one that scatters more. [-]"""
@@ -207,10 +207,8 @@ def _ratio(
 
 def _start(shots: Sequence[Shot], side: str, plan: TrialPlan, each: float) -> Condition | None:
     """What each start takes or gives, whatever the size of the shot, as a share of a whole shot."""
-    sized = [
-        shot for shot in shots if shot.reading.run.block == SIZES and shot.reading.run.side == side
-    ]
-    turns = np.array([shot.reading.run.turns for shot in sized])
+    sized = among(shots, (SIZES,), side=side)
+    turns = np.array([shot.run.turns for shot in sized])
     volumes = np.array([shot.volume for shot in sized])
     if len(np.unique(turns)) < 2:  # noqa: PLR2004 - one size says nothing
         return None
@@ -225,7 +223,7 @@ def _start(shots: Sequence[Shot], side: str, plan: TrialPlan, each: float) -> Co
         level="",
         words=f"{f'side {side}, ' if side else ''}what every start gives, of a shot",
         count=count,
-        grouped=sized[0].reading.run.shots,
+        grouped=sized[0].run.shots,
         mean=taken,
         deviation=half / t * math.sqrt(count),
         factor=t / math.sqrt(count),

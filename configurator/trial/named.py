@@ -105,9 +105,7 @@ def temperature(
     """Change of the shot with the temperature, and the slope. [1/K]"""
     blocks = (SHOTS, DRIFT, TEMPERATURE)
     at_middle = [
-        shot
-        for shot in shots
-        if shot.reading.run.block in blocks and shot.reading.run.level in ("", "middle")
+        shot for shot in shots if shot.run.block in blocks and shot.run.level in ("", "middle")
     ]
     kelvin = np.array([shot.reading.temperature for shot in at_middle])
     if len(kelvin) < 6 or np.ptp(kelvin) < LEAST_KELVIN:  # noqa: PLR2004 - too few for a slope
@@ -137,7 +135,7 @@ def temperature(
 
 def drift(shots: Sequence[Shot], plan: TrialPlan, factor: float, per_kelvin: float) -> Named | None:
     """Change over the hours of the drift block that temperature does not explain."""
-    over_time = [shot for shot in shots if shot.reading.run.block == DRIFT]
+    over_time = [shot for shot in shots if shot.run.block == DRIFT]
     minutes = np.array([_minute(shot) for shot in over_time])
     if len(np.unique(minutes)) < 3:  # noqa: PLR2004 - no trend in two points
         return None
@@ -168,9 +166,9 @@ def ratio(shots: Sequence[Shot], plan: TrialPlan) -> Iterator[Named]:
     first, second = plan.sides
     by_time: dict[float, dict[str, list[float]]] = {}
     for shot in shots:
-        if shot.reading.run.block == RATIO:
+        if shot.run.block == RATIO:
             # Each side turns at its own speed: its flow is volume a turn times that speed.
-            run = shot.reading.run
+            run = shot.run
             flow = shot.volume / run.turns * run.speed
             at = 0.0 if run.minute is None else run.minute
             by_time.setdefault(at, {}).setdefault(run.side, []).append(flow)
@@ -222,7 +220,7 @@ def second_batch(batch: Condition, plan: TrialPlan) -> Named | None:
 
 def evaporation(correction: float, shots: Sequence[Shot], plan: TrialPlan) -> Named | None:
     """What the blanks gain or lose, against the tolerance of a shot."""
-    masses = [shot.reading.mass for shot in shots if shot.reading.run.block == SHOTS]
+    masses = [shot.reading.mass for shot in shots if shot.run.block == SHOTS]
     if not masses:
         return None
     share = abs(correction) / float(np.median(masses))
@@ -249,4 +247,4 @@ def _sure(line: LinearFit) -> bool:
 def _minute(shot: Shot) -> float:
     if shot.reading.clock is not None:
         return shot.reading.clock
-    return shot.reading.run.minute or 0.0
+    return shot.run.minute or 0.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -262,14 +263,11 @@ def _again(days: Sequence[Day], line: LinearFit | None, limit: float) -> date | 
     if line is None:
         return None
 
-    def within(ahead: int) -> bool:
+    def is_out(ahead: int) -> bool:
         middle, half = line.at(np.array([1.0, float(ahead)]), CONFIDENCE)
-        return abs(middle) + half <= limit
+        return abs(middle) + half > limit
 
-    low, high = 0, LONGEST
-    if within(high):
-        return days[-1].day + timedelta(days=high)
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if within(middle) else (low, middle)
-    return days[-1].day + timedelta(days=high)
+    ahead = LONGEST
+    if is_out(ahead):
+        ahead = bisect_left(range(LONGEST), True, lo=1, key=is_out)
+    return days[-1].day + timedelta(days=ahead)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.trial.blocks import BLANK, SHOTS
-from configurator.trial.plan import Reading, Weighings
+from configurator.trial.plan import Reading, Run, Weighings
 
 Floats = NDArray[np.float64]
 
@@ -23,6 +23,11 @@ class Shot:
     """Volume over what the catalog's displacement gives, less 1. [-]"""
     volume: float
     """Of one shot. [m^3]"""
+
+    @property
+    def run(self) -> Run:
+        """What was to be weighed."""
+        return self.reading.run
 
 
 def blank_mean(weighings: Iterable[Weighings]) -> tuple[float, int]:
@@ -72,16 +77,27 @@ def density_error(weighings: Weighings, side: str) -> float:
     return density.width / 2.0 / density.nominal
 
 
-def errors(shots: Iterable[Shot], block: str, level: str | None = None) -> Floats:
-    """Relative errors of a block, of one level if that is given."""
-    return np.array(
-        [
-            shot.error
-            for shot in shots
-            if shot.reading.run.block == block and level in (None, shot.reading.run.level)
-        ],
-        dtype=np.float64,
-    )
+def among(
+    shots: Iterable[Shot],
+    blocks: Collection[str],
+    *,
+    side: str | None = None,
+    level: str | None = None,
+) -> list[Shot]:
+    """Shots of some blocks, of one side and one level where those are given."""
+    return [
+        shot
+        for shot in shots
+        if shot.run.block in blocks
+        and side in (None, shot.run.side)
+        and level in (None, shot.run.level)
+    ]
+
+
+def errors(shots: Iterable[Shot], block: str, level: str, side: str | None = None) -> Floats:
+    """Relative errors of one level of a block, of one side if that is given."""
+    found = among(shots, (block,), level=level, side=side)
+    return np.array([shot.error for shot in found], dtype=np.float64)
 
 
 def setting_factor(shots: Iterable[Shot]) -> float:

@@ -73,7 +73,7 @@ def test_a_catch_is_judged_by_the_t_interval_of_scipy(planned):
     found = judge(shots, plan, plan.runs)
     caught: dict[object, list[float]] = {}
     for shot in shots:
-        run = shot.reading.run
+        run = shot.run
         if run.block in ("line", "pressure map"):
             caught.setdefault((run.block, run.speed, run.pressure), []).append(shot.error)
     middle = next(
@@ -85,7 +85,7 @@ def test_a_catch_is_judged_by_the_t_interval_of_scipy(planned):
         [
             shot.error
             for shot in shots
-            if shot.reading.run.block == "repeatability" and shot.reading.run.level == "middle"
+            if shot.run.block == "repeatability" and shot.run.level == "middle"
         ]
     )
     scaled = [
