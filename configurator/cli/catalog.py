@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from configurator.cli.catalog_tables import export, import_, new
+from configurator.cli.catalog_tables import check_slots, export, import_, new
 from configurator.cli.completion import slots
 from configurator.cli.opening import (
     catalog_option,
@@ -16,7 +16,7 @@ from configurator.cli.opening import (
     shipped_processes,
 )
 from configurator.cli.terminal import complain, put, table_width
-from configurator.errors import CatalogError, UsageError, shown
+from configurator.errors import CatalogError, shown
 
 
 @click.group(
@@ -84,14 +84,11 @@ Examples:
 @format_option()
 def show(slot: str | None, folder: Path | None, form: str, *, origin: bool) -> None:
     """List the parts of a catalog."""
-    from configurator.catalog.parts import SLOTS, slot_meant
+    from configurator.catalog.parts import SLOTS
     from configurator.report.catalog import origins_in, parts_csv, parts_json, parts_table
 
-    if slot is not None and slot not in SLOTS:
-        raise UsageError(
-            f"--slot: given '{slot}'; accepted: {', '.join(SLOTS)}", slot_meant(slot, SLOTS)
-        )
     shown_slots = SLOTS if slot is None else (slot,)
+    check_slots(shown_slots)
     opened = open_catalog(folder)
     if origin:
         put(origins_in(opened, slot, form=form, width=table_width()))

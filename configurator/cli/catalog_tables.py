@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +17,18 @@ from configurator.errors import Fault, InputError, UsageError, did_you_mean, sho
 if TYPE_CHECKING:
     from configurator.catalog.table import Imported
     from configurator.units.interval import Basis
+
+
+def check_slots(names: Iterable[str]) -> None:
+    """Refuse names of `--slot` that are none, each with the one that may be meant."""
+    from configurator.catalog.parts import SLOTS, slot_meant
+
+    for name in names:
+        if name not in SLOTS:
+            raise UsageError(
+                f"--slot: given '{shown(name)}'; accepted: {', '.join(SLOTS)}",
+                slot_meant(name, SLOTS),
+            )
 
 
 def _writable(folder: Path) -> None:
@@ -292,18 +304,13 @@ def export(target: Path, slots: Sequence[str], folder: Path | None, *, force: bo
 
     OUT ends with .xlsx for a workbook with a sheet a slot, which needs the extra `xlsx`.
     """
-    from configurator.catalog.parts import SLOTS, slot_meant
+    from configurator.catalog.parts import SLOTS
     from configurator.catalog.spreadsheet import WORKBOOK, workbook
     from configurator.catalog.table import table_of
     from configurator.report.machine import csv_exact
     from configurator.report.written import refuse_existing, write_file
 
-    for slot in slots:
-        if slot not in SLOTS:
-            raise UsageError(
-                f"--slot: given '{shown(slot)}'; accepted: {', '.join(SLOTS)}",
-                slot_meant(slot, SLOTS),
-            )
+    check_slots(slots)
     opened = open_catalog(folder)
     tables = {slot: table_of(slot, opened.slot(slot)) for slot in slots or SLOTS}
     if target.suffix.lower() == WORKBOOK:

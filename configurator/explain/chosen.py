@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.catalog.parts import Part, slot_meant
-from configurator.errors import Fault, InputError, UsageError, did_you_mean, shown
+from configurator.catalog.parts import Part
+from configurator.errors import UsageError, shown
 from configurator.rules.frame import Frame
 from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
+from configurator.workshop.named_parts import check_named
 from configurator.workshop.told import RankedBuild
 
 
@@ -47,23 +48,13 @@ def parts_named(
     InputError
         If a slot or part does not exist, with the nearest name.
     """
-    slots = answer.frame.slots
-    catalog = answer.subject.catalog
-    found: dict[str, Part] = {}
-    faults = []
-    for slot, name in names.items():
-        if slot not in slots:
-            faults.append(Fault(option, "slot", slot, ", ".join(slots), slot_meant(slot, slots)))
-            continue
-        known = {part.name: part for part in catalog.slot(slot)}
-        if name in known:
-            found[slot] = known[name]
-        else:
-            hint = did_you_mean(name, known)
-            faults.append(Fault(option, slot, name, f"a {slot} of the catalog", hint))
-    if faults:
-        raise InputError(tuple(faults))
-    return {slot: found[slot] for slot in slots if slot in found}
+    slots, catalog = answer.frame.slots, answer.subject.catalog
+    check_named(catalog, slots, [(option, slot, name) for slot, name in names.items()])
+    return {
+        slot: next(part for part in catalog.slot(slot) if part.name == names[slot])
+        for slot in slots
+        if slot in names
+    }
 
 
 def completed(answer: Answer, parts: Mapping[str, Part]) -> dict[str, Part] | None:

@@ -42,14 +42,7 @@ KEYS = (
 def sheet_html(data: SheetData, *, annex: bool = False, service: Card | None = None) -> str:
     """Return the sheet as one HTML file: no script, no link, charts as drawings in it.
 
-    Parameters
-    ----------
-    data : SheetData
-        What it says.
-    annex : bool
-        True for every rule, chart and source behind the two pages.
-    service : Card, optional
-        Service card to put behind them, on a page of its own.
+    An annex has every rule, chart and source; a service card has a page of its own behind all.
 
     Raises
     ------

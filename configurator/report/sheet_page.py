@@ -38,14 +38,7 @@ def _environment() -> Environment:
 
 
 def render(template: str, **values: Any) -> str:
-    """Return a page.
-
-    Parameters
-    ----------
-    template : str
-        File in the folder of templates.
-    **values
-        What the template names; text in it is escaped.
+    """Return a page by a file in the folder of templates; text in values is escaped.
 
     Raises
     ------

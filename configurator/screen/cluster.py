@@ -43,12 +43,7 @@ def _setup(payload: bytes) -> Setup:
 
 
 def on_cluster(setup: Setup, chunks: Iterator[Chunk], address: str) -> Generator[JudgedChunk]:
-    """Judge chunks on the workers of a cluster, as `workers.in_processes` on processes.
-
-    Parameters
-    ----------
-    address : str
-        Of the scheduler, as `tcp://10.0.0.7:8786`.
+    """Judge chunks on the workers of a cluster, by the address of its scheduler.
 
     Raises
     ------

@@ -23,14 +23,7 @@ from configurator.workshop.answering import parts_of
 class ScreeningContext:
     """One process and one shop, laid out for one-part materials or for two-part ones.
 
-    Parameters
-    ----------
-    process : Process
-        What all materials are dispensed for.
-    catalog : Catalog
-        What can be built from.
-    first : Subject
-        Any of the materials, worked out: the parts do not depend on it.
+    Any of the materials may be `first`, worked out: the parts do not depend on it.
 
     Attributes
     ----------

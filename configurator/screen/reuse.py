@@ -21,12 +21,7 @@ from configurator.screen.verdict import NOT_READ
 
 
 class EarlierRows:
-    """What came of the rows of an earlier file, by all that it followed from.
-
-    Parameters
-    ----------
-    path : Path
-        Results of an earlier run.
+    """What came of the rows of an earlier results file, by all that it followed from.
 
     Raises
     ------
@@ -71,14 +66,11 @@ class EarlierRows:
 
 def _records(path: Path) -> Iterator[tuple[str, str]]:
     for row in earlier_rows(path):
-        told = {name: _value(name, row.get(name)) for name in OUTCOMES if name != "fault"}
+        told = {name: row.get(name) for name in OUTCOMES if name != "fault"}
+        # A file may hold nothing where a verdict has an empty text.
+        told |= {name: "" for name in told if told[name] is None and KINDS[name] is str}
         if row["state"] not in (NOT_READ, NOT_JUDGED) and not any(map(_is_cut, told.values())):
             yield _rests_on(row), json.dumps(told)
-
-
-def _value(name: str, value: Value) -> Value:
-    """A value as a verdict has it, which a file may hold as nothing."""
-    return "" if value is None and KINDS[name] is str else value
 
 
 def _is_cut(value: Value) -> bool:

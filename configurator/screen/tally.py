@@ -89,12 +89,8 @@ class Tally:
     def exit_code(self, fail_on: FailOn) -> int:
         """Return the exit code of a run that went through.
 
-        Parameters
-        ----------
-        fail_on : str
-            From which state on a row makes it 1: `never`, from none; `none`, rows without a
-            build; `unproven`, also those whose best build is unproven; `marginal`, also those
-            where it is marginal.
+        It is 1 from a row on without a build for `none`, one whose best build is unproven as well
+        for `unproven`, or marginal as well for `marginal`; never for `never`.
         """
         if self.program_faults:
             return INTERNAL

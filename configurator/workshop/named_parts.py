@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import slot_meant
@@ -37,6 +37,19 @@ def check_names(
     named += [
         ("--without", slot, name) for slot, names in without.items() for name in sorted(names)
     ]
+    check_named(catalog, slots, named)
+
+
+def check_named(
+    catalog: Catalog, slots: Sequence[str], named: Iterable[tuple[str, str, str]]
+) -> None:
+    """Refuse slots and parts that there are not, each after the option that names it.
+
+    Raises
+    ------
+    InputError
+        With every fault, and the nearest name for each.
+    """
     faults = []
     for option, slot, name in named:
         if slot not in slots:
