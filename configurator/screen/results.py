@@ -253,7 +253,7 @@ def _csv_rows(path: Path) -> Iterator[dict[str, Any]]:
             raise _fault(path, at, "a broken cell") from None
         if heads is None:
             heads = [unguarded(cell) for cell in cells]
-            _check_heads(path, heads)
+            check_heads(path, heads)
             continue
         if len(cells) != len(heads):
             raise _fault(path, at, f"{len(cells)} cells, {len(heads)} wanted")
@@ -308,11 +308,12 @@ def _json_rows(path: Path) -> Iterator[dict[str, Any]]:
         if not isinstance(row, dict):
             raise _fault(path, at, "no JSON object")
         if at == 1:
-            _check_heads(path, list(row))
+            check_heads(path, list(row))
         yield row
 
 
-def _check_heads(path: Path, heads: Sequence[str]) -> None:
+def check_heads(path: Path, heads: Sequence[str]) -> None:
+    """Refuse a file without the columns of a result, and name those that are missing."""
     missing = [name for name in NAMES if name not in heads]
     if missing:
         accepted = "a results file of `headwright screen`"

@@ -11,14 +11,13 @@ from typing import Any
 
 from configurator.errors import InputError
 from configurator.screen.parquet import pyarrow
-from configurator.screen.results import COUNTS
+from configurator.screen.results import COUNTS, check_heads
 from configurator.tui.review.result_file import (
     CHECKED_EVERY,
     OWN_NAMES,
     TABLE,
     ResultFile,
     SearchWords,
-    check_heads,
     searched,
 )
 from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of

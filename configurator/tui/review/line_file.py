@@ -13,14 +13,14 @@ from typing import Any, BinaryIO, Literal
 
 from configurator.errors import InputError
 from configurator.report.machine import unguarded
-from configurator.screen.results import LONGEST_LINE, NAMES, typed_cell, with_counts
-from configurator.tui.review.result_file import (
-    CHECKED_EVERY,
-    ResultFile,
-    SearchWords,
+from configurator.screen.results import (
+    LONGEST_LINE,
+    NAMES,
     check_heads,
-    searched,
+    typed_cell,
+    with_counts,
 )
+from configurator.tui.review.result_file import CHECKED_EVERY, ResultFile, SearchWords, searched
 from configurator.tui.review.stretch import FIGURES, OddCellError, Stretch, Whole, stretch_of
 
 BLOCK = 1 << 18

@@ -49,14 +49,6 @@ def searched(heads: Iterable[str]) -> tuple[str, ...]:
     return tuple(head for head in heads if head not in NAMES or head in OURS_SEARCHED)
 
 
-def check_heads(path: Path, heads: Sequence[str]) -> None:
-    """Refuse a file without the columns of a result, and name those that are missing."""
-    missing = [name for name in NAMES if name not in heads]
-    if missing:
-        accepted = "a results file of `headwright screen`"
-        raise InputError([Fault(str(path), "columns", f"no {', '.join(missing)}", accepted)])
-
-
 @dataclass(frozen=True)
 class SearchWords:
     """What was typed: every word has to be in a row, in any cell, in any case."""
