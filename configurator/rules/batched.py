@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from typing import Any, cast
 
 import numpy as np
-from numpy.typing import NDArray
 
 from configurator.engine.arrays import IntArray
 from configurator.physics.flow_curve import FlowCurve
@@ -20,13 +19,12 @@ from configurator.request.intake import Filled
 from configurator.request.material import Component, Filler, Material
 from configurator.rules.cure import Cure, Ends
 from configurator.rules.fluid import Fluid
+from configurator.rules.frame import Flags, Floats
 from configurator.rules.mixed import VolumeShare
 from configurator.rules.subject import Subject
 from configurator.units.interval import Basis, Interval
 from configurator.units.quantity import Quantity
 
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 Column = Callable[[Sequence[float]], Floats]
 Curves = Callable[[Sequence[FlowCurve]], FlowCurve]
 

@@ -17,14 +17,13 @@ from configurator.engine.arrays import AnyArray
 from configurator.engine.eliminate import Finish, exact, some
 from configurator.engine.table import Table
 from configurator.rules.finding import LISTED, State
+from configurator.rules.frame import Floats
 from configurator.rules.meeting import Meeting, met
 from configurator.rules.mouths import Mouths, heads
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement
 from configurator.rules.side_slices import Cells, RulesOfSide, SideSlice, slices_of
-
-Floats = NDArray[np.float64]
 
 
 class Count:

@@ -12,18 +12,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.table import Table
-from configurator.rules.comparison import DEPTHS, UNKNOWN_STEPS, Comparison
+from configurator.rules.comparison import DEPTHS, UNKNOWN_STEPS, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
 from configurator.rules.mouths import Mouths
 from configurator.rules.outcome import WORD_STEPS
 from configurator.rules.rule_tables import Places, RuleTables
-
-Floats = NDArray[np.float64]
 
 DIGITS = 6
 """Decimal digits to which a sum of figures orders builds. Steps are powers of ten, so that sums of

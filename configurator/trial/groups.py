@@ -7,14 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from configurator.trial.blocks import BLANK, DWELL, LINE, PRESSURE, SHOTS, SIZES
 from configurator.trial.conditions import Key, key_of
+from configurator.trial.distributions import Floats
 from configurator.trial.plan import Run
 from configurator.trial.shots import Shot
-
-Floats = NDArray[np.float64]
 
 WHOLE, CATCH, PART = "whole shots", "catches", "shots of a side"
 """What spreads alike: the spread of conditions of a kind is pooled."""

@@ -11,17 +11,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from configurator.trial.blocks import DRIFT, RATIO, SHOTS, TEMPERATURE
 from configurator.trial.conditions import Condition
-from configurator.trial.distributions import t_quantile
+from configurator.trial.distributions import Floats, t_quantile
 from configurator.trial.plan import SideFacts, TrialPlan
 from configurator.trial.sample import LinearFit, slope
 from configurator.trial.shots import Shot
 from configurator.trial.slip_map import SURE, SlipMap
-
-Floats = NDArray[np.float64]
 
 NAMED_FROM = 0.25
 """Share of the tolerance from which something is named (common practice, no source). [-]"""

@@ -7,11 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from configurator.trial.distributions import noncentral_t_cdf, t_quantile
-
-Floats = NDArray[np.float64]
+from configurator.trial.distributions import Floats, noncentral_t_cdf, t_quantile
 
 FEWEST = 8
 """Values below which no outlier can be told from the spread (common practice, no source)."""

@@ -6,12 +6,10 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from configurator.trial.blocks import BLANK, SHOTS
+from configurator.trial.distributions import Floats
 from configurator.trial.plan import Reading, Run, Weighings
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

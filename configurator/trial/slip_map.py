@@ -9,11 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.trial.distributions import t_quantile
+from configurator.trial.distributions import Floats, t_quantile
 from configurator.trial.plan import SideFacts
 from configurator.trial.sample import LinearFit, fit
-
-Floats = NDArray[np.float64]
 
 OPENINGS = (0.15, 0.3, 0.45, 0.6, 0.75)
 """Opening pressures that are tried, as shares of the highest pressure of the map. [-]"""

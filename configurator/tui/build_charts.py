@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from configurator.report.lines import cut
 from configurator.rules.case import Case
@@ -15,7 +14,7 @@ from configurator.rules.frame import Frame
 from configurator.rules.rotation import NOMINAL
 from configurator.rules.side import Side
 from configurator.trial.head import one
-from configurator.tui.canvas import Canvas
+from configurator.tui.canvas import Canvas, Floats
 from configurator.tui.looks import STATE_STYLES, Glyphs, Spans, column, flowed
 from configurator.units.display import figures, in_unit, show, unit_for
 from configurator.units.kinds import PRESSURE, ROTATION, VOLUME_FLOW
@@ -27,8 +26,6 @@ POINTS = 7
 
 HEADROOM = 1.25
 """The chart goes a quarter beyond the highest flow."""
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
