@@ -25,7 +25,6 @@ _.flash_source
 _.standard
 _.expansion
 _.lowest_rate
-_.step_needed
 _.schema_version
 
 # A key of a catalog file that is read before its head is judged.
@@ -50,9 +49,6 @@ _.help
 _.last_words
 _.border
 _.data_type
-
-# The terminal UI as plain text, for tests and benchmarks.
-screen_text
 
 # Kind and name of each member of a conflict, for tests.
 _.members

@@ -265,7 +265,7 @@ def plan_trial(
         sizing = replace(sizing, whole=(len(everything), duration(everything)))
     step = _coarsest_step(head, runs, tolerance)
     enough = sizing.weighing.enough and wanted.step <= step * (1.0 + 1e-9)
-    sizing = replace(sizing, weighing=replace(sizing.weighing, step_needed=step, enough=enough))
+    sizing = replace(sizing, weighing=replace(sizing.weighing, enough=enough))
     mix = head.subject.filled.material.mix
     question = head.subject.question
     plan = TrialPlan(

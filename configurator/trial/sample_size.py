@@ -37,8 +37,6 @@ class Weighing:
 
     shots: int
     """Shots in one weighing. [-]"""
-    step_needed: float
-    """Coarsest balance step that still tells. [kg]"""
     enough: bool
     """False if even the largest group is too light for the balance at hand."""
 
@@ -56,11 +54,7 @@ def weighing(*, shot_mass: float, tolerance: float, step: float = USUAL_STEP) ->
     """
     wanted = math.ceil(step / (TOLERANCE_SHARE * tolerance * shot_mass) - 1e-9)
     shots = min(max(wanted, 1), MOST_GROUPED)
-    return Weighing(
-        shots=shots,
-        step_needed=coarsest_step(mass=shots * shot_mass, tolerance=tolerance),
-        enough=wanted <= MOST_GROUPED,
-    )
+    return Weighing(shots, enough=wanted <= MOST_GROUPED)
 
 
 def coarsest_step(*, mass: float, tolerance: float) -> float:
