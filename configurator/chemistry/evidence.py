@@ -15,6 +15,7 @@ from configurator.catalog.parts import Code
 from configurator.catalog.substances import Grade
 from configurator.chemistry.record_file import RecordLine, add_lines, read_lines
 from configurator.errors import Fault
+from configurator.units.grouped import grouped
 
 SATISFACTORY_SWELL = 0.03
 """Greatest volume change of a satisfactory immersion (common practice, no source). [-]"""
@@ -145,9 +146,7 @@ class Evidence:
     )
 
     def __post_init__(self) -> None:
-        pairs: dict[tuple[str, str], list[EvidenceRecord]] = {}
-        for record in self.records:
-            pairs.setdefault((_folded(record.substance), record.material), []).append(record)
+        pairs = grouped(self.records, lambda each: (_folded(each.substance), each.material))
         self._by_pair.update({pair: tuple(found) for pair, found in pairs.items()})
 
     @cached_property

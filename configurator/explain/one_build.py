@@ -30,6 +30,7 @@ from configurator.rules.frame import Frame
 from configurator.rules.outcome import Grades
 from configurator.rules.ruleset import Judgement, RuleSet
 from configurator.rules.subject import Subject
+from configurator.units.grouped import grouped
 
 Value = TypeVar("Value", bound=np.generic)
 Told = TypeVar("Told")
@@ -80,9 +81,7 @@ class OneBuild:
 
     def under(self, subjects: Sequence[Subject]) -> list[BuildLook]:
         """The build under changed requests, as many at once as can be."""
-        alike: dict[Hashable, list[int]] = {}
-        for at, subject in enumerate(subjects):
-            alike.setdefault(process_key(subject.question.process), []).append(at)
+        alike = grouped(range(len(subjects)), lambda at: process_key(subjects[at].question.process))
         found: dict[int, BuildLook] = {}
         for places in alike.values():
             rows = Rows(self, [subjects[at] for at in places])

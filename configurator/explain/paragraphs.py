@@ -15,6 +15,7 @@ from configurator.explain.why import Swap, Why
 from configurator.request.movable import SOAK
 from configurator.rules.finding import State
 from configurator.units.display import figures, plural
+from configurator.units.grouped import grouped
 
 SWAPS_SHOWN = 6
 """Other parts of one slot that are named."""
@@ -44,9 +45,7 @@ def why_paragraphs(found: Why) -> Iterator[Paragraph]:
     if found.conflicts is not None and not found.broken:
         yield from conflict_paragraphs(found.conflicts, also=bool(found.alone))
     if found.swaps and found.asked:
-        by_slot: dict[str, list[Swap]] = {}
-        for swap in found.swaps:
-            by_slot.setdefault(swap.slot, []).append(swap)
+        by_slot = grouped(found.swaps, lambda swap: swap.slot)
         yield listed(
             "Would stand with another part in one slot:",
             (_swaps(slot, swaps) for slot, swaps in by_slot.items()),

@@ -13,6 +13,7 @@ from configurator.screen.digests import rules_digest, tool_version
 from configurator.screen.gaps import Gaps, Ranked
 from configurator.screen.hypothetical.every import CAVEAT, DERIVATIONS
 from configurator.units.display import plural
+from configurator.units.grouped import grouped
 
 SCHEMA = 1
 """Version of the JSON: grows when a key changes its meaning or goes away."""
@@ -112,10 +113,8 @@ def _counted(opens: str, further: str, text: str) -> str:
 
 def _groups(ranked: Sequence[Ranked]) -> list[list[Ranked]]:
     """Parts of one rule and slot that open the same rows to the same states, best rank first."""
-    groups: dict[tuple[object, ...], list[Ranked]] = {}
-    for each in ranked:
-        groups.setdefault((each.part.slot, each.part.rule, each.opened), []).append(each)
-    return list(groups.values())
+    alike = grouped(ranked, lambda each: (each.part.slot, each.part.rule, each.opened))
+    return list(alike.values())
 
 
 def _rows_in_words(gaps: Gaps, ranked: Ranked) -> Iterator[str]:
@@ -143,10 +142,7 @@ def _closed(gaps: Gaps, width: int) -> list[str]:
     """Rows that stay closed, by the rule that their reason names, most rows first."""
     if not gaps.closed:
         return []
-    by_rule: dict[str, list[int]] = {}
-    for place in gaps.closed:
-        rule = gaps.unserved[place].reason.partition(": ")[0]
-        by_rule.setdefault(rule, []).append(place)
+    by_rule = grouped(gaps.closed, lambda at: gaps.unserved[at].reason.partition(": ")[0])
     rows = plural(len(gaps.closed), "row")
     lines = wrapped(
         f"No single part of these rules opens {rows}; by the reason that each has:", width

@@ -13,6 +13,7 @@ from configurator.trial.conditions import Key, key_of
 from configurator.trial.distributions import Floats
 from configurator.trial.plan import Run
 from configurator.trial.shots import Shot
+from configurator.units.grouped import grouped
 
 WHOLE, CATCH, PART = "whole shots", "catches", "shots of a side"
 """What spreads alike: the spread of conditions of a kind is pooled."""
@@ -67,10 +68,8 @@ class Gathered:
 
 def groups_of(shots: Sequence[Shot]) -> list[Gathered]:
     """Put weighings together by condition."""
-    by_key: dict[Key, list[Shot]] = {}
-    for shot in shots:
-        if shot.run.block != BLANK:
-            by_key.setdefault(key_of(shot.run), []).append(shot)
+    caught = (shot for shot in shots if shot.run.block != BLANK)
+    by_key = grouped(caught, lambda shot: key_of(shot.run))
     found = []
     for key, members in by_key.items():
         runs = [shot.run for shot in members]

@@ -37,6 +37,7 @@ from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.sample import outliers, slope
 from configurator.trial.sample_size import two_sided_factor
 from configurator.trial.shots import Shot, among
+from configurator.units.grouped import grouped
 
 WIDER = 0.001
 """Chance that a sound trial has any condition taken for one that scatters more. [-]"""
@@ -257,10 +258,7 @@ def _thin(groups: Sequence[Gathered], planned: Iterable[Run]) -> Iterable[str]:
     for group in groups:
         if not group.compared:
             yield f"{words_of(group.runs[0])}: nothing at the nominal flow to compare with"
-    wanted: dict[Key, list[Run]] = {}
-    for run in planned:
-        if run.block != BLANK:
-            wanted.setdefault(key_of(run), []).append(run)
+    wanted = grouped((run for run in planned if run.block != BLANK), key_of)
     for key, runs in wanted.items():
         have = counted.get(key, 0)
         if 2 * have <= len(runs):

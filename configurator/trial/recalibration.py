@@ -15,6 +15,7 @@ from configurator.errors import UsageError
 from configurator.trial.distributions import t_quantile
 from configurator.trial.form_table import FormTable, text_of
 from configurator.trial.sample import LinearFit, fit, outliers
+from configurator.units.grouped import grouped
 from configurator.units.interval import Interval
 from configurator.units.kinds import DENSITY, MASS
 from configurator.workshop.head_record import HeadRecord
@@ -201,9 +202,7 @@ def recalibrate(
 
 
 def _days(weighed: Sequence[Weighed], wanted: float) -> tuple[list[Day], list[Weighed]]:
-    by_day: dict[date, list[Weighed]] = {}
-    for each in weighed:
-        by_day.setdefault(each.day, []).append(each)
+    by_day = grouped(weighed, lambda each: each.day)
     values = {
         day: np.array([each.volume / wanted - 1.0 for each in members])
         for day, members in by_day.items()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
+from operator import attrgetter
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Mixing, Outlet
@@ -19,6 +20,7 @@ from configurator.screen.hypothetical.steps import (
     stepped,
     usual_ratio,
 )
+from configurator.units.grouped import grouped
 
 BORE = Derivation(
     "tip bore",
@@ -46,18 +48,14 @@ CHAMBER = Derivation(
     "A chamber volume between neighbours, one step below and one above, scaled as a whole.",
 )
 
-Family = tuple[str, str, str, bool]
-
 
 def tips(catalog: Catalog) -> Iterator[Hypothetical]:
     """Yield hypothetical tips."""
-    families: dict[Family, list[Outlet]] = {}
-    for tip in catalog.parts["outlet"]:
-        assert isinstance(tip, Outlet)
-        families.setdefault((tip.kind, tip.joint, tip.material, tip.passes_light), []).append(tip)
-    bores = usual_ratio([list(map(_tip_bore, each)) for each in families.values()])
-    lengths = usual_ratio([[tip.length.nominal for tip in each] for each in families.values()])
-    for family in families.values():
+    known = [part for part in catalog.parts["outlet"] if isinstance(part, Outlet)]
+    families = grouped(known, attrgetter("kind", "joint", "material", "passes_light")).values()
+    bores = usual_ratio([list(map(_tip_bore, each)) for each in families])
+    lengths = usual_ratio([[tip.length.nominal for tip in each] for each in families])
+    for family in families:
         yield from _tip_bores(family, bores)
         yield from _longer_tips(family, lengths)
 
@@ -162,10 +160,7 @@ def _mixer_bores(family: list[Mixing], usual: float | None) -> Iterator[Hypothet
 
 
 def _more_elements(family: list[Mixing]) -> Iterator[Hypothetical]:
-    by_bore: dict[float, list[Mixing]] = {}
-    for part in family:
-        by_bore.setdefault(_bore(part), []).append(part)
-    for alike in by_bore.values():
+    for alike in grouped(family, _bore).values():
         most = max(alike, key=lambda part: (_elements(part), part.name))
         assert most.elements is not None
         counts = set(map(_elements, alike))

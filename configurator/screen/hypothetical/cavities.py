@@ -14,6 +14,7 @@ from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Cavity, RatedPoint
 from configurator.screen.hypothetical import steps
 from configurator.screen.hypothetical.part import Derivation, Hypothetical, single
+from configurator.units.grouped import grouped
 from configurator.units.quantity import Quantity
 
 DISPLACEMENT = Derivation(
@@ -33,10 +34,8 @@ LENGTHS = ("eccentricity", "rotor_diameter", "pitch", "seal_width", "seal_land")
 
 def cavities(catalog: Catalog) -> Iterator[Hypothetical]:
     """Yield hypothetical cavities."""
-    by_size: dict[str, list[Cavity]] = {}
-    for cavity in catalog.parts["cavity"]:
-        assert isinstance(cavity, Cavity)
-        by_size.setdefault(cavity.size, []).append(cavity)
+    known = [part for part in catalog.parts["cavity"] if isinstance(part, Cavity)]
+    by_size = grouped(known, lambda cavity: cavity.size)
     usual = steps.usual_ratio([list(map(_displacement, each)) for each in by_size.values()])
     for made_for in by_size.values():
         yield from _displacements(made_for, usual)
@@ -72,10 +71,8 @@ def similar(cavity: Cavity, factor: float) -> dict[str, object]:
 
 
 def _more_stages(made_for: list[Cavity]) -> Iterator[Hypothetical]:
-    by_displacement: dict[float, list[Cavity]] = {}
-    for cavity in sorted(made_for, key=lambda each: (each.stages.nominal, each.name)):
-        by_displacement.setdefault(cavity.displacement.nominal, []).append(cavity)
-    for alike in by_displacement.values():
+    ordered = sorted(made_for, key=lambda each: (each.stages.nominal, each.name))
+    for alike in grouped(ordered, _displacement).values():
         most = alike[-1]
         count = steps.next_count(each.stages.nominal for each in alike)
         factor = count / most.stages.nominal

@@ -17,6 +17,7 @@ from configurator.screen.hypothetical.steps import (
     stepped,
     usual_ratio,
 )
+from configurator.units.grouped import grouped
 
 RATING = Derivation(
     "a rating one step better",
@@ -70,10 +71,8 @@ def ratings(catalog: Catalog) -> Iterator[Hypothetical]:
     """Yield parts with one rating a step better, then those with another trait."""
     for rating in RATINGS:
         parts = catalog.parts[rating.slot]
-        families: dict[Hashable, list[Part]] = {}
-        for part in parts:
-            families.setdefault(_kind(part), []).append(part)
-        usual = usual_ratio([_values(each, rating.field) for each in families.values()])
+        families = grouped(parts, _kind).values()
+        usual = usual_ratio([_values(each, rating.field) for each in families])
         for part in parts:
             yield from _better(part, [p for p in parts if _alike(p, part)], rating, usual)
     yield from _with_every_interface(catalog)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from operator import attrgetter
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import PART_TYPES, Cavity, Drive, FittedPart, Part, Size
@@ -15,6 +16,7 @@ from configurator.screen.hypothetical.part import (
     single,
 )
 from configurator.screen.hypothetical.steps import scaled
+from configurator.units.grouped import grouped
 
 FOR_A_SIZE = Derivation(
     "for a size that lacks it",
@@ -56,12 +58,8 @@ def fitted(catalog: Catalog) -> Iterator[Hypothetical]:
     """Yield parts for sizes that lack their like."""
     order = [size.name for size in sizes_in_order(catalog)]
     for slot, fields in ALIKE_BY.items():
-        families: dict[Hashable, list[FittedPart]] = {}
-        for part in catalog.parts[slot]:
-            assert isinstance(part, FittedPart)
-            like = tuple(getattr(part, name) for name in fields)
-            families.setdefault(like, []).append(part)
-        for family in families.values():
+        parts = [part for part in catalog.parts[slot] if isinstance(part, FittedPart)]
+        for family in grouped(parts, attrgetter(*fields)).values():
             yield from _for_sizes(family, order)
 
 

@@ -12,6 +12,7 @@ from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import STATE_STYLES, Spans, column, flowed, paragraph, short_count
 from configurator.tui.screens import Chooser
 from configurator.units.display import spaced
+from configurator.units.grouped import grouped
 
 NAME_WIDTH, COUNT_WIDTH = 16, 7
 LEAST_SIDE = 22
@@ -104,11 +105,8 @@ class PartsPanel(LinePanel):
 
     def _tokens(self) -> list[tuple[str, str]]:
         here = self.slot
-        tokens: dict[str, list[Slot]] = {}
-        for slot in self.slots:
-            tokens.setdefault(slot.bare, []).append(slot)
         found = []
-        for name, slots in tokens.items():
+        for name, slots in grouped(self.slots, lambda slot: slot.bare).items():
             inside = any(slot is here for slot in slots)
             counts = "|".join(_brief(slot) for slot in slots)
             words = f"{name} {counts}"
