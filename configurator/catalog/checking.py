@@ -12,6 +12,7 @@ from configurator.catalog import parts
 from configurator.catalog.catalog import Catalog
 from configurator.units.dimension import Kind as Unit
 from configurator.units.display import show_value
+from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 
 Severity = Literal["error", "warning"]
@@ -68,9 +69,7 @@ def holders(catalog: Catalog, slot: str) -> Iterator[tuple[str, BaseModel]]:
 
 def figure_of(model: BaseModel, field: str) -> Quantity | None:
     """The quantity at a path of a model, or None."""
-    value: object = model
-    for step in field.split("."):
-        value = getattr(value, step, None)
+    value = value_at(model, field)
     return value if isinstance(value, Quantity) else None
 
 

@@ -231,18 +231,12 @@ def table_of(slot: str, parts: Iterable[Part]) -> tuple[list[str], list[list[str
     return [*(column.name for column in stated), BASIS], rows
 
 
-def _found(part: Part, column: PartColumn) -> object:
-    outer, _, inner = column.name.partition(".")
-    value = getattr(part, outer)
-    return value_at(value, inner) if inner and value is not None else value
-
-
 def _stated(part: Part, column: PartColumn) -> bool:
-    return _found(part, column) not in (None, "", ())
+    return value_at(part, column.name) not in (None, "", ())
 
 
 def _cell(part: Part, column: PartColumn, basis: Basis) -> str:
-    value = _found(part, column)
+    value = value_at(part, column.name)
     match value:
         case None:
             return ""
