@@ -50,7 +50,9 @@ def common_text(found: Common, jobs: Jobs, width: int = WIDTH) -> str:
     blocks.append(_missed(found, jobs, width))
     if not found.count:
         label = "A single change that would let one head serve all:"
-        changes = list(_changes(found, jobs)) or ["none of a job, a pick or an exclusion"]
+        changes = list(_changes(found, jobs)) or [
+            "none that leaves out a job, or gives up a pick or an exclusion"
+        ]
         blocks.append(listed(label, changes, width))
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -114,9 +116,9 @@ def _changes(found: Common, jobs: Jobs) -> Iterator[str]:
     for job, heads in found.without.items():
         if heads:
             line, title = jobs[job]
-            yield f"without line {line} ({title}): {plural(heads, 'head')}"
+            yield f"leaving out line {line} ({title}): {plural(heads, 'head')}"
     for each in found.releases:
-        yield f"without {each.option}: {plural(each.heads, 'head')}"
+        yield f"giving up {each.option}: {plural(each.heads, 'head')}"
 
 
 def common_json(found: Common, jobs: Jobs) -> str:

@@ -65,7 +65,8 @@ def _chosen(found: Shortlist) -> str:
         f"Each purpose is held over {builds}, {found.state.words}: no other of them is better for "
         "it, and of those as good the first in the order above stands here. Figures are those of "
         "that build, for its first purpose; builds: with the tips and feeds told, of its state or "
-        "better. Life is the wear band, whose constants are invented."
+        "better. Least margin: of the rules of which any such build has a known one. Life is the "
+        "wear band, whose constants are invented."
     )
 
 

@@ -81,19 +81,6 @@ class BuildOrder:
             found[row] = min((build for _, build in alike), default=found[row])
         return found
 
-    def any(self) -> Places | None:
-        """Some build, whatever its key; None if there is none."""
-        waiting, step = np.flatnonzero(self.bounds < NEVER), FEW
-        while len(waiting):
-            some, waiting = waiting[:step], waiting[step:]
-            step = min(2 * step, MANY)
-            self._tighten(some)
-            self._meet(some[self.bounds[some] < NEVER])
-            for behind in (self._met[at] for at in some.tolist() if at in self._met):
-                if behind.least < NEVER:
-                    return next(build for _, build in behind.builds())
-        return None
-
     def builds(self, row: int = 0) -> Iterator[Places]:
         """Yield the builds of a request in order, as places of their parts in the frame.
 

@@ -58,14 +58,20 @@ class Margins:
 
     def __init__(self, answer: Answer, level: State) -> None:
         self._answer, self._level = answer, level
-        self._rules = [each for each in _margins(answer) if self._is_known(each)]
+        order = answer.order_at(level)
+        first = answer.described_builds([answer.places_of(order, next(order.builds()))])[0]
+        seen = {each.rule for each in first.findings if each.margin is not None}
+        self._rules = [
+            each for each in _margins(answer) if each.title in seen or self._is_known(each)
+        ]
         self.titles = frozenset(each.title for each in self._rules)
 
     def _is_known(self, margin: _Margin) -> bool:
         """Whether any build has it."""
         if not margin.unknown:
             return True
-        return self._answer.order_at(self._level, *margin.demand(ANY)).any() is not None
+        order = self._answer.order_at(self._level, *margin.demand(ANY))
+        return next(order.builds(), None) is not None
 
     def of(self, build: RankedBuild) -> float:
         """The least margin of a build. [-]"""

@@ -48,7 +48,7 @@ def test_no_common_head_is_exit_code_one(listed, small_catalog, capsys):
     text = " ".join(capsys.readouterr().out.split())
 
     assert "line 3: grip-mortar, grip-dots" in text
-    assert "without line 3 (grip-mortar, grip-dots)" in text
+    assert "leaving out line 3 (grip-mortar, grip-dots)" in text
 
 
 @pytest.mark.parametrize(

@@ -165,7 +165,8 @@ def test_what_would_let_one_head_serve_all_is_told():
     rest = common_heads(Workshop(shipped_catalog()), [questions[at] for at in (0, 2, 3)])
     assert found.without[1] == rest.count > 0
     assert (
-        f"without line 3 (contact-adhesive): {found.without[1]:,} heads".replace(",", " ") in text
+        f"leaving out line 3 (contact-adhesive): {found.without[1]:,} heads".replace(",", " ")
+        in text
     )
     data = json.loads(common_json(found, titles))
     assert data["count"] == 0
