@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from dataclasses import replace
 
 import pytest
@@ -54,3 +55,23 @@ def test_the_reason_of_a_row_without_builds_is_the_nearest_miss():
     assert row.state == "ruled out"
     assert row.reason.startswith("largest particle against the cavity: the largest particle is 90")
     assert "; shot in rotor turns: the smallest shot is 0.0" in row.reason
+
+
+@pytest.mark.parametrize("names", [ONE_PART, TWO_PART], ids=["one-part", "two-part"])
+def test_what_a_batch_worked_out_is_let_go_with_it(names):
+    """In circles of objects its tables would wait for a look for garbage, batch upon batch."""
+    judge = Judge(load_process("hull-seam", folder=EXAMPLES), Workshop(shipped_catalog()))
+    listed = materials(names)
+    gc.collect()
+    gc.disable()
+    try:
+        judge.verdicts(listed)
+        gc.set_debug(gc.DEBUG_SAVEALL)
+        gc.collect()
+        left = {type(each) for each in gc.garbage}
+    finally:
+        gc.set_debug(0)
+        gc.garbage.clear()
+        gc.enable()
+
+    assert not [each for each in left if each.__module__.startswith("configurator")]
