@@ -12,7 +12,7 @@ from ways import SPREAD
 
 from configurator.errors import UsageError
 from configurator.explain.why_none import emptying
-from configurator.rules.finding import LISTED, Finding, State
+from configurator.rules.finding import Finding, State
 from configurator.rules.prices import DIGITS
 from configurator.rules.rulebook import RULEBOOK
 from configurator.units.interval import Basis
@@ -40,11 +40,6 @@ def every():
 def test_ranks_run_from_one_and_builds_are_distinct(every):
     assert [ranked.rank for ranked in every] == list(range(1, SMALL.answer.count + 1))
     assert len({names(ranked) for ranked in every}) == len(every)
-
-
-def test_each_state_is_listed_as_often_as_it_is_counted(every):
-    listed = {level: sum(ranked.state is level for ranked in every) for level in LISTED}
-    assert listed == SMALL.answer.counts
 
 
 def test_a_builds_state_is_the_worst_of_its_findings(every):

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from draws import ALL, draws
 from every_combination import SETTINGS
@@ -89,20 +87,6 @@ def test_so_they_have_in_worlds_that_nobody_chose(world, data):
         assert WhatIf(world.answer).counts_of(changed) == [
             Counts.of(Workshop(world.catalog).answer(question)) for question in changed
         ]
-
-
-def test_picks_and_exclusions_count_as_they_do_in_the_list():
-    whole = shipped_answer("hinge-grease", "hinge-dots")
-    stators = [c.part.name for c in whole.choices["stator"] if c.builds]
-    sizes = [c.part.name for c in whole.choices["size"] if c.builds]
-    asked = replace(
-        whole.subject.question,
-        picks={"size": sizes[0]},
-        without={"stator": frozenset(stators[:1])},
-    )
-    narrowed = Workshop(whole.subject.catalog).answer(asked)
-    assert 0 < narrowed.count < whole.count
-    assert WhatIf(narrowed).counts(asked) == Counts.of(narrowed)
 
 
 def test_a_request_that_no_formula_reaches_has_none(monkeypatch):
