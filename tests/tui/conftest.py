@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,15 +11,6 @@ HERE = str(Path(__file__).parent)
 
 if HERE not in sys.path:
     sys.path.insert(0, HERE)
-
-
-@pytest.fixture(scope="package", autouse=True)
-def _garbage_is_looked_for_seldom() -> Iterator[None]:
-    """As the command does: a screen makes much and keeps it, and looking took a quarter of a test."""
-    before = gc.get_threshold()
-    gc.set_threshold(100_000, 20, 20)
-    yield
-    gc.set_threshold(*before)
 
 
 @pytest.fixture(autouse=True)
