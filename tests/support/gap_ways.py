@@ -138,11 +138,22 @@ def entries(materials: Iterable[Material]) -> list[Entry]:
 
 
 def opened_one_by_one(
-    material: Material, process: Process, catalog: Catalog, *, strict: bool = False
+    material: Material,
+    process: Process,
+    catalog: Catalog,
+    *,
+    strict: bool = False,
+    surely: Iterable[tuple[str, str]] = (),
+    one_in: int = 1,
 ) -> dict[tuple[str, str], str]:
-    """Parts that open a material, with the state of its best build, each added by itself."""
-    found = {}
-    for each in hypothetical_parts(catalog):
+    """Parts that open a material, with the state of its best build, each added by itself.
+
+    Some are looked at surely, of the others one in so many.
+    """
+    found, sure = {}, set(surely)
+    for number, each in enumerate(hypothetical_parts(catalog)):
+        if number % one_in and (each.slot, each.name) not in sure:
+            continue
         verdict = verdict_on(material, process, Workshop(with_added(catalog, each.parts)))
         if verdict.fits or (verdict.builds and not strict):
             found[each.slot, each.name] = verdict.state
