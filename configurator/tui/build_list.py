@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from itertools import islice
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from configurator.tui.session import Session
 if TYPE_CHECKING:
     from configurator.engine import Build
     from configurator.workshop.answer import Answer
+    from configurator.workshop.heads import ListedHead
     from configurator.workshop.told import RankedBuild
 
 MOST_LISTED = 10_000
@@ -24,8 +26,10 @@ PAGE = 40
 class BuildList:
     """The builds of an answer: its length is known at once, its rows when they are fetched."""
 
-    def __init__(self, answer: Answer) -> None:
+    def __init__(self, answer: Answer, *, folds: bool = False) -> None:
         self.answer = answer
+        self.folds = folds
+        """True if only the first build of each head is listed."""
         self.total = answer.listed
         self.stand_on: tuple[Mapping[str, str], str] | None = None
         """A build to look for before anything is shown, and what is said if it is not there."""
@@ -33,13 +37,19 @@ class BuildList:
         """Row to stand on when the list is shown first."""
         self.note = ""
         """What to say when it is shown first."""
-        self._order: Iterator[Build] | None = None
-        self._found: list[Build] = []
+        self._order: Iterator[tuple[int, Build]] | None = None
+        self._found: list[tuple[int, Build]] = []
+        self._all_found = False
         self._rows: dict[int, RankedBuild] = {}
+        self.heads: dict[int, ListedHead] = {}
+        """Heads at hand by the rank of their first builds, where they are listed."""
 
     def __len__(self) -> int:
-        """Rows that can be looked at."""
-        return min(self.total, MOST_LISTED)
+        """Rows that can be looked at; of heads, those found and a page of what may follow."""
+        most = min(self.total, MOST_LISTED)
+        if not self.folds:
+            return most
+        return len(self._found) if self._all_found else min(len(self._found) + PAGE, most)
 
     def row(self, index: int) -> RankedBuild | None:
         """A build of the list; None until it is fetched."""
@@ -77,25 +87,40 @@ class BuildList:
             wanted[slot] = names.index(parts[slot])
         for offset in range(0, len(self), PAGE):
             self._reach(offset + PAGE)
-            for place, build in enumerate(self._found[offset : offset + PAGE], start=offset):
+            page = self._found[offset : offset + PAGE]
+            for place, (_, build) in enumerate(page, start=offset):
                 if all(build[slot] == value for slot, value in wanted.items()):
                     return place
         return None
 
     def _reach(self, stop: int) -> None:
         if self._order is None:
-            self._order = self.answer.in_order()
+            from configurator.workshop.heads import first_builds  # with the engine, not before
+
+            order = enumerate(self.answer.in_order(), start=1)
+            self._order = first_builds(order) if self.folds else order
         missing = stop - len(self._found)
-        if missing > 0:
-            self._found.extend(islice(self._order, missing))
+        if missing > 0 and not self._all_found:
+            more = list(islice(self._order, missing))
+            self._found.extend(more)
+            self._all_found = len(more) < missing
 
     def _page(self, offset: int) -> None:
         self._reach(offset + PAGE)
         page = self._found[offset : min(offset + PAGE, len(self))]
         if not page:
             return
-        for build in self.answer.described_builds(page, first_rank=offset + 1):
-            self._rows[build.rank - 1] = build
+        told = self.answer.described_builds([build for _, build in page])
+        for place, (build, (rank, _)) in enumerate(zip(told, page, strict=True), start=offset):
+            self._rows[place] = replace(build, rank=rank)
+            if self.folds:
+                self._fold(place, page[place - offset][1])
+
+    def _fold(self, place: int, build: Build) -> None:
+        from configurator.workshop.heads import head_of
+
+        best = self._rows[place]
+        self.heads[best.rank] = head_of(self.answer, place + 1, best, build)
 
 
 class Listed:
@@ -111,6 +136,8 @@ class Listed:
         self._desk = desk
         self._show = show
         self.newest: BuildList | None = None
+        self.folds = False
+        """True if heads are listed and not each build."""
         self._made_for: tuple[Answer | None] | None = None
         self._seek: tuple[Mapping[str, str], str] | None = None
 
@@ -120,7 +147,14 @@ class Listed:
 
     def go_to(self, parts: Mapping[str, str], words: str) -> None:
         """List the builds anew, standing on one of them, or say that it is not there."""
+        self.folds = False
         self.seek(parts, words)
+        self._made_for = None
+        self.renew()
+
+    def fold(self) -> None:
+        """List heads, or each build again."""
+        self.folds = not self.folds
         self._made_for = None
         self.renew()
 
@@ -139,7 +173,7 @@ class Listed:
             self.newest = None
             self._show(None)
             return
-        builds = self.newest = BuildList(answer)
+        builds = self.newest = BuildList(answer, folds=self.folds)
         if not self._session.stale:
             builds.stand_on, self._seek = self._seek, None
         if builds.total:

@@ -61,6 +61,21 @@ Reasons = tuple[str, tuple[Said, ...]]
 """What the reasons are about, and the reasons."""
 
 
+# Heads
+
+
+def best_heads(answer: Answer, width: int) -> PageScreen:
+    """The shortlist as `shortlist` prints it."""
+    from configurator.report.shortlist import shortlist_text
+    from configurator.workshop.shortlist import shortlist_of
+
+    width = min(width - 6, WIDEST)
+    text = shortlist_text(answer, shortlist_of(answer), width)
+    return PageScreen(
+        "Best heads, each for a purpose", [[(line, "")] for line in text.splitlines()]
+    )
+
+
 # Why
 
 

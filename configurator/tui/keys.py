@@ -19,6 +19,8 @@ HELP: tuple[Deed, ...] = (
     ("z", "undo", "undo the last change, without limit"),
     ("y", "redo", "do it again"),
     ("h", "earlier", "open an earlier session; this one stays on disk"),
+    ("b", "best", "best heads: a shortlist, each for a purpose"),
+    ("g", "heads", "list heads, their tips and feeds folded, or each build"),
     ("m", "mark", "mark or unmark the build under the cursor"),
     ("c", "compare", "compare two to four marked builds"),
     ("s", "sort", "sort the builds by a figure"),

@@ -153,6 +153,27 @@ class MainScreen(PanelScreen):
 
         self.hw.work_out("page", work)
 
+    def action_best(self) -> None:
+        """Show a shortlist of heads."""
+        answer = self.hw.session.answer
+        if answer is None or not answer.count:
+            self.hw.say("no builds to choose among")
+            return
+        width = self.hw.size.width
+
+        def work() -> object:
+            from configurator.tui.desk_work import best_heads
+
+            return best_heads(answer, width)
+
+        self.hw.say("~ choosing heads")
+        self.hw.work_out("page", work)
+
+    def action_heads(self) -> None:
+        """List heads, or each build."""
+        self.hw.listed.fold()
+        self.hw.say("heads, tips and feeds folded" if self.hw.listed.folds else "each build")
+
     def action_sort(self) -> None:
         """Choose what orders the builds."""
         from configurator.workshop.figures import FIGURES

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import islice
 
@@ -49,7 +49,9 @@ def heads_of(answer: Answer, *, offset: int = 0, limit: int) -> tuple[ListedHead
     """
     if not answer.listed:
         return ()
-    found = list(islice(_first_builds(answer), offset, offset + limit))
+    found = list(
+        islice(first_builds(enumerate(answer.in_order(), start=1)), offset, offset + limit)
+    )
     best = answer.described_builds([build for _, build in found])
     return tuple(
         head_of(answer, offset + number, replace(ranked, rank=rank), build)
@@ -57,10 +59,10 @@ def heads_of(answer: Answer, *, offset: int = 0, limit: int) -> tuple[ListedHead
     )
 
 
-def _first_builds(answer: Answer) -> Iterator[tuple[int, Build]]:
-    """Yield the first build of each head with its rank."""
+def first_builds(order: Iterable[tuple[int, Build]]) -> Iterator[tuple[int, Build]]:
+    """Yield of builds with their ranks the first of each head."""
     seen = set()
-    for rank, build in enumerate(answer.in_order(), start=1):
+    for rank, build in order:
         head = tuple(value for slot, value in build.items() if not is_exchanged(slot))
         if head not in seen:
             seen.add(head)

@@ -130,3 +130,20 @@ def test_a_key_finds_remedies_and_enter_applies_one(examples):
         assert session.answer.count == 0
 
     drive(session, steps)
+
+
+def test_heads_are_listed_folded_and_the_best_for_each_purpose_are_told(examples):
+    async def steps(driver):
+        await driver.press("4", "g")
+        assert "heads 1-" in driver.text
+        ranks = [build.rank for build in driver.app.main.builds.shown.fetched()]
+        assert ranks[0] == 1
+        assert ranks != sorted(range(1, len(ranks) + 1))
+        await driver.press("g")
+        assert "heads 1-" not in driver.text
+        await driver.press("b")
+        assert "Best heads, each for a purpose" in driver.text
+        assert "least cost" in driver.text
+        await driver.press("escape")
+
+    drive(asked(examples, "plain", "flow"), steps)

@@ -37,6 +37,7 @@ from configurator.tui.kept import (
 )
 from configurator.tui.needs import lifted, needs_of
 from configurator.tui.session import Session, key_of
+from configurator.workshop.heads import heads_of
 from configurator.workshop.workshop import Workshop
 
 
@@ -356,3 +357,15 @@ def test_a_session_that_could_not_be_written_stays_in_its_folder(session, tmp_pa
             keep(session, tmp_path)
 
     assert keep(session, tmp_path) == tmp_path
+
+
+def test_a_folded_list_holds_the_first_build_of_each_head(session):
+    every = heads_of(session.answer, limit=session.answer.count)
+    builds = BuildList(session.answer, folds=True)
+    while builds.lacks(0, len(builds)):
+        builds.fetch(0, len(builds))
+
+    assert 1 < len(builds) == len(every) < session.answer.count
+    rows = [builds.row(at) for at in range(len(builds))]
+    assert [row.rank for row in rows] == [head.best.rank for head in every]
+    assert [builds.heads[row.rank].folded for row in rows] == [head.folded for head in every]

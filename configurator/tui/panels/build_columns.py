@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from configurator.report.lines import cells
@@ -10,6 +10,7 @@ from configurator.tui.looks import STATE_STYLES, Span, Spans, column
 from configurator.units.display import figures
 
 if TYPE_CHECKING:
+    from configurator.workshop.heads import ListedHead
     from configurator.workshop.told import RankedBuild
 
 GAPS = {True: " ", False: "  "}
@@ -42,6 +43,21 @@ def columns_for(sorted_by: str, differ: Iterable[str]) -> tuple[BuildColumn, ...
         BuildColumn("margin", _margin, right=True),
         *(BuildColumn(slot, _part(slot)) for slot in differ),
     )
+
+
+def folded_columns(slots: Iterable[str], heads: Mapping[int, ListedHead]) -> list[BuildColumn]:
+    """Columns of the slots that a list of heads folds: how many parts go, and one of them."""
+
+    def read(slot: str) -> Callable[[RankedBuild], Span]:
+        def told(build: RankedBuild) -> Span:
+            head = heads.get(build.rank)
+            many = 1 if head is None else len(head.folded[slot])
+            name = build.parts[slot].name
+            return (name if many == 1 else f"{many}, as {name}"), ""
+
+        return told
+
+    return [BuildColumn(slot, read(slot)) for slot in slots]
 
 
 def widths_of(

@@ -10,7 +10,13 @@ from textual.binding import Binding, BindingType
 from configurator.tui.board import STATE_MARKS
 from configurator.tui.line_panel import DrawnPanel, LinePanel
 from configurator.tui.looks import STATE_STYLES, Span, Spans, paragraph, short_count
-from configurator.tui.panels.build_columns import BuildColumn, columns_for, laid_out, widths_of
+from configurator.tui.panels.build_columns import (
+    BuildColumn,
+    columns_for,
+    folded_columns,
+    laid_out,
+    widths_of,
+)
 from configurator.tui.said import Said
 from configurator.tui.session import key_of
 from configurator.units.display import spaced
@@ -23,12 +29,17 @@ if TYPE_CHECKING:
 RANK = 6
 
 
+def is_folded(slot: str) -> bool:
+    """Whether a list of heads folds a slot."""
+    return slot.rpartition(".")[2] in ("outlet", "feed")
+
+
 class BuildsPanel(LinePanel):
     """Builds in order, their key figures, and the parts in which they differ."""
 
     NAME = "Builds"
     DIGIT = "4"
-    HINTS = "m mark  c compare  s sort  f fits only  w why  e export"
+    HINTS = "m mark  c compare  s sort  f fits only  g heads  w why  e export"
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "aside(-1)", "column before", id="builds.before"),
@@ -53,6 +64,9 @@ class BuildsPanel(LinePanel):
         self._columns = columns_for(
             "" if builds is None else builds.answer.order.name, self._differ
         )
+        if builds is not None and builds.folds:
+            folded = [slot for slot in builds.answer.frame.slots if is_folded(slot)]
+            self._columns += tuple(folded_columns(folded, builds.heads))
         self._aside = self._measured = 0
         self._widths = widths_of(self._columns, ())
         self.renew()
@@ -67,7 +81,9 @@ class BuildsPanel(LinePanel):
         kinds = {
             slot.name: len({build.parts[slot.name].name for build in best})
             for slot in board.slots
-            if not slot.picked and slot.open > 1
+            if not slot.picked
+            if slot.open > 1
+            if not (self.shown.folds and is_folded(slot.name))
         }
         return tuple(sorted(kinds, key=lambda name: -kinds[name]))
 
@@ -95,7 +111,9 @@ class BuildsPanel(LinePanel):
             return ""
         last = min(self.first + self.room, len(self.shown))
         words = f" {self.first + 1}-{last} of {short_count(self.shown.total)}"
-        if self.shown.total > len(self.shown):
+        if self.shown.folds:
+            words = f" heads {self.first + 1}-{last} of {len(self.shown)} or more "
+        elif self.shown.total > len(self.shown):
             words += f", the best {spaced(len(self.shown))} to see"
         marked = len(self.hw.session.marked)
         return words + (f", {marked} marked " if marked else " ")
