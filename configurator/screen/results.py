@@ -73,7 +73,11 @@ RESULT_COLUMNS: tuple[ResultColumn, ...] = (
     ResultColumn("tightest_rule", str, "rule that leaves it"),
     ResultColumn("reason", str, "why the best build does not fit, or why there is none"),
     ResultColumn("measure_first", str, "test that would settle that reason"),
-    ResultColumn("fault", str, "what is wrong with a row that was not read or not judged"),
+    ResultColumn(
+        "fault",
+        str,
+        "what is wrong with a row that was not read or not judged; where it stands is `row` and `line`",
+    ),
     ResultColumn("material_sha256", str, "digest of what the material states"),
     ResultColumn("process_sha256", str, "digest of what the process states"),
     ResultColumn("catalog_sha256", str, "digest of the catalog, and of measured heads that apply"),

@@ -126,12 +126,14 @@ def _columns_beside(path: str) -> dict[str, str]:
 
 
 def as_line(faults: Iterable[Fault]) -> str:
-    """Join the faults of a row in one printable line."""
+    """Join the faults of a row in one printable line, without their place.
+
+    Results have columns for row and line: a list under another name, or with a row put in above,
+    leaves what is said of a row as it was.
+    """
     every = list(faults)
-    lines = [each.line() for each in every[:MOST_TOLD]]
-    for at, each in enumerate(every[1:MOST_TOLD], start=1):
-        # The place is the same for all of a row; once is enough.
-        lines[at] = lines[at].removeprefix(f"{shown(each.where, 200)}: ")
+    told = every[:MOST_TOLD]
+    lines = [each.line().removeprefix(f"{shown(each.where, 200)}: ") for each in told]
     more = [f"and {len(every) - MOST_TOLD} more"] if len(every) > MOST_TOLD else []
     return " | ".join([*lines, *more])
 

@@ -8,6 +8,7 @@ import pytest
 from result_files import numbered, row, written
 
 from configurator.cli.changes import check_against, tell_changes
+from configurator.cli.main import run
 from configurator.errors import InputError, UsageError
 
 
@@ -57,3 +58,21 @@ def test_options_without_meaning_are_refused_before_the_work(files, tmp_path) ->
         check_against(earlier, there, now, force=False)
     with pytest.raises(InputError, match="no such file"):
         check_against(tmp_path / "none.csv", None, now, force=False)
+
+
+def test_a_list_under_another_name_with_a_row_above_changes_no_row_that_cannot_be_read(
+    tmp_path, capsys
+) -> None:
+    head, sound = "name,trigger,viscosity,at\n", "Oil,none,1 Pa*s,23 degC\n"
+    (tmp_path / "a.csv").write_text(head + sound + "Slip,none,ten,23 degC\n")
+    (tmp_path / "b.csv").write_text(
+        head + sound.replace("Oil", "Other") + sound + "Slip,none,ten,23 degC\n"
+    )
+    first, then = tmp_path / "first.csv", tmp_path / "then.csv"
+    process = ["--process", "plug-grease", "--fail-on", "never"]
+
+    assert run(["screen", str(tmp_path / "a.csv"), *process, "--out", str(first)]) == 0
+    asked = ["screen", str(tmp_path / "b.csv"), *process, "--out", str(then)]
+    assert run([*asked, "--against", str(first)]) == 0
+    told = capsys.readouterr().err
+    assert "1 new, 2 same" in told

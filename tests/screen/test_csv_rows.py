@@ -119,8 +119,8 @@ def test_rows_of_another_length_are_faults_and_the_rest_goes_on() -> None:
     text = f"{HEADER}\n{ROW},x\n7,glue,none\n{ROW}\n"
     (_, _, more), (_, _, fewer), good = lines_of(text)
 
-    assert more.startswith("own.csv, line 2: row: given '6 cells'; accepted: 5 cells")
-    assert fewer.startswith("own.csv, line 3: row: given '3 cells'; accepted: 5 cells")
+    assert more.startswith("row: given '6 cells'; accepted: 5 cells")
+    assert fewer.startswith("row: given '3 cells'; accepted: 5 cells")
     assert "double quotes" in more
     assert good == (3, 4, "")
 
@@ -141,7 +141,7 @@ def test_a_quote_that_is_never_closed_costs_one_row() -> None:
     text = f'{HEADER}\n7,"glue,none,20 Pa*s,23 degC\n{ROW}\n{ROW}\n'
     first, *others = lines_of(text)
 
-    assert "line 2: row: given 'a quote without its closing quote'" in first[2]
+    assert "row: given 'a quote without its closing quote'" in first[2]
     assert others == [(2, 3, ""), (3, 4, "")]
 
 

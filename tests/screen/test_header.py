@@ -101,7 +101,7 @@ def test_nonsense_in_a_column_is_a_fault_of_that_column(column: str) -> None:
     refused = entry(csv_list([row]))
 
     assert refused.material is None
-    assert f", line 2: {column}" in refused.fault
+    assert refused.fault.startswith(column)
     assert "given '!!!!" in refused.fault
 
 

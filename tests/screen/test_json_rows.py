@@ -100,7 +100,7 @@ def test_a_nested_object_is_refused_with_the_path_of_the_file() -> None:
 
     line = entry(as_lines(spoiled)).fault
 
-    assert "own.csv, line 1: component.flow.viscosty: given 'viscosty'" in line
+    assert "component.flow.viscosty: given 'viscosty'" in line
     assert "did you mean viscosity" in line
 
 
@@ -150,7 +150,8 @@ def test_a_line_that_is_no_row_is_a_fault_and_the_rest_goes_on(line: str, said: 
 
     assert said in broken.fault
     assert broken.fault.isprintable()
-    assert broken.fault.startswith("own.csv, line 2: ")
+    assert "own.csv" not in broken.fault
+    assert broken.line == 2
     assert first.material == last.material
     assert (last.number, last.line) == (3, 4)
     for cell in broken.cells.values():

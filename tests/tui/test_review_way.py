@@ -69,7 +69,7 @@ def test_a_reviewer_goes_from_results_to_a_remedy_and_back(examples, tmp_path):
         await driver.press("f")
         await driver.type("not read")
         await driver.press("enter")
-        assert "row 4 cannot be opened: the list, line 5: viscosity" in driver.app.last_words
+        assert "row 4 cannot be opened: viscosity" in driver.app.last_words
 
         # One that is unproven says what to measure first; the command for it is a key away.
         await driver.press("f")
