@@ -78,7 +78,7 @@ def is_file(path: Path) -> bool:
     """Whether a file stands at a path; a name that no file system takes is none."""
     try:
         return path.is_file()
-    except OSError:
+    except (OSError, ValueError):
         return False
 
 

@@ -74,9 +74,9 @@ SPOILING_RULES = (
 class Clash:
     """Chemical classes that are not kept in one container (from memory, common chemistry)."""
 
-    one: str
-    """Tags of the one, with commas between."""
-    other: str
+    one: frozenset[str]
+    """Tags of the one."""
+    other: frozenset[str]
     """Tags of the other."""
     grade: ContactGrade
     """What a list is that names both: never to be run, or open until the maker has explained it."""
@@ -88,52 +88,54 @@ class Clash:
 
 CLASHES = (
     Clash(
-        "isocyanate",
-        "water",
+        tags_in("isocyanate"),
+        tags_in("water"),
         "not satisfactory",
         "give off carbon dioxide, which bursts what is closed",
     ),
     Clash(
-        "isocyanate",
-        "primary amine, secondary amine",
+        tags_in("isocyanate"),
+        tags_in("primary amine, secondary amine"),
         "unknown",
         "react at once, unless one is blocked",
     ),
     Clash(
-        "isocyanate",
-        "alcohol, glycol, polyol",
+        tags_in("isocyanate"),
+        tags_in("alcohol, glycol, polyol"),
         "unknown",
         "react with each other, unless one is bound",
     ),
     Clash(
-        "oxidising acid",
-        "alcohol, glycol, polyol, ketone, solvent ester, glycol ether, aliphatic hydrocarbon, "
-        "aromatic hydrocarbon, terpene, organic acid",
+        tags_in("oxidising acid"),
+        tags_in(
+            "alcohol, glycol, polyol, ketone, solvent ester, glycol ether, aliphatic hydrocarbon, "
+            "aromatic hydrocarbon, terpene, organic acid"
+        ),
         "not satisfactory",
         "can react with violence",
     ),
     Clash(
-        "mineral acid",
-        "strong base, ammonia",
+        tags_in("mineral acid"),
+        tags_in("strong base, ammonia"),
         "not satisfactory",
         "neutralise each other with heat",
     ),
     Clash(
-        "cyanoacrylate",
-        "primary amine, secondary amine, tertiary amine, strong base, water",
+        tags_in("cyanoacrylate"),
+        tags_in("primary amine, secondary amine, tertiary amine, strong base, water"),
         "not satisfactory",
         "set together within seconds",
     ),
-    Clash("hydrosilane", "strong base", "not satisfactory", "give off hydrogen"),
+    Clash(tags_in("hydrosilane"), tags_in("strong base"), "not satisfactory", "give off hydrogen"),
     Clash(
-        "peroxide, hydroperoxide",
-        "metal soap",
+        tags_in("peroxide, hydroperoxide"),
+        tags_in("metal soap"),
         "not satisfactory",
         "split the peroxide with heat and gas",
     ),
     Clash(
-        "platinum catalyst",
-        "thiol, tin catalyst, primary amine, secondary amine, nitrile monomer",
+        tags_in("platinum catalyst"),
+        tags_in("thiol, tin catalyst, primary amine, secondary amine, nitrile monomer"),
         "unknown",
         "may leave the silicone uncured",
         across=True,
@@ -156,8 +158,8 @@ def clashes(
     every = [each for some in components for each in some]
     for clash in CLASHES:
         among = every if clash.across else components[component]
-        for one in _with(tags_in(clash.one), components[component]):
-            for other in _with(tags_in(clash.other), among):
+        for one in _with(clash.one, components[component]):
+            for other in _with(clash.other, among):
                 if one.name != other.name:
                     yield clash, one, other
 

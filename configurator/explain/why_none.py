@@ -66,7 +66,7 @@ class WhyNone:
     together: tuple[Blame, ...]
     """Rules and picks that no build passes all of at once; none where the above says it."""
     misses: tuple[str, ...] = ()
-    """Where no picks and no emptied slot say it: rules that no build passes all of at once, each
+    """Where there is none without the picks either: rules that no build passes all of at once, each
     with what it says of that which comes nearest."""
 
     @property

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from configurator.report.builds import Page
 from configurator.report.heading import heading
@@ -12,6 +12,7 @@ from configurator.report.table import head_of_slot
 from configurator.rules.finding import State
 from configurator.units.display import figures, plural, spaced
 from configurator.workshop.heads import ListedHead, is_exchanged
+from configurator.workshop.told import RankedBuild
 
 MOST_TITLES = 8
 """Rules named below the list."""
@@ -43,10 +44,7 @@ def _heads(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     """What is the same of all heads in a sentence, then what differs."""
     heads = page.heads
     told = [_told(head) for head in heads]
-    alike = [name for name in told[0] if len({each[name] for each in told}) == 1]
-    common = ", ".join(f"{name} {told[0][name]}" for name in alike)
-    label = "This head: " if len(heads) == 1 else "In every head listed: "
-    names = [name for name in told[0] if name not in alike]
+    common, names = told_once(told, width)
     for shown in (names, [name for name in names if name != "builds"]):
         rows = [[str(head.rank), *(each[n] for n in shown)] for head, each in _with(heads, told)]
         laid_out = columns(["#", *shown], rows, width, right=frozenset({"#", *RIGHT}))
@@ -55,7 +53,16 @@ def _heads(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     table = list(laid_out[0])
     for head, lines in zip(heads, laid_out[1:], strict=True):
         table += [coloured(lines[0], head.best.state, colour=colour), *lines[1:]]
-    return [wrapped(label + common, width, rest="  "), table] if alike else [table]
+    return [*common, table]
+
+
+def told_once(told: Sequence[Mapping[str, str]], width: int) -> tuple[list[list[str]], list[str]]:
+    """Return what is told alike of all heads as a block, if anything is; and the names of the rest."""
+    alike = [name for name in told[0] if len({each[name] for each in told}) == 1]
+    names = [name for name in told[0] if name not in alike]
+    label = "This head: " if len(told) == 1 else "In every head listed: "
+    common = label + ", ".join(f"{name} {told[0][name]}" for name in alike)
+    return [wrapped(common, width, rest="  ")] if alike else [], names
 
 
 def _with(
@@ -70,18 +77,39 @@ def _with(
 def _told(head: ListedHead) -> dict[str, str]:
     """By column, all that is told of a head."""
     best = head.best
-    figure = {
-        name: "?" if value is None else figures(value) for name, value in best.figures.items()
-    }
     return {
         "state": best.state.words,
         **{slot: part.name for slot, part in best.parts.items() if not is_exchanged(slot)},
         **{head_of_slot(slot): folded(names) for slot, names in head.folded.items()},
-        "rpm": " to ".join(dict.fromkeys((figure["speed_low_rpm"], figure["speed_high_rpm"]))),
-        "bar": f"{figure['back_pressure_bar']}/{figure['pressure_allowed_bar']}",
-        "cost": figure["cost_index"],
+        "rpm": rpm_of(best),
+        "bar": bar_of(best),
+        "cost": figure_text(best, "cost_index"),
         "builds": spaced(head.builds),
     }
+
+
+def figure_text(build: RankedBuild, name: str) -> str:
+    """Return a figure of a build in few digits, or a question mark."""
+    value = build.figures[name]
+    return "?" if value is None else figures(value)
+
+
+def rpm_of(build: RankedBuild) -> str:
+    """Return its rotor speed at the lowest and highest flow."""
+    return span(*(figure_text(build, f"speed_{end}_rpm") for end in ("low", "high")))
+
+
+def bar_of(build: RankedBuild) -> str:
+    """Return the pressure that it needs, over the one that its parts are rated for."""
+    needed, allowed = (
+        figure_text(build, name) for name in ("back_pressure_bar", "pressure_allowed_bar")
+    )
+    return f"{needed}/{allowed}"
+
+
+def span(low: str, high: str) -> str:
+    """Return two ends, or one where they read alike."""
+    return " to ".join(dict.fromkeys((low, high)))
 
 
 def exchanged(head: ListedHead, slot: str) -> str:

@@ -7,16 +7,13 @@ from typing import Any
 
 from configurator.report.builds import head_data
 from configurator.report.heading import catalog_in_words, picks_in_words
-from configurator.report.heads import exchanged
+from configurator.report.heads import bar_of, exchanged, rpm_of
 from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
-from configurator.report.machine import json_text, number
+from configurator.report.machine import answer_json, number
 from configurator.report.table import head_of_slot
 from configurator.rules.finding import LISTED
-from configurator.units.display import figures, plural, spaced
+from configurator.units.display import plural, spaced
 from configurator.workshop.shared_head import Common, Served, SharedHead
-
-SCHEMA = 1
-"""Version of the JSON: grows when a key changes its meaning or goes away."""
 
 Jobs = Sequence[tuple[int, str]]
 """Line and title of each job."""
@@ -92,14 +89,12 @@ def _head(place: int, head: SharedHead, jobs: Jobs, width: int) -> list[str]:
 def _row(served: Served, jobs: Jobs) -> dict[str, str]:
     line, title = jobs[served.job]
     best = served.head.best
-    known = {n: "?" if value is None else figures(value) for n, value in best.figures.items()}
-    speeds = dict.fromkeys((known["speed_low_rpm"], known["speed_high_rpm"]))
     return {
         "line": str(line),
         "job": title,
         "state": best.state.words,
-        "rpm": " to ".join(speeds),
-        "bar": f"{known['back_pressure_bar']}/{known['pressure_allowed_bar']}",
+        "rpm": rpm_of(best),
+        "bar": bar_of(best),
         "builds": spaced(served.head.builds),
         **{head_of_slot(slot): exchanged(served.head, slot) for slot in served.head.folded},
     }
@@ -124,26 +119,23 @@ def _changes(found: Common, jobs: Jobs) -> Iterator[str]:
 def common_json(found: Common, jobs: Jobs) -> str:
     """Return the same as JSON."""
     catalog = found.answers[0].subject.catalog
-    return json_text(
-        {
-            "schema": SCHEMA,
-            "catalog": {"name": catalog.name, "sha256": catalog.sha256},
-            "free": list(found.free),
-            "count": found.count,
-            "counts": {level.words: found.counts[level] for level in LISTED},
-            "jobs": [
-                {
-                    "line": jobs[job][0],
-                    "material": answer.question.material.name,
-                    "process": answer.question.process.name,
-                    "heads": found.each[job],
-                    "heads_without_it": found.without.get(job),
-                }
-                for job, answer in enumerate(found.answers)
-            ],
-            "heads": [_head_data(head, jobs) for head in found.heads],
-            "releases": [{"option": each.option, "heads": each.heads} for each in found.releases],
-        }
+    return answer_json(
+        catalog={"name": catalog.name, "sha256": catalog.sha256},
+        free=list(found.free),
+        count=found.count,
+        counts={level.words: found.counts[level] for level in LISTED},
+        jobs=[
+            {
+                "line": jobs[job][0],
+                "material": answer.question.material.name,
+                "process": answer.question.process.name,
+                "heads": found.each[job],
+                "heads_without_it": found.without.get(job),
+            }
+            for job, answer in enumerate(found.answers)
+        ],
+        heads=[_head_data(head, jobs) for head in found.heads],
+        releases=[{"option": each.option, "heads": each.heads} for each in found.releases],
     )
 
 

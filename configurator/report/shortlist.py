@@ -7,9 +7,17 @@ from typing import Any
 
 from configurator.report.builds import Page, head_data, question_data
 from configurator.report.heading import heading
-from configurator.report.heads import exchanged, titles
+from configurator.report.heads import (
+    bar_of,
+    exchanged,
+    figure_text,
+    rpm_of,
+    span,
+    titles,
+    told_once,
+)
 from configurator.report.lines import WIDTH, cells, columns, listed, wrapped
-from configurator.report.machine import json_text, number
+from configurator.report.machine import answer_json, number
 from configurator.report.table import builds_table, head_of_slot
 from configurator.request.orders import unit_of
 from configurator.rules.finding import State
@@ -25,9 +33,6 @@ from configurator.workshop.shortlist import (
     given_up,
 )
 from configurator.workshop.told import RankedBuild
-
-SCHEMA = 1
-"""Version of the JSON: grows when a key changes its meaning or goes away."""
 
 UNSERVED = {
     "longest life": "wear is unknown without the filler's hardness and share",
@@ -101,7 +106,6 @@ def _with_unit(figure: str, value: float | None) -> str:
 def _told(head: ShortHead) -> dict[str, str]:
     """By row, all that is told of a head."""
     best = head.head.best
-    known = {n: "?" if value is None else figures(value) for n, value in best.figures.items()}
     life = "shots" if best.figures["wear_band_low_shots"] is not None else "hours"
     margin = head.figures[LEAST_MARGIN]
     open_ = sum(finding.state > State.FITS for finding in best.findings)
@@ -110,16 +114,16 @@ def _told(head: ShortHead) -> dict[str, str]:
         **{head_of_slot(slot): exchanged(head.head, slot) for slot in head.head.folded},
         "state": best.state.words,
         "not shown to fit": plural(open_, "rule"),
-        "rpm": _span(known["speed_low_rpm"], known["speed_high_rpm"]),
-        "turns a shot": known["shot_revolutions"],
-        "bar": f"{known['back_pressure_bar']}/{known['pressure_allowed_bar']}",
-        "volume error, %": known["volume_error_pct"],
+        "rpm": rpm_of(best),
+        "turns a shot": figure_text(best, "shot_revolutions"),
+        "bar": bar_of(best),
+        "volume error, %": figure_text(best, "volume_error_pct"),
         "least margin, %": "?" if margin is None else figures(margin),
-        "refills a shift": known["refills_per_shift"],
-        "waste, %": known["waste_pct"],
-        f"life, {life}": _span(*(_whole(best.figures[f"wear_band_{e}_{life}"]) for e in ENDS)),
-        "mass, kg": known["head_mass_kg"],
-        "cost index": known["cost_index"],
+        "refills a shift": figure_text(best, "refills_per_shift"),
+        "waste, %": figure_text(best, "waste_pct"),
+        f"life, {life}": span(*(_whole(best.figures[f"wear_band_{e}_{life}"]) for e in ENDS)),
+        "mass, kg": figure_text(best, "head_mass_kg"),
+        "cost index": figure_text(best, "cost_index"),
         "builds": spaced(head.head.builds),
     }
 
@@ -128,18 +132,10 @@ def _whole(value: float | None) -> str:
     return "?" if value is None else spaced(round(round3(value)))
 
 
-def _span(low: str, high: str) -> str:
-    return " to ".join(dict.fromkeys((low, high)))
-
-
 def _tables(found: Shortlist, width: int) -> list[list[str]]:
     """What is the same of all heads in a sentence, then a column for each head."""
     told = [_told(head) for head in found.heads]
-    alike = [name for name in told[0] if len({each[name] for each in told}) == 1]
-    common = ", ".join(f"{name} {told[0][name]}" for name in alike)
-    label = "This head: " if len(told) == 1 else "In every head listed: "
-    names = [name for name in told[0] if name not in alike]
-    blocks = [wrapped(label + common, width, rest="  ")] if alike else []
+    blocks, names = told_once(told, width)
     first = max(map(cells, names), default=0)
     while told and names:
         fit, used = 0, first
@@ -191,25 +187,22 @@ def shortlist_json(answer: Answer, found: Shortlist | None) -> str:
     ranks = {each.name: head.head.rank for head in heads for each in head.purposes}
     builds = {each.name: each for head in heads for each in head.purposes}
     next_of = {here.head.rank: there for here, there in _pairs(found)} if found else {}
-    return json_text(
-        {
-            "schema": SCHEMA,
-            **question_data(answer),
-            "state": found.state.words if found else None,
-            "builds": found.builds if found else 0,
-            "purposes": [
-                {
-                    "purpose": name,
-                    "figure": figure,
-                    "value": number(builds[name].value) if name in builds else None,
-                    "head": ranks.get(name),
-                    "parts": _parts(builds[name].build) if name in builds else None,
-                    "no_data": UNSERVED.get(name, "") if found and name not in builds else None,
-                }
-                for name, figure in PURPOSES.items()
-            ],
-            "heads": [_head(head, next_of.get(head.head.rank)) for head in heads],
-        }
+    return answer_json(
+        **question_data(answer),
+        state=found.state.words if found else None,
+        builds=found.builds if found else 0,
+        purposes=[
+            {
+                "purpose": name,
+                "figure": figure,
+                "value": number(builds[name].value) if name in builds else None,
+                "head": ranks.get(name),
+                "parts": _parts(builds[name].build) if name in builds else None,
+                "no_data": UNSERVED.get(name, "") if found and name not in builds else None,
+            }
+            for name, figure in PURPOSES.items()
+        ],
+        heads=[_head(head, next_of.get(head.head.rank)) for head in heads],
     )
 
 

@@ -10,7 +10,6 @@ import numpy as np
 from configurator.catalog.parts import Feed, wetted_codes
 from configurator.chemistry.cautions import Caution, cautions
 from configurator.chemistry.hazards import ProcessFacts
-from configurator.rules.carrier import carried_mass
 from configurator.rules.case import Case
 from configurator.rules.side import Side, shares_of
 
@@ -43,7 +42,6 @@ def cautions_for(case: Case) -> tuple[Caution, ...]:
         heat_cure=case.material.trigger == "heat",
         dry_gas=any(_dry_gas(case, side) for side in sides),
         aluminium=_touches_aluminium(case),
-        head_mass=float(np.nanmax(carried_mass(case))) if _is_one_build(case) else None,
         crush_pressure=min(crush, default=None),
     )
     shares = tuple(share for side in sides for share in shares_of(side.component))
@@ -53,11 +51,6 @@ def cautions_for(case: Case) -> tuple[Caution, ...]:
 def _whole_years(day: date | None) -> float | None:
     """Years since a day, the part of a year left off; None if nobody states it."""
     return None if day is None else max((datetime.now(tz=UTC).date() - day).days, 0) // 365.25
-
-
-def _is_one_build(case: Case) -> bool:
-    """Whether each slot has one part: a list of heads has no one mass."""
-    return all(len(parts) == 1 for parts in case.frame.parts.values())
 
 
 def _dry_gas(case: Case, side: Side) -> bool:

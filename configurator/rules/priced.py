@@ -33,15 +33,7 @@ class HeldRule:
 
     @classmethod
     def leaving(cls, rule: RuleTables, share: float) -> Self:
-        """Hold a rule that compares numbers to a margin; nothing unknown passes.
-
-        Parameters
-        ----------
-        rule : RuleTables
-            The rule.
-        share : float
-            Of its limit. [-]
-        """
+        """Hold a rule that compares numbers to a share of its limit [-]; nothing unknown passes."""
         if rule.total is not None:
             need, light = rule.summands
             most = rule.total.leaving(share, unknown=False)
@@ -74,9 +66,11 @@ class PricedParts:
     allowed : Mapping of str to ndarray of bool, optional
         By slot, the parts that may stand beside what the rules say.
     figure : sequence of Table, optional
-        Whole numbers over the parts of `live`, whose sum leads the key.
+        Whole numbers over the parts of `live`, whose sum leads the key; flags say what is listed.
     live : Mapping of str to ndarray of int, optional
         By slot, the parts that are in question at all; all without it.
+    held : sequence of HeldRule, optional
+        Rules that must be kept with a share of their limits left.
 
     Attributes
     ----------

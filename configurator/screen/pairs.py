@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from configurator.errors import Fault, InputError, shown
+from configurator.reading import is_file
 from configurator.request.load import load_material, load_process
 from configurator.request.material import Material
 from configurator.request.process import Process
@@ -116,14 +117,11 @@ def _read(  # noqa: PLR0917 - a cell, and where it stands
     """Read the file or the example that a cell names; a fault names the cell, or the file."""
     text = text.strip()
     own = base / text
+    of_file = bool(text) and is_file(own)
     try:
-        is_file = bool(text) and own.is_file()
-    except (OSError, ValueError):
-        is_file = False  # too long for the file system, or no name at all
-    try:
-        return load(own if is_file else text, folder=folder)
+        return load(own if of_file else text, folder=folder)
     except InputError as error:
-        if is_file:
+        if of_file:
             raise
         accepted, hint = error.faults[0].accepted, error.faults[0].hint
         given = shown(text) or "nothing"

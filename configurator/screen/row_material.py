@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from configurator.errors import Fault, InputError, described, did_you_mean, shown
-from configurator.reading import read_toml
+from configurator.reading import is_file, read_toml
 from configurator.request.load import MATERIALS, material_files, material_from
 from configurator.request.material import Material
 from configurator.screen.cells import read_cell
@@ -220,11 +220,8 @@ class RowReader:
 
     def _find(self, named: str, where: str) -> Path:
         own = self._base / named
-        try:
-            if own.is_file():
-                return own
-        except (OSError, ValueError):
-            pass  # too long for the file system, or not allowed in: no file
+        if is_file(own):
+            return own
         names = material_files(self._examples)
         if named in names:
             return self._examples / MATERIALS / f"{named}.toml"

@@ -51,6 +51,14 @@ class BuildList:
             return most
         return len(self._found) if self._all_found else min(len(self._found) + PAGE, most)
 
+    def folds_slot(self, slot: str) -> bool:
+        """Whether a slot is folded: told by its number, and no part of a head."""
+        if not self.folds:
+            return False
+        from configurator.workshop.heads import is_exchanged  # with the engine, not before
+
+        return is_exchanged(slot)
+
     def row(self, index: int) -> RankedBuild | None:
         """A build of the list; None until it is fetched."""
         return self._rows.get(index)

@@ -14,7 +14,7 @@ from configurator.rules.finding import State
 from configurator.units.display import round3
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import figure_named
-from configurator.workshop.heads import ListedHead, head_of, is_exchanged
+from configurator.workshop.heads import ListedHead, first_builds, head_of, is_exchanged
 from configurator.workshop.margins import Demanded, Margins
 from configurator.workshop.ordering import costs_of, sided_in
 from configurator.workshop.told import RankedBuild
@@ -150,13 +150,10 @@ def _places(answer: Answer, build: RankedBuild) -> Build:
 
 def _in_order(answer: Answer, state: State) -> Iterator[RankedBuild]:
     """Yield the first build of each head in the order of builds."""
-    order, seen = answer.order_at(state), set()
-    for build in order.builds():
-        places = answer.places_of(order, build)
-        head = tuple(value for slot, value in places.items() if not is_exchanged(slot))
-        if head not in seen:
-            seen.add(head)
-            yield _described(answer, places)
+    order = answer.order_at(state)
+    every = (answer.places_of(order, build) for build in order.builds())
+    for _, places in first_builds(enumerate(every, start=1)):
+        yield _described(answer, places)
 
 
 def _described(answer: Answer, places: Build) -> RankedBuild:

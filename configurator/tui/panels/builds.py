@@ -29,11 +29,6 @@ if TYPE_CHECKING:
 RANK = 6
 
 
-def is_folded(slot: str) -> bool:
-    """Whether a list of heads folds a slot."""
-    return slot.rpartition(".")[2] in ("outlet", "feed")
-
-
 class BuildsPanel(LinePanel):
     """Builds in order, their key figures, and the parts in which they differ."""
 
@@ -64,8 +59,8 @@ class BuildsPanel(LinePanel):
         self._columns = columns_for(
             "" if builds is None else builds.answer.order.name, self._differ
         )
-        if builds is not None and builds.folds:
-            folded = [slot for slot in builds.answer.frame.slots if is_folded(slot)]
+        if builds is not None:
+            folded = filter(builds.folds_slot, builds.answer.frame.slots)
             self._columns += tuple(folded_columns(folded, builds.heads))
         self._aside = self._measured = 0
         self._widths = widths_of(self._columns, ())
@@ -83,7 +78,7 @@ class BuildsPanel(LinePanel):
             for slot in board.slots
             if not slot.picked
             if slot.open > 1
-            if not (self.shown.folds and is_folded(slot.name))
+            if not self.shown.folds_slot(slot.name)
         }
         return tuple(sorted(kinds, key=lambda name: -kinds[name]))
 
