@@ -111,3 +111,19 @@ def test_a_count_moves_from_one_whole_number_to_another(factor):
     found = changed.process.production.parts_per_shift
     assert found is not None
     assert found.nominal == round(1200 * factor)
+
+
+def test_one_material_flows_otherwise_where_the_process_is_warmer():
+    stated = shipped_answer("hinge-grease", "hinge-dots")
+    asked = WhatIf(stated)
+    every = adjustments_of(asked.question)
+    warmer = next(each for each in every if each.field == "process.temperature")
+    flows = [asked.subject(asked.question).outlet_fluid.nominal]
+    for setting in warmer.settings:
+        changed = with_adjustment(warmer, asked.question, setting)
+        assert changed is not None
+        found = asked.subject(changed).outlet_fluid.nominal
+        anew = Workshop(stated.subject.catalog).answer(changed).subject.outlet_fluid.nominal
+        assert found == anew
+        flows.append(found)
+    assert len(set(flows)) == len(flows) > 1
