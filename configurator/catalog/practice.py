@@ -61,6 +61,7 @@ class Practice(fields.Frozen):
     mouth_speed_high: fields.Speed
     hollow_pressure_share: fields.Number
     rest_pressure_share: fields.Number
+    feed_least: fields.Pressure
     regulator_lock_up: fields.Fraction
     weep_share: fields.Fraction
     anaerobic_stop: fields.Time

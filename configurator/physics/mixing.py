@@ -202,3 +202,37 @@ def mixing_turns(*, stirrer_speed: Floats, residence: Floats) -> Floats:
     """
     require_not_negative(stirrer_speed=stirrer_speed, residence=residence)
     return plain(array(stirrer_speed) * array(residence))
+
+
+def gap_shear_rate(*, diameter: Floats, gap: Floats, speed: Floats) -> Floats:
+    """Mean shear rate between a turning stirrer and the wall of its chamber.
+
+    Parameters
+    ----------
+    diameter : Floats
+        Bore of the chamber, positive. [m]
+    gap : Floats
+        Between stirrer and wall, positive. [m]
+    speed : Floats
+        Speed in revolutions. [1/s]
+
+    Returns
+    -------
+    rate : Floats
+        Speed of the stirrer's rim over the gap. [1/s]
+
+    Notes
+    -----
+    Valid for a gap that is narrow against the bore.
+
+    Source: Couette flow in a narrow gap, textbook.
+
+    Examples
+    --------
+    >>> round(gap_shear_rate(diameter=8e-3, gap=0.4e-3, speed=10.0), 1)
+    565.5
+    """
+    require_positive(diameter=diameter, gap=gap)
+    require_not_negative(speed=speed)
+    rim = np.pi * (array(diameter) - 2.0 * array(gap)) * array(speed)
+    return plain(rim / array(gap))

@@ -35,9 +35,6 @@ from configurator.units.kinds import (
     VOLUME_FLOW,
 )
 
-LEAST_FEED = 0.3e5
-"""Least feed pressure, so that the cavity fills (common practice, no source). [Pa]"""
-
 RECALIBRATE = 0.05
 """Change of the turns that the scale asks for, from which a head is looked at (common practice). [-]"""
 
@@ -51,6 +48,7 @@ def settings_of(head: Head, say: SheetWords) -> tuple[Setting, ...]:
     return (
         *(setting for side in case.sides for setting in _speeds(head, side, say)),
         *(setting for side in case.sides for setting in _feed(case, side, say)),
+        *_stirrer(case, say),
         _pressure_trip(head, say),
         *path_settings(head, say),
         standoff(head, say),
@@ -114,17 +112,15 @@ def _speeds(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
 
 
 def _feed(case: Case, side: Side, say: SheetWords) -> Iterator[Setting]:
-    needed = case.of_requests(inlet_pressure, side)
-    low, high = (
-        max(one(end) - AMBIENT_PRESSURE, LEAST_FEED) for end in (needed.nominal, needed.hard)
-    )
+    needed, least = case.of_requests(inlet_pressure, side), case.practice.feed_least.nominal
+    low, high = (max(one(end) - AMBIENT_PRESSURE, least) for end in (needed.nominal, needed.hard))
     ceiling = min(case.duty.feed_pressure, one(side.column("feed", "pressure_max")))
     rest = one(rest_pressure(case, side).limit.nominal)
     notes = [say("set_feed_note", most=show_value(ceiling, PRESSURE))]
     if math.isfinite(rest):
         ceiling = min(ceiling, rest)
         notes.append(say("set_feed_drips", rest=show_value(rest, PRESSURE)))
-    notes.append(say("set_feed_least", least=show_value(LEAST_FEED, PRESSURE)))
+    notes.append(say("set_feed_least", least=show_value(least, PRESSURE)))
     yield ranged(
         say,
         "feed",
@@ -168,6 +164,21 @@ def _temperature(head: Head, say: SheetWords) -> Setting:
         unit="K",
         basis=head.case.process.temperature.basis.value,
         note=say("set_temperature_note", top=show_value(min(tops), TEMPERATURE)),
+    )
+
+
+def _stirrer(case: Case, say: SheetWords) -> Iterator[Setting]:
+    """Speed of a driven chamber: as often round as the shop asks, and no faster than that needs."""
+    if not one(case.mixer.chamber):
+        return
+    turns = figures(case.practice.chamber_turns.nominal)
+    yield ranged(
+        say,
+        "stirrer",
+        ROTATION,
+        start=one(case.mixer.stirrer_speed),
+        ends=(one(case.mixer.stirrer_speed), one(case.mixer.column("speed_max"))),
+        note=say("set_stirrer_turns", turns=turns),
     )
 
 

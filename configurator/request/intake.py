@@ -67,10 +67,7 @@ def fill_gaps(material: Material) -> Filled:
 
 
 def process_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
-    """Yield what a process leaves out of its deposit and production and what something hangs on.
-
-    What is of two parts ages on its way.
-    """
+    """Yield what a process leaves out of its deposit and production and what something hangs on."""
     if isinstance(process.deposit, Dots) and process.deposit.shape_is_guessed:
         yield Gap(
             "process.deposit.contact_angle",
@@ -86,10 +83,11 @@ def process_gaps(process: Process, *, two_part: bool) -> Iterator[Gap]:
             "parts a shift not stated, so nobody knows the share that is wasted",
             "ask for the parts of a shift, or for its length and the cycle time",
         )
-    if two_part and in_shots and process.production.cycle_time is None:
+    if in_shots and process.production.cycle_time is None:
+        asked = "old the mix gets between two deposits" if two_part else "long a container lasts"
         yield _unknown(
             "process.production.cycle_time",
-            "cycle time not stated, so nobody knows how old the mix gets between two deposits",
+            f"cycle time not stated, so nobody knows how {asked}",
             "time the line from the start of a deposit to the start of the next",
         )
 

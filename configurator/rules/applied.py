@@ -163,6 +163,9 @@ class Applied:
             for slot, part in build.items()
             if "." not in slot or slot.startswith(self.side.prefix)
         }
+        if np.inf == (demand if outcome.at_least else limit):
+            told = [name for slot, name in names.items() if f"{{{slot}}}" in self.rule.sentence]
+            return f"it asks nothing of {', '.join(told)}"
         said = self.rule.sentence.format(
             demand=at_best + show_value(demand, kind),
             limit=show_value(limit, kind),

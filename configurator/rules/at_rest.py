@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from configurator.physics.tube_flow import stress_pressure_drop
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
-from configurator.rules.filling import head_pressure, inlet_pressure
+from configurator.rules.filling import feed_pressure, head_pressure, inlet_pressure
 from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.outlet import at_most
@@ -23,15 +25,17 @@ def pushed_at_rest(case: Case, side: Side) -> Bound:
     """Pressure above ambient that pushes on at rest. [Pa]
 
     What the feed has to stand at to fill the cavity, as nothing is lost in a line that rests; or
-    what a regulator at the head is set to, and locks up at.
+    what a regulator at the head is set to, and locks up at. At least what a shop sets any feed to,
+    as far as the feed pushes at all.
     """
+    least = np.minimum(case.practice.feed_least.nominal, feed_pressure(case, side))
     regulated = ~np.isnan(side.column("feed", "regulator_drop"))
     locked = 1.0 + case.practice.regulator_lock_up.high
     inlet = case.of_requests(inlet_pressure, side)
     feed = inlet.each(lambda end: end - AMBIENT_PRESSURE)
     head = head_pressure(side).each(lambda end: locked * (end - AMBIENT_PRESSURE))
     return feed.with_other(
-        head, lambda end, set_to: np.maximum(np.where(regulated, set_to, end), 0.0)
+        head, lambda end, set_to: np.maximum(np.where(regulated, set_to, end), least)
     )
 
 
@@ -64,23 +68,24 @@ def rest_pressure(case: Case, side: Side) -> Comparison:
 
 
 def weep_flow(case: Case, side: Side) -> Bound:
-    """Flow through seal lines that the pressure at rest keeps open. [m^3/s]
+    """Flow through seal lines that the pressure at rest keeps open. [m^3/s]"""
+    shut, pushed = shut_off(case), case.of_requests(pushed_at_rest, side)
+    leaks = leak_flow(case, side)
+    return leaks.with_other(pushed, lambda leak, push: np.where(push > shut, leak, 0.0))
+
+
+def leak_flow(case: Case, side: Side) -> Bound:
+    """The same behind an open tip. [m^3/s]
 
     No rotor slides, so that the paste's own yield stress holds as far as it can.
     """
-    pushed, leaks = (case.of_requests(each, side) for each in (pushed_at_rest, _leaks))
-    shut, factor = shut_off(case), side.rotation.seals.factor
-    return Bound(
-        kind=np.where(pushed.kind > shut, leaks.kind, 0.0) / factor,
-        nominal=np.where(pushed.nominal > shut, leaks.nominal, 0.0) / factor,
-        hard=np.where(pushed.hard > shut, leaks.hard, 0.0) * factor,
-        corner=leaks.corner,
-        estimated=leaks.estimated,
-    )
+    factor, leaks = side.rotation.seals.factor, case.of_requests(_leaks, side)
+    kind, nominal = leaks.kind / factor, leaks.nominal / factor
+    return replace(leaks, kind=kind, nominal=nominal, hard=leaks.hard * factor)
 
 
 def _leaks(case: Case, side: Side) -> Bound:
-    """The same behind a tip that never shuts off, before its own uncertainty. [m^3/s]"""
+    """The same before its own uncertainty. [m^3/s]"""
     pushed, opening = case.of_requests(pushed_at_rest, side), _opening(side)
 
     def leaks(pressure: Floats) -> Floats:
@@ -101,6 +106,16 @@ def weeps(case: Case, side: Side) -> Comparison:
     weep, flow = weep_flow(case, side), side.rotation.flow_low
     share = weep.each(lambda end: end / flow)
     return Comparison(share, at_most(case.practice.weep_share), FRACTION)
+
+
+def pushed_through(case: Case, side: Side) -> Comparison:
+    """The same behind an open tip, over the lowest flow: the feed meters as well as the rotor.
+
+    What tip and mixer press back is left out, so that it says no more than that a trial has to show
+    it.
+    """
+    share = leak_flow(case, side).each(lambda end: end / side.rotation.flow_low)
+    return Comparison(share, at_most(case.practice.weep_share), FRACTION, cap=State.UNPROVEN)
 
 
 def air_shy_stop(case: Case, _side: Side) -> Comparison | None:
@@ -129,6 +144,7 @@ REST_PARTS = (
     "stator.kind",
     "feed.line_bore",
     "feed.line_length",
+    "feed.pressure_max",
     "feed.regulator_drop",
     "outlet.shut_off_pressure",
 )
@@ -137,6 +153,22 @@ REST_ASKS = (
     "component.vapour_pressure",
     "process.deposit",
     "process.temperature",
+    "process.feed_pressure",
+)
+WEEP_PARTS = (
+    *REST_PARTS,
+    "cavity.rated_elastomer",
+    "cavity.rated_rigid",
+    "cavity.seal_width",
+    "cavity.seal_land",
+)
+WEEP_ASKS = (*FLOW_ASKS, "component.vapour_pressure", "process.feed_pressure")
+WEEP_PRACTICE = (
+    "weep_share",
+    "slip_factor_own",
+    "slip_factor_other",
+    "feed_least",
+    "regulator_lock_up",
 )
 
 RULES: tuple[Rule, ...] = (
@@ -145,10 +177,10 @@ RULES: tuple[Rule, ...] = (
         family="pressure",
         parts=(*REST_PARTS, "cavity.stage_pressure"),
         asks=REST_ASKS,
-        practice=("rest_pressure_share", "regulator_lock_up"),
+        practice=("rest_pressure_share", "feed_least", "regulator_lock_up"),
         check=rest_pressure,
         one_part=("outlet",),
-        sentence="feed {feed} pushes with {demand} at rest to fill {cavity}; stator {stator}, a paste in "
+        sentence="feed {feed}, set to fill {cavity}, pushes with {demand} at rest; stator {stator}, a paste in "
         "the line and a tip that shuts off hold {limit}",
         source="half of the opening pressure of the stages and of what the yield stress holds in the "
         "feed line (share from memory); of a rigid stator its rating; of a tip that shuts off its own",
@@ -156,20 +188,25 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="weep at rest",
         family="pressure",
-        parts=(
-            *REST_PARTS,
-            "cavity.rated_elastomer",
-            "cavity.rated_rigid",
-            "cavity.seal_width",
-            "cavity.seal_land",
-        ),
-        asks=(*FLOW_ASKS, "component.vapour_pressure"),
-        practice=("weep_share", "slip_factor_own", "slip_factor_other", "regulator_lock_up"),
+        parts=WEEP_PARTS,
+        asks=WEEP_ASKS,
+        practice=WEEP_PRACTICE,
         check=weeps,
         one_part=("outlet",),
         sentence="at rest {demand} of the lowest flow weep through {cavity} with stator {stator} behind "
         "feed {feed}; beyond {limit} it has to prove itself, beyond {outer} it drips",
         source="slip of the seal lines at the feed's pressure, rotor at rest; shop practice",
+    ),
+    Rule(
+        name="feed pushing through while it runs",
+        family="metering",
+        parts=tuple(part for part in WEEP_PARTS if not part.startswith("outlet.")),
+        asks=WEEP_ASKS,
+        practice=WEEP_PRACTICE,
+        check=pushed_through,
+        sentence="feed {feed} pushes {demand} of the lowest flow past the rotor of {cavity} with stator "
+        "{stator}; beyond {limit} a trial has to show that it meters",
+        source="slip of the seal lines at the feed's pressure, nothing pressing back; shop practice",
     ),
     Rule(
         name="long stop of an anaerobic material",

@@ -14,6 +14,7 @@ from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.fluid import AMBIENT_PRESSURE
+from configurator.rules.mixing import RATE_ASKS, RATE_PARTS, highest_rate
 from configurator.rules.pressure import wall_rates
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
@@ -21,7 +22,7 @@ from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
 from configurator.units.kinds import PRESSURE, ROTATION, SHEAR_RATE
 
 
-def _available(case: Case, side: Side) -> Floats:
+def feed_pressure(case: Case, side: Side) -> Floats:
     """Pressure of the feed above ambient: what is there, as far as the feed stands it. [Pa]"""
     rated = side.column("feed", "pressure_max", "low")
     return np.asarray(np.minimum(case.duty.feed_pressure, rated))
@@ -29,7 +30,7 @@ def _available(case: Case, side: Side) -> Floats:
 
 def cavity_filling(case: Case, side: Side) -> Comparison:
     """Pressure that brings the thickest material into the turning cavity, at the feed."""
-    limit = Bound.exact(_available(case, side) + AMBIENT_PRESSURE)
+    limit = Bound.exact(feed_pressure(case, side) + AMBIENT_PRESSURE)
     demand = case.of_requests(inlet_pressure, side)
     return Comparison(demand, limit, PRESSURE, caution=case.caution)
 
@@ -44,7 +45,7 @@ def speed_filled(case: Case, side: Side) -> Comparison:
 
 def _speed_up_to(case: Case, side: Side) -> Bound:
     """Rotor speed up to which the feed fills the cavity. [1/s]"""
-    available = _available(case, side)
+    available = feed_pressure(case, side)
     before, drop = available + AMBIENT_PRESSURE - _vapour(side), regulator_drop(side)
     ends = (
         filling_speed(
@@ -70,7 +71,7 @@ def without_suction(case: Case, side: Side) -> Comparison:
     What the feed does not push, the head sucks: it turns, but it draws air in at every joint and
     starves first, so that such a feed has to prove itself.
     """
-    available = _available(case, side)
+    available = feed_pressure(case, side)
     demand = case.of_requests(inlet_pressure, side)
     return Comparison(demand, Bound.exact(available), PRESSURE, cap=State.MARGINAL)
 
@@ -154,6 +155,13 @@ def tip_shear(case: Case, side: Side) -> Comparison | None:
     return _against_shear(side, Bound.highest(ends, "highest flow", estimated=estimated))
 
 
+def mixer_shear(case: Case, side: Side) -> Comparison | None:
+    """Shear rate in the mixing device against what a component stands."""
+    if not case.material.two_part:
+        return None
+    return _against_shear(side, Bound.exact(highest_rate(case), "highest flow"))
+
+
 def _against_shear(side: Side, rate: Bound) -> Comparison | None:
     """A shear rate against the most that a component stands, if that is asked."""
     stands = side.component.shear_rate_max
@@ -233,5 +241,15 @@ RULES: tuple[Rule, ...] = (
         check=tip_shear,
         sentence="tip {outlet} shears the material at {demand}; it stands {limit}",
         source="wall shear rate by the Rabinowitsch relation",
+    ),
+    Rule(
+        name="shear in the mixer",
+        family="metering",
+        parts=RATE_PARTS,
+        asks=("component.shear_rate_max", "component.sensitive_to", *RATE_ASKS),
+        practice=("chamber_turns",),
+        check=mixer_shear,
+        sentence="{mixing} shears the material at {demand}; it stands {limit}",
+        source="wall of the empty tube, or gap of the stirrer at the speed that gives the turns asked for",
     ),
 )

@@ -14,6 +14,7 @@ from configurator.physics.cure import mean_thickening, thickening
 from configurator.physics.flow_curve import FlowCurve
 from configurator.physics.mixing import (
     chamber_residence,
+    gap_shear_rate,
     mixing_turns,
     oldest_at_tip,
     tube_mixer_volume,
@@ -101,15 +102,16 @@ class Mixer:
     def age(self, flow: Interval | AtEnds) -> Bound:
         """Age of what leaves the mixer; NaN for shots of which nobody says how often. [s]
 
-        The mean of a tube goes from the least that its slow layers add to the oldest material of a
-        shot behind the slowest layer; a chamber is stirred well, so that its mean is told. Without
-        an end it follows from the flow; shots age by their cycle.
+        From the mean to the oldest of a shot. In a tube slow layers add to the mean, and the oldest
+        comes behind the slowest. A chamber is stirred well, so that its mean is told; if it holds
+        less than a shot, the oldest is what stood in it through the pause. Without an end it
+        follows from the flow; shots age by their cycle.
         """
         duty, volume = self._duty, self.volume
         tail = self._subject.catalog.practice.mixer_tail
         if duty.shot is None:
             means = [volume / each for each in (flow.high, flow.nominal, flow.low)]
-            oldest = tail.high * means[2]
+            of_tube, of_chamber = tail.high * means[2], means[2]
         elif duty.cycle is None or duty.shot_time is None:
             return Bound.exact(volume * np.nan)
         else:
@@ -121,9 +123,10 @@ class Mixer:
                 )
                 for each, time in pairs
             ]
-            oldest = np.asarray(
+            held = np.stack(np.broadcast_arrays(tail.high * volume, np.minimum(volume, shot.low)))
+            of_tube, of_chamber = np.asarray(
                 oldest_at_tip(
-                    shots_held=tail.high * volume / shot.low,
+                    shots_held=held / shot.low,
                     cycle_time=cycle.high,
                     shot_time=duty.shot_time.low,
                 )
@@ -131,7 +134,7 @@ class Mixer:
         return Bound(
             kind=np.where(self.static, tail.low * means[0], means[0]),
             nominal=np.where(self.static, tail.nominal * means[1], means[1]),
-            hard=np.where(self.static, oldest, means[2]),
+            hard=np.where(self.static, of_tube, np.fmax(means[2], of_chamber)),
             corner="slowest layers, longest cycle" if duty.shot else "slowest layers, lowest flow",
             estimated=True,
         )
@@ -221,29 +224,41 @@ class Mixer:
     def turns(self) -> Bound:
         """Turns of a chamber's stirrer before a shot, or while the material flows through. [-]
 
-        The longer of both counts. Where nobody says how long it stands, it may be any time.
+        The longer of both counts for a shot that stood in the chamber as a whole; of a larger one
+        the rest flows through. Where nobody says how long it stands, it may be any time.
         """
         duty = self._duty
-        through = [
-            self.volume / each for each in (duty.flow.low, duty.flow.nominal, duty.flow.high)
-        ]
-        stands = [np.asarray(0.0)] * 3
-        if duty.shot_time is not None and duty.cycle is not None:
-            cycle, shot = duty.cycle, duty.shot_time
-            stands = [
-                np.maximum(cycle.high - shot.low, 0.0),
-                np.maximum(cycle.nominal - shot.nominal, 0.0),
-                np.maximum(cycle.low - shot.high, 0.0),
-            ]
         kind, nominal, hard = (
-            np.asarray(
-                mixing_turns(
-                    stirrer_speed=self.column("speed_max"), residence=np.maximum(there, stood)
+            self.volume / each for each in (duty.flow.low, duty.flow.nominal, duty.flow.high)
+        )
+        if duty.shot is not None and duty.cycle is not None and duty.shot_time is not None:
+            shot, cycle, lasts = duty.shot, duty.cycle, duty.shot_time
+            kind, nominal, hard = (
+                np.maximum(through, np.where(self.volume < most, 0.0, np.maximum(pause, 0.0)))
+                for through, most, pause in (
+                    (kind, shot.low, cycle.high - lasts.low),
+                    (nominal, shot.nominal, cycle.nominal - lasts.nominal),
+                    (hard, shot.high, cycle.low - lasts.high),
                 )
             )
-            for there, stood in zip(through, stands, strict=True)
+        speed = self.column("speed_max")
+        kind, nominal, hard = (
+            np.asarray(mixing_turns(stirrer_speed=speed, residence=time))
+            for time in (kind, nominal, hard)
         )
-        if duty.shot is not None and duty.cycle is None:
-            kind = kind + np.inf
-            return Bound(kind, nominal, hard, "without any pause", estimated=True)
-        return Bound(kind, nominal, hard, "shortest pause, highest flow")
+        if duty.shot is None or duty.cycle is not None:
+            return Bound(kind, nominal, hard, "shortest pause, highest flow")
+        kind = np.where(self.volume < duty.shot.low, kind, np.inf)
+        return Bound(kind, nominal, hard, "without any pause", estimated=True)
+
+    @cached_property
+    def stirrer_speed(self) -> Floats:
+        """Speed at which a chamber's stirrer turns as often as the shop asks, if it can. [1/s]"""
+        wanted = self._subject.catalog.practice.chamber_turns.nominal
+        return np.asarray(self.column("speed_max") * np.minimum(wanted / self.turns.hard, 1.0))
+
+    @cached_property
+    def stirrer_rate(self) -> Floats:
+        """Shear rate in the gap of a chamber's stirrer at that speed. [1/s]"""
+        across, gap = self._frame.column("mixing", "chamber_diameter"), self.column("gap")
+        return np.asarray(gap_shear_rate(diameter=across, gap=gap, speed=self.stirrer_speed))

@@ -9,7 +9,7 @@ import numpy as np
 
 from configurator.catalog.parts import Mixing
 from configurator.rules.case import Case
-from configurator.rules.comparison import Bound, Comparison
+from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.hardness import is_filled
 from configurator.rules.mixed import viscosity_ratio
@@ -20,6 +20,19 @@ from configurator.rules.speed import FLOW_ASKS, SPEED_PARTS
 from configurator.units.interval import Basis
 from configurator.units.kinds import FRACTION, NUMBER, PRESSURE, SHEAR_RATE
 
+RATE_PARTS = (
+    "mixing.bore",
+    "mixing.volume",
+    "mixing.chamber_diameter",
+    "mixing.gap",
+    "mixing.speed_max",
+)
+RATE_ASKS = (
+    "component.flow",
+    "process.deposit",
+    "process.temperature",
+    "process.production.cycle_time",
+)
 STATIC_PARTS = ("mixing.bore", "mixing.elements", "mixing.element_aspect", "mixing.void_share")
 
 
@@ -44,7 +57,8 @@ def variation(case: Case, _side: Side) -> Comparison | None:
         return None
     mixer = case.mixer
     demand = mixer.variation.each(lambda end: np.where(mixer.static, end, 0.0))
-    return Comparison(demand, Bound.exact(wanted.low), FRACTION)
+    # How well a chamber mixes is judged by the turns of its stirrer.
+    return Comparison(demand, Bound.exact(np.where(mixer.static, wanted.low, np.inf)), FRACTION)
 
 
 def unlike_viscosities(case: Case, _side: Side) -> Comparison | None:
@@ -60,16 +74,26 @@ def unlike_viscosities(case: Case, _side: Side) -> Comparison | None:
 
 
 def wall_rate(case: Case, _side: Side) -> Comparison | None:
-    """Shear rate at a static tube's wall against what filled materials should see."""
+    """Shear rate at a static tube's wall against what filled materials should see.
+
+    What they stand in a driven chamber is no figure of the trade.
+    """
     if not case.material.two_part:
         return None
     first, second = (is_filled(side.component) for side in case.sides)
     filled = np.asarray(first) | second
     if not filled.any():
         return None
-    demand = Bound.exact(np.where(case.mixer.static, case.mixer.wall_rate, 0.0), "highest flow")
-    limit = Bound.exact(case.practice.mixer_wall_rate_filled.nominal)
+    static, most = case.mixer.static, case.practice.mixer_wall_rate_filled.nominal
+    demand = Bound.exact(np.where(static, case.mixer.wall_rate, 0.0), "highest flow")
+    limit = Bound.exact(np.where(static, most, np.inf))
     return Comparison(demand, limit, SHEAR_RATE, cap=State.MARGINAL, asked=filled)
+
+
+def highest_rate(case: Case) -> Floats:
+    """Highest shear rate in the mixing device; nothing where there is none. [1/s]"""
+    mixer = case.mixer
+    return np.where(mixer.static, mixer.wall_rate, np.where(mixer.chamber, mixer.stirrer_rate, 0.0))
 
 
 def rating(case: Case, _side: Side) -> Comparison | None:

@@ -73,14 +73,21 @@ def container_time(case: Case, side: Side) -> tuple[Floats, Floats, Floats] | No
 
 
 def changed_seldom(case: Case, side: Side) -> Comparison | None:
-    """Time that a container lasts against the shop's least, where the pace is known."""
+    """Time that a container lasts against the shop's least.
+
+    Shots of which nobody says how often come without a pause at most: what lasts then lasts.
+    """
+    floor = Bound.exact(case.practice.feed_lasts.nominal)
     lasts = container_time(case, side)
     if lasts is None:
-        return None
-    least, nominal, longest = lasts
-    floor = Bound.exact(case.practice.feed_lasts.nominal)
-    demand = Bound(longest, nominal, least, "highest pace")
-    return Comparison(demand, floor, TIME, at_least=True, cap=State.MARGINAL)
+        least = usable(case, side) / (case.duty.flow.high * side.share.high)
+        demand = Bound.exact(np.where(least < floor.hard, np.nan, least), "without any pause")
+    else:
+        shortest, nominal, longest = lasts
+        demand = Bound(longest, nominal, shortest, "highest pace")
+    return Comparison(
+        demand, floor, TIME, at_least=True, cap=State.MARGINAL, untold=untold_age(case)
+    )
 
 
 def used_up(case: Case, side: Side) -> Comparison | None:
@@ -165,6 +172,7 @@ RULES: tuple[Rule, ...] = (
         asks=AGE_ASKS,
         practice=("feed_heel", "feed_lasts"),
         check=changed_seldom,
+        comfort=(1 / 6, 1 / 2),
         sentence="feed {feed} lasts {demand}; it should last {limit}",
         source="shop practice",
     ),

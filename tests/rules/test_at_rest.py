@@ -55,6 +55,22 @@ def test_an_elastomer_below_its_opening_pressure_weeps_nothing():
     assert WORLD.having(LONG_LINE).finding("weep at rest").demand == 0.0
 
 
+@pytest.mark.parametrize(
+    ("available", "pushes"), [("1 bar", 0.3e5), ("0.1 bar", 0.1e5), ("0 bar", 0.0)]
+)
+def test_a_feed_is_set_to_some_pressure_even_where_a_thin_liquid_needs_none(available, pushes):
+    thin = {"component.flow.viscosity": "1 mPa*s", "process.feed_pressure": available}
+    world = WORLD.having(thin | {"practice.feed_least": "0.3 bar"})
+    assert world.finding("no drip at rest").demand == pytest.approx(pushes)
+
+
+def test_a_thin_liquid_is_pushed_through_a_rigid_stator_though_its_tip_shuts_off():
+    thin = {"component.flow.viscosity": "1 mPa*s", "practice.feed_least": "0.3 bar"}
+    world = WORLD.having(RIGID | thin | {"outlet.shut_off_pressure": "2 bar"})
+    assert world.finding("weep at rest").demand == 0.0
+    assert world.finding("feed pushing through while it runs").state is State.UNPROVEN
+
+
 def test_the_yield_stress_of_a_paste_holds_in_its_line():
     """Half of 20 bar of the stages, and half of 4 tau L / D = 4 x 200 Pa x 10 m / 10 mm."""
     liquid = WORLD.having(LONG_LINE).finding("no drip at rest")

@@ -48,8 +48,16 @@ def test_a_small_container_on_a_large_flow_is_empty_in_half_a_minute():
     assert found.demand == pytest.approx(0.96 * 30.0)
 
 
-def test_nothing_is_asked_of_the_pace_where_nobody_says_it():
-    assert not WORLD.findings("time between two changes of the feed")
+@pytest.mark.parametrize(
+    ("capacity", "state"), [("126 mL", State.FITS), ("124 mL", State.UNPROVEN)]
+)
+def test_where_nobody_says_how_often_shots_may_come_without_a_pause(capacity, state):
+    """Two minutes at 60 mL/min are 120 mL, of which a container of 125 mL is left with 4 %."""
+    found = WORLD.having({"feed.capacity": capacity}).finding(
+        "time between two changes of the feed"
+    )
+    assert found.state is state
+    assert "tell the cycle time" in found.reason
     assert not WORLD.findings("waste of a shift")
 
 

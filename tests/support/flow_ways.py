@@ -187,6 +187,22 @@ PRESSURE_WAYS: tuple[Ways, ...] = (
             weep_limit(0.2499, State.RULED_OUT),
         ),
     ),
+    Ways(
+        rule="feed pushing through while it runs",
+        setting=LONG_LINE | {"stator.kind": "rigid"},
+        holds={},
+        demand=WEEP,
+        accuracy=1e-4,  # the inertia of the gap
+        fails=weep_share(0.2),
+        failed=State.UNPROVEN,
+        unknown=NO_DENSITY,
+        limits=(
+            weep_limit(1.001, State.FITS),
+            weep_limit(0.999, State.MARGINAL),
+            weep_limit(0.2501, State.MARGINAL),
+            weep_limit(0.2499, State.UNPROVEN),
+        ),
+    ),
     ceiling(
         # A surface holds 4 gamma / D against rho g D.
         "liquid held at the mouth",
@@ -399,7 +415,7 @@ METERING_WAYS: tuple[Ways, ...] = (
         demand=CONTAINER,
         fails={"process.production.cycle_time": "5 s"},
         failed=State.MARGINAL,
-        unknown="asked only where somebody says how often; capacity is required of the feed",
+        unknown={"process.production.cycle_time": None, "feed.capacity": "50 mL"},
         limits=(
             Limit({"feed.capacity": spelled(120 * SHOT / 30 * 1e6 / 0.96, "mL")}, State.FITS),
             Limit(

@@ -188,6 +188,7 @@ PRACTICE: Table = {
     "mouth_speed_high": "0.5..3 m/s",
     "hollow_pressure_share": 0.25,
     "rest_pressure_share": 0.5,
+    "feed_least": "0 bar",
     "regulator_lock_up": "10 %",
     "weep_share": "1..10 %",
     "anaerobic_stop": "2 h",

@@ -285,6 +285,14 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         unknown={"mixing.bore": None},
     ),
     ceiling(
+        "shear in the mixer",
+        "a.shear_rate_max",
+        "1/s",
+        32 * Q / (math.pi * TUBE**3),
+        caution=None,
+        unknown={"a.shear_rate_max": None, "a.sensitive_to": ["shear"]},
+    ),
+    ceiling(
         "pressure at the mixer",
         "mixing.pressure_max",
         "Pa",
