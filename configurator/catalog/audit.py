@@ -60,6 +60,7 @@ RANGES: tuple[tuple[str, float, float, str], ...] = (
     ("practice", 0.01, 100.0, "chamber_shots"),
     ("practice", 0.001, 0.5, "feed_heel regulator_lock_up"),
     ("practice", 0.01, 1.0, "shot_of_feed"),
+    ("practice", 0.0, 1e6, "feed_least"),
     ("practice", 0.0, 0.5, "displacement_error rotor_ripple error_left_out"),
     ("practice", 0.0, 0.02, "material_expansion stator_drift"),
     ("feed", 0.001, 0.5, "heel"),

@@ -133,6 +133,7 @@ PROCESS_CHECKS: tuple[FieldCheck, ...] = (
     FieldCheck(("tolerance",), Fraction, look_at_tolerance),
     FieldCheck(("confidence",), Fraction, look_at_confidence),
     FieldCheck(("temperature",), Temperature, look_at_temperature),
+    FieldCheck(("room_temperature",), Temperature, look_at_temperature),
     FieldCheck(("feed_pressure",), Pressure, look_at_pressure),
     FieldCheck(("back_pressure",), Pressure, look_at_pressure),
     FieldCheck(("mixing_quality",), Fraction, look_at_mixing_quality),

@@ -99,24 +99,30 @@ def _control(case: Case, _side: Side) -> Callable[[Drive], tuple[State, Words]] 
 
 
 def temperature_rule(slot: str, title: str, family: str) -> Rule:
-    """The process temperatures against the range of a part.
+    """The process temperatures, for a drive those of the room, against the range of a part.
 
-    It fits if the whole range is inside, is marginal if the middle is, and ruled out if not.
+    It fits if the whole range is inside, is marginal if the middle is, and ruled out if not. A
+    drive on a head that is warmer than it stands is marginal: nobody knows what comes through.
     """
 
     def judge(case: Case, _side: Side) -> Callable[[Any], tuple[State, Words]]:
-        asked, slack = case.duty.temperature, 1e-6
+        head, slack = case.duty.temperature, 1e-6
+        asked = case.duty.room if slot == "drive" else head
+        runs = "process runs" if asked == head else "room is"
         wanted = show_interval(asked, TEMPERATURE)
 
         def judged(part: Drive | Stator | Seal) -> tuple[State, Words]:
             low, high = part.temperature_low.nominal, part.temperature_high.nominal
             state = State.RULED_OUT
+            warm = head.high > high + slack
             if asked.low >= low - slack and asked.high <= high + slack:
-                state = State.FITS
+                state = State.MARGINAL if warm else State.FITS
             elif low - slack <= asked.nominal <= high + slack:
                 state = State.MARGINAL
             stands = f"{show_value(low, TEMPERATURE)} to {show_value(high, TEMPERATURE)}"
-            reason = f"the process runs at {wanted}; {title} {part.name} stands {stands}"
+            reason = f"the {runs} at {wanted}; {title} {part.name} stands {stands}"
+            if warm and asked != head:
+                reason += f", and a head at {show_value(head.high, TEMPERATURE)} warms it"
             return state, Words(wanted, stands, reason, Basis.INVENTED)
 
         return judged
@@ -127,7 +133,7 @@ def temperature_rule(slot: str, title: str, family: str) -> Rule:
         name="drive temperature" if slot == "drive" else f"temperature of the {title}",
         family=family,
         fields=("temperature_low", "temperature_high"),
-        asks=("process.temperature",),
+        asks=("process.temperature", *(["process.room_temperature"] if slot == "drive" else [])),
         source="rating from the catalog",
     )
 

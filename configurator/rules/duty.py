@@ -62,7 +62,9 @@ class Duty:
     width_guessed: bool
     """True if it rests on an estimated contact angle."""
     temperature: Interval
-    """Of material and room. [K]"""
+    """Of the material, and of the head. [K]"""
+    room: Interval
+    """Around the drive; that of the material where nobody says otherwise. [K]"""
     tolerance: float
     """Wanted volume error either way. [-]"""
     feed_pressure: float
@@ -133,6 +135,7 @@ def duty_of(process: Process) -> Duty:
         width=width,
         width_guessed=guessed,
         temperature=process.temperature.interval,
+        room=(process.room_temperature or process.temperature).interval,
         tolerance=process.tolerance.low,
         feed_pressure=process.feed_pressure.low,
         back_pressure=Interval.exact(0.0) if back is None else back.interval,

@@ -99,7 +99,7 @@ PRACTICE: dict[str, Any] = (
     | fields("dot_to_bore_low=1.5; dot_to_bore_high=3..6; bead_to_bore_low=1")
     | fields("bead_to_bore_high=3..5; mouth_speed_low=0.2..1 mm/s; mouth_speed_high=0.5..3 m/s")
     | fields("hollow_pressure_share=0.25; rest_pressure_share=0.5; thin_below=0.1 Pa*s")
-    | fields("regulator_lock_up=15 %")
+    | fields("feed_least=0.3 bar; regulator_lock_up=15 %")
     | fields("weep_share=1..10 %; anaerobic_stop=2 h; suck_back_share=10 %")
     | fields("slip_factor_own=1.2; slip_factor_other=2; mixing_reserve_above_10=25 %")
     | fields("slip_factor_untested=5; filler_to_surface_hardness=0.8; temperature_rise_refit=20 K")
