@@ -21,6 +21,11 @@ from configurator.units.interval import Basis
 with (Path(__file__).parent / "section3_rows.psv").open(encoding="utf-8") as file:
     ROWS = list(csv.DictReader(file, delimiter="|", quoting=csv.QUOTE_NONE))
 
+with (Path(__file__).parent / "plain_names.psv").open(encoding="utf-8") as file:
+    PLAIN = list(csv.DictReader(file, delimiter="|", quoting=csv.QUOTE_NONE))
+"""Names without any number, as people say them, each with the CAS numbers that it may mean: written
+from memory before the tables were looked at."""
+
 LEAST = 0.85
 UMBRELLA = {"231-545-4"}
 """EC numbers that cover several CAS numbers: by itself one means the form that is not stated."""
@@ -52,6 +57,18 @@ def test_rows_are_recognised_and_none_wrongly(substances):
 
     assert wrong == []
     assert right >= LEAST * len(ROWS)
+
+
+def test_plain_names_are_recognised_and_none_wrongly(substances):
+    found = [(substances.find(row["name"]), row) for row in PLAIN]
+    wrong = [
+        (row["name"], entry.name)
+        for entry, row in found
+        if entry is not None and entry.cas and entry.cas not in row["cas"].split(" or ")
+    ]
+
+    assert wrong == []
+    assert sum(entry is not None for entry, _ in found) >= LEAST * len(PLAIN)
 
 
 @pytest.mark.parametrize("key", ["name", "cas", "ec"])
