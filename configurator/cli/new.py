@@ -139,6 +139,14 @@ def _schema_place(kind: str) -> str:
     return (shipped_folder() / "schemas" / f"{kind}.json").as_uri()
 
 
+_OF_PARTS = {
+    "component": "needed of one part",
+    "a": "needed of two parts",
+    "b": "needed of two parts",
+    "mix": "needed of two parts",
+}
+
+
 class _Template:
     """A file of a kind: values that are given stand, other keys are comments with what they take."""
 
@@ -147,6 +155,7 @@ class _Template:
         self._kind = kind
         self._values = values
         self._used: set[str] = set()
+        self._tags: dict[str, list[str]] = {}
 
     def text(self) -> str:
         """The whole file.
@@ -168,7 +177,7 @@ class _Template:
     def _table(self, schema: Mapping[str, Any], front: str) -> Iterator[str]:
         from configurator.units.toml_text import toml_text
 
-        inner = []
+        inner, needed = [], schema.get("required", ())
         for key, field in schema.get("properties", {}).items():
             if not front and key in self._other_parts():
                 continue
@@ -179,11 +188,16 @@ class _Template:
             elif path in self._values:
                 yield toml_text({key: self._values[path]}).rstrip("\n")
             else:
-                yield f"# {key} = {_example(found)}  # {_words(found, self._schema)}"
+                words = ("needed: " if key in needed else "") + _words(found, self._schema)
+                if tags := self._tags.get(path):
+                    words = f"needed: {' or '.join(tags)}; --set {path}={tags[-1]} shows its keys"
+                yield f"# {key} = {_example(found)}  # {words}"
         for path, found in inner:
             stated = any(key.startswith(f"{path}.") for key in self._values)
             yield ""
-            yield f"[{path}]" if stated else f"# [{path}]"
+            words = _OF_PARTS.get(path, "needed" if path in needed else "")
+            words = f"  # {words}" if words else ""
+            yield (f"[{path}]" if stated else f"# [{path}]") + words
             yield from self._table(found, f"{path}.")
 
     def _other_parts(self) -> tuple[str, ...]:
@@ -199,11 +213,12 @@ class _Template:
             return self._schema["$defs"][field["$ref"].rpartition("/")[2]]  # type: ignore[no-any-return]
         for choice in ("anyOf", "oneOf"):
             options = [self._meant(each, path) for each in field.get(choice, ())]
-            wanted = self._values.get(f"{path}.kind")
+            wanted, named = self._values.get(f"{path}.kind"), f"{path}.kind"
             tags = [each.get("properties", {}).get("kind", {}).get("const") for each in options]
+            self._tags[named] = [*filter(None, tags)]
             if wanted is not None and any(tags) and wanted not in tags:
-                accepted = ", ".join(filter(None, tags))
-                raise UsageError(f"--set: {path}.kind: given '{wanted}'; accepted: {accepted}")
+                accepted = ", ".join(self._tags[named])
+                raise UsageError(f"--set: {named}: given '{wanted}'; accepted: {accepted}")
             for tag, option in zip(tags, options, strict=True):
                 if option.get("type") != "null" and wanted in (None, tag):
                     return option
@@ -231,9 +246,7 @@ def _words(schema: Mapping[str, Any], whole: Mapping[str, Any]) -> str:
         inner = whole["$defs"].get(items.get("$ref", "").rpartition("/")[2], items)
         keys = ", ".join(inner.get("properties", ()))
         return f"tables with {keys}" if keys else f"a list: {_words(inner, whole)}"
+    told = str(schema.get("description", "")).partition("\n")[0]
     if "enum" in schema:
-        return " or ".join(map(str, schema["enum"]))
-    return str(
-        schema.get("description")
-        or {"boolean": "true or false"}.get(str(schema.get("type")), "text")
-    ).partition("\n")[0]
+        return " or ".join(map(str, schema["enum"])) + (f" ({told})" if told else "")
+    return told or {"boolean": "true or false"}.get(str(schema.get("type")), "text")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import StringConstraints, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from configurator.request.constituents import Share, Substance
 from configurator.request.movable import (
@@ -291,7 +291,9 @@ class Material(fields.Frozen):
     """Where values without a basis of their own come from."""
     safety_data_sheet: date | None = None
     """Day on which the safety data sheet was issued or revised."""
-    trigger: Trigger
+    trigger: Annotated[
+        Trigger, Field(description="what cures it; none for what sets by cooling or drying")
+    ]
     component: Component | None = None
     a: Component | None = None
     b: Component | None = None

@@ -201,7 +201,8 @@ def look_at_component(component: Component) -> Iterator[Remark]:
             yield Remark(
                 "complete",
                 "true",
-                f"false, as the mass fractions reach {100 * most:.4g} % at most",
+                "false, or shares of which the high ends reach 100 %, as '99.5..100 %'; they reach "
+                f"{100 * most:.4g} %",
             )
 
 

@@ -105,7 +105,7 @@ def test_complete_needs_constituents_that_can_be_everything(sealant_faults: Faul
     (fault,) = sealant_faults(nothing)
     assert fault.field == "component.complete"
     (fault,) = sealant_faults(too_little)
-    assert "reach 90 % at most" in fault.accepted
+    assert "they reach 90 %" in fault.accepted
 
 
 def test_a_filler_makes_up_for_constituents_that_do_not_reach_the_whole(
