@@ -19,6 +19,7 @@ from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
+from configurator.rules.rule import Rule
 from configurator.rules.ruleset import Judgement
 from configurator.rules.side import product_name
 from configurator.rules.subject import Subject
@@ -49,6 +50,8 @@ class PartStates:
     """Of the one slot, as the states; None for verdicts in words."""
     depth: AnyArray | None = None
     """Steps short of what the rule asks, as the margins."""
+    strain: AnyArray | None = None
+    """Steps away from the middle of its window, as the margins."""
 
     def says_as(self, other: PartStates) -> bool:
         """Whether another says the same of every part."""
@@ -89,13 +92,21 @@ def part_states(applied: Applied) -> PartStates:
         by_slot[slot] = np.asarray(alone, dtype=np.int8)[np.newaxis]
     if scope and not np.array_equal(together, states):
         raise UnlikeRuleError(applied.title)
-    margins = depth = None
+    numbers: dict[str, AnyArray] = {}
     if isinstance(applied.outcome, Comparison) and len(applied.scope) == 1:
-        margins = applied.table(applied.outcome.margins)[np.newaxis]
-        depth = applied.table(applied.outcome.steps)[np.newaxis]
+        numbers = {
+            name: applied.table(values)[np.newaxis]
+            for name, values in numbers_alone(applied.outcome, applied.rule).items()
+        }
         by_slot.setdefault(applied.scope[0], applied.states[np.newaxis])
         floor = np.zeros(1, dtype=np.int8)
-    return PartStates(applied, by_slot, np.asarray(floor, dtype=np.int8), margins, depth)
+    return PartStates(applied, by_slot, np.asarray(floor, dtype=np.int8), **numbers)
+
+
+def numbers_alone(outcome: Comparison, rule: Rule) -> dict[str, AnyArray]:
+    """What a comparison over one slot says of each part beside its state, as `PartStates` names it."""
+    strain = {"strain": outcome.strained(rule.comfort)} if rule.comfort else {}
+    return {"margins": outcome.margins, "depth": outcome.steps, **strain}
 
 
 def of_several(
@@ -116,18 +127,13 @@ def of_several(
         by_slot[slot] = np.concatenate(rows)[of]
     passes = np.zeros(1, dtype=np.int8)
     floors = np.concatenate([passes if e is None else e.floor for e in distinct.values()])
-    margins = depth = None
-    if any(each.margins is not None for each in found):
-        (slot,) = judgement.scope
-        size = len(frame.parts[slot])
-        said = distinct.values()
-        margins = _stacked([None if e is None else e.margins for e in said], np.full(size, np.nan))[
-            of
-        ]
-        depth = _stacked([None if e is None else e.depth for e in said], np.zeros(size, np.int64))[
-            of
-        ]
-    return PartStates(None, by_slot, floors[of], margins, depth)
+    numbers: dict[str, AnyArray] = {}
+    for name, instead in (("margins", np.nan), ("depth", 0), ("strain", 0)):
+        said = [None if each is None else getattr(each, name) for each in distinct.values()]
+        if any(each is not None for each in said):
+            (slot,) = judgement.scope
+            numbers[name] = _stacked(said, np.full(len(frame.parts[slot]), instead))[of]
+    return PartStates(None, by_slot, floors[of], **numbers)
 
 
 def _stacked(said: Sequence[AnyArray | None], instead: AnyArray) -> AnyArray:

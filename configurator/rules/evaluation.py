@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.engine.arrays import BoolArray, IntArray
+from configurator.engine.arrays import AnyArray, BoolArray, IntArray
 from configurator.rules.applied import Applied, apply_rule
 from configurator.rules.batched import batched
 from configurator.rules.case import Case
@@ -21,6 +21,7 @@ from configurator.rules.categorical import (
     CategoricalRules,
     MaterialRead,
     PartStates,
+    numbers_alone,
     of_several,
     part_states,
 )
@@ -207,14 +208,16 @@ class Evaluation:
         if outcome is None:
             return None
         states = over_scope(outcome.states, judgement.scope, self._slots)
-        margins = depth = None
+        numbers: dict[str, AnyArray] = {}
         if isinstance(outcome, Comparison):
-            margins = over_scope(outcome.margins, judgement.scope, self._slots)
-            depth = over_scope(outcome.steps, judgement.scope, self._slots)
+            numbers = {
+                name: over_scope(values, judgement.scope, self._slots)
+                for name, values in numbers_alone(outcome, judgement.rule).items()
+            }
         if not judgement.scope:
-            return PartStates(None, {}, np.atleast_1d(states), margins)
+            return PartStates(None, {}, np.atleast_1d(states), numbers.get("margins"))
         floor = np.zeros(1, dtype=np.int8)
-        return PartStates(None, {judgement.scope[0]: states}, floor, margins, depth)
+        return PartStates(None, {judgement.scope[0]: states}, floor, **numbers)
 
     def tables(self, judgement: Judgement, live: Places) -> RuleTables | None:
         """What a rule over several slots says of some kinds; None if nobody asks for it."""

@@ -135,6 +135,8 @@ class PricedParts:
             for slot, steps in words.items():
                 depth = steps if said.depth is None else said.depth
                 alone[slot] = alone[slot] + depth * self.prices.step
+                if said.strain is not None:
+                    alone[slot] = alone[slot] + said.strain * self.prices.comfort
         for table in figure:
             if table.of_flags and len(table.scope) == 1:
                 (slot,) = table.scope

@@ -160,3 +160,19 @@ def test_lists_are_sorted_by_waste_and_by_refills():
     for order, first in (("waste_pct", "small"), ("refills_per_shift", "large")):
         answer = world.workshop.answer(replace(world.question, sort=order))
         assert answer.first.parts["feed"].name == first
+
+
+def test_a_container_that_lasts_comes_before_a_cheaper_one():
+    """At 10 mL/min 144 mL last a quarter of an hour; of two minutes asked for, that is comfort."""
+    feed = WORLD.parts["feed"][0]
+    feeds = [
+        feed | {"name": name, "capacity": capacity, "cost_index": cost}
+        for name, capacity, cost in (("a", "50 mL", 1), ("b", "150 mL", 2))
+    ]
+    world = replace(WORLD, parts=WORLD.parts | {"feed": feeds})
+    answer = world.having({"process.production.cycle_time": "30 s"}).answer
+
+    builds = answer.builds(limit=1000)
+    assert builds[0].parts["feed"].name == "b"
+    strained = {build.parts["feed"].name: build.figures["comfort_steps"] for build in builds}
+    assert strained["b"] < strained["a"]

@@ -87,6 +87,7 @@ FIGURES: dict[str, dict[str, list[Any]]] = {
         "keeps_moisture_out": [True, False],
         "stirred": [True, False],
         "air_over_material": [True, False],
+        "capacity": ["100 mL", "300 mL", "2 L"],
     },
 }
 
