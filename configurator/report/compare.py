@@ -11,11 +11,23 @@ from configurator.report.lines import columns, labelled, wrapped
 from configurator.report.machine import answer_json, data_of, number
 from configurator.rules.finding import Finding
 from configurator.units.display import figures, show_value
-from configurator.units.kinds import LENGTH, MASS, MOMENT, PRESSURE, SPEED, TIME
+from configurator.units.kinds import (
+    LENGTH,
+    MASS,
+    MOMENT,
+    PRESSURE,
+    ROTATION,
+    SPEED,
+    TIME,
+    VISCOSITY,
+    VOLUME,
+    VOLUME_FLOW,
+)
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
 
-IN_TRADE = {kind.unit: kind for kind in (PRESSURE, LENGTH, SPEED, MASS, MOMENT, TIME)}
+_AMOUNTS = (LENGTH, MASS, MOMENT, PRESSURE, ROTATION, SPEED, TIME, VISCOSITY, VOLUME, VOLUME_FLOW)
+IN_TRADE = {kind.unit: kind for kind in _AMOUNTS}
 """Kinds whose SI unit stands for one quantity here, so that trade units say the same."""
 
 
@@ -28,10 +40,8 @@ def compare_lines(
     found: SideBySide, width: int, above: Sequence[tuple[str, str]] = ()
 ) -> list[str]:
     """Return the builds with their states below other labelled lines, the tables and trades."""
-    builds = (
-        (f"Build {place}" + (f" (rank {build.rank})" if build.rank else ""), build.state.words)
-        for place, build in enumerate(found.builds, start=1)
-    )
+    named = zip(_names(found), found.builds, strict=True)
+    builds = ((f"Build {name}", build.state.words) for name, build in named)
     lines = labelled([*above, *builds], width)
     lines += ["", *_table(found, f"slot ({_alike(found.parts)} alike)", found.parts, str, width)]
     known = [row for row in found.figures if any(value is not None for value in row.values)]
@@ -54,9 +64,15 @@ def _table(
     cell: Callable[[Value], str],
     width: int,
 ) -> list[str]:
-    heads = [first, *(f"build {place}" for place, _ in enumerate(found.builds, start=1))]
+    heads = [first, *(f"build {name}" for name in _names(found))]
     body = [[row.name, *map(cell, row.values)] for row in rows]
     return [line.rstrip() for lines in columns(heads, body, width) for line in lines]
+
+
+def _names(found: SideBySide) -> list[str]:
+    """What each build is called: its number in the list, or a letter if it was named by its parts."""
+    letters = iter("ABCD")
+    return [str(build.rank) if build.rank else next(letters) for build in found.builds]
 
 
 def _alike(rows: Sequence[ComparedRow[Value]]) -> int:
@@ -82,9 +98,10 @@ def _side(value: float | str | None, unit: str) -> str:
 
 
 def _trades(found: SideBySide, width: int) -> Iterator[str]:
-    for trade in found.trades:
-        for verb, names in (("wins", trade.won), ("loses", trade.lost)):
-            text = f"Build {trade.place} against build 1 {verb}: {', '.join(names) or 'nothing'}."
+    first, *others = _names(found)
+    for name, trade in zip(others, found.trades, strict=True):
+        for verb, rules in (("wins", trade.won), ("loses", trade.lost)):
+            text = f"Build {name} against build {first} {verb}: {', '.join(rules) or 'nothing'}."
             yield from wrapped(text, width, rest="  ")
 
 
