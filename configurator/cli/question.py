@@ -55,7 +55,7 @@ OPTIONS: tuple[Callable[[Command], Command], ...] = (
         shell_complete=completion.figures,
         default=ORDERS[0],
         show_default=True,
-        help=f"Order within a state; one of {', '.join(ORDERS)}.",
+        help="Order within a state, by a figure such as cost_index (docs/reference/answers.md).",
     ),
     click.option(
         "--strict", is_flag=True, help="Only builds that fit over the whole stated range."
@@ -125,7 +125,11 @@ def question_options(**refused: str) -> Callable[[Command], Callable[..., Any]]:
             asked = QuestionOptions(folder, findings, chosen, excluded, order, strict, in_stock)
             return command(asked=asked, **given)
 
-        return reduce(lambda made, option: option(made), reversed(OPTIONS), asking)
+        made = reduce(lambda made, option: option(made), reversed(OPTIONS), asking)
+        params: list[click.Option] = vars(made)["__click_params__"]
+        for option in params:
+            option.hidden = option.hidden or option.name in refused
+        return made
 
     return decorate
 

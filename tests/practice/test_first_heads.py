@@ -7,8 +7,6 @@ import pytest
 from tests.practice.duties import duties
 
 NOT_YET = {
-    "thermal grease under a chip": "few stators are proven, and what is marginal alike goes by comfort: "
-    "the middle of the windows takes a wide tip",
     "potting of a large box": "the next size has no rotor as hard, which weighs more than its speed",
 }
 """Duties whose first head a practitioner would not take, and why the list begins so."""
