@@ -23,7 +23,7 @@ RELATIVE_SLACK = 1e-9
 LARGEST = 1e300
 """Stands for a limit without end, below the infinity that stands for an unknown demand."""
 
-DEPTHS = (0.0, 0.25, 1.0, 4.0)
+DEPTHS = (0.0, 0.25, 1.0, 2.0, 4.0)
 """Shares of the limit; a finding that does not fit is one step short, and one more for each of these
 by which it passes the limit (chosen for this tool)."""
 

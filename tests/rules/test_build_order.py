@@ -73,7 +73,17 @@ def names(build) -> tuple[str, ...]:
 
 @pytest.mark.parametrize(
     ("demand", "steps"),
-    [(8.9, 0), (9.5, 1), (10.5, 2), (12.5, 2), (12.6, 3), (20.1, 4), (50.1, 5), (np.nan, 3)],
+    [
+        (8.9, 0),
+        (9.5, 1),
+        (10.5, 2),
+        (12.5, 2),
+        (12.6, 3),
+        (20.1, 4),
+        (30.1, 5),
+        (50.1, 6),
+        (np.nan, 3),
+    ],
 )
 def test_a_finding_is_short_by_the_depth_that_is_written_down(demand, steps):
     nominal = Bound(*(np.array(end) for end in (0.0 * demand, 0.0 * demand, demand)))
@@ -81,7 +91,7 @@ def test_a_finding_is_short_by_the_depth_that_is_written_down(demand, steps):
     assert found.steps == steps
 
 
-@pytest.mark.parametrize(("demand", "steps"), [(11.2, 0), (10.9, 1), (9.9, 2), (7.9, 3), (1.9, 5)])
+@pytest.mark.parametrize(("demand", "steps"), [(11.2, 0), (10.9, 1), (9.9, 2), (7.9, 3), (1.9, 6)])
 def test_so_is_one_under_a_floor(demand, steps):
     ends = Bound(*(np.array(end) for end in (20.0, 20.0, demand)))
     found = Comparison(ends, Bound.exact(10.0), PRESSURE, at_least=True, caution=0.1)
