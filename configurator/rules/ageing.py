@@ -29,34 +29,17 @@ def chamber_turns(case: Case, _side: Side) -> Comparison | None:
     return Comparison(turns, least, NUMBER, at_least=True, untold=untold_age(case))
 
 
-def chamber_full_enough(case: Case, _side: Side) -> Comparison | None:
-    """Shots that a chamber holds against the shop's least: of less, a part is hardly stirred."""
-    held = _shots_held(case, np.inf)
-    if held is None:
-        return None
-    least = Bound.exact(case.practice.chamber_shots.low)
-    return Comparison(held, least, NUMBER, at_least=True, cap=State.MARGINAL)
-
-
 def chamber_fresh_enough(case: Case, _side: Side) -> Comparison | None:
-    """Shots that a chamber holds against the shop's most: of more, a shot renews little."""
-    held = _shots_held(case, 0.0)
-    if held is None:
-        return None
-    most = Bound.exact(case.practice.chamber_shots.high)
-    return Comparison(held, most, NUMBER, cap=State.MARGINAL)
+    """Shots that a chamber holds against the shop's most: of more, a shot renews little.
 
-
-def _shots_held(case: Case, elsewhere: float) -> Bound | None:
-    """Volume of a chamber over that of a shot, the hard end where it fails against `elsewhere`."""
+    One that holds less than a shot mixes as well as its stirrer turns while that flows through.
+    """
     shot = case.duty.shot
     if shot is None or not case.material.two_part:
         return None
-    if elsewhere:
-        given = Bound.rising(shot, "largest shot")
-    else:
-        given = Bound.falling(shot, "smallest shot")
-    return _of_chambers(case, given.each(lambda end: case.mixer.volume / end), elsewhere)
+    held = Bound.falling(shot, "smallest shot").each(lambda end: case.mixer.volume / end)
+    most = Bound.exact(case.practice.chamber_shots.high)
+    return Comparison(_of_chambers(case, held, 0.0), most, NUMBER, cap=State.MARGINAL)
 
 
 def _of_chambers(case: Case, bound: Bound, elsewhere: float) -> Bound:
@@ -109,17 +92,6 @@ RULES: tuple[Rule, ...] = (
         sentence="the stirrer of {mixing} turns {demand} times before a shot; "
         "it should turn {limit} times",
         source="speed times the pause, or the time to flow through if that is longer; shop practice",
-        whole=True,
-    ),
-    Rule(
-        name="chamber large enough for the shot",
-        family="mixing",
-        parts=("mixing.volume",),
-        asks=("process.deposit",),
-        practice=("chamber_shots",),
-        check=chamber_full_enough,
-        sentence="{mixing} holds {demand} of the largest shots; it should hold {limit}",
-        source="shop practice",
         whole=True,
     ),
     Rule(

@@ -110,7 +110,7 @@ PRACTICE: dict[str, Any] = (
     | fields("caution_margin=10 %; pot_life_stop_share=30 %; pot_life_run_share=10 %")
     | fields("pot_life_factor=1.5..2.5; doublings_to_gel=3..8; structure_rebuilt=1..3")
     | fields(
-        "mixer_tail=1.2..1.5; chamber_shots=1..3; feed_heel=3 %; shot_of_feed=30 %; feed_lasts=10 min"
+        "mixer_tail=1.2..1.5; chamber_shots=3; feed_heel=3 %; shot_of_feed=30 %; feed_lasts=10 min"
     )
     | fields("viscosity_ratio_static=1000; chamber_turns=20; purge_volumes=3")
     | fields("mixer_wall_rate_filled=100 1/s")

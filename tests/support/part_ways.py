@@ -222,6 +222,9 @@ def temperature_ways(rule: str, slot: str, top: str) -> Ways:
                   State.RULED_OUT),
             Limit({"process.temperature": "-1..20 degC"}, State.MARGINAL),
         ),
+        absent_means={"process.room_temperature": "a room as warm as the material"}
+        if slot == "drive"
+        else {},
     )  # fmt: skip
 
 

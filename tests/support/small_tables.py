@@ -220,7 +220,7 @@ PRACTICE: Table = {
     "doublings_to_gel": "3..8",
     "structure_rebuilt": "1..3",
     "mixer_tail": "1.2..1.5",
-    "chamber_shots": "1..3",
+    "chamber_shots": 3,
     "chamber_turns": 20,
     "mixer_wall_rate_filled": "100 1/s",
     "purge_volumes": 3,

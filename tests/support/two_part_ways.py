@@ -184,20 +184,6 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         ),
     ),
     Ways(
-        rule="chamber large enough for the shot",
-        setting=CHAMBER,
-        holds={},
-        demand=2.0,
-        fails=chamber("4.9 mL"),
-        failed=State.MARGINAL,
-        unknown={"mixing.volume": None},
-        limits=(
-            Limit(chamber("5 mL"), State.FITS),
-            Limit(chamber("5 cc"), State.FITS),
-            Limit(chamber("4.9999 mL"), State.MARGINAL),
-        ),
-    ),
-    Ways(
         rule="chamber small enough for the shot",
         setting=CHAMBER,
         holds={},
