@@ -229,20 +229,6 @@ HEAT_WAYS: tuple[Ways, ...] = (
     temperature_ways("temperature of the stator", "stator", "50"),
     temperature_ways("temperature of the shaft seal", "seal", "50"),
     temperature_ways("drive temperature", "drive", "50"),
-    Ways(
-        rule="fit of a warm stator",
-        holds={},
-        demand=20.0 - 23.0,
-        fails={"process.temperature": "44 degC"},
-        failed=State.MARGINAL,
-        unknown="a process cannot be stated without its temperature",
-        limits=(
-            Limit({"process.temperature": "43 degC"}, State.FITS),
-            Limit({"process.temperature": "20..43 degC"}, State.FITS),
-            Limit({"process.temperature": "43.001 degC"}, State.MARGINAL),
-            Limit({"process.temperature": "80 degC", "stator.kind": "rigid"}, State.FITS),
-        ),
-    ),
 )
 
 PART_WAYS = (*FIT_WAYS, *CHEMISTRY_WAYS, *SWELLING_WAYS, *HEAT_WAYS)
