@@ -56,6 +56,22 @@ def counts(share: MassFraction, constituent: Constituent) -> bool:
     return share.fraction_high is None or share.fraction_high >= constituent.counts_from.low
 
 
+SMALL_SHARE = 0.01
+"""Below this an additive of which the class is known is judged by its class (common practice, no
+source): reactions of the class are held against each part, and what nobody knows of it is told
+once and not part by part. [-]"""
+
+TRACE = 0.001
+"""Below this a class counts only where its own threshold is as low: what section 3 of a safety data
+sheet need not list as a rule (from memory). [-]"""
+
+
+def is_small_class(share: MassFraction, constituent: Constituent) -> bool:
+    """Whether a constituent is a little of a substance of which only the class is told."""
+    high = share.fraction_high
+    return constituent.kind == "class" and high is not None and TRACE <= high < SMALL_SHARE
+
+
 def unnamed_share(shares: Sequence[MassFraction]) -> MassFraction | None:
     """Return what the stated shares leave unnamed, or None when they nearly add up.
 

@@ -230,3 +230,31 @@ def test_a_note_is_quoted_in_brackets(note):
     sentence = reason_of(opinion(note=note), [opinion(note=note)], None)
 
     assert sentence.endswith(f"({note})" if note else "confidence medium")
+
+
+OIL = MassFraction("white mineral oil", 0.99, 0.99)
+
+
+@pytest.mark.parametrize("name", ["defoamer", "ester", "silane", "UV stabiliser"])
+def test_what_the_class_of_a_small_share_leaves_open_is_not_told_part_by_part(judge, name):
+    alone = judge("FKM", OIL)
+    beside = judge("FKM", OIL, MassFraction(name, 0.005, 0.005))
+
+    assert beside.grade == alone.grade == "satisfactory"
+    assert beside.ignored
+
+
+def test_reactions_of_the_class_of_a_small_share_are_held_against_each_part(judge):
+    found = judge("FKM", OIL, MassFraction("tertiary amine", 0.005, 0.005))
+
+    assert found.grade == "not satisfactory"
+    assert "base on vinylidene fluoride rubber" in found.reason
+
+
+@pytest.mark.parametrize("name", ["trade secret", "quitenewol"])
+def test_a_small_share_of_which_no_class_is_told_stays_unknown(judge, name):
+    assert judge("FKM", OIL, MassFraction(name, 0.005, 0.005)).grade == "unknown"
+
+
+def test_a_class_of_one_per_cent_is_no_small_share(judge):
+    assert judge("FKM", OIL, MassFraction("ester", 0.01, 0.01)).grade == "unknown"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from swelling_ways import SWELLING_WAYS
+from swelling_ways import SWELLING_WAYS, soaked
 from ways import BY_NAME, REQUIRED, Changes, Limit, Ways
 
 from configurator.rules.finding import State
@@ -178,6 +178,22 @@ CHEMISTRY_WAYS: tuple[Ways, ...] = (
                 },
                 State.UNPROVEN,
             ),
+        ),
+    ),
+    Ways(
+        rule="small shares known by class",
+        # Stator and seal were soaked in the whole product.
+        holds={
+            **soaked(0.5, material="GOOD", substance="plain"),
+            "stator.material": "GOOD",
+            **holding("plainol", "99.5 %", "additol", "0.5 %"),
+        },
+        fails=holding("plainol", "99.5 %", "additol", "0.5 %"),
+        failed=State.MARGINAL,
+        unknown="what has no share is no small one, and the contacts say that they are unknown",
+        limits=(
+            Limit(holding("plainol", "99 %", "additol", "0.999 %"), State.MARGINAL),
+            Limit(holding("plainol", "99 %", "additol", "0.1 %"), State.MARGINAL),
         ),
     ),
     Ways(
