@@ -9,6 +9,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent
 from configurator.chemistry.lookup import lookup_of
 from configurator.errors import nearest
+from configurator.request.material import Component
 from configurator.units.sheet_row import is_registry_number
 
 UNNAMED = "constituents that the data sheet does not name"
@@ -46,6 +47,18 @@ class MassFraction:
                 raise ValueError("give both bounds of a mass fraction, or neither")
         elif not 0.0 <= low <= high <= 1.0:
             raise ValueError(f"mass fractions need 0 <= low <= high <= 1, got {low} and {high}")
+
+
+def shares_of(component: Component) -> tuple[MassFraction, ...]:
+    """Constituents of a component as chemistry takes them."""
+    return tuple(
+        MassFraction(entry.name, numbers=entry.numbers)
+        if entry.mass_fraction is None
+        else MassFraction(
+            entry.name, entry.mass_fraction.low, entry.mass_fraction.high, entry.numbers
+        )
+        for entry in component.constituents
+    )
 
 
 def counts(share: MassFraction, constituent: Constituent) -> bool:

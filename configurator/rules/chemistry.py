@@ -9,15 +9,15 @@ import numpy as np
 from configurator.catalog.parts import Part, wetted_codes
 from configurator.catalog.substances import Constituent
 from configurator.chemistry.contact import Contact
-from configurator.chemistry.meetings import Clash, clashes, named
+from configurator.chemistry.meetings import InOne, clashes, named
 from configurator.chemistry.opinion import ContactGrade, Opinion, grade_rank
 from configurator.chemistry.place import Place
-from configurator.chemistry.share import MassFraction, is_small_class, unnamed_share
+from configurator.chemistry.share import MassFraction, is_small_class, shares_of, unnamed_share
 from configurator.rules.case import Case
 from configurator.rules.finding import State
 from configurator.rules.outcome import Grades
 from configurator.rules.rule import Build, Rule, Words
-from configurator.rules.side import Side, filler_share, shares_of
+from configurator.rules.side import Side, filler_share
 from configurator.units.display import figures
 from configurator.units.interval import Basis
 
@@ -190,7 +190,7 @@ def _small_words(_case: Case, side: Side, build: Build) -> Words:
     return Words(names, limit, reason, Basis.COMMON_PRACTICE, ask)
 
 
-def _clashes(side: Side) -> list[tuple[Clash, Constituent, Constituent]]:
+def _clashes(side: Side) -> list[tuple[InOne, Constituent, Constituent]]:
     """What does not go together in a component, the worst first."""
     substances = side.subject.catalog.substances
     parts = [
