@@ -31,7 +31,13 @@ from configurator.chemistry.screen import (
     screen_swelling,
     screenable,
 )
-from configurator.chemistry.share import UNNAMED, MassFraction, counts, unknown_constituent
+from configurator.chemistry.share import (
+    UNNAMED,
+    MassFraction,
+    counts,
+    is_small_class,
+    unknown_constituent,
+)
 from configurator.units.interval import Basis
 
 
@@ -99,7 +105,8 @@ class Contact:
     opinions: tuple[Opinion, ...] = ()
     """Every voice that was heard, in an order of its own."""
     ignored: tuple[str, ...] = ()
-    """Constituents below the share from which they count."""
+    """Constituents below the share from which they count, and small ones that their class leaves
+    open."""
     test: str = ""
     """What would settle the contact; empty where nothing is open."""
     swelling: tuple[float, float] | None = None
@@ -179,6 +186,7 @@ def judge_contact(
         opinions += voices
     if unproven:
         opinions += _screened(material, unproven, temperature)
+    opinions = _without_small(opinions, totals, substances, ignored)
     if product:
         found = findings_on(evidence, material_code, (product,), grade_name)
         whole = measured_opinions(found, product, material_code, temperature=temperature)
@@ -201,6 +209,20 @@ def _total_shares(
             before = totals.get(constituent.name)
             totals[constituent.name] = share if before is None else _together(before, share)
     return totals
+
+
+def _without_small(
+    opinions: list[Opinion],
+    totals: dict[str, MassFraction],
+    substances: Substances,
+    ignored: dict[str, None],
+) -> list[Opinion]:
+    """Leave out what the class of a small share leaves open: it is one finding of the build."""
+    known = substances.constituents
+    small = {known[name].title for name, of in totals.items() if is_small_class(of, known[name])}
+    open_ = [each for each in opinions if each.constituent in small and each.grade == "unknown"]
+    ignored.update(dict.fromkeys(voice.constituent for voice in open_))
+    return [voice for voice in opinions if voice not in open_] if open_ else opinions
 
 
 def _together(one: MassFraction, other: MassFraction) -> MassFraction:
@@ -277,7 +299,7 @@ def _concluded(
     ignored: tuple[str, ...] = (),
 ) -> Contact:
     if not any(voice.used for voice in opinions):
-        note = "only traces are stated" if ignored else "no constituent is stated"
+        note = "only small shares are stated" if ignored else "no constituent is stated"
         opinions = [*opinions, no_record("the material", code, note)]
     ordered = tuple(sorted(dict.fromkeys(opinions), key=Opinion.sort_key))
     decides = deciding(ordered)

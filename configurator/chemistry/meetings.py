@@ -21,8 +21,24 @@ _SOLVENT_PAGE = "a public page on solvents for isocyanates (excerpt)"
 
 
 @dataclass(frozen=True, slots=True)
-class SpoilingRule:
-    """Chemical classes that spoil each other."""
+class InOne:
+    """Classes of a rule that are not kept in one container (from memory, common chemistry)."""
+
+    left: frozenset[str]
+    """Which of what is left over; the rule's own where it is empty."""
+    grade: ContactGrade
+    """What a list is that names both: never to be run, or open until the maker has explained it."""
+    reason: str
+    """What they do, as half a sentence."""
+    across: bool = False
+    """True if it matters between the components of a mix as well."""
+    here: frozenset[str] = frozenset()
+    """Which of what runs now; the rule's own where it is empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeetingRule:
+    """Chemical classes that spoil each other: as remains in a head, or in one container too."""
 
     name: str
     """Id of its sentence."""
@@ -30,122 +46,107 @@ class SpoilingRule:
     """Tags of what runs now; empty for whatever does not have the tags of `left` itself."""
     left: frozenset[str]
     """Tags of what is left in the head."""
+    in_one: tuple[InOne, ...] = ()
+    """What a list of constituents must not name together."""
     both_ways: bool = True
     """Whether it holds with the two exchanged."""
     basis: Basis = Basis.FROM_MEMORY
     source: str = "common practice of adhesive users"
 
 
-SPOILING_RULES = (
-    SpoilingRule(
+MEETING_RULES = (
+    MeetingRule(
         "poisons_platinum",
         tags_in("platinum catalyst, hydrosilane"),
         tags_in(f"{AMINES}, thiol, tin catalyst, nitrile monomer"),
+        (
+            InOne(
+                tags_in("thiol, tin catalyst, primary amine, secondary amine, nitrile monomer"),
+                "unknown",
+                "may leave the silicone uncured",
+                across=True,
+                here=tags_in("platinum catalyst"),
+            ),
+        ),
         both_ways=False,
         basis=Basis.PUBLISHED,
         source=_CURE_PAGES,
     ),
-    SpoilingRule(
+    MeetingRule(
         "reacts_with_isocyanate",
         tags_in("isocyanate"),
         tags_in(HYDROXYLS),
+        (
+            InOne(
+                tags_in("water"),
+                "not satisfactory",
+                "give off carbon dioxide, which bursts what is closed",
+            ),
+            InOne(
+                tags_in("primary amine, secondary amine"),
+                "unknown",
+                "react at once, unless one is blocked",
+            ),
+            InOne(
+                tags_in("alcohol, glycol, polyol"),
+                "unknown",
+                "react with each other, unless one is bound",
+            ),
+        ),
         basis=Basis.PUBLISHED,
         source=_SOLVENT_PAGE,
     ),
-    SpoilingRule("cures_epoxide", tags_in("epoxide"), tags_in(f"{AMINES}, thiol, anhydride")),
-    SpoilingRule(
+    MeetingRule("cures_epoxide", tags_in("epoxide"), tags_in(f"{AMINES}, thiol, anhydride")),
+    MeetingRule(
         "starts_cyanoacrylate",
         tags_in("cyanoacrylate"),
         tags_in(f"{AMINES}, water, alcohol, strong base, weak base"),
+        (
+            InOne(
+                tags_in("primary amine, secondary amine, tertiary amine, strong base, water"),
+                "not satisfactory",
+                "set together within seconds",
+            ),
+        ),
         both_ways=False,
     ),
-    SpoilingRule(
-        "splits_peroxide", tags_in("peroxide, hydroperoxide"), tags_in(f"{AMINES}, metal soap")
+    MeetingRule(
+        "splits_peroxide",
+        tags_in("peroxide, hydroperoxide"),
+        tags_in(f"{AMINES}, metal soap"),
+        (InOne(tags_in("metal soap"), "not satisfactory", "split the peroxide with heat and gas"),),
     ),
-    SpoilingRule(
-        "frees_hydrogen", tags_in("hydrosilane"), tags_in(f"{AMINES}, water, alcohol, strong base")
+    MeetingRule(
+        "frees_hydrogen",
+        tags_in("hydrosilane"),
+        tags_in(f"{AMINES}, water, alcohol, strong base"),
+        (InOne(tags_in("strong base"), "not satisfactory", "give off hydrogen"),),
     ),
-    SpoilingRule("water_starts_cure", tags_in("moisture cure"), tags_in("water"), both_ways=False),
-    SpoilingRule("silicone_spoils_bond", frozenset(), tags_in(SILICONES), both_ways=False),
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Clash:
-    """Chemical classes that are not kept in one container (from memory, common chemistry)."""
-
-    one: frozenset[str]
-    """Tags of the one."""
-    other: frozenset[str]
-    """Tags of the other."""
-    grade: ContactGrade
-    """What a list is that names both: never to be run, or open until the maker has explained it."""
-    reason: str
-    """What they do, as half a sentence."""
-    across: bool = False
-    """True if it matters between the components of a mix as well."""
-
-
-CLASHES = (
-    Clash(
-        tags_in("isocyanate"),
-        tags_in("water"),
-        "not satisfactory",
-        "give off carbon dioxide, which bursts what is closed",
-    ),
-    Clash(
-        tags_in("isocyanate"),
-        tags_in("primary amine, secondary amine"),
-        "unknown",
-        "react at once, unless one is blocked",
-    ),
-    Clash(
-        tags_in("isocyanate"),
-        tags_in("alcohol, glycol, polyol"),
-        "unknown",
-        "react with each other, unless one is bound",
-    ),
-    Clash(
+    MeetingRule(
+        "oxidises",
         tags_in("oxidising acid"),
         tags_in(
             "alcohol, glycol, polyol, ketone, solvent ester, glycol ether, aliphatic hydrocarbon, "
             "aromatic hydrocarbon, terpene, organic acid"
         ),
-        "not satisfactory",
-        "can react with violence",
+        (InOne(frozenset(), "not satisfactory", "can react with violence"),),
+        source="common chemistry",
     ),
-    Clash(
+    MeetingRule(
+        "neutralises",
         tags_in("mineral acid"),
         tags_in("strong base, ammonia"),
-        "not satisfactory",
-        "neutralise each other with heat",
+        (InOne(frozenset(), "not satisfactory", "neutralise each other with heat"),),
+        source="common chemistry",
     ),
-    Clash(
-        tags_in("cyanoacrylate"),
-        tags_in("primary amine, secondary amine, tertiary amine, strong base, water"),
-        "not satisfactory",
-        "set together within seconds",
-    ),
-    Clash(tags_in("hydrosilane"), tags_in("strong base"), "not satisfactory", "give off hydrogen"),
-    Clash(
-        tags_in("peroxide, hydroperoxide"),
-        tags_in("metal soap"),
-        "not satisfactory",
-        "split the peroxide with heat and gas",
-    ),
-    Clash(
-        tags_in("platinum catalyst"),
-        tags_in("thiol, tin catalyst, primary amine, secondary amine, nitrile monomer"),
-        "unknown",
-        "may leave the silicone uncured",
-        across=True,
-    ),
+    MeetingRule("water_starts_cure", tags_in("moisture cure"), tags_in("water"), both_ways=False),
+    MeetingRule("silicone_spoils_bond", frozenset(), tags_in(SILICONES), both_ways=False),
 )
 
 
 def clashes(
     components: Sequence[Sequence[Constituent]], component: int
-) -> Iterator[tuple[Clash, Constituent, Constituent]]:
+) -> Iterator[tuple[InOne, Constituent, Constituent]]:
     """Yield what does not go together with the constituents of a component.
 
     Parameters
@@ -156,19 +157,20 @@ def clashes(
         Which of them is in question.
     """
     every = [each for some in components for each in some]
-    for clash in CLASHES:
-        among = every if clash.across else components[component]
-        for one in _with(clash.one, components[component]):
-            for other in _with(clash.other, among):
-                if one.name != other.name:
-                    yield clash, one, other
+    for rule in MEETING_RULES:
+        for pair in rule.in_one:
+            among = every if pair.across else components[component]
+            for one in _with(pair.here or rule.here, components[component]):
+                for other in _with(pair.left or rule.left, among):
+                    if one.name != other.name:
+                        yield pair, one, other
 
 
 @dataclass(frozen=True, slots=True)
 class Spoiling:
     """Two substances that spoil each other in a head."""
 
-    rule: SpoilingRule
+    rule: MeetingRule
     here: str
     left: str
 
@@ -182,7 +184,7 @@ def named(shares: Iterable[MassFraction], substances: Substances) -> list[Consti
 def meetings(here: Iterable[Constituent], left: Iterable[Constituent]) -> Iterator[Spoiling]:
     """Yield what is known against remains of some substances in a head that runs others."""
     here, left = list(here), list(left)
-    for rule in SPOILING_RULES:
+    for rule in MEETING_RULES:
         for one, other in ((here, left), (left, here))[: 1 + rule.both_ways]:
             mine = _with(rule.here, one)
             theirs = _with(rule.left, other)

@@ -19,6 +19,15 @@ from configurator.units.interval import Basis
 
 ZERO_CELSIUS = 273.15
 
+NEUTRAL = "neutral organic"
+"""Tag of liquids that neither attack nor cure: all that they do to a rubber is swell it."""
+
+WARMER_BY = 20.0
+"""How much warmer than its record a neutral liquid may be. Weak swelling goes with exp(-1 - chi), chi
+being the interaction parameter; of 36 liquids in polybutadiene, measured from 40 to 100 degC, that of
+methanol falls most, by 1.15, which is 0.38 in 20 K (Orwoll and Arnold, table 14.1 of a handbook of
+polymers, as transcribed). So a change of volume grows by half at most, and 3 % become 4.5 %. [K]"""
+
 
 def table_opinions(
     constituent: Constituent,
@@ -87,6 +96,8 @@ def _verdicts(
     lookup: Lookup,
 ) -> list[Opinion]:
     """Return verdicts on the very pair, or else those of the nearest stand-in."""
+    neutral = NEUTRAL in lookup.name_tags[constituent.name]
+    swells_only = neutral and material.family == "elastomer"
     for steps, name, code in _stand_ins(constituent.name, material.code, lookup):
         records = lookup.records.get((name, code))
         if records is not None:
@@ -97,6 +108,7 @@ def _verdicts(
                     title=constituent.title,
                     material=material.code,
                     temperature=temperature,
+                    swells_only=swells_only,
                 )
                 for record in records
                 if _speaks_of(record, share, temperature)
@@ -125,10 +137,16 @@ def _speaks_of(record: GradedRecord, share: MassFraction, temperature: float) ->
 
 
 def _verdict(
-    record: GradedRecord, share: MassFraction, *, title: str, material: str, temperature: float
+    record: GradedRecord,
+    share: MassFraction,
+    *,
+    title: str,
+    material: str,
+    temperature: float,
+    swells_only: bool,
 ) -> Opinion:
     group = record.group
-    return Opinion(
+    voice = Opinion(
         constituent=title,
         material=material,
         grade=record.grade,
@@ -140,6 +158,29 @@ def _verdict(
         and record.covers_fraction(share.fraction_low, share.fraction_high),
         note=group.note,
         swelling=None if group.swelling is None else group.swelling.nominal,
+    )
+    beyond = temperature - record.temperature_to
+    covers = record.covers_fraction(share.fraction_low, share.fraction_high)
+    if swells_only and covers and record.grade == "satisfactory" and 0.0 < beyond <= WARMER_BY:
+        return _warmer(voice, record.temperature_to)
+    return voice
+
+
+def _warmer(voice: Opinion, known_to: float) -> Opinion:
+    """Take a good grade for a neutral liquid over to a somewhat warmer rubber, as limited.
+
+    What is limited already has nothing left for that, and stays unknown.
+    """
+    end = f"{known_to - ZERO_CELSIUS:.0f} degC"
+    note = (
+        f"satisfactory up to {end}; a neutral liquid swells a rubber by half as much again in 20 K"
+    )
+    return replace(
+        voice,
+        grade="limited",
+        confidence=less_sure(voice.confidence),
+        holds=True,
+        note=f"{note}; {voice.note}" if voice.note else note,
     )
 
 

@@ -120,7 +120,11 @@ INERT_PAIRS: tuple[InertPair, ...] = (
         reason="a dry, neutral organic liquid neither corrodes nor enters it",
     ),
 )
-"""Common practice, no source. Verdicts and reaction rules stand beside them: the worse counts."""
+"""Common practice, no source. Verdicts and reaction rules stand beside them: the worse counts.
+
+A perfluorocarbon rubber in hydrocarbons is no such pair: its charts grade still seals, the solubility
+parameters lie 2 to 3 MPa^0.5 apart (from memory), which forbids no swelling, and no number was seen that
+shows less than the 3 % of a stator. So it stays marginal there until it was soaked."""
 
 
 def inert_pair(

@@ -9,6 +9,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent
 from configurator.chemistry.lookup import lookup_of
 from configurator.errors import nearest
+from configurator.request.material import Component
 from configurator.units.sheet_row import is_registry_number
 
 UNNAMED = "constituents that the data sheet does not name"
@@ -48,12 +49,40 @@ class MassFraction:
             raise ValueError(f"mass fractions need 0 <= low <= high <= 1, got {low} and {high}")
 
 
+def shares_of(component: Component) -> tuple[MassFraction, ...]:
+    """Constituents of a component as chemistry takes them."""
+    return tuple(
+        MassFraction(entry.name, numbers=entry.numbers)
+        if entry.mass_fraction is None
+        else MassFraction(
+            entry.name, entry.mass_fraction.low, entry.mass_fraction.high, entry.numbers
+        )
+        for entry in component.constituents
+    )
+
+
 def counts(share: MassFraction, constituent: Constituent) -> bool:
     """Whether there is enough of a constituent for it to be judged.
 
     The high end of the stated fraction decides, since the worst batch does the harm.
     """
     return share.fraction_high is None or share.fraction_high >= constituent.counts_from.low
+
+
+SMALL_SHARE = 0.01
+"""Below this an additive of which the class is known is judged by its class (common practice, no
+source): reactions of the class are held against each part, and what nobody knows of it is told
+once and not part by part. [-]"""
+
+TRACE = 0.001
+"""Below this a class counts only where its own threshold is as low: what section 3 of a safety data
+sheet need not list as a rule (from memory). [-]"""
+
+
+def is_small_class(share: MassFraction, constituent: Constituent) -> bool:
+    """Whether a constituent is a little of a substance of which only the class is told."""
+    high = share.fraction_high
+    return constituent.kind == "class" and high is not None and TRACE <= high < SMALL_SHARE
 
 
 def unnamed_share(shares: Sequence[MassFraction]) -> MassFraction | None:

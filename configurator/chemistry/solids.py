@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent
 from configurator.chemistry.share import MassFraction, counts
+from configurator.errors import Fault
 from configurator.request.constituents import Share
-from configurator.request.estimates import FROM_CONSTITUENTS, chemistries_of, density_for
+from configurator.request.estimates import (
+    FROM_CONSTITUENTS,
+    chemistries_of,
+    density_for,
+    mineral_of,
+)
 from configurator.request.material import (
     DENSEST_PACKING,
     Component,
@@ -18,13 +24,21 @@ from configurator.request.material import (
     component_key,
 )
 from configurator.units import kinds
-from configurator.units.display import text_for
+from configurator.units.display import figures, show_interval, text_for
 from configurator.units.interval import Basis, Interval
 from configurator.units.kinds import Kind
 from configurator.units.quantity import Quantity
 
 ANY_LIQUID = Interval.of(800.0, 1300.0)
 """Density of an organic liquid of unknown class (from memory). [kg/m^3]"""
+
+
+AGREES_WITHIN = 1.25
+"""Factor either way by which a filler share and what follows from masses may differ, since grades
+of a mineral and the liquid's density do (common practice, no source)."""
+
+WEIGHS_WITHIN = 1.05
+"""The same for the weight of the filler alone against that of the whole, which needs no liquid."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +66,63 @@ def with_fillers(material: Material, substances: Substances) -> Material:
                 key = component_key(prefix)
                 update[key] = _filled(component, solids, _liquid(component, material))
     return material.model_copy(update=update) if update else material
+
+
+def filler_at_odds(material: Material, substances: Substances) -> Iterator[Fault]:
+    """Yield where a stated filler share by volume cannot be, by constituents and densities.
+
+    The solids that the tables know are held against it: it is no less than they take up, and no
+    more if the list of constituents is complete or the filler is one of them by name. Nor does
+    the filler alone weigh more than the whole.
+    """
+    for prefix, component in material.components:
+        filler = component.filler
+        if filler is None or filler.volume_fraction is None:
+            continue
+        stated, key = filler.volume_fraction, component_key(prefix)
+        solids, liquid = _solids(component, substances), _liquid(component, material)
+        content = _content(component, solids, liquid) if solids else None
+        accepted = ""
+        if content is not None:
+            named = substances.find(filler.name)
+            capped = component.complete or any(solid.constituent is named for solid in solids)
+            high = content.high if capped else DENSEST_PACKING
+            ends = Interval.of(content.low, max(content.low, high))
+            if (
+                stated.high * AGREES_WITHIN < ends.low
+                or stated.low > max(ends.low, high) * AGREES_WITHIN
+            ):
+                accepted = (
+                    f"{show_interval(ends, kinds.FRACTION)} by volume, as follows from "
+                    f"{_weighed(component, solids, liquid)}, a quarter either way"
+                )
+        mineral = mineral_of(filler)
+        if not accepted and component.density is not None and mineral and mineral.density:
+            most = component.density.high / mineral.density.low
+            if stated.low > most * WEIGHS_WITHIN:
+                accepted = (
+                    f"at most {figures(100 * most)} %, as {mineral.name} of "
+                    f"{show_interval(mineral.density, kinds.DENSITY)} alone would weigh more than "
+                    f"the material of {component.density.text}"
+                )
+        if accepted:
+            where = f"material {material.name}"
+            yield Fault(where, f"{key}.filler.volume_fraction", stated.text, accepted)
+
+
+def _weighed(component: Component, solids: Sequence[_Solid], liquid: Interval) -> str:
+    """What the share by volume follows from: shares and densities."""
+    parts = []
+    for solid in solids:
+        share, density = solid.share.mass_fraction, solid.constituent.density
+        if share is not None and density is not None:
+            of = show_interval(density.interval, kinds.DENSITY)
+            parts.append(f"{share.text} {solid.constituent.title} of {of} by mass")
+        elif solid.share.volume_fraction is not None:
+            parts.append(f"{solid.share.volume_fraction.text} {solid.constituent.title}")
+    if component.density is not None:
+        return f"{' and '.join(parts)} in a material of {component.density.text}"
+    return f"{' and '.join(parts)} in a liquid of {show_interval(liquid, kinds.DENSITY)}"
 
 
 def _solids(component: Component, substances: Substances) -> list[_Solid]:

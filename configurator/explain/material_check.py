@@ -10,13 +10,14 @@ from configurator.catalog.parts import SLOTS, wetted_codes
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence
 from configurator.chemistry.opinion import grade_rank
-from configurator.chemistry.share import unknown_constituent
-from configurator.chemistry.solids import with_fillers
+from configurator.chemistry.share import shares_of, unknown_constituent
+from configurator.chemistry.solids import filler_at_odds, with_fillers
+from configurator.errors import InputError
 from configurator.request.constituents import Share
 from configurator.request.intake import Gap, fill_gaps
 from configurator.request.material import Material, component_key
 from configurator.rules.chemistry import place_in
-from configurator.rules.side import product_name, shares_of
+from configurator.rules.side import product_name
 from configurator.units.display import show_quantity
 from configurator.units.path import leaves
 from configurator.units.quantity import Quantity
@@ -89,7 +90,14 @@ def check_material(
 
     Nothing in it depends on any other process figure than the highest temperature of the contacts.
     [K]
+
+    Raises
+    ------
+    InputError
+        If the filler share by volume contradicts the constituents and densities.
     """
+    if faults := list(filler_at_odds(material, catalog.substances)):
+        raise InputError(faults)
     gaps = fill_gaps(with_fillers(material, catalog.substances)).notes
     shop = evidence or Evidence()
     touches = sorted(

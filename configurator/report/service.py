@@ -8,11 +8,11 @@ from configurator.catalog.parts import Mixing, Part, wetted_codes
 from configurator.chemistry.contact import judge_contact
 from configurator.chemistry.meetings import Spoiling, meetings, named
 from configurator.chemistry.opinion import ContactGrade, grade_rank
-from configurator.chemistry.share import MassFraction
+from configurator.chemistry.share import MassFraction, shares_of
 from configurator.report.sheet_data import SheetData, slot_words
 from configurator.request.material import Component, Material
 from configurator.rules.chemistry import WETTED_SLOTS, place_in
-from configurator.rules.side import Side, shares_of
+from configurator.rules.side import Side
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import TEMPERATURE
 from configurator.workshop.head_record import HeadRecord
@@ -80,7 +80,7 @@ def _restart(data: SheetData) -> Iterator[tuple[str, str]]:
         yield say("longest_stop"), say("stop_holds", minutes=figures(allowed))
         if asked / 60.0 > allowed:  # False where none is stated
             yield say("asked_stop"), say("stop_too_long", minutes=figures(asked / 60.0))
-    elif data.head.case.material.trigger == "anaerobic":
+    elif data.head.case.subject.anaerobic:
         hours = figures(data.head.case.practice.anaerobic_stop.low / 3600.0)
         yield say("longest_stop"), say("stop_anaerobic", hours=hours)
     else:

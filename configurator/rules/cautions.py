@@ -10,8 +10,10 @@ import numpy as np
 from configurator.catalog.parts import Feed, wetted_codes
 from configurator.chemistry.cautions import Caution, cautions
 from configurator.chemistry.hazards import ProcessFacts
+from configurator.chemistry.share import shares_of
 from configurator.rules.case import Case
-from configurator.rules.side import Side, shares_of
+from configurator.rules.cure_trigger import minds_moisture
+from configurator.rules.side import Side
 
 
 def cautions_for(case: Case) -> tuple[Caution, ...]:
@@ -55,10 +57,9 @@ def _whole_years(day: date | None) -> float | None:
 
 def _dry_gas(case: Case, side: Side) -> bool:
     """Whether a feed is among the parts that keeps moisture out of a material that minds it."""
-    cures = case.material.trigger in ("moisture", "surface moisture")
-    minds = cures or "moisture" in side.component.sensitive_to
     feeds = case.frame.parts[side.slot("feed")]
-    return minds and any(isinstance(feed, Feed) and feed.keeps_moisture_out for feed in feeds)
+    keeps = any(isinstance(feed, Feed) and feed.keeps_moisture_out for feed in feeds)
+    return keeps and bool(minds_moisture(case, side))
 
 
 def _touches_aluminium(case: Case) -> bool:

@@ -9,15 +9,16 @@ import numpy as np
 from configurator.catalog.parts import Part, wetted_codes
 from configurator.catalog.substances import Constituent
 from configurator.chemistry.contact import Contact
-from configurator.chemistry.meetings import Clash, clashes, named
+from configurator.chemistry.meetings import InOne, clashes, named
 from configurator.chemistry.opinion import ContactGrade, Opinion, grade_rank
 from configurator.chemistry.place import Place
-from configurator.chemistry.share import MassFraction, unnamed_share
+from configurator.chemistry.share import MassFraction, is_small_class, shares_of, unnamed_share
 from configurator.rules.case import Case
 from configurator.rules.finding import State
 from configurator.rules.outcome import Grades
 from configurator.rules.rule import Build, Rule, Words
-from configurator.rules.side import Side, filler_share, shares_of
+from configurator.rules.side import Side, filler_share
+from configurator.units.display import figures
 from configurator.units.interval import Basis
 
 STATE_OF_GRADE: dict[ContactGrade, State] = {
@@ -112,30 +113,39 @@ def unnamed(case: Case, side: Side) -> Grades | None:
     """What the data sheet does not name leaves every build unproven that was not soaked."""
     if side.component.complete or _unnamed(side) is None:
         return None
+    return _until_soaked(case, side, State.UNPROVEN)
+
+
+def _until_soaked(case: Case, side: Side, state: State) -> Grades:
+    """A state of every build whose stator and seal were not soaked in the whole product."""
     if not case.subject.evidence.records:
-        return Grades(np.full(case.frame.shape(()), State.UNPROVEN, dtype=np.int8))
+        return Grades(np.full(case.frame.shape(()), state, dtype=np.int8))
     stator, seal = (
         case.frame.flags(side.slot(slot), lambda part: _soak(side, part) is not None)
         for slot in SOAKED_SLOTS
     )
-    return Grades(np.where(stator & seal, State.FITS, State.UNPROVEN).astype(np.int8))
+    return Grades(np.where(stator & seal, State.FITS, state).astype(np.int8))
+
+
+def _soaked_words(side: Side, build: Build, limit: str, leaves: str) -> Words | None:
+    """What is said of a build whose stator and seal were soaked; None if they were not."""
+    parts = [build[side.slot(slot)] for slot in SOAKED_SLOTS if side.slot(slot) in build]
+    soaks = [soak for part in parts if (soak := _soak(side, part)) is not None]
+    if len(soaks) != len(SOAKED_SLOTS):
+        return None
+    seen = " and ".join(
+        f"{slot} {part.name} ({soak.source})"
+        for slot, part, soak in zip(SOAKED_SLOTS, parts, soaks, strict=True)
+    )
+    reason = f"{leaves}, but the shop has soaked {seen} in the whole product"
+    return Words("soaked in the whole product", limit, reason, Basis.MEASURED)
 
 
 def _unnamed_words(_case: Case, side: Side, build: Build) -> Words:
-    parts = [build[side.slot(slot)] for slot in SOAKED_SLOTS if side.slot(slot) in build]
-    soaks = [soak for part in parts if (soak := _soak(side, part)) is not None]
-    if len(soaks) == len(SOAKED_SLOTS):
-        seen = " and ".join(
-            f"{slot} {part.name} ({soak.source})"
-            for slot, part, soak in zip(SOAKED_SLOTS, parts, soaks, strict=True)
-        )
-        return Words(
-            demand="soaked in the whole product",
-            limit="all constituents named",
-            reason=f"the data sheet leaves some of the material unnamed, but the shop has soaked "
-            f"{seen} in the whole product",
-            basis=Basis.MEASURED,
-        )
+    leaves = "the data sheet leaves some of the material unnamed"
+    soaked = _soaked_words(side, build, "all constituents named", leaves)
+    if soaked is not None:
+        return soaked
     rest = _unnamed(side)
     share = "an unstated share"
     if rest is not None and rest.fraction_low is not None and rest.fraction_high is not None:
@@ -149,7 +159,38 @@ def _unnamed_words(_case: Case, side: Side, build: Build) -> Words:
     )
 
 
-def _clashes(side: Side) -> list[tuple[Clash, Constituent, Constituent]]:
+def _small(side: Side) -> list[tuple[str, float]]:
+    """Titles of classes of which there is a little, with the most there is of each."""
+    find, found = side.subject.catalog.substances.find, []
+    for share in shares_of(side.component):
+        constituent = find(share.name, share.numbers)
+        if constituent is not None and is_small_class(share, constituent):
+            assert share.fraction_high is not None  # what is small has a share
+            found.append((share.name, share.fraction_high))
+    return found
+
+
+def small_shares(case: Case, side: Side) -> Grades | None:
+    """A little of an additive of which only the class is told: one finding for all of its parts."""
+    return _until_soaked(case, side, State.MARGINAL) if _small(side) else None
+
+
+def _small_words(_case: Case, side: Side, build: Build) -> Words:
+    limit = "each additive named"
+    names = ", ".join(f"{name} (at most {figures(100 * most)} %)" for name, most in _small(side))
+    leaves = f"of {names} only the class is told"
+    soaked = _soaked_words(side, build, limit, leaves)
+    if soaked is not None:
+        return soaked
+    ask = "ask for name or CAS number, or soak stator and seal 168 h (ISO 1817)"
+    reason = (
+        f"{leaves}: reactions of the class are held against each part, and what else so little of "
+        f"it does is left open; {ask}"
+    )
+    return Words(names, limit, reason, Basis.COMMON_PRACTICE, ask)
+
+
+def _clashes(side: Side) -> list[tuple[InOne, Constituent, Constituent]]:
     """What does not go together in a component, the worst first."""
     substances = side.subject.catalog.substances
     parts = [
@@ -199,6 +240,15 @@ RULES: tuple[Rule, ...] = (
         check=unnamed,
         words=_unnamed_words,
         source="unknown is never a pass",
+    ),
+    Rule(
+        name="small shares known by class",
+        family="chemistry",
+        parts=("stator.material", "seal.materials"),
+        asks=("component.constituents", "process.temperature"),
+        check=small_shares,
+        words=_small_words,
+        source="below 1 % a class stands for its substance; common practice, no source",
     ),
     Rule(
         name="constituents against each other",

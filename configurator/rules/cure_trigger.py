@@ -7,12 +7,13 @@ from typing import Any
 
 from configurator.catalog.parts import Feed, Part, Seal, wetted_codes
 from configurator.chemistry.opinion import grade_rank
+from configurator.chemistry.share import shares_of
 from configurator.chemistry.trigger import CureTrigger, implied_triggers, judge_trigger
 from configurator.rules.case import Case
 from configurator.rules.chemistry import STATE_OF_GRADE, WETTED_SLOTS, wetted_fields
 from configurator.rules.finding import State
 from configurator.rules.rule import Rule, Words
-from configurator.rules.side import Side, shares_of
+from configurator.rules.side import Side
 from configurator.units.interval import Basis
 
 CLEAR_SLOTS = ("mixing", "outlet", "feed")
@@ -35,6 +36,18 @@ def _implied(side: Side) -> tuple[CureTrigger, ...]:
     subject = side.subject
     shares = shares_of(side.component)
     return implied_triggers(subject.filled.material.trigger, shares, subject.catalog.substances)
+
+
+def minds_moisture(case: Case, side: Side) -> str:
+    """How moisture spoils a component, in words: it cures it, or it is minded; empty if neither.
+
+    A component minds it where its data sheet says so, or one of its constituents cures with it.
+    """
+    if case.material.trigger in ("moisture", "surface moisture"):
+        return "cures with moisture"
+    implied = not {"moisture", "surface moisture"}.isdisjoint(_implied(side))
+    minds = implied or "moisture" in side.component.sensitive_to
+    return "minds moisture" if minds else ""
 
 
 def _trigger_rule(slot: str) -> Rule:
@@ -82,13 +95,12 @@ def _trigger_rule(slot: str) -> Rule:
 
 def _moisture_rule(slot: str) -> Rule:
     def judge(case: Case, side: Side) -> Callable[[Any], tuple[State, Words]] | None:
-        cures = case.material.trigger in ("moisture", "surface moisture")
-        implied = _implied(side)
-        if not (cures or "moisture" in implied or "moisture" in side.component.sensitive_to):
+        does = minds_moisture(case, side)
+        if not does:
             return None
+        cures = does == "cures with moisture"
 
         def judged(part: Seal | Feed) -> tuple[State, Words]:
-            does = "cures with moisture" if cures else "minds moisture"
             verb = "keeps moisture out" if part.keeps_moisture_out else "lets moisture in"
             reason = f"the material {does}; {slot} {part.name} {verb}"
             let_in = State.RULED_OUT if cures else State.MARGINAL
@@ -103,14 +115,14 @@ def _moisture_rule(slot: str) -> Rule:
         name=f"moisture at the {'shaft seal' if slot == 'seal' else slot}",
         family="chemistry",
         fields=("keeps_moisture_out",),
-        asks=("component.sensitive_to", "material.trigger"),
+        asks=("component.constituents", "component.sensitive_to", "material.trigger"),
         source="common practice, no source",
     )
 
 
-def _air_in_feed(case: Case, _side: Side) -> Callable[[Feed], tuple[State, Words]] | None:
+def _air_in_feed(_case: Case, side: Side) -> Callable[[Feed], tuple[State, Words]] | None:
     """Whether an anaerobic material keeps the air that it needs to stay liquid."""
-    if case.material.trigger != "anaerobic":
+    if "anaerobic" not in _implied(side):
         return None
 
     def judged(feed: Feed) -> tuple[State, Words]:
@@ -131,7 +143,7 @@ RULES: tuple[Rule, ...] = (
         name="air over an anaerobic material",
         family="chemistry",
         fields=("air_over_material",),
-        asks=("material.trigger",),
+        asks=("component.constituents", "material.trigger"),
         source="common practice, no source; a trade magazine's answers on adhesives (excerpt)",
     ),
 )

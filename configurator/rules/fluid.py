@@ -63,6 +63,8 @@ class Fluid:
     corners: tuple[rheology.FlowCurve, ...]
     """Curves that one batch can have at once, each parameter at an end: a thin curve in a tip
     and a thick one in a gap would be two materials. Thin and thick where one factor tells all."""
+    by_heat: tuple[tuple[float, float], tuple[float, float]]
+    """By what it is thicker than stated where it is warmest, and where coldest: least, most. [-]"""
     density: Floats
     """Nominal; NaN if unknown. [kg/m^3]"""
     density_ends: tuple[Floats, Floats]
@@ -120,6 +122,7 @@ def fluid_of(component: Component, temperature: Interval, fitted: Curves | None 
         warm=warm,
         cold=cold,
         corners=_corners(flow, min(thinner), max(thicker)) or (warm[0], cold[1]),
+        by_heat=((min(thinner), max(thinner)), (min(thicker), max(thicker))),
         density=math.nan if density is None else density.nominal,
         density_ends=(math.nan, math.nan) if density is None else (density.low, density.high),
         lowest_rate=0.0 if flow.points is None else min(_rates(flow.points)),

@@ -14,6 +14,7 @@ from configurator.request.estimates import READING_RATE
 from configurator.request.material import Material, Mix
 from configurator.rules.fluid import PRACTICE_RATE, Fluid
 from configurator.rules.frame import Floats
+from configurator.units.quantity import Quantity
 
 RATES = np.logspace(-3, 6, 37)
 """Shear rates at which the mixture of two curves is worked out, 1/s."""
@@ -21,6 +22,9 @@ RATES = np.logspace(-3, 6, 37)
 
 Batches = tuple[FlowCurve, FlowCurve]
 """Thin and thick at one temperature."""
+
+Ends = Sequence[tuple[float, float]]
+"""Volume shares of both sides, at each end of the ratio. [-]"""
 
 
 class VolumeShare(NamedTuple):
@@ -62,19 +66,17 @@ def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[VolumeShare, 
     minor, usual, major = ((part, 1.0 - part) for part in shares[0])
     nominal = _blend((first.nominal, second.nominal), usual)
     reference = _blend((first.reference, second.reference), usual)
-    lowest, middle, highest = _scales(mix, reference)
+    middle = 1.0
     ends = (usual,) if shares[0].low == shares[0].high else (minor, major)
-    alike = len(ends) == 1 and lowest == highest and not any(fluid.batches for fluid in fluids)
-
-    def batches(one: Batches, other: Batches) -> Batches:
-        thin = _beyond(np.minimum, [_blend((one[0], other[0]), end) for end in ends])
-        thin = thin.scaled(lowest)
-        if alike:
-            return thin, thin
-        thick = _beyond(np.maximum, [_blend((one[1], other[1]), end) for end in ends])
-        return thin, thick.scaled(highest)
-
-    warm, cold = batches(first.warm, second.warm), batches(first.cold, second.cold)
+    if mix.mixed_viscosity is None:
+        warm, cold = (
+            _batches((first.warm, second.warm), ends),
+            _batches((first.cold, second.cold), ends),
+        )
+    else:
+        read = float(reference.viscosity(READING_RATE.nominal))
+        middle = mix.mixed_viscosity.nominal / read
+        warm, cold = _as_stated(mix.mixed_viscosity, fluids, ends)
     stated = mix.mixed_viscosity is not None and isinstance(nominal, Newtonian)
     return Fluid(
         curves=(warm[0], nominal.scaled(middle), cold[1]),
@@ -82,6 +84,7 @@ def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[VolumeShare, 
         warm=warm,
         cold=cold,
         corners=(),
+        by_heat=((1.0, 1.0), (1.0, 1.0)),
         density=usual[0] * first.density + usual[1] * second.density,
         density_ends=(
             min(
@@ -97,6 +100,56 @@ def mixed_fluid(mix: Mix, fluids: tuple[Fluid, ...], shares: tuple[VolumeShare, 
         thin_words=first.thin_words,
         thick_words=first.thick_words,
     )
+
+
+def _batches(pair: tuple[Batches, Batches], ends: Ends) -> Batches:
+    """Thin and thick of a mixture at one temperature, the same object where nothing moves it."""
+    (thin, thick), (thin_2, thick_2) = pair
+    low = _beyond(np.minimum, [_blend((thin, thin_2), end) for end in ends])
+    if len(ends) == 1 and thin is thick and thin_2 is thick_2:
+        return low, low
+    return low, _beyond(np.maximum, [_blend((thick, thick_2), end) for end in ends])
+
+
+def _as_stated(stated: Quantity, fluids: tuple[Fluid, ...], ends: Ends) -> tuple[Batches, Batches]:
+    """A mixture through its stated viscosity, warmest and coldest: thin and thick batch.
+
+    What the components' own amounts are off by is in the reading; their shapes are not, and at
+    which shear rate it was read is not said. So each shape that a mixture of corners can have goes
+    through the reading at each of these rates. Heat moves it by what it moves the components.
+    """
+    first, second = fluids
+    heat = [
+        [
+            [one ** end[0] * other ** end[1] for one, other in zip(*each, strict=True)]
+            for end in ends
+        ]
+        for each in zip(first.by_heat, second.by_heat, strict=True)
+    ]
+    corners = [(*fluid.corners, fluid.reference) for fluid in fluids]
+    thin: FlowCurve
+    thick: FlowCurve
+    if all(isinstance(curve, Newtonian) for each in corners for curve in each):
+        thin, thick = Newtonian(stated.low), Newtonian(stated.high)
+    elif math.isnan(ends[0][0]):
+        thin = thick = Newtonian(math.nan)
+    else:
+        rates = np.concatenate([RATES, READING_RATE.ends])
+        one, other = (np.log(np.array([curve.stress(rates) for curve in each])) for each in corners)
+        mixed = [a * one[:, np.newaxis] + b * other[np.newaxis] for a, b in ends]
+        shapes, read = np.split(np.stack(mixed), [len(RATES)], axis=-1)
+        read -= np.log(READING_RATE.ends)
+        low = (shapes - read.max(axis=-1, keepdims=True)).min(axis=(0, 1, 2))
+        high = (shapes - read.min(axis=-1, keepdims=True)).max(axis=(0, 1, 2))
+        thin = MeasuredCurve(RATES.tolist(), (stated.low * np.exp(low)).tolist())
+        thick = MeasuredCurve(RATES.tolist(), (stated.high * np.exp(high)).tolist())
+
+    def moved(by: list[list[float]]) -> Batches:
+        least, most = min(each[0] for each in by), max(each[1] for each in by)
+        low = thin.scaled(least)
+        return (low, low) if thin == thick and least == most else (low, thick.scaled(most))
+
+    return moved(heat[0]), moved(heat[1])
 
 
 def _blend(pair: Batches, shares: tuple[float, float]) -> FlowCurve:
@@ -117,18 +170,6 @@ def _beyond(take: Callable[..., NDArray[np.float64]], curves: Sequence[FlowCurve
     if all(isinstance(curve, Newtonian) for curve in curves):
         return Newtonian(float(take(*(curve.viscosity(1.0) for curve in curves))))
     return MeasuredCurve(RATES.tolist(), take(*(curve.stress(RATES) for curve in curves)).tolist())
-
-
-def _scales(mix: Mix, mixture: FlowCurve) -> tuple[float, float, float]:
-    """By how much a stated viscosity moves the mixture: least, nominal, most. [-]
-
-    At which shear rate it was read is not said: the slower, the thinner the material.
-    """
-    stated = mix.mixed_viscosity
-    if stated is None:
-        return 1.0, 1.0, 1.0
-    read = [float(mixture.viscosity(rate)) for rate in READING_RATE.ends]
-    return stated.low / max(read), stated.nominal / read[1], stated.high / min(read)
 
 
 def viscosity_ratio(fluids: tuple[Fluid, ...]) -> tuple[Floats, Floats]:

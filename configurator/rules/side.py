@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from configurator.catalog.parts import SHARED_SLOTS
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.place import Place
-from configurator.chemistry.share import MassFraction
+from configurator.chemistry.share import MassFraction, shares_of
 from configurator.request.estimates import mineral_of
 from configurator.request.material import Component, Material
 from configurator.rules.fluid import Fluid
@@ -79,18 +79,6 @@ def product_name(material: Material, prefix: str) -> str:
     component says nothing of the other.
     """
     return f"{material.name} {prefix.rstrip('.')}".rstrip()
-
-
-def shares_of(component: Component) -> tuple[MassFraction, ...]:
-    """Constituents of a component as chemistry takes them."""
-    return tuple(
-        MassFraction(entry.name, numbers=entry.numbers)
-        if entry.mass_fraction is None
-        else MassFraction(
-            entry.name, entry.mass_fraction.low, entry.mass_fraction.high, entry.numbers
-        )
-        for entry in component.constituents
-    )
 
 
 def filler_share(component: Component) -> MassFraction | None:

@@ -10,6 +10,8 @@ from pydantic import BaseModel
 from configurator.catalog.catalog import Catalog
 from configurator.chemistry.contact import Contact
 from configurator.chemistry.evidence import Evidence
+from configurator.chemistry.share import shares_of
+from configurator.chemistry.trigger import implied_triggers
 from configurator.request.intake import Filled
 from configurator.request.question import Question
 from configurator.rules.cure import Cure
@@ -45,10 +47,15 @@ class Subject:
 
     @property
     def anaerobic(self) -> bool | Flags:
-        """Whether it cures where air is kept out."""
-        if self.anaerobic_rows is None:
-            return self.filled.material.trigger == "anaerobic"
-        return self.anaerobic_rows
+        """Whether it cures where air is kept out, as stated or by its constituents."""
+        if self.anaerobic_rows is not None:
+            return self.anaerobic_rows
+        material = self.filled.material
+        return any(
+            "anaerobic"
+            in implied_triggers(material.trigger, shares_of(component), self.catalog.substances)
+            for _, component in material.components
+        )
 
     def filled_at(self, path: str) -> tuple[BaseModel, str]:
         """The process, or the material with its gaps filled, and a path below it."""

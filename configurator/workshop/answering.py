@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Mixing, Part
 from configurator.chemistry.evidence import Evidence
-from configurator.chemistry.solids import with_fillers
+from configurator.chemistry.solids import filler_at_odds, with_fillers
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.intake import Filled, fill_gaps, process_gaps
@@ -56,6 +56,8 @@ def answer_to(question: Question, catalog: Catalog, evidence: Evidence) -> Answe
         What the shop has measured; a measurement replaces verdicts and estimates for its pair.
     """
     figure_named(question.sort)
+    if faults := list(filler_at_odds(question.material, catalog.substances)):
+        raise InputError(faults)
     try:
         return _answer(question, catalog, evidence)
     except PhysicsDomainError as error:
@@ -160,11 +162,13 @@ def subjects_of(
     Returns
     -------
     list of Subject or None
-        None for a question beyond the reach of the formulas; by itself it says why.
+        None for a question beyond the reach of the formulas, or whose data contradict each other;
+        by itself it says why.
     """
     if not questions:
         return []
     duty = duty_of(questions[0].process)
+    at_odds = [any(filler_at_odds(each.material, catalog.substances)) for each in questions]
     questions = [_with_fillers(question, catalog) for question in questions]
     every = [fill_gaps(question.material) for question in questions]
     fluids = iter(
@@ -177,7 +181,7 @@ def subjects_of(
     for at, (question, filled) in enumerate(zip(questions, every, strict=True)):
         count = len(filled.material.components)
         known = tuple(fluid for fluid in islice(fluids, count) if fluid is not None)
-        if len(known) == count:
+        if len(known) == count and not at_odds[at]:
             with suppress(PhysicsDomainError):
                 found[at] = _subject(
                     question,

@@ -230,3 +230,72 @@ def test_a_note_is_quoted_in_brackets(note):
     sentence = reason_of(opinion(note=note), [opinion(note=note)], None)
 
     assert sentence.endswith(f"({note})" if note else "confidence medium")
+
+
+OIL = MassFraction("white mineral oil", 0.99, 0.99)
+
+
+@pytest.mark.parametrize("name", ["defoamer", "ester", "silane", "UV stabiliser"])
+def test_what_the_class_of_a_small_share_leaves_open_is_not_told_part_by_part(judge, name):
+    alone = judge("FKM", OIL)
+    beside = judge("FKM", OIL, MassFraction(name, 0.005, 0.005))
+
+    assert beside.grade == alone.grade == "satisfactory"
+    assert beside.ignored
+
+
+def test_reactions_of_the_class_of_a_small_share_are_held_against_each_part(judge):
+    found = judge("FKM", OIL, MassFraction("tertiary amine", 0.005, 0.005))
+
+    assert found.grade == "not satisfactory"
+    assert "base on vinylidene fluoride rubber" in found.reason
+
+
+@pytest.mark.parametrize("name", ["trade secret", "quitenewol"])
+def test_a_small_share_of_which_no_class_is_told_stays_unknown(judge, name):
+    assert judge("FKM", OIL, MassFraction(name, 0.005, 0.005)).grade == "unknown"
+
+
+def test_a_class_of_one_per_cent_is_no_small_share(judge):
+    assert judge("FKM", OIL, MassFraction("ester", 0.01, 0.01)).grade == "unknown"
+
+
+WARMER = 273.15 + 60.0
+
+
+def test_a_good_grade_for_a_neutral_liquid_reaches_20_kelvin_further_as_limited(judge):
+    # Satisfactory up to 40 degC by the table.
+    found = judge("EPDM", "acetone", temperature=WARMER, place="still seal")
+
+    assert judge("EPDM", "acetone").grade == "satisfactory"
+    assert found.grade == "limited"
+    assert "satisfactory up to 40 degC" in found.reason
+    assert judge("EPDM", "acetone", temperature=WARMER + 0.1).grade == "unknown"
+
+
+def test_what_attacks_or_is_limited_or_is_no_rubber_reaches_no_further(judge):
+    for code, name in (("EPDM", "acetic acid"), ("NBR", "ethanol"), ("POM", "isopropanol")):
+        warm = judge(code, name, temperature=WARMER + 10.0 * (code == "POM"))
+        assert warm.grade == "unknown", (code, name, warm.reason)
+
+
+STATORS = ("EPDM", "EU", "FFKM", "FKM", "HNBR", "NBR", "VMQ")
+
+
+def test_of_all_substances_on_all_stator_rubbers_45_degc_leaves_43_per_cent_unknown(
+    judge, substances
+):
+    """It was 52 %; 16 % have no record at any temperature, and the rest reach to 40 degC alone."""
+    named = [each for each in substances.constituents.values() if each.kind == "substance"]
+    found = [
+        judge(code, each.title, temperature=273.15 + 45.0, place="stator").grade
+        for each in named
+        for code in STATORS
+    ]
+
+    assert 0.40 < found.count("unknown") / len(found) < 0.435
+
+
+@pytest.mark.parametrize("liquid", ["n-heptane", "white mineral oil"])
+def test_a_perfluoro_rubber_in_a_hydrocarbon_is_no_proven_stator(judge, liquid):
+    assert judge("FFKM", liquid, place="stator").grade == "limited"

@@ -34,6 +34,7 @@ HELD = {
     "volume error",
     "shot in rotor turns",
     "mixed well enough",
+    "laminar flow in the tip",
 }
 RULES = tuple(rule for rule in RULEBOOK if rule.name in HELD)
 CATALOGS, REQUESTS = draws(10, 50), draws(8, 20)

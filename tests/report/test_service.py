@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from shipped import cheapest_first
 
-from configurator.chemistry.meetings import SPOILING_RULES, meetings, named
+from configurator.chemistry.meetings import MEETING_RULES, meetings, named
 from configurator.chemistry.share import MassFraction
 from configurator.report.service import Card, service_card
 from configurator.report.sheet_data import SheetData, sheet_data
@@ -120,9 +120,12 @@ def test_silicone_before_an_adhesive_spoils_its_bond(sealant_data, ask):
 def test_the_classes_that_must_not_meet_are_those_of_the_tables(catalog):
     known = {tag for each in catalog.substances.constituents.values() for tag in each.tags}
 
-    for rule in SPOILING_RULES:
+    for rule in MEETING_RULES:
         assert rule.here | rule.left <= known, rule.name
         assert f"meets_{rule.name}" in english().texts
+        for pair in rule.in_one:
+            assert pair.left <= rule.left, rule.name
+            assert pair.here <= rule.here, rule.name
 
 
 def test_what_meets_is_the_same_from_either_side_where_it_goes_both_ways(catalog):

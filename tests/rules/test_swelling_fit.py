@@ -9,7 +9,7 @@ from swelling_ways import soaked
 from configurator.rules.finding import State
 from configurator.units.interval import Basis
 
-RULE = "fit of a swollen stator"
+RULE = "fit of the stator"
 
 
 def finding(changes):
@@ -75,3 +75,25 @@ def test_more_swelling_is_never_better():
         states = [finding(soaked(sign * change)).state for change in changes]
         assert states == sorted(states)
         assert states[-1] is State.RULED_OUT
+
+
+def test_a_swelling_and_a_warmth_that_pass_alone_do_not_pass_together():
+    warm = {"process.temperature": "20..40 degC"}
+    hot_soak = soaked(2.9, temperature_c=60.0)
+
+    assert finding(hot_soak).state is State.FITS
+    assert finding({**soaked(0.0, temperature_c=60.0), **warm}).state is State.FITS
+    together = finding({**hot_soak, **warm})
+    assert together.state is State.MARGINAL
+    for said in ("5.3 %", "2.9 % swelling", "2.4 % heat at 20 to 40 degC"):
+        assert said in together.reason
+
+
+def test_a_shrunk_stator_in_the_cold_is_told_by_its_slip_end():
+    found = finding({**soaked(-2.0), "process.temperature": "8..20 degC"})
+
+    assert found.state is State.MARGINAL
+    assert (
+        "shrink by up to 4 % of its wall (2 % in the liquid, 2 % cold at 8 to 20 degC)"
+        in found.reason
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from swelling_ways import SWELLING_WAYS
+from swelling_ways import SWELLING_WAYS, soaked
 from ways import BY_NAME, REQUIRED, Changes, Limit, Ways
 
 from configurator.rules.finding import State
@@ -181,6 +181,22 @@ CHEMISTRY_WAYS: tuple[Ways, ...] = (
         ),
     ),
     Ways(
+        rule="small shares known by class",
+        # Stator and seal were soaked in the whole product.
+        holds={
+            **soaked(0.5, material="GOOD", substance="plain"),
+            "stator.material": "GOOD",
+            **holding("plainol", "99.5 %", "additol", "0.5 %"),
+        },
+        fails=holding("plainol", "99.5 %", "additol", "0.5 %"),
+        failed=State.MARGINAL,
+        unknown="what has no share is no small one, and the contacts say that they are unknown",
+        limits=(
+            Limit(holding("plainol", "99 %", "additol", "0.999 %"), State.MARGINAL),
+            Limit(holding("plainol", "99 %", "additol", "0.1 %"), State.MARGINAL),
+        ),
+    ),
+    Ways(
         rule="constituents against each other",
         holds=holding("isol", "90 %"),
         held=None,
@@ -232,20 +248,6 @@ HEAT_WAYS: tuple[Ways, ...] = (
     temperature_ways("temperature of the stator", "stator", "50"),
     temperature_ways("temperature of the shaft seal", "seal", "50"),
     temperature_ways("drive temperature", "drive", "50"),
-    Ways(
-        rule="fit of a warm stator",
-        holds={},
-        demand=20.0 - 23.0,
-        fails={"process.temperature": "44 degC"},
-        failed=State.MARGINAL,
-        unknown="a process cannot be stated without its temperature",
-        limits=(
-            Limit({"process.temperature": "43 degC"}, State.FITS),
-            Limit({"process.temperature": "20..43 degC"}, State.FITS),
-            Limit({"process.temperature": "43.001 degC"}, State.MARGINAL),
-            Limit({"process.temperature": "80 degC", "stator.kind": "rigid"}, State.FITS),
-        ),
-    ),
 )
 
 PART_WAYS = (*FIT_WAYS, *CHEMISTRY_WAYS, *SWELLING_WAYS, *HEAT_WAYS)

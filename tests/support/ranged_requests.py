@@ -198,9 +198,10 @@ def request_of(world: World, draw: Draw, *, two_part: bool) -> World:
     base = WORLD.material["component"]
     mix = draw.mix()
     sides = {side: {**base, **draw.component(kinds)} for side in ("a", "b")}
-    if kinds == "n":
+    plain = [side["flow"]["viscosity"] for side in sides.values() if "viscosity" in side["flow"]]
+    if kinds == "n" or draw.one_of(True, False):
         # Thinner than both components is refused: a mix lies between them.
-        thinner = min(_number(side["flow"]["viscosity"]) for side in sides.values())
+        thinner = min(map(_number, plain), default=0.0)
         mix["mixed_viscosity"] = draw.spread(max(draw.between(0.1, 50), thinner), "Pa*s", 30)
     changes |= {
         "material.component": None,

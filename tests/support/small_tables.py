@@ -255,6 +255,7 @@ CONSTITUENTS: tuple[Table, ...] = (
     {"name": "isol", "tags": ["isocyanate"], "counts_from": "1 %"},
     {"name": "wetol", "tags": ["water"], "counts_from": "1 %"},
     {"name": "alcol", "tags": ["alcohol"], "counts_from": "1 %"},
+    {"name": "additol", "kind": "class", "counts_from": "0.1 %"},
 )
 
 VERDICT: Table = {

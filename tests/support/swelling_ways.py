@@ -20,9 +20,19 @@ def soaked(swelling: float, **more: object) -> Changes:
     return {"stator.material": "RUBBER", "evidence.records": [{**record, **more}]}
 
 
+def at(temperature: str, swelling: float) -> Changes:
+    """Such a soak, as warm as the process ever gets."""
+    return {
+        **soaked(swelling, temperature_c=60.0),
+        "process.temperature": temperature,
+        "stator.temperature_low": "-20 degC",
+        "stator.temperature_high": "90 degC",
+    }
+
+
 SWELLING_WAYS: tuple[Ways, ...] = (
     Ways(
-        rule="fit of a swollen stator",
+        rule="fit of the stator",
         holds={"stator.material": "RUBBER"},
         fails=soaked(12.0),
         unknown={"stator.material": "NEW RUBBER"},
@@ -44,6 +54,24 @@ SWELLING_WAYS: tuple[Ways, ...] = (
             # Chemistry rules this one out; it is not counted twice.
             Limit({"stator.material": "BAD RUBBER"}, State.FITS),
             Limit({**soaked(12.0), "stator.kind": "rigid"}, State.FITS),
+            # A fit allows 3 % or, beyond a room of 18 to 28 degC, 15 K: 0.2 % a kelvin.
+            Limit(at("43 degC", 0.0), State.FITS),
+            Limit(at("20..43 degC", 0.0), State.FITS),
+            Limit(at("43.001 degC", 0.0), State.MARGINAL),
+            Limit(at("3 degC", 0.0), State.FITS),
+            Limit(at("2.999 degC", 0.0), State.MARGINAL),
+            Limit({**at("80 degC", 0.0), "stator.kind": "rigid"}, State.FITS),
+            # Warm with most swelling, cold with least; swelling makes up for no cold, as a new
+            # lining has not swollen yet.
+            Limit(at("33 degC", 2.0), State.FITS),
+            Limit(at("33.001 degC", 2.0), State.MARGINAL),
+            Limit(at("13 degC", -2.0), State.FITS),
+            Limit(at("12.999 degC", -2.0), State.MARGINAL),
+            Limit(at("8 degC", 2.0), State.FITS),
+            # Between 10 and 60 degC a lining moves by 0.048 % for each kelvin beyond a room's ten.
+            Limit(at("10..60 degC", 6.08), State.MARGINAL),
+            Limit(at("10..60 degC", 6.081), State.UNPROVEN),
+            Limit(at("10..60 degC", 8.001), State.RULED_OUT),
         ),
     ),
 )
