@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import multiprocessing
 import pickle
 import signal
@@ -206,6 +207,8 @@ def _serve(pipe: Connection, payload: bytes) -> None:
     """Judge what comes until nobody sends any more, which is so as well when the run is killed."""
     # The run itself ends its workers when a user stops it.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # What a batch works out goes without a look for circles of objects, as in the run itself.
+    gc.set_threshold(300_000, 20, 20)
     setup = unpacked(payload)
     with contextlib.suppress(EOFError, OSError):
         while True:
