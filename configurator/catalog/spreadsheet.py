@@ -12,7 +12,7 @@ from datetime import date, time
 from pathlib import Path
 from typing import Any
 
-from configurator.catalog.table import MOST_ROWS, SheetRows
+from configurator.catalog.table import MOST_COLUMNS, MOST_ROWS, SheetRows
 from configurator.errors import Fault, InputError, UsageError
 
 WORKBOOK = ".xlsx"
@@ -21,9 +21,6 @@ MAX_BYTES = 20_000_000
 
 MOST_UNPACKED = 100_000_000
 """The same of a workbook once it is unpacked. [bytes]"""
-
-MOST_COLUMNS = 300
-"""A part has some dozens of figures."""
 
 _ESCAPED = re.compile(r"'(?=[\s]*[=+@\t\r-])")
 
@@ -112,6 +109,8 @@ def _sheet(path: Path, title: str, rows: Sequence[Sequence[object]]) -> SheetRow
                     Fault(f"{where}, row {number}", f"cell {place}", str(value), accepted)
                 )
             cells.append(_text(value))
+        while cells and not cells[-1]:
+            cells.pop()  # they are filled up to the widest that may be
         if any(cell.strip() for cell in cells):
             kept.append((number, tuple(cells)))
     if faults:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import time
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
@@ -24,6 +25,8 @@ from configurator.errors import UsageError
 from configurator.report.written import refuse_existing, write_file
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from configurator.screen.chunk import Setup
     from configurator.screen.results import Form
     from configurator.screen.reuse import EarlierRows
@@ -132,7 +135,7 @@ def screen(
     options = ScreenOptions(**given)
     if asked.strict:
         options = replace(options, fail_on="marginal")
-    _check(options)
+    _check(options, processes, asked.findings)
     replaced = options.force or options.resume
     check_against(options.against, options.changes, options.out, force=replaced)
     form = form_of(options.out, options.form)
@@ -154,7 +157,7 @@ def screen(
         ctx.exit(_run(entries, setup, options))
 
 
-def _check(options: ScreenOptions) -> None:
+def _check(options: ScreenOptions, processes: Sequence[str], findings: Path | None) -> None:
     """Refuse what has no meaning, and files that would be lost."""
     if options.resume and options.out is None:
         raise UsageError("--resume: only a file can be gone on with, name it with --out")
@@ -162,17 +165,27 @@ def _check(options: ScreenOptions) -> None:
         raise UsageError("--resume goes on with a file and --force begins anew: leave out one")
     if options.cluster is not None and options.workers > 1:
         raise UsageError("--workers are of this machine and --cluster of others: leave out one")
-    _check_files(options)
+    _check_files(options, processes, findings)
     if options.summary is not None:
-        refuse_existing(options.summary, force=options.force or options.resume)
+        resumed = options.resume and _is_summary(options.summary)
+        refuse_existing(options.summary, force=options.force or resumed)
 
 
-def _check_files(options: ScreenOptions) -> None:
+def _is_summary(path: Path) -> bool:
+    """Whether a file is what an earlier sitting of a run wrote there."""
+    try:
+        return "results_per_second" in json.loads(path.read_bytes())
+    except (OSError, ValueError, TypeError, RecursionError):
+        return False
+
+
+def _check_files(options: ScreenOptions, processes: Sequence[str], findings: Path | None) -> None:
     """Refuse a file to write that is one of those to read, or another that is written."""
     from configurator.screen.results_file import journal_path
 
     read = {"the list": None if options.source == "-" else Path(options.source)}
-    read["--against"] = options.against
+    read |= {f"--process {each}": Path(each) for each in processes}
+    read |= {"--evidence": findings, "--against": options.against}
     if options.reuse != options.against:  # one file may serve for both
         read["--reuse"] = options.reuse
     written = {"--out": options.out, "--summary": options.summary, "--changes": options.changes}

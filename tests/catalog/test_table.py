@@ -166,6 +166,17 @@ def test_a_stray_cell_at_the_far_end_of_a_sheet_is_refused_at_once(tmp_path: Pat
     assert time.process_time() - start < 2.0
 
 
+def test_a_table_of_thousands_of_columns_is_refused_at_once(tmp_path: Path) -> None:
+    wide = tmp_path / "drive.csv"
+    wide.write_text("name," + "a," * 40_000 + "\n")
+    (cells,) = read_cells(wide).values()
+
+    start = time.process_time()
+    (fault,) = read_table(cells, "drive", basis=Basis.DATASHEET).faults
+    assert time.process_time() - start < 2.0
+    assert "at most 300 headers" in fault.accepted
+
+
 def test_what_is_no_table_is_refused_in_one_line_and_nothing_is_written(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
