@@ -8,7 +8,7 @@ import shutil
 import sys
 from typing import Self
 
-from configurator.errors import UsageError
+from configurator.errors import UsageError, shown
 
 WIDEST = 100
 NARROWEST = 40
@@ -81,8 +81,10 @@ def complain(*lines: str) -> None:
     if sys.stderr is None:
         return  # or they would go among the data
     with contextlib.suppress(OSError):
-        for line in lines:
-            print(line, file=sys.stderr)  # noqa: T201 - this is the command's voice
+        for line in "\n".join(lines).split("\n") if lines else ():
+            # A path as somebody typed it may hold what moves a terminal.
+            plain = line if line.isprintable() else shown(line, 12 * len(line) + 4)
+            print(plain, file=sys.stderr)  # noqa: T201 - this is the command's voice
 
 
 def wants_colour() -> bool:

@@ -90,6 +90,12 @@ def test_what_a_program_reads_is_utf_8_whatever_the_locale(monkeypatch):
     assert raw.getvalue() == b"\\xb5m"
 
 
+def test_what_moves_a_terminal_is_told_as_signs(capsys):
+    complain("wrote \x1b[31mx.csv", "two\nlines")
+
+    assert capsys.readouterr().err == "wrote \\x1b[31mx.csv\ntwo\nlines\n"
+
+
 def test_words_never_go_among_the_data(monkeypatch, capsys):
     monkeypatch.setattr(sys, "stderr", None)
     complain("nobody hears this")
