@@ -160,6 +160,10 @@ class HeadwrightError(Exception):
     exit_code: int = 2
 
 
+MOST_TOLD = 200
+"""Faults that are told one by one: of more, something else is wrong than each of them."""
+
+
 class _FaultsError(HeadwrightError):
     """An error that carries every fault found in one go."""
 
@@ -171,7 +175,10 @@ class _FaultsError(HeadwrightError):
         super().__init__(self.faults)
 
     def __str__(self) -> str:
-        return "\n".join(fault.line() for fault in self.faults)
+        lines = [fault.line() for fault in self.faults[:MOST_TOLD]]
+        if more := len(self.faults) - len(lines):
+            lines.append(f"and {more} more")
+        return "\n".join(lines)
 
 
 class InputError(_FaultsError):

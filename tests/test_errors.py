@@ -139,3 +139,10 @@ def test_a_usage_error_says_what_and_how_in_one_line() -> None:
     assert isinstance(error, HeadwrightError)
     assert error.exit_code == 2
     assert pickle.loads(pickle.dumps(error)).hint == "did you mean seal?"
+
+
+def test_of_very_many_faults_some_are_told_and_the_others_counted():
+    lines = str(InputError([FAULT] * 3000)).splitlines()
+
+    assert len(lines) == 201
+    assert lines[-1] == "and 2800 more"

@@ -28,7 +28,7 @@ PROCESS = "lid-bead"
 KINDS = {
     "two-part": ("bracket-bead", 400),
     "measured curves": ("lid-bead", 1_000),
-    "mixed": ("bracket-bead", 600),
+    "mixed": ("bracket-bead", 2_000),
 }
 """Process and rows of further lists, by their kind."""
 
@@ -166,7 +166,7 @@ def main() -> None:
             path = Path(folder) / f"{rows}.csv"
             write(path, LISTS["one-part"](rows))
             runs.append(screened(path, rows))
-        runs.append(screened(path, rows, workers=os.cpu_count() or 1))
+        runs += [screened(path, rows, workers=workers) for workers in (2, 4)]
         others = kinds(Path(folder))
         longest = max((run for run in runs if run.workers == 1), key=lambda run: run.rows)
         peers = peer_lines(Path(folder) / "1000.csv", longest.seconds / longest.rows, chosen.cap)

@@ -5,17 +5,22 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Mapping, Sequence
+import warnings
+import zipfile
+from collections.abc import Mapping, Sequence
 from datetime import date, time
 from pathlib import Path
 from typing import Any
 
-from configurator.catalog.table import SheetRows
+from configurator.catalog.table import MOST_COLUMNS, MOST_ROWS, SheetRows
 from configurator.errors import Fault, InputError, UsageError
 
 WORKBOOK = ".xlsx"
 MAX_BYTES = 20_000_000
 """More than any table of parts."""
+
+MOST_UNPACKED = 100_000_000
+"""The same of a workbook once it is unpacked. [bytes]"""
 
 _ESCAPED = re.compile(r"'(?=[\s]*[=+@\t\r-])")
 
@@ -75,15 +80,26 @@ def _openpyxl() -> Any:
 def _read_workbook(path: Path, raw: bytes) -> Mapping[str, SheetRows]:
     openpyxl = _openpyxl()
     try:
-        book = openpyxl.load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
-        sheets = {sheet.title: list(sheet.iter_rows(values_only=True)) for sheet in book.worksheets}
+        with zipfile.ZipFile(io.BytesIO(raw)) as packed, warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of a broken file, in words that are no user's
+            if sum(each.file_size for each in packed.infolist()) > MOST_UNPACKED:
+                raise ValueError  # noqa: TRY301 - told as any other that cannot be read
+            book = openpyxl.load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
+            # A stray cell at the far end would make a sheet of millions.
+            far = {"max_row": MOST_ROWS + 2, "max_col": MOST_COLUMNS + 1, "values_only": True}
+            sheets = {sheet.title: list(sheet.iter_rows(**far)) for sheet in book.worksheets}
     except Exception:  # noqa: BLE001 - whatever a broken archive or XML raises in there
         raise InputError([Fault(str(path), "file", "no workbook", "an .xlsx workbook")]) from None
     return {title: _sheet(path, title, rows) for title, rows in sheets.items()}
 
 
-def _sheet(path: Path, title: str, rows: Iterable[Sequence[object]]) -> SheetRows:
+def _sheet(path: Path, title: str, rows: Sequence[Sequence[object]]) -> SheetRows:
     where, faults, kept = f"{path}, sheet {title}", [], []
+    if len(rows) > MOST_ROWS + 1 or any(
+        value is not None for row in rows for value in row[MOST_COLUMNS:]
+    ):
+        accepted = f"at most {MOST_ROWS} rows below the headers and {MOST_COLUMNS} columns, no stray cell far away"
+        raise InputError([Fault(where, "file", "cells beyond that", accepted)])
     for number, row in enumerate(rows, 1):
         cells = []
         for place, value in enumerate(row, 1):
@@ -93,6 +109,8 @@ def _sheet(path: Path, title: str, rows: Iterable[Sequence[object]]) -> SheetRow
                     Fault(f"{where}, row {number}", f"cell {place}", str(value), accepted)
                 )
             cells.append(_text(value))
+        while cells and not cells[-1]:
+            cells.pop()  # they are filled up to the widest that may be
         if any(cell.strip() for cell in cells):
             kept.append((number, tuple(cells)))
     if faults:

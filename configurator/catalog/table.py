@@ -29,8 +29,8 @@ from configurator.units.path import quantities, value_at
 from configurator.units.quantity import Quantity
 from configurator.units.validation import faults_from_validation
 
-MOST_ROWS = 5000
-"""More than any workshop's parts of one slot."""
+MOST_ROWS, MOST_COLUMNS = 5_000, 300
+"""More than any workshop's parts of one slot, and than they have figures."""
 
 _BARE = re.compile(r"[+-]?[0-9][0-9.eE+-]*(?:\s*(?:\.\.|\+/-)\s*[0-9][0-9.eE+-]*)?")
 _COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
@@ -84,8 +84,11 @@ def read_table(
     named : Mapping[str, str], optional
         Field by header, where the header does not say it; an empty field leaves the column out.
     """
-    if not cells.rows:
-        fault = Fault(cells.where, "file", "nothing in it", "a row of headers, then a row a part")
+    wide = max((len(row) for _, row in cells.rows), default=0)
+    if not 0 < wide <= MOST_COLUMNS:
+        given = f"{wide} columns" if wide else "nothing in it"
+        accepted = f"a row of at most {MOST_COLUMNS} headers, then a row a part"
+        fault = Fault(cells.where, "file", given, accepted)
         return Imported(slot, cells.where, (), (), frozenset(), (), (), (fault,))
     (number, heads), *rows = cells.rows
     where = f"{cells.where}, row {number}"

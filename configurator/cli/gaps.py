@@ -9,6 +9,8 @@ import click
 from configurator.cli.opening import examples_folder, format_option, number_option
 from configurator.cli.question import (
     QuestionOptions,
+    crew_of,
+    crew_options,
     list_options,
     question_options,
     read_processes,
@@ -36,6 +38,7 @@ input; 3 bad catalog.""",
     high=10_000,
     words="New parts to show; else 20 in a table, and all as JSON or CSV.",
 )
+@crew_options
 @format_option()
 @click.pass_context
 def gaps(
@@ -48,6 +51,8 @@ def gaps(
     limit: int | None,
     list_form: Literal["csv", "jsonl"] | None,
     encoding: str | None,
+    workers: int,
+    cluster: str | None,
     form: str,
 ) -> None:
     """Find which one new part would give most rows of LIST a build, and which parts serve none.
@@ -55,25 +60,21 @@ def gaps(
     New parts are made by rule from those of the catalog, one step beyond or between them, and
     each is judged as if it were there. They are hypothetical: nothing says that they can be made.
     """
+    from configurator.screen.gap_search import GapsAsked
     from configurator.screen.gaps import find_gaps
     from configurator.screen.gaps_text import exit_code, gaps_csv, gaps_json, gaps_text
     from configurator.screen.sources import open_list
 
     read = read_processes(processes)
+    crew = crew_of(workers, cluster)
     workshop = asked.workshop.keeping(asked.picks, asked.without)
     with (
         open_list(source, form=list_form, encoding=encoding, folder=examples_folder()) as entries,
         ProgressLine() as line,
     ):
         complain(*(told := entries.warnings))
-        found = find_gaps(
-            entries,
-            read,
-            workshop,
-            fixed=asked.picks,
-            strict=asked.strict,
-            tell=lambda at: line(f"trying {at}"),
-        )
+        question = GapsAsked(read, workshop, frozenset(asked.picks), asked.strict)
+        found = find_gaps(entries, question, crew, line)
     complain(*(line for line in entries.warnings if line not in told))
     complain(*(f"row {each.number}, line {each.line}: {each.fault}" for each in found.unread))
     if form == "json":

@@ -11,13 +11,14 @@ import gc
 import os
 import sys
 import traceback
+import warnings
 from collections.abc import Sequence
 from importlib import import_module
 from typing import NoReturn
 
 import click
 
-from configurator.cli.terminal import OutputClosedError, close_output, complain
+from configurator.cli.terminal import OutputClosedError, close_output, complain, occupy_streams
 from configurator.errors import HeadwrightError, did_you_mean, shown
 
 DEBUG_VARIABLE = "HEADWRIGHT_DEBUG"
@@ -174,6 +175,9 @@ def main() -> NoReturn:
     # A command makes much and drops little in cycles: the usual 700 new objects between two
     # looks for garbage cost a sixth of a short command, and a look while it still imports 30 ms.
     gc.set_threshold(300_000, 20, 20)
+    occupy_streams()
+    if DEBUG_VARIABLE not in os.environ and not sys.warnoptions:
+        warnings.simplefilter("ignore")  # of a library: nothing that a user can mend
     code = run()
     gc.freeze()  # so that Python does not look through all of it once more as it ends
     sys.exit(code)

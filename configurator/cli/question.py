@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property, reduce, wraps
+from functools import cached_property, partial, reduce, wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -15,6 +15,7 @@ from configurator.cli.opening import (
     catalog_option,
     evidence_option,
     examples_folder,
+    number_option,
     open_workshop,
 )
 from configurator.errors import UsageError, shown
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from configurator.workshop.workshop import Workshop
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+MOST_WORKERS = 256
 
 OPTIONS: tuple[Callable[[Command], Command], ...] = (
     catalog_option,
@@ -198,6 +201,34 @@ def list_options(command: Command) -> Command:
     ):
         command = decorate(command)
     return command
+
+
+def crew_options(command: Command) -> Command:
+    """Add `--workers N` and `--cluster ADDRESS`."""
+    cluster = click.option(
+        "--cluster", metavar="ADDRESS", help="Judge on a dask cluster, as tcp://10.0.0.7:8786."
+    )
+    words = "Processes that judge."
+    return number_option("--workers", low=1, high=MOST_WORKERS, default=1, words=words)(
+        cluster(command)
+    )
+
+
+def crew_of(workers: int, cluster: str | None) -> Callable[..., Any]:
+    """Who judges: this process, several of this machine, or a cluster."""
+    if cluster is not None and workers > 1:
+        raise UsageError("--workers are of this machine and --cluster of others: leave out one")
+    if cluster is not None:
+        from configurator.screen.cluster import on_cluster
+
+        return partial(on_cluster, address=cluster)
+    if workers > 1:
+        from configurator.screen.workers import in_processes
+
+        return partial(in_processes, workers=workers)
+    from configurator.screen.run import alone
+
+    return alone
 
 
 def read_processes(names: Sequence[str]) -> tuple[Process, ...]:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import json
 import time
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from configurator.cli.changes import check_against, tell_changes
-from configurator.cli.opening import examples_folder, number_option, path_option
+from configurator.cli.opening import examples_folder, path_option
 from configurator.cli.question import (
     QuestionOptions,
+    crew_of,
+    crew_options,
     list_options,
     question_options,
     read_processes,
@@ -24,6 +26,8 @@ from configurator.errors import UsageError
 from configurator.report.written import refuse_existing, write_file
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from configurator.screen.chunk import Setup
     from configurator.screen.results import Form
     from configurator.screen.reuse import EarlierRows
@@ -31,8 +35,6 @@ if TYPE_CHECKING:
     from configurator.screen.sources import MaterialList
     from configurator.screen.store import Store
     from configurator.screen.tally import FailOn, Tally
-
-MOST_WORKERS = 256
 
 ListForm = Literal["csv", "jsonl"]
 
@@ -87,12 +89,7 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
 )
 @click.option("--resume", is_flag=True, help="Go on with --out where a run was ended; else begin.")
 @click.option("--force", is_flag=True, help="Replace files that are there.")
-@number_option("--workers", low=1, high=MOST_WORKERS, default=1, words="Processes that judge.")
-@click.option(
-    "--cluster",
-    metavar="ADDRESS",
-    help="Judge on a dask cluster, as tcp://10.0.0.7:8786.",
-)
+@crew_options
 @click.option(
     "--fail-on",
     type=click.Choice(["never", "none", "unproven", "marginal"]),
@@ -132,7 +129,8 @@ def screen(
     options = ScreenOptions(**given)
     if asked.strict:
         options = replace(options, fail_on="marginal")
-    _check(options)
+    crew = crew_of(options.workers, options.cluster)
+    _check(options, processes, asked.findings)
     replaced = options.force or options.resume
     check_against(options.against, options.changes, options.out, force=replaced)
     form = form_of(options.out, options.form)
@@ -151,28 +149,36 @@ def screen(
         folder=examples_folder(),
     ) as entries:
         setup = Setup(tuple(entries.columns), form, read, workshop)
-        ctx.exit(_run(entries, setup, options))
+        ctx.exit(_run(entries, setup, options, crew))
 
 
-def _check(options: ScreenOptions) -> None:
+def _check(options: ScreenOptions, processes: Sequence[str], findings: Path | None) -> None:
     """Refuse what has no meaning, and files that would be lost."""
     if options.resume and options.out is None:
         raise UsageError("--resume: only a file can be gone on with, name it with --out")
     if options.resume and options.force:
         raise UsageError("--resume goes on with a file and --force begins anew: leave out one")
-    if options.cluster is not None and options.workers > 1:
-        raise UsageError("--workers are of this machine and --cluster of others: leave out one")
-    _check_files(options)
+    _check_files(options, processes, findings)
     if options.summary is not None:
-        refuse_existing(options.summary, force=options.force or options.resume)
+        resumed = options.resume and _is_summary(options.summary)
+        refuse_existing(options.summary, force=options.force or resumed)
 
 
-def _check_files(options: ScreenOptions) -> None:
+def _is_summary(path: Path) -> bool:
+    """Whether a file is what an earlier sitting of a run wrote there."""
+    try:
+        return "results_per_second" in json.loads(path.read_bytes())
+    except (OSError, ValueError, TypeError, RecursionError):
+        return False
+
+
+def _check_files(options: ScreenOptions, processes: Sequence[str], findings: Path | None) -> None:
     """Refuse a file to write that is one of those to read, or another that is written."""
     from configurator.screen.results_file import journal_path
 
     read = {"the list": None if options.source == "-" else Path(options.source)}
-    read["--against"] = options.against
+    read |= {f"--process {each}": Path(each) for each in processes}
+    read |= {"--evidence": findings, "--against": options.against}
     if options.reuse != options.against:  # one file may serve for both
         read["--reuse"] = options.reuse
     written = {"--out": options.out, "--summary": options.summary, "--changes": options.changes}
@@ -195,7 +201,7 @@ def _same(one: Path, other: Path) -> bool:
         return False
 
 
-def _run(entries: MaterialList, setup: Setup, options: ScreenOptions) -> int:
+def _run(entries: MaterialList, setup: Setup, options: ScreenOptions, crew: Crew) -> int:
     from configurator.screen.run import screen
     from configurator.screen.store import Kept
     from configurator.screen.tally import summary_json, summary_line
@@ -209,9 +215,7 @@ def _run(entries: MaterialList, setup: Setup, options: ScreenOptions) -> int:
         earlier = _earlier(options, stack)
         try:
             with ProgressLine() as line:
-                tally = screen(
-                    entries, setup, store, _crew(options), tell=_Rate(line), earlier=earlier
-                )
+                tally = screen(entries, setup, store, crew, tell=_Rate(line), earlier=earlier)
         except KeyboardInterrupt:
             if isinstance(store, Kept):
                 rows = plural(store.rows_kept, "row")
@@ -276,21 +280,6 @@ def _earlier(options: ScreenOptions, stack: ExitStack) -> EarlierRows | None:
     from configurator.screen.reuse import EarlierRows
 
     return stack.enter_context(EarlierRows(options.reuse))
-
-
-def _crew(options: ScreenOptions) -> Crew:
-    """Who judges: this process, several of this machine, or a cluster."""
-    if options.cluster is not None:
-        from configurator.screen.cluster import on_cluster
-
-        return partial(on_cluster, address=options.cluster)
-    if options.workers > 1:
-        from configurator.screen.workers import in_processes
-
-        return partial(in_processes, workers=options.workers)
-    from configurator.screen.run import alone
-
-    return alone
 
 
 class _Rate:

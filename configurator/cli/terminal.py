@@ -8,7 +8,7 @@ import shutil
 import sys
 from typing import Self
 
-from configurator.errors import UsageError
+from configurator.errors import UsageError, shown
 
 WIDEST = 100
 NARROWEST = 40
@@ -29,11 +29,15 @@ def put(text: str) -> None:
         If there is no place to write to, or it is full.
     """
     if sys.stdout is None:
+        if not text:
+            return
         raise UsageError("standard output is closed: give it a place to write to")
-    # A title in letters that the terminal's encoding lacks is no reason to stop.
     reconfigure = getattr(sys.stdout, "reconfigure", None)
     if reconfigure is not None:
-        reconfigure(errors="backslashreplace")
+        # A title in letters that the terminal's encoding lacks is no reason to stop; what goes to a
+        # file or a program is UTF-8 whatever the locale, unless somebody asked for another one.
+        chosen = "PYTHONIOENCODING" in os.environ or _on_terminal()
+        reconfigure(encoding=None if chosen else "utf-8", errors="backslashreplace")
     try:
         sys.stdout.write(text)
         sys.stdout.flush()
@@ -63,11 +67,24 @@ def _drop_output() -> None:
         os.dup2(nothing, sys.stdout.fileno())
 
 
+def occupy_streams() -> None:
+    """Point streams that the caller has closed at nothing, so that no file takes their number."""
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)
+
+
 def complain(*lines: str) -> None:
     """Write lines to standard error; if that is closed too, there is nobody to tell."""
+    if sys.stderr is None:
+        return  # or they would go among the data
     with contextlib.suppress(OSError):
-        for line in lines:
-            print(line, file=sys.stderr)  # noqa: T201 - this is the command's voice
+        for line in "\n".join(lines).split("\n") if lines else ():
+            # A path as somebody typed it may hold what moves a terminal.
+            plain = line if line.isprintable() else shown(line, 12 * len(line) + 4)
+            print(plain, file=sys.stderr)  # noqa: T201 - this is the command's voice
 
 
 def wants_colour() -> bool:

@@ -4,7 +4,7 @@ QuickXplain (Junker 2004, from memory) finds one minimal conflict; a hitting-set
 (Reiter 1987, from memory) finds others by taking one member of a known conflict away at a time.
 """
 
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterator, Sequence
 from typing import TypeVar
 
 Item = TypeVar("Item", bound=Hashable)
@@ -21,8 +21,6 @@ def minimal_conflict(
     """
     if satisfiable(frozenset(items)):
         return None
-    if not satisfiable(frozenset()):
-        return frozenset()
 
     def blamed(base: frozenset[Item], suspects: Sequence[Item], *, grown: bool) -> list[Item]:
         if grown and not satisfiable(base):
@@ -35,7 +33,28 @@ def minimal_conflict(
         early = blamed(base | frozenset(late), first, grown=bool(late))
         return [*early, *late]
 
-    return frozenset(blamed(frozenset(), items, grown=False))
+    found = blamed(frozenset(), items, grown=False) if items else []
+    # Two members say that nothing but both together fails; one may stand for nothing at all.
+    return frozenset(found if len(found) > 1 or satisfiable(frozenset()) else [])
+
+
+def is_minimal_conflict_found(
+    conflict: Collection[Item],
+    items: Sequence[Item],
+    satisfiable: Callable[[frozenset[Item]], bool],
+) -> bool:
+    """Whether `minimal_conflict` would find this set of items, which do not go together.
+
+    Its last member is the first item with which those before it fail, and so on with that one kept:
+    a test for each member, where finding it anew takes some for each.
+    """
+    kept: frozenset[Item] = frozenset()
+    for at, item in reversed([*enumerate(items)]):
+        if item in conflict:
+            if not satisfiable(kept | frozenset(items[:at])):
+                return False
+            kept |= {item}
+    return kept == frozenset(conflict)
 
 
 def minimal_conflicts(

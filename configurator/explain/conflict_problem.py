@@ -14,7 +14,11 @@ from typing import Literal
 import numpy as np
 
 from configurator.engine.arrays import BoolArray
-from configurator.engine.minimal import minimal_conflict, minimal_conflicts
+from configurator.engine.minimal import (
+    is_minimal_conflict_found,
+    minimal_conflict,
+    minimal_conflicts,
+)
 from configurator.explain.blame import Group, fold, some
 from configurator.explain.conflict import Conflict, Conflicts, Step
 from configurator.explain.deadline import Deadline
@@ -163,19 +167,24 @@ class ConflictProblem:
         return Conflicts(told, complete, catalog_alone=True)
 
     def first(self, alike: list[frozenset[int]]) -> Conflict:
-        """One minimal conflict; without members if the catalog alone leaves no build.
+        """One minimal conflict of a request without a build; no members if the catalog leaves none.
 
         `alike` holds numbers of rules that left like requests no build, the last ones at the end;
-        the new conflict is added. Where they leave none here either, whatever holds them needs no
-        asking. They do not sway which conflict is found.
+        the new conflict is added. Where they leave none here either, it is most often for the same,
+        and whatever holds them needs no asking. They do not sway which conflict is found.
         """
         place = {each.number: self._wishes + at for at, each in enumerate(self._judgements)}
+        self._known[frozenset(self.items)] = False
+        found: frozenset[int] | None = None
         for rules in alike[: -SUSPECTS - 1 : -1]:
             items = frozenset(place[number] for number in rules)
             if not self.satisfiable(items):
                 self._hopeless.append(items)
+                if is_minimal_conflict_found(items, self.items, self.satisfiable):
+                    found = items
                 break
-        found = minimal_conflict(self.items, self.satisfiable) or frozenset()
+        if found is None:
+            found = minimal_conflict(self.items, self.satisfiable) or frozenset()
         rules = frozenset(each.number for item in found if (each := self.rule(item)) is not None)
         if len(rules) == len(found) > 0:
             alike[:] = [each for each in alike if each != rules] + [rules]

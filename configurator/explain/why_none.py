@@ -20,6 +20,7 @@ from configurator.explain.blame import called
 from configurator.explain.conflict_problem import ConflictProblem
 from configurator.rules.applied import apply_rule
 from configurator.rules.case import Case
+from configurator.rules.evaluation import Evaluation
 from configurator.rules.finding import Finding, State
 from configurator.rules.losses import Loss, findings_of, losses_of
 from configurator.rules.propagation import Propagation
@@ -83,7 +84,7 @@ def why_none(answer: Answer) -> WhyNone:
     roots = _Roots(answer.left, answer.losses)
     picked = _picked(answer) if without_picks else {}
     out = {slot: part for slot, part in picked.items() if part in answer.losses}
-    misses = () if without_picks else _misses(answer.left, [])
+    misses = () if without_picks else _misses(answer.left.evaluation, [])
     together = (
         () if out or emptied or misses else conflict_in(answer.spaces[State.UNPROVEN], answer.picks)
     )
@@ -229,27 +230,28 @@ def none_sentences(why: WhyNone) -> Iterator[str]:
         yield f"No build passes all of these at once: {', '.join(blamed(why))}."
 
 
-def reason_in_a_line(left: Propagation, alike: list[frozenset[int]] | None = None) -> str:
+def reason_in_a_line(evaluation: Evaluation, alike: list[frozenset[int]] | None = None) -> str:
     """Why a request without picks has no build: what empties a slot, or what does not go together.
 
     Each rule stands with what it says of that which comes nearest to passing. `alike` is as for
     `ConflictProblem.first`.
     """
-    if misses := _misses(left, [] if alike is None else alike):
+    if misses := _misses(evaluation, [] if alike is None else alike):
         return "; ".join(misses)
+    left = Propagation(evaluation)
     gone = [slot for slot, flags in left.live.items() if not flags.any()]
     causes = emptying(left, losses_of(left), gone)
     return "; ".join(f"{cause.rule}: {cause.nearest.reason}" for cause in causes[:1])
 
 
-def _misses(left: Propagation, alike: list[frozenset[int]]) -> tuple[str, ...]:
+def _misses(evaluation: Evaluation, alike: list[frozenset[int]]) -> tuple[str, ...]:
     """Members of a minimal conflict, each with what it says of that which comes nearest.
 
     None where what is left out of the catalog empties a slot before any rule is asked.
     """
-    if not all(left.evaluation.rules.frame.parts.values()):
+    if not all(evaluation.rules.frame.parts.values()):
         return ()
-    steps = ConflictProblem(left.evaluation).first(alike).steps
+    steps = ConflictProblem(evaluation).first(alike).steps
     said = ((step.name, step.nearest) for step in steps)
     return tuple(f"{name}: {miss.finding.reason}" if miss else name for name, miss in said)
 

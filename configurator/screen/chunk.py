@@ -7,6 +7,7 @@ import warnings
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol, TypeVar
 
 from configurator.errors import CatalogError, HeadwrightError, shown
 from configurator.request.material import Material
@@ -74,6 +75,10 @@ class Setup:
         object.__setattr__(self, "process_digests", digests)
         object.__setattr__(self, "evidence_digest", findings_digest(self.workshop))
 
+    def judged(self, chunk: Chunk) -> JudgedChunk:
+        """Judge a chunk."""
+        return judge_chunk(self, chunk)
+
 
 @dataclass(frozen=True, slots=True)
 class Chunk:
@@ -87,6 +92,24 @@ class Chunk:
         """Which rows these are, for a person."""
         first, last = self.rows[0].number, self.rows[-1].number
         return f"row {first}" if first == last else f"rows {first} to {last}"
+
+
+class Done(Protocol):
+    """What came of a chunk."""
+
+    @property
+    def number(self) -> int:
+        """Of the chunk."""
+
+
+Told_co = TypeVar("Told_co", bound=Done, covariant=True)
+
+
+class AskedOfChunks(Protocol[Told_co]):
+    """What is asked of every chunk; it travels to whoever works on them."""
+
+    def judged(self, chunk: Chunk) -> Told_co:
+        """What comes of a chunk."""
 
 
 @dataclass(frozen=True, slots=True)

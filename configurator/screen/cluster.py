@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import Any
 
 from configurator.errors import UsageError, shown
-from configurator.screen.chunk import Chunk, JudgedChunk, Setup, judge_chunk
+from configurator.screen.chunk import AskedOfChunks, Chunk, Done, Told_co
 from configurator.screen.workers import WorkerLostError, packed, unpacked
 
 PATIENCE = 30.0
@@ -27,22 +27,25 @@ AHEAD = 3
 _ONE_AT_A_TIME = threading.Lock()
 
 
-def judge_packed(payload: bytes, chunk: bytes) -> JudgedChunk:
+def judge_packed(payload: bytes, chunk: bytes) -> Done:
     """Judge a chunk on a machine of the cluster.
 
-    The packed setup comes with each chunk, so that a worker needs no memory of others.
+    What is asked comes packed with each chunk, so that a worker needs no memory of others.
     """
     # Threads of one process would only wait for each other.
     with _ONE_AT_A_TIME:
-        return judge_chunk(_setup(payload), pickle.loads(chunk))  # noqa: S301 - from the run itself
+        done: Done = _asked(payload).judged(pickle.loads(chunk))  # noqa: S301 - from the run itself
+        return done
 
 
 @lru_cache(maxsize=2)
-def _setup(payload: bytes) -> Setup:
+def _asked(payload: bytes) -> Any:
     return unpacked(payload)
 
 
-def on_cluster(setup: Setup, chunks: Iterator[Chunk], address: str) -> Generator[JudgedChunk]:
+def on_cluster(
+    asked: AskedOfChunks[Told_co], chunks: Iterator[Chunk], address: str
+) -> Generator[Told_co]:
     """Judge chunks on the workers of a cluster, by the address of its scheduler.
 
     Raises
@@ -53,7 +56,7 @@ def on_cluster(setup: Setup, chunks: Iterator[Chunk], address: str) -> Generator
         If the workers on one chunk died more often than the scheduler allows.
     """
     client = _connected(address)
-    payload = packed(setup)
+    payload = packed(asked)
     under_way: deque[tuple[Chunk, Any]] = deque()
     try:
         _wait_for_a_worker(client, address)
@@ -64,8 +67,7 @@ def on_cluster(setup: Setup, chunks: Iterator[Chunk], address: str) -> Generator
             if not under_way:
                 return
             chunk, future = under_way.popleft()
-            judged = _result(future, chunk, address)
-            yield judged
+            yield _result(future, chunk, address)
     finally:
         with contextlib.suppress(Exception):
             client.cancel([future for _, future in under_way])
@@ -109,11 +111,11 @@ def _workers(client: Any) -> int:
     return max(1, len(client.nthreads()))
 
 
-def _result(future: Any, chunk: Chunk, address: str) -> JudgedChunk:
+def _result(future: Any, chunk: Chunk, address: str) -> Any:
     from distributed import CancelledError, KilledWorker
 
     try:
-        judged = future.result()
+        return future.result()
     except KilledWorker:
         raise WorkerLostError(
             chunk.words, "the cluster's workers on it died more often than the scheduler allows"
@@ -125,5 +127,3 @@ def _result(future: Any, chunk: Chunk, address: str) -> JudgedChunk:
             f"--cluster {address}: a worker lacks headwright: {shown(str(error))}",
             "install the same version on every machine",
         ) from None
-    assert isinstance(judged, JudgedChunk)
-    return judged

@@ -157,8 +157,8 @@ def judged_together(context: ScreeningContext, subjects: Sequence[Subject]) -> l
 
 def _without_build(context: ScreeningContext, subject: Subject) -> Verdict:
     """The row of a material that nothing serves; it says why as a request by itself does."""
-    left = Propagation(Evaluation(context.rules, (subject,)))
-    return Verdict(State.RULED_OUT.words, reason=reason_in_a_line(left, context.conflicts))
+    reason = reason_in_a_line(Evaluation(context.rules, (subject,)), context.conflicts)
+    return Verdict(State.RULED_OUT.words, reason=reason)
 
 
 _JUDGES: list[Judge] = []

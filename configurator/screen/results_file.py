@@ -116,6 +116,8 @@ class ResultsFile:
         ------
         OSError
             If they cannot be written; what was there before is then all there is.
+        InputError
+            If the file has been moved or removed: what is written would be lost.
         """
         try:
             for piece in _pieces(lines):
@@ -124,8 +126,18 @@ class ResultsFile:
         except OSError:
             self.cut(self.length)
             raise
+        if not self._is_there():
+            given, accepted = "moved or removed during the run", "the file where it was"
+            hint = "put it back, and --resume goes on"
+            raise InputError([Fault(str(self.path), "file", given, accepted, hint)])
         self._digest.update(lines)
         self.length += len(lines)
+
+    def _is_there(self) -> bool:
+        try:
+            return os.path.samestat(self.path.stat(), os.fstat(self._handle))
+        except OSError:
+            return False
 
     def cut(self, length: int) -> None:
         """Cut the file to a length; a full disk allows that too."""

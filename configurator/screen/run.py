@@ -11,7 +11,15 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from configurator.errors import Fault, InputError, UsageError
-from configurator.screen.chunk import Chunk, JudgedChunk, ListRow, Setup, judge_chunk, own_version
+from configurator.screen.chunk import (
+    AskedOfChunks,
+    Chunk,
+    JudgedChunk,
+    ListRow,
+    Setup,
+    Told_co,
+    own_version,
+)
 from configurator.screen.digests import rules_digest, shortened, tool_version
 from configurator.screen.results_file import ANEW, Fingerprint
 from configurator.screen.reuse import EarlierRows
@@ -28,15 +36,15 @@ Crew = Callable[[Setup, Iterator[Chunk]], Generator[JudgedChunk]]
 
 @dataclass
 class Pace:
-    """How many rows make a chunk: few at first, then what takes about twenty seconds.
+    """How many rows make a chunk: few at first, then what takes about five seconds.
 
-    The results do not depend on it. Small chunks lose less when a run is killed, large ones
-    share more work.
+    The results do not depend on it. Small chunks lose less when a run is killed, and no worker waits
+    long for the last one; large ones share more work, but hardly more than some full batches do.
     """
 
     rows: int = 4
-    most: int = 2048
-    seconds: float = 20.0
+    most: int = 512
+    seconds: float = 5.0
 
     def heard(self, rows: int, seconds: float) -> None:
         """Set the size of the next chunks by the time that one took."""
@@ -65,10 +73,10 @@ def fingerprint_of(setup: Setup, listed: str, options: Mapping[str, str]) -> Fin
     }
 
 
-def alone(setup: Setup, chunks: Iterator[Chunk]) -> Generator[JudgedChunk]:
+def alone(asked: AskedOfChunks[Told_co], chunks: Iterator[Chunk]) -> Generator[Told_co]:
     """Judge all chunks in this process."""
     for chunk in chunks:
-        yield judge_chunk(setup, chunk)
+        yield asked.judged(chunk)
 
 
 def screen(
@@ -94,7 +102,7 @@ def screen(
     crew : callable
         Who judges.
     tell : callable, optional
-        Told after each chunk what is done.
+        Told_co after each chunk what is done.
     pace : Pace, optional
         How many rows make a chunk.
     earlier : EarlierRows, optional
@@ -120,7 +128,7 @@ def screen(
     if earlier is not None:
         rows = (replace(row, known=earlier.known(row, setup)) for row in rows)
     sizes: dict[int, tuple[ListRow, ...]] = {}
-    with closing(crew(setup, _chunks(rows, pace, sizes))) as judged_chunks:
+    with closing(crew(setup, chunks_of(rows, pace, sizes))) as judged_chunks:
         for judged in judged_chunks:
             _check_version(judged)
             read = store.journal.rows_read
@@ -141,9 +149,10 @@ def _row(entry: Entry, columns: tuple[str, ...]) -> ListRow:
     return ListRow(entry.number, entry.line, cells, entry.material, entry.fault)
 
 
-def _chunks(
+def chunks_of(
     rows: Iterator[ListRow], pace: Pace, kept: dict[int, tuple[ListRow, ...]]
 ) -> Iterator[Chunk]:
+    """Rows in chunks, which are kept by their number until somebody takes them out."""
     number = 0
     while some := tuple(islice(rows, pace.rows)):
         kept[number] = some

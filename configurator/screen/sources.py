@@ -179,6 +179,8 @@ def open_list(
     """
     stated = checked_encoding(encoding)
     if str(path_or_dash) == STANDARD_INPUT:
+        if sys.stdin is None:
+            raise InputError([Fault("standard input", "LIST", "closed", LIST_WANTED)])
         stream = cast("io.BufferedIOBase", sys.stdin.buffer)
         return read_list(
             stream, "standard input", form=form, encoding=stated, base=Path(), folder=folder

@@ -140,4 +140,4 @@ def reason_for_none(answer: Answer) -> str:
     bare = [slot for slot, parts in answer.frame.parts.items() if not parts]
     if bare:
         return f"no part may stand in slot {bare[0]}"
-    return reason_in_a_line(answer.left)
+    return reason_in_a_line(answer.left.evaluation)

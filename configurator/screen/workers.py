@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import multiprocessing
 import pickle
 import signal
@@ -13,9 +14,10 @@ from dataclasses import dataclass, field
 from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
+from typing import Any, Generic
 
 from configurator.errors import HeadwrightError, shown
-from configurator.screen.chunk import Chunk, JudgedChunk, Setup, judge_chunk
+from configurator.screen.chunk import AskedOfChunks, Chunk, Done, Told_co
 
 TRIES = 3
 """Workers that one chunk may lose before the run ends."""
@@ -53,23 +55,23 @@ class _Worker:
 
 
 @dataclass
-class _Crew:
+class _Crew(Generic[Told_co]):
     """Workers, the chunks that they have, and those that wait for an earlier one."""
 
     size: int
     """Workers wanted."""
     payload: bytes
-    """The setup, packed."""
+    """What is asked of all chunks, packed."""
     chunks: Iterator[Chunk]
     """What is still to be given out."""
     workers: list[_Worker] = field(default_factory=list)
     again: deque[Chunk] = field(default_factory=deque)
-    ready: dict[int, JudgedChunk] = field(default_factory=dict)
+    ready: dict[int, Told_co] = field(default_factory=dict)
     lost: Counter[int] = field(default_factory=Counter)
     wanted: int = 0
     all_given: bool = False
 
-    def next_ready(self) -> JudgedChunk | None:
+    def next_ready(self) -> Told_co | None:
         """The chunk that comes next in the file, if it is judged."""
         judged = self.ready.pop(self.wanted, None)
         if judged is not None:
@@ -143,15 +145,17 @@ class _Crew:
             worker.process.join()
 
 
-def in_processes(setup: Setup, chunks: Iterator[Chunk], workers: int) -> Generator[JudgedChunk]:
-    """Judge chunks on several processes, and give them back in order.
+def in_processes(
+    asked: AskedOfChunks[Told_co], chunks: Iterator[Chunk], workers: int
+) -> Generator[Told_co]:
+    """Judge chunks on several processes, and give what came of them back in order.
 
     Raises
     ------
     WorkerLostError
         If the workers on one chunk were ended as often as `TRIES`.
     """
-    crew = _Crew(workers, packed(setup), chunks)
+    crew: _Crew[Told_co] = _Crew(workers, packed(asked), chunks)
     try:
         while True:
             while (judged := crew.next_ready()) is not None:
@@ -163,16 +167,14 @@ def in_processes(setup: Setup, chunks: Iterator[Chunk], workers: int) -> Generat
         crew.dismiss()
 
 
-def packed(setup: Setup) -> bytes:
-    """The setup as few bytes, which fit into a pipe before its reader is there."""
-    return zlib.compress(pickle.dumps(setup, protocol=pickle.HIGHEST_PROTOCOL))
+def packed(asked: object) -> bytes:
+    """What is asked as few bytes, which fit into a pipe before its reader is there."""
+    return zlib.compress(pickle.dumps(asked, protocol=pickle.HIGHEST_PROTOCOL))
 
 
-def unpacked(payload: bytes) -> Setup:
-    """The setup again; only ever of bytes that this program packed."""
-    setup = pickle.loads(zlib.decompress(payload))  # noqa: S301 - from this run's own pipe
-    assert isinstance(setup, Setup)
-    return setup
+def unpacked(payload: bytes) -> Any:
+    """The same again; only ever of bytes that this program packed."""
+    return pickle.loads(zlib.decompress(payload))  # noqa: S301 - from this run's own pipe
 
 
 def _started(payload: bytes) -> _Worker:
@@ -206,12 +208,14 @@ def _serve(pipe: Connection, payload: bytes) -> None:
     """Judge what comes until nobody sends any more, which is so as well when the run is killed."""
     # The run itself ends its workers when a user stops it.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    setup = unpacked(payload)
+    # What a batch works out goes without a look for circles of objects, as in the run itself.
+    gc.set_threshold(300_000, 20, 20)
+    asked = unpacked(payload)
     with contextlib.suppress(EOFError, OSError):
         while True:
             chunk = pipe.recv()
             try:
-                answer: JudgedChunk | Broken = judge_chunk(setup, chunk)
+                answer: Done | Broken = asked.judged(chunk)
             except Exception as error:  # noqa: BLE001 - told where it can be told
                 answer = Broken(shown(f"{type(error).__name__}: {error}", 400))
             pipe.send(answer)

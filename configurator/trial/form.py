@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import fields, replace
@@ -205,14 +206,15 @@ def plan_from(
 
 
 def float_or_none(text: str) -> float | None:
-    """Return a number, or None where a text is none.
+    """Return a number, or None where a text is none or one too large to be told from none.
 
     Examples
     --------
-    >>> float_or_none("1.5"), float_or_none("1,5"), float_or_none("nan")
-    (1.5, None, None)
+    >>> float_or_none("1.5"), float_or_none("1,5"), float_or_none("nan"), float_or_none("1e999")
+    (1.5, None, None, None)
     """
-    return float(text) if _NUMBER.match(text) else None
+    value = float(text) if _NUMBER.match(text) else math.inf
+    return value if math.isfinite(value) else None
 
 
 def with_points(text: str) -> str:
@@ -280,7 +282,7 @@ class Cells:
         if not text:
             return None
         text = with_points(text)
-        if float_or_none(text) is not None:
+        if _NUMBER.match(text):
             if not unit:
                 name = field.rpartition(": ")[2]
                 hint = f"or write it into the column's head, as {name} [{kind.units[0]}]"
@@ -292,7 +294,10 @@ class Cells:
                 return parse(text, kind).nominal
             found = _AMOUNT.match(text)
             if found is not None:
-                return float(found["amount"]) * parse(f"1 {found['unit']}", kind).nominal
+                value = float(found["amount"]) * parse(f"1 {found['unit']}", kind).nominal
+                if abs(value) > (math.inf if kind.maximum is None else kind.maximum):
+                    parse(text.lstrip("+-"), kind)  # refuses it in the words of the kind
+                return value
             return parse(text, kind).nominal
         except UnitFault as fault:
             self.fault(field, fault.given, fault.accepted, fault.hint)

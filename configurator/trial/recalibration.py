@@ -31,6 +31,9 @@ LONGEST = 3650
 
 IN, DRIFTING, OUT, UNPROVEN = "still in", "drifting", "out", "not proven"
 
+MOST_A_TURN = 0.01
+"""More than any metering head gives. [m^3/rev]"""
+
 COLUMNS = ("date", "mass", "turns")
 _DATES = ("%Y-%m-%d", "%d.%m.%Y")
 """With slashes nobody knows which number is the month."""
@@ -104,7 +107,11 @@ class _Running(FormTable):
                     f"{where}: mass and turns", f"{row['mass']}, {row['turns']}", "above zero"
                 )
             elif day is not None and mass and turns and own is not None:
-                found.append(Weighed(day, mass / own.nominal / turns / shots))
+                volume = mass / own.nominal / turns / shots
+                if volume > MOST_A_TURN:
+                    given = f"{row['mass']}, {row['turns']}"
+                    self.fault(f"{where}: mass and turns", given, "at most 10 L a turn")
+                found.append(Weighed(day, volume))
         if not found and not self.faults:
             self.fault("mass", "nothing", "at least one row with date, mass and turns")
         self.stop_at_faults()

@@ -6,6 +6,7 @@ import csv
 import dataclasses
 import datetime as dt
 import io
+import time
 from pathlib import Path
 
 import openpyxl
@@ -151,6 +152,29 @@ def test_a_date_that_a_spreadsheet_made_of_a_cell_is_refused(tmp_path: Path) -> 
 
     with pytest.raises(InputError, match=r"row 2: cell 2: .*format Text"):
         read_cells(tmp_path / "dates.xlsx")
+
+
+def test_a_stray_cell_at_the_far_end_of_a_sheet_is_refused_at_once(tmp_path: Path) -> None:
+    book = openpyxl.Workbook()
+    book.active.append(["name", "bore"])
+    book.active["XFD1048576"] = "x"
+    book.save(tmp_path / "far.xlsx")
+
+    start = time.process_time()
+    with pytest.raises(InputError, match="no stray cell far away"):
+        read_cells(tmp_path / "far.xlsx")
+    assert time.process_time() - start < 2.0
+
+
+def test_a_table_of_thousands_of_columns_is_refused_at_once(tmp_path: Path) -> None:
+    wide = tmp_path / "drive.csv"
+    wide.write_text("name," + "a," * 40_000 + "\n")
+    (cells,) = read_cells(wide).values()
+
+    start = time.process_time()
+    (fault,) = read_table(cells, "drive", basis=Basis.DATASHEET).faults
+    assert time.process_time() - start < 2.0
+    assert "at most 300 headers" in fault.accepted
 
 
 def test_what_is_no_table_is_refused_in_one_line_and_nothing_is_written(

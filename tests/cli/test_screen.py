@@ -45,6 +45,28 @@ def rows_of(text: str) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(text)))
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="streams are closed as a POSIX shell does")
+@pytest.mark.parametrize(
+    ("given", "code", "words"),
+    [
+        ("{list} --out {out} >&-", 0, "1 row: 1 marginal"),
+        ("{list} --out {out} <&- 2>&-", 0, ""),
+        ("- --out {out} <&-", 2, "standard input: LIST: given 'closed'"),
+    ],
+)
+def test_closed_streams_do_what_a_pipeline_expects(tmp_path, given, code, words):
+    path, out = tmp_path / "list.csv", tmp_path / "out.csv"
+    path.write_text("file\nlid-sealant\n", encoding="utf-8")
+    command = f"exec {sys.executable} -m configurator screen --process lid-bead "
+    command += given.format(list=path, out=out)
+    done = subprocess.run(["sh", "-c", command], capture_output=True, cwd=ROOT, check=False)
+
+    assert done.returncode == code
+    assert words in done.stderr.decode()
+    assert not done.stdout
+    assert out.is_file() == (code == 0)
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(("material", "process"), pairs(), ids=lambda name: name)
 def test_a_row_is_what_builds_says_of_the_same_material(tmp_path, capsys, material, process):
@@ -171,6 +193,12 @@ def test_an_encoding_that_is_stated_is_read(tmp_path, capsys, small_catalog):
         (["--out", "o.csv", "--summary", "o.csv.journal"], "that is --summary"),
         (["--out", "o.csv", "--against", "./o.csv", "--force"], "--out o.csv: that is --against"),
         (["--out", "o.csv", "--against", "there.json", "--changes", "o.csv"], "that is --out"),
+        (["--out", "o.csv", "--resume", "--summary", "there.json"], "--force replaces it"),
+        (
+            ["--process", "p.toml", "--summary", "p.toml", "--force"],
+            "--summary p.toml: that is --process p.toml",
+        ),
+        (["--summary", "f.jsonl", "--evidence", "f.jsonl", "--force"], "that is --evidence"),
         (["--out", "o.txt"], "a name that ends in .csv"),
         (["--format", "parquet"], "--out FILE"),
         (["--process", "lid-bead"], "two are called 'lid-bead'"),

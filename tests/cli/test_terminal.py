@@ -77,6 +77,32 @@ def test_a_stream_that_cannot_be_set_up_is_written_all_the_same(monkeypatch):
     assert stream.getvalue() == "data"
 
 
+def test_what_a_program_reads_is_utf_8_whatever_the_locale(monkeypatch):
+    monkeypatch.delenv("PYTHONIOENCODING", raising=False)
+    raw = io.BytesIO()
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(raw, encoding="ascii"))
+    put("\N{MICRO SIGN}m")
+    assert raw.getvalue() == "\N{MICRO SIGN}m".encode()
+
+    monkeypatch.setenv("PYTHONIOENCODING", "ascii")
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(raw := io.BytesIO(), encoding="ascii"))
+    put("\N{MICRO SIGN}m")
+    assert raw.getvalue() == b"\\xb5m"
+
+
+def test_what_moves_a_terminal_is_told_as_signs(capsys):
+    complain("wrote \x1b[31mx.csv", "two\nlines")
+
+    assert capsys.readouterr().err == "wrote \\x1b[31mx.csv\ntwo\nlines\n"
+
+
+def test_words_never_go_among_the_data(monkeypatch, capsys):
+    monkeypatch.setattr(sys, "stderr", None)
+    complain("nobody hears this")
+
+    assert capsys.readouterr().out == ""
+
+
 def test_closed_error_output_is_nobody_to_tell(monkeypatch):
     class Closed(io.StringIO):
         def write(self, _text: str) -> int:

@@ -7,7 +7,11 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from configurator.engine.minimal import minimal_conflict, minimal_conflicts
+from configurator.engine.minimal import (
+    is_minimal_conflict_found,
+    minimal_conflict,
+    minimal_conflicts,
+)
 
 ITEMS = tuple(range(6))
 
@@ -46,6 +50,21 @@ def test_one_conflict_is_minimal_or_there_is_none(sets):
 
     minimal = every_minimal(sets)
     assert found in minimal if minimal else found is None
+
+
+@settings(max_examples=200, deadline=None, derandomize=True)
+@given(forbidden, st.permutations(ITEMS))
+def test_a_known_conflict_is_told_to_be_the_one_that_a_search_would_find(sets, items):
+    found = minimal_conflict(items, goes(sets))
+
+    fails = [
+        frozenset(each)
+        for size in range(1, len(ITEMS) + 1)
+        for each in combinations(ITEMS, size)
+        if not goes(sets)(frozenset(each))
+    ]
+    told = [each for each in fails if is_minimal_conflict_found(each, items, goes(sets))]
+    assert told == ([] if found is None else [found])
 
 
 def test_nothing_at_all_is_the_empty_conflict():

@@ -23,6 +23,7 @@ from hypothesis import strategies as st
 from small_world import World
 
 from configurator.request.material import Material
+from configurator.screen.gap_search import GapsAsked
 from configurator.screen.gaps import Gaps, find_gaps
 from configurator.screen.openings import Idle
 from configurator.workshop.workshop import Workshop
@@ -43,7 +44,8 @@ FEW = settings(SETTINGS, max_examples=draws(3, 5))
 
 
 def found(world: World, materials: list[Material], **options: bool) -> Gaps:
-    return find_gaps(entries(materials), [world.question.process], world.workshop, **options)
+    asked = GapsAsked((world.question.process,), world.workshop, **options)
+    return find_gaps(entries(materials), asked)
 
 
 def check_openings(world: World, materials: list[Material], *, strict: bool) -> int:
@@ -154,7 +156,6 @@ def test_the_order_of_list_and_catalog_does_not_matter(
             {row.number for row in gaps.unread},
         )
 
-    process = [world.question.process]
-    assert told(find_gaps([rows[at] for at in order], process, Workshop(mixed))) == told(
-        find_gaps(rows, process, world.workshop)
-    )
+    process = (world.question.process,)
+    other = find_gaps([rows[at] for at in order], GapsAsked(process, Workshop(mixed)))
+    assert told(other) == told(find_gaps(rows, GapsAsked(process, world.workshop)))

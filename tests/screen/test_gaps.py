@@ -6,7 +6,7 @@ import csv
 import io
 import json
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 import pytest
 from gap_ways import ANY, LACKS, entries, idle_parts, lacking, opened_one_by_one
@@ -20,6 +20,7 @@ from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.request.load import load_process, process_from
 from configurator.rules.finding import State
 from configurator.screen import openings as openings_module
+from configurator.screen.gap_search import GapsAsked
 from configurator.screen.gaps import Gaps, find_gaps
 from configurator.screen.gaps_text import exit_code, gaps_csv, gaps_json, gaps_text
 from configurator.screen.hypothetical.every import CAVEAT, hypothetical_parts
@@ -27,6 +28,7 @@ from configurator.screen.hypothetical.part import with_added
 from configurator.screen.openings import Idle, look
 from configurator.screen.sources import open_list
 from configurator.screen.verdict import verdict_on
+from configurator.screen.workers import in_processes
 from configurator.workshop.workshop import Workshop
 
 EXAMPLES = shipped_folder() / "examples"
@@ -41,7 +43,7 @@ def of_small(*lacks: str) -> Gaps:
 def found(world: World, evidence: Evidence | None = None, *, strict: bool = False) -> Gaps:
     shop = Workshop(world.catalog, evidence or Evidence())
     listed = entries([world.question.material])
-    return find_gaps(listed, [world.question.process], shop, strict=strict)
+    return find_gaps(listed, GapsAsked((world.question.process,), shop, strict=strict))
 
 
 def names(gaps: Gaps) -> set[tuple[str, str]]:
@@ -113,7 +115,7 @@ def test_one_part_on_both_sides_is_one_part() -> None:
 def test_rows_that_were_not_read_are_told_and_passed_over() -> None:
     world = lacking(LACKS["reach"])
     rows = [*entries([world.question.material]), Entry(2, 7, {}, None, "line 7: no flow")]
-    gaps = find_gaps(rows, [world.question.process], world.workshop)
+    gaps = find_gaps(rows, GapsAsked((world.question.process,), world.workshop))
 
     assert [(row.number, row.line, row.fault) for row in gaps.unread] == [(2, 7, "line 7: no flow")]
     assert gaps.rows == 2
@@ -124,7 +126,8 @@ def test_every_process_has_rows_of_its_own() -> None:
     world = lacking(LACKS["reach"])
     near = process_from({**SMALL.process, "name": "near"}, "near")
     gaps = find_gaps(
-        entries([world.question.material]), [world.question.process, near], world.workshop
+        entries([world.question.material]),
+        GapsAsked((world.question.process, near), world.workshop),
     )
 
     assert [(row.process, row.number) for row in gaps.unserved] == [
@@ -138,7 +141,8 @@ def test_parts_are_ranked_by_rows_and_further_counts_what_is_new() -> None:
     wired = {"name": "wired", "reach": "9 mm", "control": ["step and direction"]}
     other = process_from({**world.process, **wired}, "wired")
     gaps = find_gaps(
-        entries([world.question.material] * 2), [world.question.process, other], world.workshop
+        entries([world.question.material] * 2),
+        GapsAsked((world.question.process, other), world.workshop),
     )
     counts = [len(each.opened) for each in gaps.ranked]
 
@@ -254,7 +258,7 @@ def test_on_the_shipped_list_the_best_part_opens_what_is_named_and_nothing_else(
     process = load_process("hinge-dots", folder=EXAMPLES)
     with open_list(EXAMPLES / "lists" / "one-part.csv", folder=EXAMPLES) as listed:
         rows = list(listed)[16:32]  # a transcript of the documentation asks for the whole list
-    gaps = find_gaps(rows, [process], Workshop(shipped))
+    gaps = find_gaps(rows, GapsAsked((process,), Workshop(shipped)))
     materials = {row.number: row.material for row in rows}
     assert gaps.ranked
     assert len(gaps.unserved) > 2
@@ -284,5 +288,21 @@ def test_the_shipped_examples_are_served_so_that_leaving_out_their_part_is_a_gap
         },
     )
 
-    assert not find_gaps([row], [process], Workshop(shipped)).unserved
-    assert len(find_gaps([row], [process], Workshop(without)).unserved) == 1
+    assert not find_gaps([row], GapsAsked((process,), Workshop(shipped))).unserved
+    assert len(find_gaps([row], GapsAsked((process,), Workshop(without))).unserved) == 1
+
+
+def test_several_processes_and_other_chunks_find_the_very_same(monkeypatch) -> None:
+    world = lacking(LACKS["reach"])
+    other = process_from(
+        {**world.process, "name": "wired", "reach": "9 mm", "control": ["step and direction"]},
+        "wired",
+    )
+    asked = GapsAsked((world.question.process, other), world.workshop)
+    rows = [*entries([world.question.material] * 9), Entry(10, 11, {}, None, "no flow")]
+    alone = find_gaps(rows, asked)
+
+    assert find_gaps(rows, asked, partial(in_processes, workers=2)) == alone
+    monkeypatch.setattr("configurator.screen.gaps.CHUNK", 2)
+    assert find_gaps(rows, asked) == alone
+    assert len(alone.unserved) == 18

@@ -14,8 +14,10 @@ from ended import FORMS, run
 from screened import kept, rows, setup
 
 from configurator.errors import InputError
+from configurator.screen.chunk import Chunk, JudgedChunk, Setup
 from configurator.screen.results import read_results
 from configurator.screen.results_file import ResultsFile, journal_path, load_journal
+from configurator.screen.run import Pace, alone, screen
 from configurator.screen.store import Kept
 
 pytestmark = pytest.mark.usefixtures("quick")
@@ -105,6 +107,29 @@ def test_two_runs_do_not_write_one_file(tmp_path):
                 kept(out, asked, **options)
         assert load_journal(journal_path(out)) is not None
     kept(out, asked, resume=True).__exit__(None, None, None)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="open files cannot be moved there")
+@pytest.mark.parametrize("another", [False, True])
+def test_a_file_that_is_moved_during_the_run_is_noticed_and_gone_on_with(tmp_path, another):
+    run(tmp_path / "whole.csv", rows(20))
+    out, away, asked = tmp_path / "r.csv", tmp_path / "away.csv", setup("csv", ("pour", "seam"))
+
+    def moving(asked: Setup, chunks: Iterator[Chunk]) -> Iterator[JudgedChunk]:
+        for judged in alone(asked, chunks):
+            if judged.number == 2:
+                out.rename(away)
+                if another:
+                    out.write_text("somebody else's")
+            yield judged
+
+    moved = pytest.raises(InputError, match="moved or removed during the run")
+    with kept(out, asked) as store, moved:
+        screen(rows(20), asked, store, moving, pace=Pace(rows=3, most=3))
+    away.replace(out)
+    run(out, rows(20), resume=True)
+
+    assert out.read_bytes() == (tmp_path / "whole.csv").read_bytes()
 
 
 def test_what_is_no_plain_file_is_refused_and_gets_no_journal(tmp_path):

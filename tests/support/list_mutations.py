@@ -6,8 +6,9 @@ import hashlib
 import io
 import json
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from flat_rows import EXAMPLES, MATERIAL_FILES, csv_list, flat_row, material_tables
 
@@ -16,8 +17,10 @@ from configurator.screen.header import MAX_CELL
 from configurator.screen.lines import ENCODINGS
 from configurator.screen.sources import ListForm, MaterialList, read_list
 
+Item = TypeVar("Item")
+
 NAME = "own.csv"
-LONGEST_FAULT = 10_000
+LONGEST_FAULT, MOST_FAULTS = 10_000, 1_000
 MOST_ROWS = 4
 
 TOKENS = (
@@ -74,11 +77,7 @@ class Mutator:
     def case(self) -> Case:
         """The next list: good, then changed in one to four places."""
         choose = self._random
-        data = self._good()
-        for _ in range(choose.randint(1, 4)):
-            # A list is refused whole for its head, so that most changes are made below it.
-            end = data.find(b"\n") + 1 if choose.randrange(4) else 0
-            data = data[:end] + choose.choice(self._changes)(data[end:])
+        data = self.changed(self._good())
         if choose.randrange(12) == 0:
             data = data.decode("utf-8", "replace").encode(
                 choose.choice(("utf-16", "utf-16-le", "latin-1", "utf-8-sig")), "replace"
@@ -88,6 +87,19 @@ class Mutator:
         if choose.randrange(16) == 0:
             form = choose.choice(("csv", "jsonl"))
         return Case(data, form, stated)
+
+    def changed(self, data: bytes) -> bytes:
+        """Any file, changed in one to four places."""
+        choose = self._random
+        for _ in range(choose.randint(1, 4)):
+            # A list is refused whole for its head, so that most changes are made below it.
+            end = data.find(b"\n") + 1 if choose.randrange(4) else 0
+            data = data[:end] + choose.choice(self._changes)(data[end:])
+        return data
+
+    def one_of(self, values: Sequence[Item]) -> Item:
+        """Any of some values."""
+        return self._random.choice(values)
 
     def _good(self) -> bytes:
         choose = self._random
@@ -182,13 +194,13 @@ def outcome(case: Case) -> str:
             folder=EXAMPLES,
         )
     except InputError as error:
-        _check_error(error)
+        check_error(error)
         return "list refused at its head"
     good, bad = 0, 0
     try:
         good, bad = _read(materials)
     except InputError as error:
-        _check_error(error)
+        check_error(error)
         return "list refused on the way"
     assert materials.sha256 == hashlib.sha256(case.data).hexdigest()
     for warning in materials.warnings:
@@ -220,8 +232,10 @@ def _read(materials: MaterialList) -> tuple[int, int]:
     return good, bad
 
 
-def _check_error(error: InputError) -> None:
-    assert len(error.faults) < 1000
+def check_error(error: Exception) -> None:
+    """Hold a refusal to lines that a terminal can show."""
+    if isinstance(error, InputError):
+        assert len(error.faults) < MOST_FAULTS
     for line in str(error).split("\n"):
         assert line.isprintable()
         assert len(line) <= LONGEST_FAULT

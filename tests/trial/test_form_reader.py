@@ -297,3 +297,13 @@ def test_forms_of_two_trials_are_not_put_together(planned, good):
         evaluate([read_weighings(good, "a.csv"), read_weighings(other, "b.csv")])
     with pytest.raises(UsageError, match="of look 1"):
         evaluate([read_weighings(good, "a.csv"), read_weighings(good, "a.csv")])
+
+
+def test_numbers_without_end_are_none(good):
+    """Found by the fuzz of readers: such a run number ended the program."""
+    assert (
+        "row that the plan does not have"
+        in read_weighings(good + "1e999,,,,,,,,,,,,,,,3\n", "own.csv").read_as
+    )
+    (line,) = faults(changed(good, 3, MASS, "1e999"))
+    assert "1e999 g" in line

@@ -177,3 +177,12 @@ def test_a_tolerance_has_to_come_from_somewhere(weekly):
     with pytest.raises(UsageError, match="--tolerance"):
         judged(weekly(), old)
     assert judged(weekly(), old, tolerance=0.05).word == "still in"
+
+
+def test_more_than_any_head_gives_is_refused_and_not_reckoned_with(tmp_path):
+    """Found by the fuzz of readers: volumes without end came out as warnings of a library."""
+    path = tmp_path / "weekly.csv"
+    path.write_text("date,mass [g],turns\n2026-01-05,10,1e-310\n2026-01-06,1e300,10\n")
+
+    with pytest.raises(InputError, match="at most 10 L a turn"):
+        judged(path)
