@@ -9,7 +9,7 @@ from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
 from configurator.report.machine import answer_json, data_of, number
 from configurator.trial.blocks import SHOTS
 from configurator.trial.conditions import Condition
-from configurator.trial.evaluate import SideResult, TrialEvaluation
+from configurator.trial.evaluate import ACCEPT, SideResult, TrialEvaluation
 from configurator.trial.slip_map import Estimate
 from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE
@@ -22,7 +22,7 @@ _HEADS = ("flow", "n", "mean %", "spread %", "k", "95 % of shots, %", "Cpk", "at
 
 def evaluation_table(found: TrialEvaluation, *, width: int = WIDTH) -> str:
     """Return an evaluation as text for people: the verdict first, then what it rests on."""
-    tell = (_verdict, _head, _levels, _conditions, _named, _remarks)
+    tell = (_verdict, _untested, _named, _head, _levels, _conditions, _remarks)
     blocks = [block(found, width) for block in tell]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -39,8 +39,15 @@ def _verdict(found: TrialEvaluation, width: int) -> list[str]:
         "the first plan"
     )
     texts = [*verdict.reasons, again] if verdict.further else verdict.reasons
-    head = f"Verdict: {verdict.word}{by}"
+    open_ones = ", for what was tested" if verdict.word == ACCEPT and found.untested else ""
+    head = f"Verdict: {verdict.word}{by}{open_ones}"
     return listed(head, texts, width) or [head]
+
+
+def _untested(found: TrialEvaluation, width: int) -> list[str]:
+    said = set(found.verdict.reasons)
+    texts = [text for text in found.untested if f"not tested: {text}" not in said]
+    return listed("Not tested:", texts, width)
 
 
 def _head(found: TrialEvaluation, width: int) -> list[str]:
@@ -75,7 +82,9 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
         f"{_in(slip, scale)} at {show_value(pressure, PRESSURE)}" for pressure, slip in found.slip
     )
     straight = (
-        "unknown" if math.isnan(found.nonlinearity) else f"{figures(found.nonlinearity * 100)} %"
+        "fewer than three speeds: not told"
+        if math.isnan(found.nonlinearity)
+        else f"within {figures(found.nonlinearity * 100)} % of the highest flow"
     )
     return [
         (
@@ -102,10 +111,7 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
         ),
         (
             f"Line{name}",
-            (
-                f"within {straight} of the highest flow; catches spread by "
-                f"{figures(found.spread * 100)} %"
-            ),
+            (f"{straight}; catches spread by {figures(found.spread * 100)} %"),
         ),
     ]
 
@@ -145,7 +151,7 @@ def _level(level: Condition) -> list[str]:
 
 
 def _conditions(found: TrialEvaluation, width: int) -> list[str]:
-    """Everything but the flows, what fails first, and what nobody tested."""
+    """Everything but the flows, what fails first."""
     beside = [each for each in found.judged.conditions if each.block != SHOTS]
     listed_rows = sorted(beside, key=lambda each: each.holds())
     rows = [
@@ -176,8 +182,7 @@ def _conditions(found: TrialEvaluation, width: int) -> list[str]:
             f"{len(rows)} hold at once at {found.plan.look_confidence * 100:.4g} % (Bonferroni)"
         )
         lines += wrapped(words, width)
-    untested = listed("Not tested:", found.untested, width)
-    return [*lines, *([""] if lines and untested else []), *untested]
+    return lines
 
 
 def _named(found: TrialEvaluation, width: int) -> list[str]:

@@ -110,9 +110,23 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
             if reading.left_out
         ),
         missing=missing,
-        untested=(*plan.unproven, *judged.thin, *_leaks_untold(plan, sides)),
+        untested=(
+            *plan.unproven,
+            *judged.thin,
+            *_leaks_untold(plan, sides),
+            *_densities_untold(forms),
+        ),
         verdict=verdict_of(plan, judged, found, missing, look=len(forms)),
     )
+
+
+def _densities_untold(forms: Sequence[Weighings]) -> Iterator[str]:
+    """Further batches whose volume follows from another one's density."""
+    densities = {key: value for form in forms for key, value in form.densities.items()}
+    for (batch, side), (_, measured) in densities.items():
+        if batch > 1 and not measured:
+            whose = f"side {side}: " if side else ""
+            yield f"{whose}volume of batch {batch}, whose density was not measured: its mass alone"
 
 
 def _leaks_untold(plan: TrialPlan, sides: Sequence[SideResult]) -> Iterator[str]:
@@ -232,7 +246,7 @@ def verdict_of(
     hopeless = len(known) < len(needed)
     certain = hopeless or len(reasons) > len(open_ones)
     if hopeless:
-        reasons.append("no number of weighings that anybody takes would bring that inside")
+        reasons.append("more weighings would not bring that inside")
     rest = [text for text in levels if text not in reasons]
     if certain:
         return TrialVerdict(REJECT, 0, (*reasons, *rest))
