@@ -61,6 +61,8 @@ class TrialEvaluation:
     """Every condition by itself, and what stands out."""
     named: tuple[Named, ...]
     """What shows in the weighings."""
+    drift: tuple[float, float] | None
+    """Change of a shot an hour over the drift block, and its half-width at 95 %. [1/h]"""
     counted: float | None
     """Reliability that counting alone shows. [-]"""
     blanks: tuple[float, int]
@@ -92,6 +94,7 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
     judged = judge(every, plan, [run for form in forms for run in form.plan.runs])
     sides = tuple(_side(first, side, shots) for side in plan.sides)
     found = _named(shots, plan, factor, sides, correction, judged=judged)
+    moves = names.drift_line(shots, factor, names.temperature(shots, plan, factor)[1])
     missing = tuple(number for form in forms for number in form.missing)
     return TrialEvaluation(
         plan=plan,
@@ -101,6 +104,9 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
         setting=factor,
         judged=judged,
         named=found,
+        drift=None
+        if moves is None
+        else (float(moves.values[1]) * 60.0, moves.half_width(1, 0.95) * 60.0),
         counted=_counted(judged, plan.confidence),
         blanks=(correction, blanks),
         left_out=tuple(
@@ -329,6 +335,8 @@ def _record(evaluation: TrialEvaluation, result: SideResult, found: SlipMap) -> 
         temperature_c=_six(plan.temperature.nominal - 273.15),
         delivered_ml=None if math.isnan(result.delivered) else _six(result.delivered * 1e6),
         tolerance_pct=_six(plan.tolerance * 100.0),
+        drift_pct_h=_six(evaluation.drift[0] * 100.0) if evaluation.drift else None,
+        drift_half_pct_h=_six(evaluation.drift[1] * 100.0) if evaluation.drift else None,
     )
 
 
