@@ -13,7 +13,7 @@ from configurator.report.sheet_page import render
 from configurator.trial.blocks import PURPOSE, SHOTS
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.planning import Sizing
-from configurator.trial.schedule import TIME_WORDS, Stretch, duration, stretches
+from configurator.trial.schedule import TIME_WORDS, RunStretch, duration, stretches
 from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
 
@@ -129,7 +129,7 @@ def _clock(seconds: float) -> str:
     return f"{int(seconds // 3600)}:{int(seconds % 3600 // 60):02d}"
 
 
-def _stretch(stretch: Stretch, usual: Run) -> str:
+def _stretch(stretch: RunStretch, usual: Run) -> str:
     """Blocks and weighings of a stretch, and what is not as usual in it."""
     run = stretch.runs[0]
     apart = bool(run.side) or run.block == "pressure map"

@@ -65,7 +65,7 @@ def _elapsed(runs: Sequence[Run]) -> list[float]:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class RunStretch:
     """Weighings in a row with everything set alike."""
 
     start: float
@@ -74,7 +74,7 @@ class Stretch:
     runs: tuple[Run, ...]
 
 
-def stretches(runs: Sequence[Run]) -> list[Stretch]:
+def stretches(runs: Sequence[Run]) -> list[RunStretch]:
     """Return the order of a trial: what is weighed in a row, and when it starts.
 
     A new one starts where something has to be set, where a stop begins and where the block of a
@@ -87,7 +87,7 @@ def stretches(runs: Sequence[Run]) -> list[Stretch]:
         return *at, run.block in (DRIFT, RATIO)
 
     times = _elapsed(runs)
-    found: list[Stretch] = []
+    found: list[RunStretch] = []
     last: tuple[object, ...] | None = None
     for run, start in zip(runs, times, strict=False):
         # A blank is weighed with everything as it stands.
@@ -95,9 +95,9 @@ def stretches(runs: Sequence[Run]) -> list[Stretch]:
         if now == last or (last is not None and now[-1] and last[-1]):
             kept = found[-1]
             names = tuple(dict.fromkeys((*kept.blocks, run.block)))
-            found[-1] = Stretch(kept.start, names, (*kept.runs, run))
+            found[-1] = RunStretch(kept.start, names, (*kept.runs, run))
         else:
-            found.append(Stretch(start, (run.block,), (run,)))
+            found.append(RunStretch(start, (run.block,), (run,)))
         last = now
     return found
 
