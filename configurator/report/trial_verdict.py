@@ -57,15 +57,21 @@ def _head(found: TrialEvaluation, width: int) -> list[str]:
         ("Material", plan.material),
         (
             "Setting",
-            (
-                f"turns times {found.setting:.4f} set the nominal flow right on the scale; the "
-                "intervals below are after that"
-            ),
+            f"{_setting(found)} on the scale; the intervals below are after that",
         ),
     ]
     for result in found.sides:
         pairs += _side(result)
     return labelled(pairs, width)
+
+
+def _setting(found: TrialEvaluation) -> str:
+    """Each side by itself where it was caught: only so the ratio is right as well."""
+    told = [each for each in found.sides if each.side.name and not math.isnan(each.delivered)]
+    if len(told) < 2:  # noqa: PLR2004 - one part, or nothing of a side
+        return f"turns times {found.setting:.4f} set the nominal flow right"
+    by_side = " and ".join(f"times {each.setting:.4f} of side {each.side.name}" for each in told)
+    return f"turns {by_side} set the nominal flow and the ratio right"
 
 
 def _side(result: SideResult) -> list[tuple[str, str]]:
@@ -267,6 +273,7 @@ def _side_data(result: SideResult) -> dict[str, Any]:
         **data_of(side, "cavity", "stator"),
         "catalog_displacement_ml": number(side.displacement * 1e6),
         "density_measured": result.density_measured,
+        "setting_factor": number(None if math.isnan(result.delivered) else result.setting),
     }
     if found is None:
         return data | {"displacement_ml": None}

@@ -10,6 +10,7 @@ import pytest
 from scipy import stats
 
 from benchmarks.trial_faults.faults import FAULTS, weighed
+from configurator.report.trial_verdict import evaluation_table
 from configurator.trial.evaluate import evaluate
 from configurator.trial.judging import judge
 from configurator.trial.planning import TrialAims, plan_trial
@@ -257,3 +258,31 @@ def test_a_ratio_that_is_off_with_each_side_in_is_said_first(planned):
     assert found.verdict.word == "reject"
     assert found.verdict.reasons[0].startswith("ratio, ")
     assert not [each for each in sides if each.side != "a:b" and abs(each.mean) > each.limit]
+
+
+def test_sides_that_are_off_against_one_another_are_set_each_by_itself(planned):
+    """a gives 3 % more and b so much less that whole shots are right: one factor cannot mend it."""
+    plan = planned("bay-potting")
+    form = weighed(plan, None, 0.0, 1)
+    a, b = (side.share for side in plan.sides)
+    off = {"a": 0.03, "b": -0.03 * a / b, "": 0.0}
+    readings = tuple(
+        replace(each, mass=each.mass * (1.0 + off[each.run.side])) for each in form.readings
+    )
+    found = evaluate([replace(form, readings=readings)])
+
+    # The simulator's heads all give 1 % more than the catalog says.
+    for result in found.sides:
+        wanted = 1.0 / (1.01 * (1.0 + off[result.side.name]))
+        assert result.setting == pytest.approx(wanted, rel=0.005)
+    assert "of side a and times" in evaluation_table(found).replace("\n          ", " ")
+
+
+def test_whole_shots_alone_tell_no_ratio(planned):
+    plan = planned("bay-potting")
+    form = weighed(plan, None, 0.0, 1)
+    whole = tuple(each for each in form.readings if not each.run.side)
+    found = evaluate([replace(form, readings=whole)])
+
+    assert "the ratio at the nominal flow: no catch of each side by itself" in found.untested
+    assert found.verdict.word == "extend"

@@ -7,9 +7,10 @@ import pytest
 from simulated_head import SimulatedHead, filled
 
 from configurator.request.question import Question
-from configurator.trial.evaluate import evaluate, records_of
+from configurator.trial.evaluate import evaluate
 from configurator.trial.form_reader import read_weighings
 from configurator.trial.head import case_of, one
+from configurator.trial.records import records_of
 from configurator.units.interval import Basis
 from configurator.workshop.head_record import HeadRecord, add_records, load_records
 from configurator.workshop.measured_head import with_records
