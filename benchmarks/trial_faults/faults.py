@@ -25,18 +25,12 @@ GOOD_SHARE = 1.0 / 9.0
 """Standard deviation of a good head over the tolerance: three of them take a third of it."""
 
 
-class Drawn:
-    """The weighings of one simulated trial while faults are put in."""
+class Bench:
+    """What the runs of a plan are, whatever head is on them."""
 
-    def __init__(self, plan: TrialPlan, size: float, random: np.random.Generator) -> None:
-        self.plan, self.random = plan, random
+    def __init__(self, plan: TrialPlan) -> None:
+        self.plan = plan
         self.runs = plan.runs
-        count = len(self.runs)
-        self.x = size * plan.tolerance
-        self.x_ratio = size * (plan.ratio_tolerance or 0.0)
-        self.shift: Floats = np.zeros(count)
-        self.spread: Floats = np.full(count, GOOD_SHARE * plan.tolerance)
-        self.plus: Floats = np.zeros(count)
         self.densities = {
             (batch, side.name): (Interval(DENSITY, DENSITY, DENSITY), True)
             for batch in {run.batch for run in self.runs}
@@ -55,6 +49,7 @@ class Drawn:
         self.single = np.isin(
             self.block, ["repeatability", "dwell", "drift", "temperature", "second batch"]
         )
+        self.shots = np.array([run.shots for run in self.runs])
         self.minute = np.array([run.minute or 0.0 for run in self.runs])
         self.timed = np.array([run.minute is not None for run in self.runs])
 
@@ -69,23 +64,10 @@ class Drawn:
         return run.speed * side.displacement / side.share
 
     def at(self, block: str) -> NDArray[np.bool_]:
-        return self.block == block
+        return np.asarray(self.block == block, dtype=np.bool_)
 
     def where(self, test: Callable[[Run], bool]) -> NDArray[np.bool_]:
         return np.array([test(run) for run in self.runs])
-
-    def readings(self) -> Weighings:
-        """What the balance shows."""
-        shots = np.array([run.shots for run in self.runs])
-        noise = self.random.standard_normal(len(self.runs)) * self.spread / np.sqrt(shots)
-        mass = self.mass * (1.0 + OFF) * (1.0 + self.shift) * (1.0 + noise) + self.plus
-        balance = self.plan.balance_step * 0.02 * self.random.standard_normal(len(self.runs))
-        mass = np.where(self.weighed, mass, 0.0) + balance
-        rows = tuple(
-            Reading(run, float(each), run.pressure, run.temperature, run.minute, "")
-            for run, each in zip(self.runs, mass, strict=True)
-        )
-        return Weighings(self.plan, rows, (), self.densities, "")
 
     # Who is what
     def end(self, *, warm: bool) -> NDArray[np.bool_]:
@@ -97,10 +79,51 @@ class Drawn:
     def stopped(self) -> NDArray[np.bool_]:
         return self.where(lambda run: run.dwell > 0.0)
 
+
+class Drawn(Bench):
+    """The weighings of one simulated trial while faults are put in."""
+
+    def __init__(
+        self, bench: Bench, size: float, random: np.random.Generator, spread: float = GOOD_SHARE
+    ) -> None:
+        vars(self).update(vars(bench))
+        self.random = random
+        self.x = size * self.plan.tolerance
+        self.x_ratio = size * (self.plan.ratio_tolerance or 0.0)
+        self.usual = spread * self.plan.tolerance
+        self.shift: Floats = np.zeros(len(self.runs))
+        self.spread: Floats = np.full(len(self.runs), self.usual)
+        self.plus: Floats = np.zeros(len(self.runs))
+
+    @property
+    def touched(self) -> bool:
+        """Whether the fault meets any weighing at all."""
+        met = (self.shift != 0.0) | (self.plus != 0.0) | (self.spread != self.usual)
+        return bool((met & self.weighed).any())
+
+    def readings(self) -> Weighings:
+        """What the balance shows."""
+        count = len(self.runs)
+        noise = self.random.standard_normal(count) * self.spread / np.sqrt(self.shots)
+        mass = self.mass * (1.0 + OFF) * (1.0 + self.shift) * (1.0 + noise) + self.plus
+        balance = self.plan.balance_step * 0.02 * self.random.standard_normal(count)
+        mass = np.where(self.weighed, mass, 0.0) + balance
+        rows = tuple(
+            Reading(run, float(each), run.pressure, run.temperature, run.minute, "")
+            for run, each in zip(self.runs, mass, strict=True)
+        )
+        return Weighings(self.plan, rows, (), self.densities, "")
+
     def onto_b(self, rows: NDArray[np.bool_], x: float) -> None:
         """Side b alone is off: in full where it is caught apart, by its share in a mixed shot."""
         share = self.plan.sides[-1].share
         self.shift -= rows * x * np.where(self.side == "b", 1.0, np.where(self.side, 0.0, share))
+
+    def onto_both(self, rows: NDArray[np.bool_], x: Floats | float) -> None:
+        """The ratio is off by x and the whole shot is right: a gives more, b gives less."""
+        a, b = (side.share for side in self.plan.sides)
+        each = np.where(self.side == "a", b, np.where(self.side == "b", -a, 0.0)) / (a + b)
+        self.shift += rows * x * each
 
 
 def after_stops_short(drawn: Drawn) -> None:
@@ -165,8 +188,7 @@ def air(drawn: Drawn) -> None:
     """Each start lacks half of x of a whole shot, after a stop x more; shots scatter by as much."""
     starts = 0.5 + drawn.stopped()
     missing = np.where(drawn.weighed, drawn.whole, 0.0) * drawn.x * starts
-    shots = np.array([run.shots for run in drawn.runs])
-    drawn.plus -= missing * shots
+    drawn.plus -= missing * drawn.shots
     drawn.spread += drawn.x / 4.0 * drawn.single
 
 
@@ -218,15 +240,19 @@ def balance_drifts(drawn: Drawn) -> None:
     drawn.shift += drawn.x * np.linspace(0.0, 1.0, len(drawn.runs))
 
 
-def highest_pressure_short(drawn: Drawn) -> None:
+def _at_highest_pressure(drawn: Drawn) -> NDArray[np.bool_]:
     rows = drawn.at("pressure map")
     highest = {
         side: max(run.pressure for run in drawn.plan.of("pressure map", side=side))
         for side in set(drawn.side[rows])
     }
-    drawn.shift -= drawn.x * drawn.where(
+    return drawn.where(
         lambda run: run.block == "pressure map" and run.pressure == highest[run.side]
     )
+
+
+def highest_pressure_short(drawn: Drawn) -> None:
+    drawn.shift -= drawn.x * _at_highest_pressure(drawn)
 
 
 def wrong_tare_in_a_block(drawn: Drawn) -> None:
@@ -267,6 +293,48 @@ def b_short_after_stops(drawn: Drawn) -> None:
 
 def b_short_when_warm(drawn: Drawn) -> None:
     drawn.onto_b(drawn.end(warm=True), drawn.x_ratio)
+
+
+def a_over_b_short_when_warm(drawn: Drawn) -> None:
+    drawn.onto_both(drawn.end(warm=True), drawn.x_ratio)
+
+
+def a_over_b_short_after_stops(drawn: Drawn) -> None:
+    drawn.onto_both(drawn.stopped(), drawn.x_ratio)
+
+
+def a_over_b_short_over_time(drawn: Drawn) -> None:
+    drawn.onto_both(drawn.timed, drawn.x_ratio * _share_of_time(drawn))
+
+
+def a_over_b_short_at_highest_pressure(drawn: Drawn) -> None:
+    drawn.onto_both(_at_highest_pressure(drawn), drawn.x_ratio)
+
+
+def second_shift_off(drawn: Drawn) -> None:
+    """Whoever weighs the second half of each block reads x more."""
+    for block in set(drawn.block) - {"blank"}:
+        rows = np.flatnonzero(drawn.at(block))
+        drawn.shift[rows[len(rows) // 2 :]] += drawn.x
+
+
+def one_cup_wrong(drawn: Drawn) -> None:
+    """One of ten cups in turn has the wrong tare."""
+    drawn.plus += drawn.x * drawn.mass * (np.arange(len(drawn.runs)) % 10 == 3)
+
+
+def loosens(drawn: Drawn) -> None:
+    """Something gives way at a random moment, and it stays so."""
+    moment = drawn.random.integers(5, len(drawn.runs) - 5)
+    drawn.shift -= drawn.x * (np.arange(len(drawn.runs)) >= moment) * drawn.weighed
+
+
+def quarter_of_an_hour_off(drawn: Drawn) -> None:
+    """One visit of the drift hours."""
+    drift = drawn.at("drift")
+    if drift.any():
+        visit = drawn.random.choice(np.unique(drawn.minute[drift]))
+        drawn.shift -= drawn.x * (drift & (drawn.minute == visit))
 
 
 def _two_part(plan: TrialPlan) -> bool:
@@ -319,12 +387,27 @@ FAULTS = (
     Fault("ratio drifts", ratio_drifts, _two_part),
     Fault("side b short after stops", b_short_after_stops, _two_part),
     Fault("side b short at the warm end", b_short_when_warm, _two_part),
+    Fault("a over, b short at the warm end", a_over_b_short_when_warm, _two_part),
+    Fault("a over, b short after stops", a_over_b_short_after_stops, _two_part),
+    Fault("a over, b short over the hours", a_over_b_short_over_time, _two_part),
+    Fault("a over, b short at the highest pressure", a_over_b_short_at_highest_pressure, _two_part),
+    Fault("second half of each block off", second_shift_off),
+    Fault("one of ten cups with a wrong tare", one_cup_wrong),
+    Fault("gives way at a random moment", loosens),
+    Fault("a quarter of an hour off", quarter_of_an_hour_off),
 )
+
+
+def drawn(
+    bench: Bench, fault: Fault | None, size: float, seed: int, spread: float = GOOD_SHARE
+) -> Drawn:
+    """A head, good but for its fault, on the runs of a plan."""
+    head = Drawn(bench, size, np.random.default_rng([seed, round(size * 10)]), spread)
+    if fault is not None:
+        fault.put(head)
+    return head
 
 
 def weighed(plan: TrialPlan, fault: Fault | None, size: float, seed: int) -> Weighings:
     """The filled form of a head, good but for its fault."""
-    drawn = Drawn(plan, size, np.random.default_rng([seed, round(size * 10)]))
-    if fault is not None:
-        fault.put(drawn)
-    return drawn.readings()
+    return drawn(Bench(plan), fault, size, seed).readings()

@@ -229,8 +229,8 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
     """
     from configurator.report.trial_verdict import evaluation_json, evaluation_table
     from configurator.trial.evaluate import evaluate as evaluated
-    from configurator.trial.evaluate import records_of
     from configurator.trial.form_reader import load_weighings
+    from configurator.trial.records import records_of
     from configurator.units.display import plural
     from configurator.workshop.head_record import add_records
 

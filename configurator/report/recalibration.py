@@ -23,7 +23,7 @@ def recalibration_table(found: Recalibration, *, width: int = WIDTH) -> str:
         when = f"not within {LONGEST // 365} years" if far else f"on {found.again}"
         again = [
             (
-                f"the band about the line may reach the tolerance {when}: weigh again "
+                f"at {CONFIDENCE * 100:.0f} % it may reach the tolerance {when}: weigh again "
                 f"{'each year' if far else f'by {_half_way(found)}'}, half of the way"
             )
         ]

@@ -50,7 +50,7 @@ def _spares(data: SheetData) -> Iterator[tuple[str, str]]:
         for unit in ("hours", "shots", "shifts")
     ]
     known = [
-        say(f"wear_{unit}", low=figures(low), high=figures(high))
+        say(f"wear_{unit}", low=_counted(low), high=_counted(high))
         for low, high, unit in units
         if low is not None and high is not None
     ]
@@ -67,6 +67,11 @@ def _spares(data: SheetData) -> Iterator[tuple[str, str]]:
     if isinstance(mixing, Mixing) and mixing.kind != "none":
         yield _called(data, "mixing"), say(f"spare_{mixing.kind}")
     yield _called(data, "outlet"), say("spare_tip")
+
+
+def _counted(value: float) -> str:
+    """Three digits, in groups: nobody counts the noughts of a million."""
+    return figures(value) if value < 1e4 else f"{float(f'{value:.3g}'):,.0f}".replace(",", " ")  # noqa: PLR2004
 
 
 def _called(data: SheetData, slot: str) -> str:
@@ -179,14 +184,23 @@ def _changeover(data: SheetData, after: Material) -> Iterator[tuple[str, str]]:
     yield say("after"), after.title
     sides = data.head.case.sides
     before = [component for _, component in after.components]
-    old = {side.prefix: before[place % len(before)] for place, side in enumerate(sides)}
-    if len(before) != len(sides):
+    # Which of several components ran in a head of another number of sides nobody states: all count.
+    alike = len(before) == len(sides)
+    old = {
+        side.prefix: before[place : place + 1] if alike else before
+        for place, side in enumerate(sides)
+    }
+    if not alike:
         yield say("after_sides"), say("after_sides_differ")
     # Both sides meet in the mixer, so that remains on one of them spoil the other as well.
     here = [each for side in sides for each in named(shares_of(side.component), substances)]
     spoiling = {
-        prefix: list(meetings(here, named(shares_of(component), substances)))
-        for prefix, component in old.items()
+        prefix: [
+            each
+            for component in components
+            for each in meetings(here, named(shares_of(component), substances))
+        ]
+        for prefix, components in old.items()
     }
     told: dict[tuple[str, str], dict[str, None]] = {}
     for side, slot, part in _wetted(data):
@@ -206,12 +220,12 @@ def _changeover(data: SheetData, after: Material) -> Iterator[tuple[str, str]]:
         )
     if not said:
         yield say("spoils"), say("spoils_none")
-    if any(not component.complete for component in old.values()):
+    if any(not component.complete for component in before):
         yield say("unnamed"), say("unnamed_rest")
 
 
 def _fate(
-    data: SheetData, part: Part, old: Component, spoiling: Sequence[Spoiling]
+    data: SheetData, part: Part, old: Sequence[Component], spoiling: Sequence[Spoiling]
 ) -> tuple[str, str]:
     """Whether a part is replaced, looked at or flushed after another material, and why."""
     say, substances = data.say, data.answer.subject.catalog.substances
@@ -224,12 +238,16 @@ def _fate(
     if rubber and spoiling:
         left = ", ".join(dict.fromkeys(", ".join(each.left for each in spoiling).split(", ")))
         return "replace", say("replace_soaked", left=left)
-    shares = shares_of(old)
-    grade = _grade(data, part, shares) if shares else "unknown"
+    shares = [shares_of(component) for component in old]
+    grades: list[ContactGrade] = [
+        _grade(data, part, each) if each else "unknown" for each in shares
+    ]
+    grade = max(grades, key=grade_rank)
     if grade == "satisfactory":
         return "flush", say("flush_how")
-    gone = rubber or grade == "not satisfactory"
-    return "replace" if gone else "look_at", say("replace_attacked", grade=grade)
+    gone = grade == "not satisfactory" or (rubber and grade == "unknown")
+    key = "replace_attacked" if gone else "look_at_why"
+    return "replace" if gone else "look_at", say(key, grade=grade)
 
 
 def _storage(data: SheetData) -> Iterator[tuple[str, str]]:
@@ -266,7 +284,17 @@ def _recalibration(data: SheetData, heads: Sequence[HeadRecord]) -> Iterator[tup
             yield label, say("no_trial")
             continue
         last = max(found, key=lambda each: each.date)
-        yield label, say("trial_of", date=last.date, trial=last.trial, verdict=last.verdict)
+        told = say("trial_of", date=last.date, trial=last.trial, verdict=last.verdict)
+        if last.drift_pct_h is None or last.drift_half_pct_h is None:
+            yield label, told
+            continue
+        drift, half = last.drift_pct_h, last.drift_half_pct_h
+        shown = f"{drift:+.2g}", f"{half:.2g}"
+        yield label, say("trial_drift", before=told, drift=shown[0], half=shown[1])
+        most = abs(drift) + half
+        if most > 0.0:
+            due = data.head.case.duty.tolerance * 100.0 / 2.0 / most
+            yield say("weigh_by_trial"), say("weigh_trial_hours", hours=f"{due:.2g}")
     hours, tolerance = data.build.figures["wear_band_low_hours"], data.head.case.duty.tolerance
     if hours is not None:
         due = min(tolerance / 2.0 / WORN, 1.0) * hours

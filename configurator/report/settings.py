@@ -21,6 +21,7 @@ from configurator.rules.case import Case
 from configurator.rules.error_budget import displacement_error, part_basis
 from configurator.rules.filling import inlet_pressure
 from configurator.rules.fluid import AMBIENT_PRESSURE
+from configurator.rules.restart import stop_allowed
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS
 from configurator.trial.head import Head, one, speed_at
@@ -206,14 +207,20 @@ def _purge(head: Head, say: SheetWords) -> Iterator[Setting]:
     assert case.material.mix is not None
     basis = weakest(case.material.mix.pot_life.value.basis, Basis.COMMON_PRACTICE).value
     shown, definition = show_value(life, TIME), case.material.mix.pot_life.definition
+    # A purge that comes after the longest stop that holds comes too late.
+    holds = one(stop_allowed(case))
+    latest = min(0.5 * life, holds) if math.isfinite(holds) else 0.5 * life
+    notes = [say("set_purge_life", life=shown, definition=definition)]
+    if latest < PURGE_SHARE * life:
+        notes.append(say("set_purge_holds", longest=show_value(latest, TIME)))
     yield ranged(
         say,
         "purge interval",
         TIME,
-        start=PURGE_SHARE * life,
-        ends=(0.2 * life, 0.5 * life),
+        start=min(PURGE_SHARE * life, latest),
+        ends=(min(0.2 * life, latest), latest),
         basis=basis,
-        note=say("set_purge_life", life=shown, definition=definition),
+        note="; ".join(notes),
     )
     yield ranged(
         say,

@@ -55,6 +55,7 @@ def sheet_html(data: SheetData, *, annex: bool = False, service: Card | None = N
     fields = ", ".join(dict.fromkeys(gap.field for gap in data.gaps))
     return render(
         "sheet.html",
+        told=say.told,
         say=say,
         title=say("title", material=data.answer.question.material.title),
         head_line=say(
@@ -82,7 +83,9 @@ def sheet_html(data: SheetData, *, annex: bool = False, service: Card | None = N
         ],
         floor=_floor(data),
         open=data.open[:told],
-        more=say("open_more", count=len(rest), rules=", ".join(rest)) if rest else "",
+        more=say("open_more", count=len(rest), rules=", ".join(map(say.told, rest)))
+        if rest
+        else "",
         gaps_line=say("gaps_line", fields=fields) if fields else "",
         settings=[
             (each.name, each.start, each.span, say("as_above") if alike else each.note)
@@ -212,7 +215,14 @@ def _floor(data: SheetData) -> str:
 def _better(better: BetterHead, data: SheetData) -> tuple[str, str, str]:
     say = data.say
     costs = _changes(better.costs, data) or say("costs_nothing")
-    parts = ", ".join(f"{slot_words(slot, say)} {name}" for slot, name in better.parts.items())
+    # Both sides under one part where they change to the same.
+    slots: dict[tuple[str, str], list[str]] = {}
+    for slot, name in better.parts.items():
+        slots.setdefault((slot.rpartition(".")[2], name), []).append(slot_words(slot, say))
+    parts = ", ".join(
+        f"{called[0]}{''.join(f', {each[-1]}' for each in called[1:])} {name}"
+        for (_, name), called in slots.items()
+    )
     purposes = ", ".join(say(f"best_{name.replace(' ', '_')}") for name in better.best_for)
     return f"{purposes}: {parts}", _changes(better.gains, data), costs
 

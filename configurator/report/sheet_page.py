@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -37,12 +38,17 @@ def _environment() -> Environment:
     )
 
 
-def render(template: str, **values: Any) -> str:
+def render(template: str, *, told: Callable[[str], str] | None = None, **values: Any) -> str:
     """Return a page by a file in the folder of templates; text in values is escaped.
+
+    Whatever text is put in goes through `told` first, as where a page has another language.
 
     Raises
     ------
     UsageError
         If jinja2 is not installed.
     """
-    return _environment().get_template(template).render(**values)
+    pages = _environment()
+    if told is not None:
+        pages = pages.overlay(finalize=lambda each: told(each) if type(each) is str else each)
+    return pages.get_template(template).render(**values)

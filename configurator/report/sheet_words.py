@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, field
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +14,10 @@ from configurator.reading import read_toml
 
 ENGLISH = Path(__file__).resolve().parent / "templates" / "sheet_words.toml"
 
-_PLACE = re.compile(r"\{([a-z_]+)\}")
+_PLACE = re.compile(r"\{([a-z_]+|[1-9])\}")
+
+_SIDE = re.compile(r"^([ab]: )(.*)$", re.DOTALL)
+"""How a sentence about one of two sides begins."""
 
 
 @dataclass(frozen=True)
@@ -22,10 +25,46 @@ class SheetWords:
     """Sentences by id; called with an id and what its places hold, it gives the text."""
 
     texts: Mapping[str, str]
+    engine: Mapping[str, str] = field(default_factory=dict)
+    """What the engine says, in English with places, and the same in the language of the sheet."""
 
     def __call__(self, key: str, **values: object) -> str:
         """Return a sentence with its places filled."""
-        return _PLACE.sub(lambda place: str(values[place[1]]), self.texts[key])
+        return _PLACE.sub(lambda place: self.told(str(values[place[1]])), self.texts[key])
+
+    def told(self, text: str) -> str:
+        """Return what the engine says in the language of the sheet, where the file has it.
+
+        A sentence with places matches whatever stands in them, and that is told in turn.
+        """
+        if not self.engine:
+            return text
+        if text in self.engine:
+            return self.engine[text]
+        if found := _SIDE.match(text):
+            return found[1] + self.told(found[2])
+        for pattern, wanted in self._patterns:
+            if held := pattern.fullmatch(text):
+                places = held.groupdict()
+                return _PLACE.sub(
+                    lambda place, places=places: self.told(places[f"p{place[1]}"]),  # type: ignore[misc]
+                    wanted,
+                )
+        return text
+
+    @cached_property
+    def _patterns(self) -> list[tuple[re.Pattern[str], str]]:
+        found = []
+        for english_text, wanted in self.engine.items():
+            # Every other piece is the name of a place.
+            pieces = _PLACE.split(english_text)
+            parts = [
+                f"(?P<p{piece}>.+?)" if at % 2 else re.escape(piece)
+                for at, piece in enumerate(pieces)
+            ]
+            if len(parts) > 1:
+                found.append((re.compile("".join(parts), re.DOTALL), wanted))
+        return found
 
 
 @cache
@@ -37,7 +76,8 @@ def english() -> SheetWords:
 def load_words(path: Path) -> SheetWords:
     """Read a language file: `id = "sentence"`, each with the places of the English one.
 
-    What it leaves out stays English.
+    Its table `[engine]` holds what the engine says, `"English" = "translation"`, places in both.
+    What the file leaves out stays English.
 
     Raises
     ------
@@ -46,10 +86,19 @@ def load_words(path: Path) -> SheetWords:
     """
     shipped = english().texts
     read, _ = read_toml(path)
+    engine = read.pop("engine", {})
+    if not isinstance(engine, dict):
+        raise InputError([Fault(str(path), "engine", type(engine).__name__, "a table")])
     faults = [_fault(str(path), key, text, shipped) for key, text in read.items()]
+    faults += [_fault(str(path), key, text, {key: key}) for key, text in engine.items()]
+    faults += [
+        Fault(str(path), key, "a place twice", "each place once")
+        for key in engine
+        if len(set(_PLACE.findall(key))) < len(_PLACE.findall(key))
+    ]
     if found := [fault for fault in faults if fault is not None]:
         raise InputError(found)
-    return SheetWords({**shipped, **read})
+    return SheetWords({**shipped, **read}, engine)
 
 
 def _fault(where: str, key: str, text: Any, shipped: Mapping[str, str]) -> Fault | None:

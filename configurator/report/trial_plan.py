@@ -10,10 +10,10 @@ from configurator.report.heading import cautioned, deferred
 from configurator.report.lines import WIDTH, labelled, listed
 from configurator.report.machine import answer_json, data_of, number
 from configurator.report.sheet_page import render
-from configurator.trial.blocks import PURPOSE
+from configurator.trial.blocks import PURPOSE, SHOTS
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.planning import Sizing
-from configurator.trial.schedule import TIME_WORDS, duration
+from configurator.trial.schedule import TIME_WORDS, RunStretch, duration, stretches
 from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE, TEMPERATURE, TIME
 
@@ -38,6 +38,7 @@ def plan_table(
     blocks = [
         labelled(summary(plan, sizing, shot_words), width),
         listed("Blocks:", map(": ".join, _blocks(plan)), width),
+        listed("Order, with what is set first:", map("  ".join, order_of(plan)), width),
         listed("Also:", map(": ".join, plan.tasks), width),
         listed("Not proven by it:", plan.unproven, width),
         listed("Stop rule, fixed before data are seen:", plan.stop_rule, width),
@@ -118,6 +119,34 @@ def blocks_of(plan: TrialPlan) -> list[tuple[str, int, str, str]]:
     return found
 
 
+def order_of(plan: TrialPlan) -> list[tuple[str, str]]:
+    """Return when each stretch of weighings starts, and what it is."""
+    usual = plan.of(SHOTS) or plan.runs
+    return [(_clock(each.start), _stretch(each, usual[0])) for each in stretches(plan.runs)]
+
+
+def _clock(seconds: float) -> str:
+    return f"{int(seconds // 3600)}:{int(seconds % 3600 // 60):02d}"
+
+
+def _stretch(stretch: RunStretch, usual: Run) -> str:
+    """Blocks and weighings of a stretch, and what is not as usual in it."""
+    run = stretch.runs[0]
+    apart = bool(run.side) or run.block == "pressure map"
+    set_first = [
+        f"side {run.side} alone" if run.side else "",
+        f"restriction at {show_value(run.pressure, PRESSURE)}" if apart else "",
+        show_value(run.temperature, TEMPERATURE)
+        if abs(run.temperature - usual.temperature) > 0.5  # noqa: PLR2004 - [K]
+        else "",
+        f"batch {run.batch}" if run.batch != usual.batch else "",
+        f"{show_value(run.dwell, TIME)} stop before each" if run.dwell else "",
+    ]
+    named = ", ".join(filter(None, set_first))
+    names = " and ".join(filter(None, (", ".join(stretch.blocks[:-1]), stretch.blocks[-1])))
+    return f"{plural(len(stretch.runs), 'weighing')}, {names}" + (f": {named}" if named else "")
+
+
 def _set_points(name: str, runs: tuple[Run, ...]) -> str:
     """What a block varies, side by side where that differs."""
     found = {
@@ -126,7 +155,7 @@ def _set_points(name: str, runs: tuple[Run, ...]) -> str:
     }
     if len(set(found.values())) == 1:
         return next(iter(found.values()))
-    return "; ".join(f"{side}: {text}" for side, text in found.items())
+    return "; ".join(f"{side or 'both sides'}: {text}" for side, text in found.items())
 
 
 def _varied(name: str, runs: Sequence[Run]) -> str:
@@ -192,6 +221,7 @@ def plan_page(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ())
         title=f"Trial {plan.trial}: {plan.material}",
         summary=[pair for pair in summary(plan, sizing, "") if pair[1]],
         blocks=blocks_of(plan),
+        order=order_of(plan),
         tasks=(*plan.tasks, *(("not proven", text) for text in plan.unproven)),
         stop_rule=plan.stop_rule,
         runs=[_row(run) for run in plan.runs],

@@ -9,7 +9,7 @@ from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
 from configurator.report.machine import answer_json, data_of, number
 from configurator.trial.blocks import SHOTS
 from configurator.trial.conditions import Condition
-from configurator.trial.evaluate import SideResult, TrialEvaluation
+from configurator.trial.evaluate import ACCEPT, SideResult, TrialEvaluation
 from configurator.trial.slip_map import Estimate
 from configurator.units.display import figures, plural, show_value
 from configurator.units.kinds import MASS, PRESSURE
@@ -22,7 +22,7 @@ _HEADS = ("flow", "n", "mean %", "spread %", "k", "95 % of shots, %", "Cpk", "at
 
 def evaluation_table(found: TrialEvaluation, *, width: int = WIDTH) -> str:
     """Return an evaluation as text for people: the verdict first, then what it rests on."""
-    tell = (_verdict, _head, _levels, _conditions, _named, _remarks)
+    tell = (_verdict, _untested, _named, _head, _levels, _conditions, _remarks)
     blocks = [block(found, width) for block in tell]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -39,8 +39,15 @@ def _verdict(found: TrialEvaluation, width: int) -> list[str]:
         "the first plan"
     )
     texts = [*verdict.reasons, again] if verdict.further else verdict.reasons
-    head = f"Verdict: {verdict.word}{by}"
+    open_ones = ", for what was tested" if verdict.word == ACCEPT and found.untested else ""
+    head = f"Verdict: {verdict.word}{by}{open_ones}"
     return listed(head, texts, width) or [head]
+
+
+def _untested(found: TrialEvaluation, width: int) -> list[str]:
+    said = set(found.verdict.reasons)
+    texts = [text for text in found.untested if f"not tested: {text}" not in said]
+    return listed("Not tested:", texts, width)
 
 
 def _head(found: TrialEvaluation, width: int) -> list[str]:
@@ -50,15 +57,21 @@ def _head(found: TrialEvaluation, width: int) -> list[str]:
         ("Material", plan.material),
         (
             "Setting",
-            (
-                f"turns times {found.setting:.4f} set the nominal flow right on the scale; the "
-                "intervals below are after that"
-            ),
+            f"{_setting(found)} on the scale; the intervals below are after that",
         ),
     ]
     for result in found.sides:
         pairs += _side(result)
     return labelled(pairs, width)
+
+
+def _setting(found: TrialEvaluation) -> str:
+    """Each side by itself where it was caught: only so the ratio is right as well."""
+    told = [each for each in found.sides if each.side.name and not math.isnan(each.delivered)]
+    if len(told) < 2:  # noqa: PLR2004 - one part, or nothing of a side
+        return f"turns times {found.setting:.4f} set the nominal flow right"
+    by_side = " and ".join(f"times {each.setting:.4f} of side {each.side.name}" for each in told)
+    return f"turns {by_side} set the nominal flow and the ratio right"
 
 
 def _side(result: SideResult) -> list[tuple[str, str]]:
@@ -75,7 +88,9 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
         f"{_in(slip, scale)} at {show_value(pressure, PRESSURE)}" for pressure, slip in found.slip
     )
     straight = (
-        "unknown" if math.isnan(found.nonlinearity) else f"{figures(found.nonlinearity * 100)} %"
+        "fewer than three speeds: not told"
+        if math.isnan(found.nonlinearity)
+        else f"within {figures(found.nonlinearity * 100)} % of the highest flow"
     )
     return [
         (
@@ -102,10 +117,7 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
         ),
         (
             f"Line{name}",
-            (
-                f"within {straight} of the highest flow; catches spread by "
-                f"{figures(found.spread * 100)} %"
-            ),
+            (f"{straight}; catches spread by {figures(found.spread * 100)} %"),
         ),
     ]
 
@@ -145,7 +157,7 @@ def _level(level: Condition) -> list[str]:
 
 
 def _conditions(found: TrialEvaluation, width: int) -> list[str]:
-    """Everything but the flows, what fails first, and what nobody tested."""
+    """Everything but the flows, what fails first."""
     beside = [each for each in found.judged.conditions if each.block != SHOTS]
     listed_rows = sorted(beside, key=lambda each: each.holds())
     rows = [
@@ -176,8 +188,7 @@ def _conditions(found: TrialEvaluation, width: int) -> list[str]:
             f"{len(rows)} hold at once at {found.plan.look_confidence * 100:.4g} % (Bonferroni)"
         )
         lines += wrapped(words, width)
-    untested = listed("Not tested:", found.untested, width)
-    return [*lines, *([""] if lines and untested else []), *untested]
+    return lines
 
 
 def _named(found: TrialEvaluation, width: int) -> list[str]:
@@ -262,6 +273,7 @@ def _side_data(result: SideResult) -> dict[str, Any]:
         **data_of(side, "cavity", "stator"),
         "catalog_displacement_ml": number(side.displacement * 1e6),
         "density_measured": result.density_measured,
+        "setting_factor": number(None if math.isnan(result.delivered) else result.setting),
     }
     if found is None:
         return data | {"displacement_ml": None}

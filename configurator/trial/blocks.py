@@ -48,7 +48,7 @@ PURPOSE = {
     LINE: "displacement a turn and linearity over five speeds",
     PRESSURE: "slip against back pressure, set with a restriction behind the tip's place",
     SHOTS: "spread of single shots at the lowest, nominal and highest flow",
-    SIZES: "half, whole and double shots: what every start and stop takes or gives",
+    SIZES: "shots of half, whole or double size: what every start and stop takes or gives",
     DWELL: "first shot after a stop",
     DRIFT: "the same shot over the hours",
     TEMPERATURE: "the same shot at both ends of the room's temperature",

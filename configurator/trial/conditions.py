@@ -119,18 +119,23 @@ class Judged:
 
 def key_of(run: Run) -> Key:
     """Return which condition a run belongs to."""
-    hour = float((run.minute or 0.0) // 60.0)
-    varied: dict[str, float | str] = {
-        blocks.SHOTS: run.level,
-        blocks.DWELL: run.dwell,
-        blocks.TEMPERATURE: round(run.temperature, 2),
-        blocks.DRIFT: hour,
-        blocks.RATIO: hour,
-        blocks.LINE: run.speed,
-        blocks.PRESSURE: f"{run.speed:.6g} {run.pressure:.6g}",
-        blocks.SIZES: run.turns,
-    }
-    return run.block, run.side, varied.get(run.block, "")
+    varied: float | str = ""
+    match run.block:
+        case blocks.SHOTS:
+            varied = run.level
+        case blocks.DWELL:
+            varied = run.dwell
+        case blocks.TEMPERATURE:
+            varied = round(run.temperature, 2)
+        case blocks.DRIFT | blocks.RATIO:
+            varied = float((run.minute or 0.0) // 60.0)
+        case blocks.LINE:
+            varied = run.speed
+        case blocks.PRESSURE:
+            varied = f"{run.speed:.6g} {run.pressure:.6g}"
+        case blocks.SIZES:
+            varied = run.turns
+    return run.block, run.side, varied
 
 
 def words_of(run: Run) -> str:

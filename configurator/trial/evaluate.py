@@ -1,11 +1,10 @@
-"""From filled forms to what the head does, what is wrong with it, the verdict, and what is kept."""
+"""From filled forms to what the head does, what is wrong with it, and the verdict."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal, cast
 
 import numpy as np
 
@@ -27,7 +26,6 @@ from configurator.trial.shots import (
     shots_of,
 )
 from configurator.trial.slip_map import Catches, SlipMap, slip_map
-from configurator.workshop.head_record import HeadRecord
 
 ACCEPT, EXTEND, REJECT = "accept", "extend", "reject"
 
@@ -38,9 +36,15 @@ class SideResult:
 
     side: SideFacts
     delivered: float
-    """A turn at the nominal flow: whole shots, or catches of a side. [m^3/rev]"""
+    """A turn at the nominal flow: whole shots, or catches of a side; NaN if it was not caught by
+    itself. [m^3/rev]"""
     map: SlipMap | None
     density_measured: bool
+
+    @property
+    def setting(self) -> float:
+        """Factor on the turns that sets this side right; each side has a drive of its own. [-]"""
+        return self.side.displacement / self.delivered
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,8 @@ class TrialEvaluation:
     """Every condition by itself, and what stands out."""
     named: tuple[Named, ...]
     """What shows in the weighings."""
+    drift: tuple[float, float] | None
+    """Change of a shot an hour over the drift block, and its half-width at 95 %. [1/h]"""
     counted: float | None
     """Reliability that counting alone shows. [-]"""
     blanks: tuple[float, int]
@@ -92,6 +98,7 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
     judged = judge(every, plan, [run for form in forms for run in form.plan.runs])
     sides = tuple(_side(first, side, shots) for side in plan.sides)
     found = _named(shots, plan, factor, sides, correction, judged=judged)
+    moves = names.drift_line(shots, factor, names.temperature(shots, plan, factor)[1])
     missing = tuple(number for form in forms for number in form.missing)
     return TrialEvaluation(
         plan=plan,
@@ -101,6 +108,9 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
         setting=factor,
         judged=judged,
         named=found,
+        drift=None
+        if moves is None
+        else (float(moves.values[1]) * 60.0, moves.half_width(1, 0.95) * 60.0),
         counted=_counted(judged, plan.confidence),
         blanks=(correction, blanks),
         left_out=tuple(
@@ -110,9 +120,30 @@ def evaluate(forms: Sequence[Weighings]) -> TrialEvaluation:
             if reading.left_out
         ),
         missing=missing,
-        untested=(*plan.unproven, *judged.thin, *_leaks_untold(plan, sides)),
+        untested=(
+            *plan.unproven,
+            *judged.thin,
+            *_leaks_untold(plan, sides),
+            *_ratio_untold(plan, sides),
+            *_densities_untold(forms),
+        ),
         verdict=verdict_of(plan, judged, found, missing, look=len(forms)),
     )
+
+
+def _ratio_untold(plan: TrialPlan, sides: Sequence[SideResult]) -> Iterator[str]:
+    """Whole shots alone tell no ratio: one side may give more by what the other lacks."""
+    if plan.two_part and any(math.isnan(each.delivered) for each in sides):
+        yield "the ratio at the nominal flow: no catch of each side by itself"
+
+
+def _densities_untold(forms: Sequence[Weighings]) -> Iterator[str]:
+    """Further batches whose volume follows from another one's density."""
+    densities = {key: value for form in forms for key, value in form.densities.items()}
+    for (batch, side), (_, measured) in densities.items():
+        if batch > 1 and not measured:
+            whose = f"side {side}: " if side else ""
+            yield f"{whose}volume of batch {batch}, whose density was not measured: its mass alone"
 
 
 def _leaks_untold(plan: TrialPlan, sides: Sequence[SideResult]) -> Iterator[str]:
@@ -164,6 +195,8 @@ def _side(form: Weighings, side: SideFacts, shots: Sequence[Shot]) -> SideResult
     )
     found = slip_map(catches, side, density_error(form, side.name)) if caught else None
     middle = errors(shots, LINE if side.name else SHOTS, "middle", side.name)
+    if side.name and not len(middle):
+        middle = errors(shots, SIZES, "middle", side.name)
     delivered = side.displacement * (1.0 + float(middle.mean())) if len(middle) else math.nan
     return SideResult(side, delivered, found, form.densities[1, side.name][1])
 
@@ -232,7 +265,7 @@ def verdict_of(
     hopeless = len(known) < len(needed)
     certain = hopeless or len(reasons) > len(open_ones)
     if hopeless:
-        reasons.append("no number of weighings that anybody takes would bring that inside")
+        reasons.append("more weighings would not bring that inside")
     rest = [text for text in levels if text not in reasons]
     if certain:
         return TrialVerdict(REJECT, 0, (*reasons, *rest))
@@ -280,43 +313,3 @@ def _outlier_in_words(outlier: Outlier, plan: TrialPlan) -> str:
         f"than +/- {plan.tolerance * 100:.3g} %: look it up; if its cause is known and gone, weigh "
         "that row again or write the cause into 'left out because'"
     )
-
-
-def records_of(evaluation: TrialEvaluation) -> tuple[HeadRecord, ...]:
-    """Return what a trial leaves behind, one record a side that could be mapped."""
-    return tuple(
-        _record(evaluation, result, result.map)
-        for result in evaluation.sides
-        if result.map is not None
-    )
-
-
-def _record(evaluation: TrialEvaluation, result: SideResult, found: SlipMap) -> HeadRecord:
-    pressure, slip = found.slip[-1]
-    plan = evaluation.plan
-    lost = slip.value if found.slip_is_sure else max(slip.high, 0.0)
-    speeds = [run.speed for run in plan.of(PRESSURE, side=result.side.name)]
-    return HeadRecord(
-        trial=plan.trial,
-        date=evaluation.date,
-        material=plan.material,
-        side=cast(Literal["", "a", "b"], result.side.name),
-        cavity=result.side.cavity,
-        stator=result.side.stator,
-        rigid=result.side.rigid,
-        verdict=cast(Literal["accept", "extend", "reject"], evaluation.verdict.word),
-        displacement_ml=_six(found.displacement.value * 1e6),
-        displacement_half_ml=_six(found.displacement.half * 1e6),
-        slip_ml_min=_six(lost * 6e7),
-        slip_shows=found.slip_is_sure,
-        pressure_bar=_six(pressure / 1e5),
-        opening_bar=None if found.opening is None else _six(found.opening / 1e5),
-        speed_rpm=_six(max(speeds) * 60.0),
-        temperature_c=_six(plan.temperature.nominal - 273.15),
-        delivered_ml=None if math.isnan(result.delivered) else _six(result.delivered * 1e6),
-        tolerance_pct=_six(plan.tolerance * 100.0),
-    )
-
-
-def _six(value: float) -> float:
-    return float(f"{value:.6g}")

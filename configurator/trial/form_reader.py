@@ -8,7 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 from statistics import median
 
-from configurator.errors import InputError
+from configurator.errors import InputError, did_you_mean
 from configurator.trial.form import (
     BLANK_COLUMNS,
     float_or_none,
@@ -32,6 +32,9 @@ from configurator.units.quantity import UnitFault, parse
 
 UNIT_SLIP = 3.0
 """A mass this many times off its expectation is a slip of the unit, or has to say why. [-]"""
+
+SCALES = {"mg": 1e-6, "g": 1e-3, "kg": 1.0}
+"""Units of mass that people mix up, in kg."""
 
 FEWEST_FELLOWS, COUNT_SLACK = 4, 0.1
 """Like runs from which their middle is trusted, and how near to a whole count a miscount is."""
@@ -112,10 +115,14 @@ class _Reader(FormTable):
         return plan
 
     def _check_units(self, rows: Mapping[int, Mapping[str, str]]) -> None:
-        """Masses without a unit are one fault, not one a row."""
-        if self.heads["mass"]:
-            return
-        for number, row in rows.items():
+        """Masses without a unit, or in one that nobody knows, are one fault, not one a row."""
+        unit = self.heads["mass"]
+        try:
+            parse(f"1 {unit or MASS.units[0]}", MASS)
+        except UnitFault:
+            near = did_you_mean(unit, MASS.units)
+            self.fault("columns: mass", f"in {unit}", ", ".join(MASS.units), near)
+        for number, row in rows.items() if not unit else ():
             if float_or_none(with_points(row["mass"])) is not None:
                 self.fault(
                     f"run {number}: mass",
@@ -126,15 +133,23 @@ class _Reader(FormTable):
 
     def _check_scale(self, rows: Mapping[int, Mapping[str, str]]) -> None:
         """Masses a thousand times off, all alike, are in another unit than the head says."""
+        head = self.heads["mass"]
+        if head not in SCALES:
+            return
         ratios = []
         for run in self.plan.runs:
             typed = float_or_none(with_points(rows.get(run.number, {}).get("mass", "")))
             expected = expected_mass(run, self.plan, self.densities)
-            if run.block != "blank" and typed and expected and self.heads["mass"] == "g":
-                ratios.append(typed * 1e-3 / expected)
-        if ratios and all(1e3 / UNIT_SLIP <= each <= 1e3 * UNIT_SLIP for each in ratios):
-            self.heads = {**self.heads, "mass": "mg"}
-            self.notes.append("not g as the head says: all are about 1000 times what that would be")
+            if run.block != "blank" and typed and expected:
+                ratios.append(typed * SCALES[head] / expected)
+        for unit, scale in SCALES.items():
+            off = SCALES[head] / scale
+            slip = ratios and all(off / UNIT_SLIP <= each <= off * UNIT_SLIP for each in ratios)
+            if unit != head and slip:
+                self.heads = {**self.heads, "mass": unit}
+                self.notes.append(
+                    f"not {head} as the head says: all are about {off:.4g} times what that would be"
+                )
 
     def _balance(self, facts: Mapping[str, str], rows: Mapping[int, Mapping[str, str]]) -> None:
         plan = self.plan
@@ -173,17 +188,23 @@ class _Reader(FormTable):
                 self.fault("mass", f"masses written to {10.0**-decimals:g} {unit}", coarsest)
 
     def _densities(self, facts: Mapping[str, str]) -> Densities:
+        """As measured; else that of the first batch, else that of the data sheet, which is said."""
         found: Densities = {}
-        weighed = sorted({run.batch for run in self.plan.runs})
-        for batch in weighed:
+        for batch in sorted({run.batch for run in self.plan.runs}):
             for side in self.plan.sides:
-                key = f"density batch {batch}{f' {side.name}' if side.name else ''}"
+                whose = f"{batch}{f' {side.name}' if side.name else ''}"
+                key = f"density batch {whose}"
+                first = found.get((1, side.name))
                 if facts.get(key, ""):
                     density = self.quantity(f"#{key}", facts[key], DENSITY)
                     if density is not None:
                         found[batch, side.name] = (density, True)
+                elif first is not None and first[1]:
+                    found[batch, side.name] = (first[0], False)
+                    self.notes.append(f"density of batch {whose} as of batch 1")
                 elif side.density is not None:
                     found[batch, side.name] = (side.density, False)
+                    self.notes.append(f"density of batch {whose} as the data sheet has it")
                 else:
                     self.fault(
                         f"#{key}", "nothing", f"{DENSITY.accepted}: the data sheet states none"

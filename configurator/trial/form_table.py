@@ -10,7 +10,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from configurator.errors import Fault, InputError, did_you_mean
-from configurator.trial.form import Cells, float_or_none
+from configurator.trial.form import BLANK_COLUMNS, Cells, float_or_none
 from configurator.trial.plan import PLAN_VERSION, Run
 from configurator.units.display import plural
 
@@ -40,10 +40,14 @@ def text_of(path: Path, accepted: str) -> str:
     except OSError as error:
         reason = error.strerror or "unreadable"
         raise InputError([Fault(str(path), "file", reason, accepted)]) from None
+    if not raw.strip():
+        raise InputError([Fault(str(path), "file", "an empty file", accepted)])
     # What a form needs is ASCII in all of these encodings.
     for encoding in ("utf-16" if raw[:2] in _WIDE else "utf-8-sig", "cp1252"):
         with suppress(UnicodeDecodeError):
-            return raw.decode(encoding)
+            text = raw.decode(encoding)
+            if "\0" not in text:
+                return text
     raise InputError([Fault(str(path), "file", "bytes that are no text", "CSV saved as UTF-8")])
 
 
@@ -159,7 +163,13 @@ class FormTable(Cells):
             listing = ", ".join(gone[:6]) + (" ..." if len(gone) > 6 else "")  # noqa: PLR2004
             self.notes.append(f"{plural(len(gone), 'run')} without a row: {listing}")
         if not any(row["mass"] for row in rows.values()):
-            self.fault("mass", "nothing", "at least one mass in the table")
+            filled = [
+                name
+                for name in (column.partition(" [")[0] for column in BLANK_COLUMNS)
+                if any(row.get(name) for row in rows.values())
+            ]
+            hint = f"filled is '{filled[0]}': columns swapped?" if filled else ""
+            self.fault("mass", "nothing", "at least one mass in the table", hint)
         if any("," in row["mass"] for row in rows.values()):
             self.notes.append("decimal commas")
         return rows

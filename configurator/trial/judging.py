@@ -17,6 +17,8 @@ from configurator.trial.blocks import (
     BATCH,
     BLANK,
     DWELL,
+    LINE,
+    PRESSURE,
     RATIO,
     SHOTS,
     SIZES,
@@ -44,6 +46,10 @@ WIDER = 0.001
 
 STANDS_OUT = 0.01
 """Chance that a sound trial has a weighing taken for an outlier. [-]"""
+
+MOST_LEFT_OUT = 0.1
+"""Share of the weighings of a condition that people may leave out: an interval is that of a random
+sample, and what is left out was picked (common practice, no source). [-]"""
 
 MOST_AGAIN = 20
 """Catches of one condition, over all looks (common practice, no source). [-]"""
@@ -159,13 +165,25 @@ def _made(
 
 def _pairs(groups: Sequence[Gathered]) -> list[tuple[Gathered, Gathered]]:
     """Both sides under one condition."""
-    blocks = (RATIO, TEMPERATURE, BATCH, DWELL)
-    by_key = {group.key: group for group in groups if group.block in blocks and group.judged}
-    return [
-        (group, by_key[block, "b", what])
-        for (block, side, what), group in by_key.items()
-        if side == "a" and (block, "b", what) in by_key
+    blocks = (RATIO, TEMPERATURE, BATCH, DWELL, LINE, PRESSURE)
+    apart = [
+        group
+        for group in groups
+        if group.block in blocks and group.judged and group.compared < math.inf
     ]
+    second = {_shared(group): group for group in apart if group.side == "b"}
+    return [
+        (group, second[_shared(group)])
+        for group in apart
+        if group.side == "a" and _shared(group) in second
+    ]
+
+
+def _shared(group: Gathered) -> tuple[str, float | str, float]:
+    """What both sides of a condition have in common: each turns at a speed of its own."""
+    block, _, what = group.key
+    run = group.runs[0]
+    return (block, run.level, run.pressure) if block in (LINE, PRESSURE) else (block, what, 0.0)
 
 
 def _ratio(
@@ -192,7 +210,8 @@ def _ratio(
         block=first.block,
         side="a:b",
         level="",
-        words=f"ratio, {words_of(first.runs[0]).removeprefix('side a, ')}",
+        words=f"ratio, {words_of(first.runs[0]).removeprefix('side a, ')}"
+        + (" of side a" if first.block in (LINE, PRESSURE) else ""),
         count=fewest.count,
         grouped=fewest.grouped,
         mean=(1.0 + apart[0].mean) / (1.0 + apart[1].mean) - 1.0,
@@ -253,13 +272,19 @@ def _outliers(groups: Sequence[Gathered], plan: TrialPlan) -> Iterable[Outlier]:
 
 
 def _thin(groups: Sequence[Gathered], planned: Iterable[Run]) -> Iterable[str]:
-    """Conditions of which half of the weighings or more do not count, or nothing to compare with."""
+    """What was not tested: too few weighings count, none to compare with, or none that spread."""
     counted = {group.key: len(group.runs) for group in groups}
     for group in groups:
+        words, count = words_of(group.runs[0]), len(group.runs)
         if not group.compared:
-            yield f"{words_of(group.runs[0])}: nothing at the nominal flow to compare with"
+            yield f"{words}: nothing at the nominal flow to compare with"
+        elif group.block == SHOTS and count > 1 and not np.ptp(group.values):
+            yield (
+                f"{words}: all {count} masses are the same, and no spread shows: were they copied, "
+                "or is the balance too coarse?"
+            )
     wanted = grouped((run for run in planned if run.block != BLANK), key_of)
     for key, runs in wanted.items():
         have = counted.get(key, 0)
-        if 2 * have <= len(runs):
-            yield f"{words_of(runs[0])}: {have} of {len(runs)} weighings count"
+        if 2 * have <= len(runs) or len(runs) - have > max(MOST_LEFT_OUT * len(runs), 1.0):
+            yield f"{words_of(runs[0])}: {have} of {len(runs)} weighings count; weigh the others again"

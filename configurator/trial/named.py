@@ -130,18 +130,23 @@ def temperature(
     )
 
 
-def drift(shots: Sequence[Shot], plan: TrialPlan, factor: float, per_kelvin: float) -> Named | None:
-    """Change over the hours of the drift block that temperature does not explain."""
+def drift_line(shots: Sequence[Shot], factor: float, per_kelvin: float) -> LinearFit | None:
+    """Shots of the drift block over its minutes, less what temperature explains."""
     over_time = [shot for shot in shots if shot.run.block == DRIFT]
     minutes = np.array([_minute(shot) for shot in over_time])
     if len(np.unique(minutes)) < 3:  # noqa: PLR2004 - no trend in two points
         return None
     kelvin = np.array([shot.reading.temperature for shot in over_time])
     values = _set(np.array([shot.error for shot in over_time]), factor)
-    values = values - per_kelvin * (kelvin - kelvin.mean())
-    line = slope(minutes, values)
+    return slope(minutes, values - per_kelvin * (kelvin - kelvin.mean()))
+
+
+def drift(shots: Sequence[Shot], plan: TrialPlan, factor: float, per_kelvin: float) -> Named | None:
+    """Change over the hours of the drift block that temperature does not explain."""
+    line = drift_line(shots, factor, per_kelvin)
     if line is None or not _sure(line):
         return None
+    minutes = [_minute(shot) for shot in shots if shot.run.block == DRIFT]
     effect = abs(float(line.values[1])) * float(np.ptp(minutes))
     if effect < NAMED_FROM * plan.tolerance:
         return None

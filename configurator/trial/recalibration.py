@@ -15,6 +15,7 @@ from configurator.errors import UsageError
 from configurator.trial.distributions import t_quantile
 from configurator.trial.form_table import FormTable, text_of
 from configurator.trial.sample import LinearFit, fit, outliers
+from configurator.units.display import plural
 from configurator.units.grouped import grouped
 from configurator.units.interval import Interval
 from configurator.units.kinds import DENSITY, MASS
@@ -22,6 +23,10 @@ from configurator.workshop.head_record import HeadRecord
 
 CONFIDENCE = 0.95
 """Of every interval (common practice, no source). [-]"""
+
+STEPS = 0.99
+"""Confidence from which the last date is said to have left the line of those before (common
+practice, no source). [-]"""
 
 FEWEST_DATES = 3
 """Dates from which a drift can be told: two make any line straight. [-]"""
@@ -117,7 +122,7 @@ class _Running(FormTable):
         self.stop_at_faults()
         return sorted(found, key=lambda each: each.day), ", ".join(
             (
-                f"{len(found)} weighings",
+                plural(len(found), "weighing"),
                 f"masses in {heads['mass'] or 'units of their own'}",
                 *self.notes,
             )
@@ -201,7 +206,7 @@ def recalibrate(
         per_year=None
         if line is None
         else (float(line.values[1]) * 365.0, line.half_width(1, CONFIDENCE) * 365.0),
-        again=_again(days, line, limit) if word in (IN, DRIFTING) else None,
+        again=_again(days, line, limit) if word in (IN, DRIFTING) and _step(days) is None else None,
         outliers=tuple(stand_out),
         reasons=tuple(reasons),
         read_as=read_as,
@@ -241,6 +246,29 @@ def _line(days: Sequence[Day]) -> LinearFit | None:
     return fit(np.stack([np.ones_like(since), since], axis=1), means)
 
 
+def _step(days: Sequence[Day]) -> str | None:
+    """What the last date says if it left the line through those before: a break, no wear.
+
+    By the prediction interval of one more date about that line.
+    """
+    line = _line(days[:-1])
+    if line is None:
+        return None
+    last, before = days[-1], days[-2]
+    ahead = float((last.day - before.day).days)
+    middle, half = line.at(np.array([1.0, ahead]), STEPS)
+    t = t_quantile((1.0 + STEPS) / 2.0, line.freedom)
+    # Dates scatter by themselves, however many weighings each has.
+    reach = math.hypot(half, t * math.sqrt(line.squares / line.freedom))
+    if abs(last.mean - middle) <= reach:
+        return None
+    return (
+        f"on {last.day} it gives {last.mean * 100:+.3g} %, where the dates before lead to "
+        f"{middle * 100:+.3g} +/- {reach * 100:.2g} % ({STEPS * 100:.0f} %): something changed at "
+        "once; weigh again today, and look at stator, feed and batch"
+    )
+
+
 def _word(days: Sequence[Day], line: LinearFit | None, limit: float) -> tuple[str, list[str]]:
     last = days[-1]
     if abs(last.mean) > limit:
@@ -249,9 +277,8 @@ def _word(days: Sequence[Day], line: LinearFit | None, limit: float) -> tuple[st
             f"{gives}: outside +/- {limit * 100:.3g} %; set it anew, and look at stator and feed"
         ]
     if line is None:
-        return UNPROVEN, [
-            f"{len(days)} of {FEWEST_DATES} dates: the last mean is within, and no drift can be told"
-        ]
+        told = f"{len(days)} of {FEWEST_DATES} dates: the last mean is within, and no drift can be told"
+        return UNPROVEN, [f"{told}; weigh on another date"]
     level, half = line.at(np.array([1.0, 0.0]), CONFIDENCE)
     slope, wide = float(line.values[1]), line.half_width(1, CONFIDENCE)
     state = (
@@ -259,9 +286,17 @@ def _word(days: Sequence[Day], line: LinearFit | None, limit: float) -> tuple[st
         f"+/- {limit * 100:.3g} % is allowed"
     )
     moves = f"it moves by {round(slope * 36500.0, 3) + 0.0:+.3g} +/- {wide * 36500.0:.2g} % a year"
+    step = _step(days)
+    if step is not None:
+        return DRIFTING, [step, state]
     if abs(level) + half > limit:
         return UNPROVEN, [state, moves, "weigh more often, or more shots a date"]
-    return (DRIFTING if abs(slope) > wide else IN), [state, moves]
+    if abs(slope) <= wide:
+        return IN, [state, f"{moves}: no drift shows"]
+    left = math.copysign(limit, slope) - level
+    out = int(min(left / slope, LONGEST)) if left * slope > 0.0 else 0
+    when = f"on {last.day + timedelta(days=out)}" if out < LONGEST else "in ten years or later"
+    return DRIFTING, [state, f"{moves}; at this pace it is out {when}"]
 
 
 def _again(days: Sequence[Day], line: LinearFit | None, limit: float) -> date | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
 from configurator.trial import blocks
-from configurator.trial.blocks import BLANK_EVERY, DRIFT, PRESSURE, SHOTS, Needs
+from configurator.trial.blocks import BLANK_EVERY, DRIFT, PRESSURE, RATIO, SHOTS, Needs
 from configurator.trial.conditions import key_of
 from configurator.trial.head import Head
 from configurator.trial.plan import Run, shuffled
@@ -30,6 +30,12 @@ TIME_WORDS = (
 
 LONG_STOP = 1800.0
 """Stop from which the usual shot follows each first one (common practice, no source). [s]"""
+
+FEWEST_APART = 2
+"""Catches of each side after a stop where time is short: its spread is that of like catches (common
+practice, no source). [-]"""
+
+RATIO_ADDS = "the ratio after the longest stop"
 
 SHARED = 1.3
 """Times of pieces by themselves, added, over what they take together, at most: they share changes."""
@@ -56,6 +62,44 @@ def _elapsed(runs: Sequence[Run]) -> list[float]:
         # A blank is weighed with everything as it stands.
         last = run if run.speed or last is None else last
     return times
+
+
+@dataclass(frozen=True, slots=True)
+class RunStretch:
+    """Weighings in a row with everything set alike."""
+
+    start: float
+    """From the start of the trial. [s]"""
+    blocks: tuple[str, ...]
+    runs: tuple[Run, ...]
+
+
+def stretches(runs: Sequence[Run]) -> list[RunStretch]:
+    """Return the order of a trial: what is weighed in a row, and when it starts.
+
+    A new one starts where something has to be set, where a stop begins and where the block of a
+    shot with a time of its own begins or ends.
+    """
+
+    def setting(run: Run) -> tuple[object, ...]:
+        behind = run.pressure if _outlet(run)[1] else 0.0
+        at = (_outlet(run), behind, round(run.temperature), run.batch, run.dwell)
+        return *at, run.block in (DRIFT, RATIO)
+
+    times = _elapsed(runs)
+    found: list[RunStretch] = []
+    last: tuple[object, ...] | None = None
+    for run, start in zip(runs, times, strict=False):
+        # A blank is weighed with everything as it stands.
+        now = setting(run) if run.speed or last is None else last
+        if now == last or (last is not None and now[-1] and last[-1]):
+            kept = found[-1]
+            names = tuple(dict.fromkeys((*kept.blocks, run.block)))
+            found[-1] = RunStretch(kept.start, names, (*kept.runs, run))
+        else:
+            found.append(RunStretch(start, (run.block,), (run,)))
+        last = now
+    return found
 
 
 def _change(last: Run | None, run: Run) -> float:
@@ -90,7 +134,8 @@ def pieces_of(head: Head, needs: Needs, *, apart: bool = True) -> list[Piece]:
 
     What is quick to change is mixed within a piece; what takes long to set, a restriction, an
     outlet, a temperature, a batch, is set once. With `apart`, two sides are also caught by
-    themselves after stops, at the ends and with the second batch.
+    themselves after stops, at the ends and with the second batch; without, after the longest stop
+    as a piece of its own.
     """
     two = len(head.sides) > 1
     found = []
@@ -111,6 +156,8 @@ def pieces_of(head: Head, needs: Needs, *, apart: bool = True) -> list[Piece]:
         mapped = _restricted(list(blocks.pressure_map(head, side, needs)), needs.seed)
         adds = f"{whose}displacement, leak, and slip up to the highest back pressure of the work"
         found.append(Piece(f"map{name}", 3, mapped, adds))
+    if two and not apart:
+        found.append(Piece("ratio", 8, _each_after_stop(head, needs, stops[-1]), RATIO_ADDS))
     hours = tuple(blocks.drift(head, needs))
     found.append(Piece(DRIFT, 4, hours, "drift over four hours" + ", and of the ratio" * two))
     for kelvin in _shuffle(blocks.ends(head), needs.seed):
@@ -123,6 +170,16 @@ def pieces_of(head: Head, needs: Needs, *, apart: bool = True) -> list[Piece]:
     runs += blocks.sides_apart(head, needs, runs[0]) if apart else ()
     found.append(Piece("batch", 3, tuple(runs), "a second batch"))
     return found
+
+
+def _each_after_stop(head: Head, needs: Needs, stop: float) -> tuple[Run, ...]:
+    """Shots of each side without and with a stop, one side after the other."""
+    after = list(blocks.dwell_apart(head, needs, stop))
+    found: list[Run] = []
+    for side in head.sides:
+        found += [run for run in blocks.sizes(head, side, needs) if run.level]
+        found += [run for run in after if run.side == side.name][:FEWEST_APART]
+    return tuple(found)
 
 
 def full(head: Head, needs: Needs) -> tuple[Run, ...]:
@@ -169,9 +226,7 @@ def within(head: Head, needs: Needs, seconds: float) -> tuple[tuple[Run, ...], t
             f"drift beyond {max(timed) / 60.0:.2g} h, or what comes and goes within {gap:.0f} min"
         )
     if len(head.sides) > 1:
-        left.append(
-            "the ratio after stops, over hours, at other temperatures and with another batch"
-        )
+        left.append("the ratio over hours, at other temperatures and with another batch")
     return runs, tuple(left)
 
 
@@ -203,6 +258,9 @@ def _laid_out(head: Head, needs: Needs, base: Sequence[Run], chosen: Sequence[Pi
         last = piece.runs[-1]
         if _outlet(last) == ("", False) and last.batch == 1 and not _away(head, last):
             control()
+    if _outlet(runs[-1]) != ("", False):
+        # Catches of a side are compared with one another: what gave way meanwhile shows here.
+        control()
     return runs
 
 

@@ -45,6 +45,10 @@ class HeadRecord(RecordLine):
     delivered_ml: Positive | None = None
     """A turn at the nominal flow, as the head was set by; None in a record of older trials."""
     tolerance_pct: Positive | None = None
+    drift_pct_h: Annotated[float, Field(gt=-1e6, lt=1e6)] | None = None
+    """Change of a whole shot over the hours of the trial; None where none was told."""
+    drift_half_pct_h: NotNegative | None = None
+    """Half-width of its 95 % interval."""
 
     @property
     def usable(self) -> bool:

@@ -103,6 +103,36 @@ def test_amines_poison_a_platinum_silicone_and_take_the_rubber_with_them(after):
     assert "rotor a" in told(card["changeover"], english()("flush"))
 
 
+def test_either_of_two_components_counts_after_which_one_ran_nobody_states(data_of, ask):
+    """An amine hardener starts a cyanoacrylate; its resin does not."""
+    potting = ask("bay-potting", "bay-potting-pour").question.material
+    card = service_card(data_of("cap-gel", "cap-dots"), after=potting)
+
+    assert "cures at once" in told(card["changeover"], english()("spoils"))
+
+
+def test_rubber_that_the_material_before_limits_is_measured_and_not_thrown_away(data_of, ask):
+    grease = ask("hinge-grease", "hinge-dots").question.material
+    changed = service_card(data_of("bearing-oil", "pulley-drops"), after=grease)["changeover"]
+
+    assert "stator fkm-s" in told(changed, english()("look_at"))
+    assert "stator" not in told(changed, english()("replace"))
+
+
+@pytest.mark.parametrize(
+    ("material", "process"), [("bay-potting", "bay-potting-pour"), ("hull-paste", "hull-seam")]
+)
+def test_the_purge_comes_before_the_longest_stop_that_holds_is_over(data_of, material, process):
+    data = data_of(material, process)
+    allowed = data.build.figures["stop_allowed_min"]
+    (purge,) = [each for each in data.settings if each.key == "purge interval"]
+
+    assert allowed is not None
+    assert purge.high is not None
+    assert purge.high <= allowed * 60.0 * (1.0 + 1e-9)
+    assert "cut to the longest stop that holds" in purge.note
+
+
 def test_a_silicone_after_a_silicone_poisons_nothing(after):
     card = after("window-silicone", "window-bead")
 
@@ -161,7 +191,13 @@ def test_the_last_usable_trial_of_the_cavity_is_named(sealant_data):
     )
     worse = record.model_copy(update={"date": "2026-04-01", "verdict": "reject"})
     card = service_card(sealant_data, [record, worse])
+    drifted = record.model_copy(update={"drift_pct_h": -0.02, "drift_half_pct_h": 0.08})
+    due = service_card(sealant_data, [drifted])["recalibration"]
 
+    # By hand: half of 5 % at no more than 0.1 % an hour.
+    assert "moved by -0.02 +/- 0.08 % an hour (95 %)" in due[0][1]
+    assert due[1] == ("weigh first", due[1][1])
+    assert due[1][1].startswith("within 25 h of work")
     assert "0123456789ab of 2026-03-04, accept" in card["recalibration"][0][1]
     assert "no trial of it is on record" in service_card(sealant_data)["recalibration"][0][1]
 

@@ -346,6 +346,44 @@ def test_a_language_file_replaces_sentences_and_leaves_the_others_english(sealan
     assert "<h2>Cautions</h2>" in text
 
 
+def test_what_the_engine_says_goes_by_a_table_with_places(sealant, tmp_path):
+    """Names of rules, reasons, cautions and what stands in a sentence's places."""
+    path = tmp_path / "german.toml"
+    path.write_text(
+        "[engine]\n"
+        '"chemistry of the stator" = "Chemie des Stators"\n'
+        '"common practice" = "Praxis"\n'
+        '"{1} is limited: {2}" = "{1} ist bedingt geeignet: {2}"\n'
+        '"Up to {1}: lines between head and valve {2}" = "Bis {1}: Leitungen {2}"\n',
+        "utf-8",
+    )
+    page = sheet_html(made(sealant, load_words(path)))
+
+    assert "chemistry of the stator" not in page
+    assert page.count("Chemie des Stators") == 1
+    assert "EPDM (ethylene-propylene rubber) ist bedingt geeignet: recollection" in page
+    assert "Bis 24 bar: Leitungen stay under pressure" in page
+    assert "(Praxis)" in page
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ('"{1} is limited" = "bedingt"', "{1}"),
+        ('"{1} and {1}" = "{1}"', "a place twice"),
+        ('"a" = 3', "int"),
+    ],
+)
+def test_a_fault_in_the_table_of_the_engine_is_a_line(tmp_path, line, told):
+    path = tmp_path / "german.toml"
+    path.write_text(f"[engine]\n{line}\n", "utf-8")
+    with pytest.raises(InputError) as caught:
+        load_words(path)
+
+    assert told in str(caught.value)
+    assert len(caught.value.faults) == 1
+
+
 @pytest.mark.parametrize(
     ("line", "told"),
     [

@@ -90,7 +90,7 @@ def test_units_may_stand_in_the_cells(good):
 
 
 def test_a_slip_of_the_unit_is_told_with_the_expectation(good):
-    line = faults(good.replace("mass [g]", "mass [mg]"))[0]
+    line = faults(good.replace("mass [g]", "mass [lb]"))[0]
 
     assert "accepted: about" in line
     assert "a slip of the unit" in line
@@ -307,3 +307,54 @@ def test_numbers_without_end_are_none(good):
     )
     (line,) = faults(changed(good, 3, MASS, "1e999"))
     assert "1e999 g" in line
+
+
+def column(text: str, head: str) -> str:
+    """The same form under another head of the masses."""
+    assert "mass [g]" in text
+    return text.replace("mass [g]", head)
+
+
+def test_masses_under_the_wrong_unit_are_read_as_what_they_can_only_be(good):
+    read = read_weighings(column(good, "mass [kg]"), "own.csv")
+
+    assert "not kg as the head says" in read.read_as
+    assert read.readings == read_weighings(good, "own.csv").readings
+
+
+def test_a_unit_that_nobody_knows_is_one_line(good):
+    (line,) = faults(column(good, "mass [florins]"))
+
+    assert "columns: mass: given 'in florins'; accepted: kg, g, mg" in line
+
+
+def test_masses_in_another_column_are_told_as_such(good):
+    swapped = "\n".join(
+        ",".join([*line.split(",")[:14], line.split(",")[15], "", ""])
+        if line[0].isdigit()
+        else line
+        for line in good.splitlines()
+    )
+    (line,) = faults(swapped)
+
+    assert "filled is 'read temperature': columns swapped?" in line
+
+
+def test_a_density_that_was_not_measured_is_said(good):
+    one = read_weighings(fact(good, "density batch 2", ""), "own.csv")
+
+    assert "density of batch 2 as of batch 1" in one.read_as
+    assert one.densities[2, ""] == (one.densities[1, ""][0], False)
+    assert any("volume of batch 2" in text for text in evaluate([one]).untested)
+    neither = fact(fact(good, "density batch 2", ""), "density batch 1", "")
+    assert "density of batch 1 as the data sheet has it" in read_weighings(neither, "a.csv").read_as
+
+
+@pytest.mark.parametrize(("raw", "words"), [(b"", "an empty file"), (b"PK\0\0\1", "no text")])
+def test_an_empty_or_binary_file_is_one_line(tmp_path, raw, words):
+    path = tmp_path / "form.csv"
+    path.write_bytes(raw)
+    with pytest.raises(InputError, match=words) as told:
+        load_weighings(path)
+
+    assert len(told.value.faults) == 1

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy import stats
 
 from benchmarks.trial_faults.faults import FAULTS, weighed
+from configurator.report.trial_verdict import evaluation_table
 from configurator.trial.evaluate import evaluate
 from configurator.trial.judging import judge
 from configurator.trial.planning import TrialAims, plan_trial
@@ -196,3 +198,91 @@ def test_a_leak_shows_in_a_short_plan_that_does_not_name_it_as_left_out(built):
     assert not [text for text in plan.unproven if "leak" in text]
     for seed in range(10):
         assert evaluate([weighed(plan, leak, 2.0, seed)]).verdict.word == "reject"
+
+
+def test_masses_that_are_all_the_same_show_no_spread_and_are_not_accepted(planned):
+    """Copied, or of a balance too coarse: either way nobody knows how shots spread."""
+    plan = planned("lid-sealant")
+    form = weighed(plan, None, 0.0, 1)
+    alike = tuple(
+        replace(each, mass=form.readings[each.run.number - 1].mass)
+        if each.run.block != "repeatability"
+        else replace(each, mass=0.00597)
+        for each in form.readings
+    )
+    found = evaluate([replace(form, readings=alike)])
+
+    assert found.verdict.word == "extend"
+    assert "low flow: all 20 masses are the same" in found.verdict.reasons[0]
+
+
+@pytest.mark.parametrize(("out", "word"), [(2, "accept"), (3, "extend")])
+def test_more_than_a_tenth_of_a_flow_left_out_is_not_accepted(planned, out, word):
+    """An interval is that of a random sample, and what is left out was picked."""
+    form = weighed(planned("lid-sealant"), None, 0.0, 3)
+    low = [each.run.number for each in form.readings if each.run.level == "low"]
+    picked = [
+        number
+        for number in low
+        if next(r for r in form.readings if r.run.number == number).run.block == "repeatability"
+    ][:out]
+    readings = tuple(
+        replace(each, left_out="spilled") if each.run.number in picked else each
+        for each in form.readings
+    )
+    verdict = evaluate([replace(form, readings=readings)]).verdict
+
+    assert verdict.word == word
+    assert (
+        verdict.reasons[0] == "not tested: low flow: 17 of 20 weighings count; weigh the others "
+        "again"
+    ) == (out == 3)
+
+
+def test_a_ratio_that_is_off_with_each_side_in_is_said_first(planned):
+    """Either side is off by 2.65 of 3 %, in opposite directions, where the ratio may be off by 5 %."""
+    plan = planned("bay-potting")
+    form = weighed(plan, None, 0.0, 4)
+    highest = max(run.pressure for run in plan.of("pressure map", side="a"))
+    off = {"a": 0.0265, "b": -0.0265}
+    readings = tuple(
+        replace(each, mass=each.mass * (1.0 + off[each.run.side]))
+        if each.run.block == "pressure map" and each.run.pressure == highest
+        else each
+        for each in form.readings
+    )
+    found = evaluate([replace(form, readings=readings)])
+    sides = [each for each in found.judged.conditions if each.block == "pressure map"]
+
+    assert plan.ratio_tolerance == pytest.approx(0.05)
+    assert found.verdict.word == "reject"
+    assert found.verdict.reasons[0].startswith("ratio, ")
+    assert not [each for each in sides if each.side != "a:b" and abs(each.mean) > each.limit]
+
+
+def test_sides_that_are_off_against_one_another_are_set_each_by_itself(planned):
+    """a gives 3 % more and b so much less that whole shots are right: one factor cannot mend it."""
+    plan = planned("bay-potting")
+    form = weighed(plan, None, 0.0, 1)
+    a, b = (side.share for side in plan.sides)
+    off = {"a": 0.03, "b": -0.03 * a / b, "": 0.0}
+    readings = tuple(
+        replace(each, mass=each.mass * (1.0 + off[each.run.side])) for each in form.readings
+    )
+    found = evaluate([replace(form, readings=readings)])
+
+    # The simulator's heads all give 1 % more than the catalog says.
+    for result in found.sides:
+        wanted = 1.0 / (1.01 * (1.0 + off[result.side.name]))
+        assert result.setting == pytest.approx(wanted, rel=0.005)
+    assert "of side a and times" in evaluation_table(found).replace("\n          ", " ")
+
+
+def test_whole_shots_alone_tell_no_ratio(planned):
+    plan = planned("bay-potting")
+    form = weighed(plan, None, 0.0, 1)
+    whole = tuple(each for each in form.readings if not each.run.side)
+    found = evaluate([replace(form, readings=whole)])
+
+    assert "the ratio at the nominal flow: no catch of each side by itself" in found.untested
+    assert found.verdict.word == "extend"

@@ -7,9 +7,10 @@ import pytest
 from simulated_head import SimulatedHead, filled
 
 from configurator.request.question import Question
-from configurator.trial.evaluate import evaluate, records_of
+from configurator.trial.evaluate import evaluate
 from configurator.trial.form_reader import read_weighings
 from configurator.trial.head import case_of, one
+from configurator.trial.records import records_of
 from configurator.units.interval import Basis
 from configurator.workshop.head_record import HeadRecord, add_records, load_records
 from configurator.workshop.measured_head import with_records
@@ -152,6 +153,18 @@ def test_a_two_part_trial_leaves_a_record_for_each_side(planned, catalog, built)
     assert [each.side for each in found] == ["a", "b"]
     for each in found:
         assert measured.part("cavity", each.cavity).displacement.basis is Basis.MEASURED
+
+
+def test_the_drift_of_the_trial_is_kept_with_its_interval(planned):
+    """A head that loses 0.4 % an hour."""
+    plan = planned("lid-sealant")
+    (kept,) = records_of(
+        evaluate([read_weighings(filled(plan, SimulatedHead(drift=-0.004)), "own.csv")])
+    )
+
+    assert kept.drift_pct_h is not None
+    assert kept.drift_half_pct_h is not None
+    assert abs(kept.drift_pct_h + 0.4) <= kept.drift_half_pct_h < 0.2
 
 
 def test_both_sides_on_one_cavity_are_put_together_with_the_worse_slip(planned, catalog, built):

@@ -8,7 +8,7 @@ import pytest
 
 from configurator.errors import UsageError
 from configurator.trial.planning import TrialAims, plan_trial
-from configurator.trial.schedule import duration
+from configurator.trial.schedule import duration, stretches
 
 MATERIALS = ["lid-sealant", "bay-potting", "bearing-oil"]
 
@@ -91,3 +91,32 @@ def test_the_usual_shot_is_weighed_again_between_the_blocks_of_a_short_plan(cut)
     assert minutes[0] == 0.0
     assert len(minutes) >= 4
     assert minutes[-1] >= 60.0
+
+
+@pytest.mark.parametrize("material", ["bay-potting", "hull-paste"])
+def test_half_a_day_holds_the_ratio_and_each_side_by_itself(cut, material):
+    plan, _ = cut(material, 4.0)
+    after = [run for run in plan.of("dwell") if run.side]
+
+    assert {run.side for run in after} == {"a", "b"}
+    assert {run.side for run in plan.of("shot size")} == {"a", "b"}
+    # What gave way while the sides were caught shows in whole shots behind them.
+    last = max(run.number for run in plan.runs if run.side)
+    assert [run for run in plan.runs if run.number > last and not run.side]
+
+
+@pytest.mark.parametrize("hours", [4.0, None])
+def test_the_order_is_told_in_stretches_that_are_set_once(cut, hours):
+    plan, _ = cut("bay-potting", hours)
+    told = stretches(plan.runs)
+
+    assert [run for each in told for run in each.runs] == list(plan.runs)
+    assert len(told) < len(plan.runs) / 4
+    for each in told:
+        shots = [run for run in each.runs if run.speed]
+        assert len({(run.side, run.batch, run.temperature, run.dwell) for run in shots}) == 1 or {
+            run.block for run in shots
+        } == {"drift", "ratio"}
+    starts = [each.start for each in told]
+    assert starts == sorted(starts)
+    assert starts[-1] < duration(plan.runs)
