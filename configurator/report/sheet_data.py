@@ -122,7 +122,7 @@ class SheetData:
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """What people have to mind."""
-        return self.answer.cautions
+        return self.answer.cautions_of(self.build)
 
     @property
     def bought(self) -> tuple[BoughtPart, ...]:

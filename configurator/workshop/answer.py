@@ -11,7 +11,7 @@ from itertools import islice
 import numpy as np
 
 from configurator.catalog.parts import Part
-from configurator.chemistry.cautions import Caution
+from configurator.chemistry.cautions import Caution, heavy_lift
 from configurator.engine import Blame, Build, BuildSpace, Picks
 from configurator.engine.pareto import Progress
 from configurator.errors import NoBuildError, UsageError
@@ -49,6 +49,7 @@ class Answer:
     considered: int
     """Raw combinations."""
     cautions: tuple[Caution, ...]
+    """Whatever it is built from."""
 
     @cached_property
     def counts(self) -> dict[State, int]:
@@ -61,6 +62,10 @@ class Answer:
     def question(self) -> Question:
         """What was asked."""
         return self.subject.question
+
+    def cautions_of(self, *builds: RankedBuild) -> tuple[Caution, ...]:
+        """Cautions of the request, and what some of its builds bring to them."""
+        return (*self.cautions, *heavy_lift(build.figures["head_mass_kg"] for build in builds))
 
     @cached_property
     def order(self) -> Figure:
