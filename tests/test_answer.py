@@ -5,13 +5,17 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
+from shipped import shipped_answer
 from small_catalog import SMALL
 from small_world import WORLD
 from two_part_world import TWO_PART
 from ways import SPREAD
 
+from configurator.chemistry.cautions import HEAVY_HEAD
 from configurator.errors import UsageError
 from configurator.explain.why_none import emptying
+from configurator.report.builds import heads_page
+from configurator.report.heads import heads_table
 from configurator.rules.finding import Finding, State
 from configurator.rules.prices import DIGITS
 from configurator.rules.rulebook import RULEBOOK
@@ -172,3 +176,13 @@ def test_causes_name_the_rule_that_takes_most_parts_first():
     for cause in causes:
         assert cause.parts > 0
         assert cause.nearest.state is State.RULED_OUT
+
+
+def test_the_mass_of_a_build_is_among_what_to_mind():
+    answer = shipped_answer("hull-paste", "hull-seam")
+    (first,) = answer.builds(limit=1)
+    assert first.figures["head_mass_kg"] > HEAVY_HEAD
+    assert [each.topic for each in answer.cautions_of(first)][-1] == "heavy lift"
+    assert "heavy lift" in heads_table(heads_page(answer, limit=1))
+    light = shipped_answer("hinge-grease", "hinge-dots")
+    assert light.cautions_of(*light.builds(limit=1)) == light.cautions

@@ -234,7 +234,6 @@ TEXTS: tuple[tuple[str, Text], ...] = (
     ("hollow spheres", _spheres),
     ("light", process_cautions.light),
     ("hot parts", process_cautions.hot),
-    ("heavy lift", process_cautions.heavy),
 )
 """Topics in the order in which they are shown."""
 
@@ -260,3 +259,22 @@ def cautions(
     found = hazards_of(constituents, substances)
     raised = ((topic, text(found, facts)) for topic, text in TEXTS)
     return tuple(Caution(topic, f"{text} {DEFER}") for topic, text in raised if text)
+
+
+HEAVY_HEAD = 20.0
+"""A head above this is not lifted by one person (common practice, no source). [kg]"""
+
+
+def heavy_lift(masses: Iterable[float | None]) -> tuple[Caution, ...]:
+    """The caution for filled heads of which one is more than a person lifts; none elsewhere.
+
+    Parameters
+    ----------
+    masses : iterable of float
+        Of the heads in question; None where unknown. [kg]
+    """
+    heaviest = max((mass for mass in masses if mass is not None), default=0.0)
+    if heaviest < HEAVY_HEAD:
+        return ()
+    text = f"A filled head of {heaviest:.0f} kg is lifted with a device."
+    return (Caution("heavy lift", f"{text} {DEFER}"),)

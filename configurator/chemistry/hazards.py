@@ -39,8 +39,6 @@ class ProcessFacts:
     """Gauge pressure of a vessel or cartridge. [Pa]"""
     reactive_mass: float | None = None
     """Largest mass of mixed reactive material in one place. [kg]"""
-    head_mass: float | None = None
-    """Filled head. [kg]"""
     two_part: bool = False
     """Whether two components react."""
     rotating: bool = True

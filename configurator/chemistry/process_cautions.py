@@ -21,9 +21,6 @@ EXOTHERM_MASS = 0.1
 HOT_PART = 333.15
 """Touching a part above this burns (common practice, no source). [K]"""
 
-HEAVY_HEAD = 20.0
-"""A head above this is not lifted by one person (common practice, no source). [kg]"""
-
 
 def in_celsius(kelvin: float) -> str:
     """A temperature in whole degrees."""
@@ -103,13 +100,6 @@ def hot(_found: Hazards, facts: ProcessFacts) -> str:
     if facts.temperature is None or facts.temperature < HOT_PART:
         return ""
     return f"Parts at {in_celsius(facts.temperature)} burn skin."
-
-
-def heavy(_found: Hazards, facts: ProcessFacts) -> str:
-    """Due for a head that one person does not lift."""
-    if facts.head_mass is None or facts.head_mass < HEAVY_HEAD:
-        return ""
-    return f"The filled head weighs {facts.head_mass:.0f} kg: lift it with a device."
 
 
 def inert_gas(_found: Hazards, facts: ProcessFacts) -> str:

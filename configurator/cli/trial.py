@@ -151,7 +151,7 @@ def plan(
         refuse_existing(path, force=force)
     if out is not None:
         write_file(out, form_csv(made), force=force)
-    cautions = answer.cautions
+    cautions = answer.cautions_of(build)
     if page is not None:
         write_file(page, plan_page(made, sizing, cautions), force=force)
     if form == "csv":

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 
+from configurator.engine import Picks
 from configurator.engine.conflict import Blame
 from configurator.explain.sentence import Offer, Paragraph, Sentence, listed
-from configurator.explain.why_none import none_sentences, why_none
+from configurator.explain.why_none import none_sentences, shut_out, why_none
 from configurator.request.intake import Gap
 from configurator.request.question import Question
 from configurator.rules.finding import LISTED, Finding, State
-from configurator.rules.losses import findings_of
+from configurator.rules.losses import Loss, findings_of
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.space import conflict_in
 from configurator.units.display import figures, plural
@@ -55,18 +56,21 @@ def part_paragraphs(answer: Answer, slot: str, name: str) -> Iterator[Paragraph]
     note = parts[place].note
     yield [title, Sentence(note)] if note else [title]
     losses = answer.losses.get((slot, place), ())
-    if losses:
-        many = plural(len(losses), "rule")
-        yield [Sentence(f"Ruled out by {many}, whatever its partners:", tone=OUT)]
-        yield from map(_rule, findings_of(answer.left, losses))
+    if any(loss.dropped.judgement.rule.asks for loss in losses):
+        yield from _ruled_out(answer, losses)
         return
-    further = {slot: int(np.flatnonzero(answer.live[slot] == place)[0])}
+    alive = np.flatnonzero(answer.live[slot] == place)
+    further: Picks = {slot: int(alive[0]) if len(alive) else frozenset()}
     up_to = {level: answer.spaces[level].count({**answer.picks, **further}) for level in LISTED}
     emptied = [other for other, places in answer.live.items() if not len(places)]
     if up_to[State.UNPROVEN]:
         yield _counts(up_to)
     elif emptied:
         yield [Sentence(f"No part is left for: {', '.join(emptied)}.", tone=OUT)]
+    elif (found := shut_out(answer, {slot: name})) is not None:
+        yield [Sentence(text, tone=OUT) for text in found.sentences()]
+    elif losses:
+        yield from _ruled_out(answer, losses)
     else:
         space = answer.spaces[State.UNPROVEN]
         blames = [b for b in conflict_in(space, {**answer.picks, **further}) if b.name != slot]
@@ -76,6 +80,12 @@ def part_paragraphs(answer: Answer, slot: str, name: str) -> Iterator[Paragraph]
         ]
         picked = (each.name for each in blames if each.kind == "pick")
         yield from _to_free(answer.subject.question, picked)
+
+
+def _ruled_out(answer: Answer, losses: Sequence[Loss]) -> Iterator[Paragraph]:
+    many = plural(len(losses), "rule")
+    yield [Sentence(f"Ruled out by {many}, whatever its partners:", tone=OUT)]
+    yield from map(_rule, findings_of(answer.left, losses))
 
 
 def _counts(up_to: Mapping[State, int]) -> Paragraph:

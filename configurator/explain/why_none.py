@@ -17,7 +17,9 @@ import numpy as np
 from configurator.engine.arrays import BoolArray
 from configurator.engine.conflict import Blame
 from configurator.explain.blame import called
+from configurator.explain.conflict import Step
 from configurator.explain.conflict_problem import ConflictProblem
+from configurator.explain.what_if import WhatIf
 from configurator.rules.applied import apply_rule
 from configurator.rules.case import Case
 from configurator.rules.evaluation import Evaluation
@@ -50,6 +52,32 @@ class Cause:
 
 
 @dataclass(frozen=True, slots=True)
+class ShutOut:
+    """What leaves some picked parts no build; the rules decide, and not what merely goes with them."""
+
+    picks: Mapping[str, str]
+    """The parts, by slot."""
+    steps: tuple[Step, ...]
+    """Rules, each with what it says of that which comes nearest."""
+    each_alone: bool
+    """Whether each of them is enough by itself; else it takes all of them together."""
+
+    def sentences(self) -> Iterator[str]:
+        """Yield the same in words."""
+        parts = " and ".join(f"{slot}={name}" for slot, name in self.picks.items())
+        said = [
+            f"'{step.name}': {step.nearest.finding.reason}" if step.nearest else f"'{step.name}'"
+            for step in self.steps
+        ]
+        if not self.each_alone:
+            yield f"No build with {parts} passes all of these at once: {'; '.join(said)}."
+            return
+        yield f"No build with {parts} passes {said[0]}."
+        for each in said[1:]:
+            yield f"Nor does any pass {each}."
+
+
+@dataclass(frozen=True, slots=True)
 class WhyNone:
     """Why there is no build."""
 
@@ -66,6 +94,8 @@ class WhyNone:
     parts first."""
     together: tuple[Blame, ...]
     """Rules and picks that no build passes all of at once; none where the above says it."""
+    shut_out: ShutOut | None = None
+    """What leaves the picked parts that stand in the way no build."""
     misses: tuple[str, ...] = ()
     """Where there is none without the picks either: rules that no build passes all of at once, each
     with what it says of that which comes nearest."""
@@ -94,6 +124,7 @@ def why_none(answer: Answer) -> WhyNone:
         out = {slot: (slot, place) for slot, place in roots.alone}
     against = {slot: roots.causes([part]) for slot, part in out.items()}
     against = {slot: causes for slot, causes in against.items() if causes}
+    in_the_way = [*against, *(each.name for each in together if each.kind == "pick")]
     return WhyNone(
         picks=picks,
         without_picks=without_picks,
@@ -101,8 +132,24 @@ def why_none(answer: Answer) -> WhyNone:
         emptied=emptied,
         causes=() if without_picks else emptying(answer.left, answer.losses, emptied),
         together=() if against else together,
+        shut_out=shut_out(answer, {slot: picks[slot] for slot in in_the_way}),
         misses=misses,
     )
+
+
+def shut_out(answer: Answer, given: Mapping[str, str]) -> ShutOut | None:
+    """What `why --part` tells of some parts, by slot.
+
+    None where they do not even go together, or where other picks and exclusions are in the way.
+    """
+    if not given:
+        return None
+    problem = WhatIf(answer, given).problem
+    alone = tuple(problem.told(frozenset({item})).steps[0] for item in problem.alone)
+    steps = alone or problem.first([]).steps
+    if not steps or any(step.kind != "rule" for step in steps):
+        return None
+    return ShutOut(given, steps, each_alone=bool(alone))
 
 
 def emptying(left: Propagation, losses: Losses, emptied: Sequence[str]) -> tuple[Cause, ...]:
@@ -208,6 +255,9 @@ def none_sentences(why: WhyNone) -> Iterator[str]:
     if why.without_picks:
         builds = plural(why.without_picks, "build")
         yield f"The picks leave no build. Without them there would be {builds}."
+        if why.shut_out is not None:
+            yield from why.shut_out.sentences()
+            return
         for slot, causes in why.against.items():
             own = [cause for cause in causes if cause.slot == slot]
             for cause in own or causes[:1]:

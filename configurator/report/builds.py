@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from configurator.chemistry.cautions import Caution
 from configurator.engine.pareto import Progress
 from configurator.report.machine import answer_json, csv_text, data_of, number
 from configurator.rules.finding import LISTED, Finding
@@ -36,6 +37,11 @@ class Page:
     def total(self) -> int:
         """Builds on all pages together."""
         return self.front if self.traded else self.answer.listed
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What people have to mind, with what the heaviest build shown brings to it."""
+        return self.answer.cautions_of(*self.builds)
 
     @property
     def sort(self) -> Figure:
@@ -95,7 +101,7 @@ def builds_json(page: Page) -> str:
         },
         builds=[_build(build) for build in page.builds],
         heads=[head_data(head) for head in page.heads],
-        cautions=[data_of(caution, "topic", "text") for caution in answer.cautions],
+        cautions=[data_of(caution, "topic", "text") for caution in page.cautions],
         gaps=[
             data_of(gap, "field", "says", "used", "basis", "settle_with")
             for gap in answer.subject.filled.notes

@@ -14,8 +14,14 @@ from configurator.units.display import figures, plural, spaced
 from configurator.workshop.heads import ListedHead, is_exchanged
 from configurator.workshop.told import RankedBuild
 
-MOST_TITLES = 8
+LINES = 30
+"""Lines that a list takes beside one for each head: what is told around it gives way."""
+
+MOST_TITLES, FEWEST_TITLES = 8, 2
 """Rules named below the list."""
+
+MOST_ALIKE = 5
+"""Lines of what is the same of all heads; of more, tips and feeds are told by their number."""
 
 WIDEST = 30
 """Cells of a column of tips or feeds; what is longer is told by its number."""
@@ -23,11 +29,7 @@ WIDEST = 30
 RIGHT = ("rpm", "bar", "cost", "builds")
 """Columns of numbers."""
 
-LEGEND = (
-    "rpm, bar (needed/allowed), cost index: of the first build of each head; builds: with the tips "
-    "and feeds told, of its state or better."
-)
-
+LEGEND = "rpm, bar (needed/allowed), cost: of its first build; builds: as good or better."
 
 FULLER = "--each lists single builds and --full says all of this at length."
 
@@ -35,8 +37,13 @@ FULLER = "--each lists single builds and --full says all of this at length."
 def heads_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
     """Return the heads of a page as text for people, state words in colour if that is wanted."""
     heads = _heads(page, width, colour=colour)
-    blocks = [heading(page, width), *heads, titles(page, LEGEND, width)]
-    blocks[-1] += wrapped(FULLER, width)
+    above = [heading(page, width), *heads]
+    room = LINES + len(page.heads) - sum(len(block) + 1 for block in above)
+    for most in range(MOST_TITLES, FEWEST_TITLES - 1, -1):
+        below = titles(page, LEGEND, width, most) + wrapped(FULLER, width)
+        if len(below) <= room:
+            break
+    blocks = [*above, below]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
@@ -45,15 +52,37 @@ def _heads(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     heads = page.heads
     told = [_told(head) for head in heads]
     common, names = told_once(told, width)
-    for shown in (names, [name for name in names if name != "builds"]):
-        rows = [[str(head.rank), *(each[n] for n in shown)] for head, each in _with(heads, told)]
+    if common and len(common[0]) > MOST_ALIKE:
+        common = told_once([each for _, each in _with(heads, told)], width)[0]
+    for shown, each_told in _narrower(names, heads, told):
+        rows = [[str(h.rank), *(each[n] for n in shown)] for h, each in each_told]
         laid_out = columns(["#", *shown], rows, width, right=frozenset({"#", *RIGHT}))
-        if len(laid_out[0]) == 1:  # or the least of the columns goes before any line is broken
+        if len(laid_out[0]) == 1:
             break
     table = list(laid_out[0])
     for head, lines in zip(heads, laid_out[1:], strict=True):
         table += [coloured(lines[0], head.best.state, colour=colour), *lines[1:]]
     return [*common, table]
+
+
+Told = list[tuple[ListedHead, dict[str, str]]]
+
+
+def _narrower(
+    names: Sequence[str], heads: Sequence[ListedHead], told: Sequence[dict[str, str]]
+) -> Iterator[tuple[list[str], Told]]:
+    """Yield columns from all that differs on, so that the least goes before a line is broken."""
+    every, shown = list(_with(heads, told)), list(names)
+    yield shown, every
+    exchanged_in = [head_of_slot(slot) for slot in heads[0].folded]
+    for gone in ("builds", "", "rpm", "bar", *reversed(exchanged_in), "cost"):
+        shown = [name for name in shown if name != gone]
+        if not gone:  # of tips and feeds their number is left
+            every = [
+                (head, each | {head_of_slot(s): str(len(p)) for s, p in head.folded.items()})
+                for head, each in every
+            ]
+        yield shown, every
 
 
 def told_once(told: Sequence[Mapping[str, str]], width: int) -> tuple[list[list[str]], list[str]]:
@@ -145,7 +174,7 @@ def _by_number(name: str) -> list[tuple[float, str]]:
     return [(float(number) if number.strip(".") else 0.0, text) for number, text in pieces]
 
 
-def titles(page: Page, legend: str, width: int) -> list[str]:
+def titles(page: Page, legend: str, width: int, most: int = MOST_TITLES) -> list[str]:
     """A legend, then what is not shown to fit, what was left out and what to mind, by titles."""
     heads = page.heads
     seen: dict[tuple[State, str], set[int]] = {}
@@ -157,14 +186,14 @@ def titles(page: Page, legend: str, width: int) -> list[str]:
     ordered = sorted(seen.items(), key=lambda entry: (-entry[0][0], -len(entry[1])))
     told = [
         f"{rule} ({state.words}{'' if len(of) == len(heads) else f', {len(of)} of {len(heads)}'})"
-        for (state, rule), of in ordered[:MOST_TITLES]
+        for (state, rule), of in ordered[:most]
     ]
-    if len(ordered) > MOST_TITLES:
-        told.append(f"and {plural(len(ordered) - MOST_TITLES, 'more rule')}")
+    if len(ordered) > most:
+        told.append(f"and {plural(len(ordered) - most, 'more rule')}")
     fields = [gap.field for gap in page.answer.subject.filled.notes]
     plain = (field.removeprefix("component.").removeprefix("process.") for field in fields)
     gaps = list(dict.fromkeys(field.removeprefix("a.").removeprefix("b.") for field in plain))
-    cautions = [caution.topic for caution in page.answer.cautions]
+    cautions = [caution.topic for caution in page.cautions]
     lines = [legend]
     for label, titles in (
         ("Not shown to fit", told),

@@ -27,8 +27,9 @@ from configurator.units.quantity import Quantity
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
 from configurator.workshop.heads import is_exchanged
+from configurator.workshop.margins import with_margin
 from configurator.workshop.process_figures import MOST_CHANGE, time_pressure_error
-from configurator.workshop.shortlist import figures_of, given_up, shortlist_of
+from configurator.workshop.shortlist import given_up, shortlist_of
 from configurator.workshop.told import RankedBuild
 
 WEAK = (Basis.COMMON_PRACTICE, Basis.FROM_MEMORY, Basis.INVENTED, Basis.ESTIMATED)
@@ -121,7 +122,7 @@ class SheetData:
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """What people have to mind."""
-        return self.answer.cautions
+        return self.answer.cautions_of(self.build)
 
     @property
     def bought(self) -> tuple[BoughtPart, ...]:
@@ -164,9 +165,11 @@ def sheet_data(answer: Answer, build: RankedBuild, say: SheetWords | None = None
 
 def _better_heads(answer: Answer, build: RankedBuild) -> Iterator[BetterHead]:
     found = shortlist_of(answer)
-    own = {} if found is None else figures_of(build, found.margins)
-    for each in () if found is None else found.heads:
-        worse = given_up(own, each.figures)
+    if found is None:
+        return
+    own = with_margin(build, found.margins)
+    for each in found.heads:
+        worse = given_up(own, each.head.best)
         purposes = tuple(one.name for one in each.purposes if one.figure in worse)
         if purposes:
             parts = {
@@ -174,7 +177,7 @@ def _better_heads(answer: Answer, build: RankedBuild) -> Iterator[BetterHead]:
                 for slot, part in each.head.best.parts.items()
                 if part.name != build.parts[slot].name and not is_exchanged(slot)
             }
-            costs = given_up(each.figures, own)
+            costs = given_up(each.head.best, own)
             turned = {name: (here, there) for name, (there, here) in costs.items()}
             yield BetterHead(purposes, parts, worse, turned)
 

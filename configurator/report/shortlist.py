@@ -24,8 +24,8 @@ from configurator.rules.finding import State
 from configurator.units.display import figures, plural, round3, spaced
 from configurator.workshop.answer import Answer
 from configurator.workshop.heads import is_exchanged
+from configurator.workshop.margins import LEAST_MARGIN
 from configurator.workshop.shortlist import (
-    LEAST_MARGIN,
     PURPOSES,
     Purpose,
     ShortHead,
@@ -65,13 +65,12 @@ def shortlist_text(answer: Answer, found: Shortlist | None, width: int = WIDTH) 
 
 
 def _chosen(found: Shortlist) -> str:
-    builds = f"all {plural(found.builds, 'build')} in the best state that any reaches"
     return (
-        f"Each purpose is held over {builds}, {found.state.words}: no other of them is better for "
-        "it, and of those as good the first in the order above stands here. Figures are those of "
-        "that build, for its first purpose; builds: with the tips and feeds told, of its state or "
-        "better. Least margin: of the rules of which any such build has a known one. Life is the "
-        "wear band, whose constants are invented."
+        "Each purpose takes the best of the builds in the best state that any reaches, "
+        f"{found.state.words}, that keep every rule as well as the first in the order above, or a "
+        "step less well: no limit that it keeps is passed. Figures are those of the build for a "
+        "head's first purpose; builds: with the tips and feeds told, of its state or better. Least "
+        "margin is in whole per cent; life is the wear band, whose constants are invented."
     )
 
 
@@ -107,7 +106,7 @@ def _told(head: ShortHead) -> dict[str, str]:
     """By row, all that is told of a head."""
     best = head.head.best
     life = "shots" if best.figures["wear_band_low_shots"] is not None else "hours"
-    margin = head.figures[LEAST_MARGIN]
+    margin = best.figures[LEAST_MARGIN]
     open_ = sum(finding.state > State.FITS for finding in best.findings)
     return {
         **{slot: part.name for slot, part in best.parts.items() if not is_exchanged(slot)},
@@ -165,7 +164,7 @@ def _traded(found: Shortlist) -> Iterator[str]:
         lost = [
             f"{words[name]} {_with_unit('' if name == 'cost_index' else name, one).strip()} against "
             f"{'unknown' if other is None else figures(other)}"
-            for name, (one, other) in given_up(here.figures, there.figures).items()
+            for name, (one, other) in given_up(here.head.best, there.head.best).items()
         ]
         yield f"{here.head.rank} against {there.head.rank}: {', '.join(lost) or 'nothing'}"
 
@@ -190,7 +189,7 @@ def shortlist_json(answer: Answer, found: Shortlist | None) -> str:
     return answer_json(
         **question_data(answer),
         state=found.state.words if found else None,
-        builds=found.builds if found else 0,
+        first_build=_parts(found.first if found else None),
         purposes=[
             {
                 "purpose": name,
@@ -216,7 +215,7 @@ def _head(head: ShortHead, following: ShortHead | None) -> dict[str, Any]:
         **head_data(head.head),
         "best_for": [each.name for each in head.purposes],
         "build": _parts(best),
-        "figures": {n: number(value) for n, value in {**head.figures, **best.figures}.items()},
+        "figures": {n: number(value) for n, value in best.figures.items()},
         "open": [
             {"rule": finding.rule, "state": finding.state.words}
             for finding in best.findings
@@ -228,7 +227,7 @@ def _head(head: ShortHead, following: ShortHead | None) -> dict[str, Any]:
             "against": following.head.rank,
             "figures": {
                 name: {"here": number(one), "there": number(other)}
-                for name, (one, other) in given_up(head.figures, following.figures).items()
+                for name, (one, other) in given_up(head.head.best, following.head.best).items()
             },
         },
     }

@@ -55,7 +55,7 @@ def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str
     gaps = map(gap_words, page.answer.subject.filled.notes)
     blocks += [
         listed("Left out of the data sheet:", gaps, width),
-        cautioned(page.answer.cautions, width),
+        cautioned(page.cautions, width),
         [line for text in _remarks(page) for line in wrapped(text, width)],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"

@@ -27,6 +27,7 @@ ORDERS = (
     "container_lasts_min",
     "refills_per_shift",
     "wear_band_low_hours",
+    "least_margin_pct",
 )
 """Figures that builds of the same state can be ordered by; the first does unless asked."""
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Self
 
 import numpy as np
 
@@ -13,41 +12,14 @@ from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.best_first import NEVER, Chain, summed
 from configurator.engine.partition import Partition
 from configurator.engine.table import Scope, Table
-from configurator.rules.comparison import Comparison
 from configurator.rules.counting import Count
 from configurator.rules.finding import State
+from configurator.rules.held_rule import HeldRule
 from configurator.rules.mouths import Mouths, heads
 from configurator.rules.outcome import WORD_STEPS
 from configurator.rules.prices import Prices, price_of
-from configurator.rules.rule_tables import RuleTables, over_scope
+from configurator.rules.rule_tables import RuleTables
 from configurator.rules.side_slices import CLASS, SideSlice
-
-
-@dataclass(frozen=True, eq=False)
-class HeldRule:
-    """A rule over several slots that must be kept with a share of its limit left."""
-
-    rule: RuleTables
-    halves: tuple[Table, ...]
-    """Need and allowance for that share."""
-
-    @classmethod
-    def leaving(cls, rule: RuleTables, share: float) -> Self:
-        """Hold a rule that compares numbers to a share of its limit [-]; nothing unknown passes."""
-        if rule.total is not None:
-            need, light = rule.summands
-            most = rule.total.leaving(share, unknown=False)
-            return cls(rule, (need, Table(light.scope, most - light.values)))
-        assert isinstance(rule.outcome, Comparison)
-        halves = rule.outcome.leaving(share, unknown=False)
-        scope, slots = rule.scope, rule.slots
-        return cls(rule, tuple(Table(scope, over_scope(half, scope, slots)) for half in halves))
-
-    def flags(
-        self, chosen: Mapping[str, IntArray], mouths: Mouths | None, which: IntArray | None = None
-    ) -> Table:
-        """What it lets through; parameters as for `RuleTables.laid_out`."""
-        return self.rule.laid(self.halves, chosen, mouths, which)
 
 
 class PricedParts:

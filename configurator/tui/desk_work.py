@@ -141,7 +141,10 @@ def measures_said(answer: Answer, draft: Draft, is_stale: IsStale) -> tuple[Said
 
 def cautions_said(answer: Answer) -> tuple[Said, ...]:
     """What people have to mind, and what was put where the data sheet is silent."""
-    topics = [Said(f"  {topic}: {text}") for topic, text in deferred(answer.cautions)]
+    topics = [
+        Said(f"  {topic}: {text}")
+        for topic, text in deferred(answer.cautions_of(*answer.builds(limit=1)))
+    ]
     gaps = [Said(f"  {gap_words(gap)}") for gap in answer.subject.filled.notes]
     minded = [Said("Cautions", "strong"), *topics, Said(DEFER)] if topics else []
     left_out = [Said("Left out of the data sheet", "strong"), *gaps] if gaps else []

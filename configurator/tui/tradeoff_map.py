@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
-import numpy as np
 from textual.binding import Binding, BindingType
 
 from configurator.request.orders import unit_of
-from configurator.rules.finding import State
 from configurator.tui.line_panel import DrawnPanel
 from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, paragraph
 from configurator.tui.screens import Box
@@ -19,7 +17,6 @@ from configurator.tui.session_app import SessionApp
 from configurator.units.display import figures
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES, Figure
-from configurator.workshop.listing import front_of
 from configurator.workshop.told import RankedBuild
 
 ABLE = tuple(figure for figure in FIGURES if figure.trades)
@@ -56,15 +53,9 @@ class Tradeoff:
 
 def tradeoff_of(answer: Answer, across: Figure, up: Figure, *, strict: bool) -> Tradeoff:
     """Work out the front between two figures; for a thread beside the screen."""
-    level = State.FITS if strict else State.UNPROVEN
-    if not answer.spaces[level].count(answer.picks):
-        return Tradeoff(across, up, (), cut=False)
-    front = front_of(answer.spaces[level], (across, up), answer.grid, answer.picks)
-    slots = answer.grid.frame.slots
-    kept = front[:MOST_POINTS]
-    rows = np.array([[build[slot] for slot in slots] for build in kept], dtype=np.intp)
-    builds = answer.described(rows.reshape(len(kept), len(slots)))
-    return Tradeoff(across, up, builds, cut=len(front) > len(kept))
+    asked = answer.with_question(replace(answer.question, strict=strict))
+    front = asked.front((across, up))
+    return Tradeoff(across, up, front[:MOST_POINTS], cut=len(front) > MOST_POINTS)
 
 
 def tradeoff_map(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
@@ -11,26 +11,22 @@ from itertools import islice
 import numpy as np
 
 from configurator.catalog.parts import Part
-from configurator.chemistry.cautions import Caution
+from configurator.chemistry.cautions import Caution, heavy_lift
 from configurator.engine import Blame, Build, BuildSpace, Picks
 from configurator.engine.pareto import Progress
-from configurator.engine.table import Table
 from configurator.errors import NoBuildError, UsageError
 from configurator.request.question import Question
-from configurator.rules.build_order import BuildOrder, Places
 from configurator.rules.case import Case
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of, losses_of
-from configurator.rules.priced import HeldRule, PricedParts
-from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import conflict_in
 from configurator.rules.subject import Subject
 from configurator.workshop.figures import Figure, figure_named
-from configurator.workshop.listing import front_of
-from configurator.workshop.ordering import costs_of
+from configurator.workshop.listing import BuildLists
+from configurator.workshop.margins import LEAST_MARGIN, with_margin
 from configurator.workshop.told import Choice, RankedBuild, described
 
 
@@ -53,6 +49,7 @@ class Answer:
     considered: int
     """Raw combinations."""
     cautions: tuple[Caution, ...]
+    """Whatever it is built from."""
 
     @cached_property
     def counts(self) -> dict[State, int]:
@@ -65,6 +62,10 @@ class Answer:
     def question(self) -> Question:
         """What was asked."""
         return self.subject.question
+
+    def cautions_of(self, *builds: RankedBuild) -> tuple[Caution, ...]:
+        """Cautions of the request, and what some of its builds bring to them."""
+        return (*self.cautions, *heavy_lift(build.figures["head_mass_kg"] for build in builds))
 
     @cached_property
     def order(self) -> Figure:
@@ -178,70 +179,20 @@ class Answer:
 
     def in_order(self) -> Iterator[Build]:
         """Yield the builds in the order of the question, as places among the live parts."""
-        seen: set[Places] = set()
-        for level in self.levels:
-            if not self.counts[level]:
-                continue
-            listed = self._listed_to(level)
-            for build in listed.builds():
-                # The builds up to a level are those of the levels before it too.
-                if build not in seen:
-                    seen.add(build)
-                    yield self.places_of(listed, build)
-
-    def order_at(
-        self,
-        level: State,
-        figure: Sequence[Table] = (),
-        held: Sequence[HeldRule] = (),
-        *,
-        priced: bool = True,
-    ) -> BuildOrder:
-        """The builds up to a level in order, under the picks.
-
-        Parameters
-        ----------
-        level : State
-            Up to which.
-        figure : sequence of Table
-            Over the live parts: what leads the order, and flags of builds that are listed at all.
-        held : sequence of HeldRule
-            Rules that must be kept with a share of their limits left.
-        priced : bool
-            False if every build is as good as any other.
-        """
-        allowed = {s: np.zeros((1, len(parts)), np.bool_) for s, parts in self.frame.parts.items()}
-        for slot, places in self.live.items():
-            picked = self.picks.get(slot)
-            among = places if picked is None else places[[*_values(picked)]]
-            allowed[slot][:, among] = True
-        name = self.order.name
-        prices = Prices.of_frame(self.frame, name) if priced else Prices.none(self.frame)
-        live, count = self.live, self._count
-        parts = PricedParts(
-            count, level, prices, allowed=allowed, figure=figure, live=live, held=held
-        )
-        return BuildOrder(parts)
-
-    def places_of(self, order: BuildOrder, build: Places) -> Build:
-        """A build of an order as places among the live parts."""
-        return {
-            slot: int(order.priced.at[slot][place])
-            for slot, place in zip(self.frame.slots, build, strict=True)
-        }
-
-    def _listed_to(self, level: State) -> BuildOrder:
-        """The order of the builds up to a level, laid out once however often it is walked."""
-        if level not in self._orders:
-            costs = costs_of(self.order, self.grid)
-            figure = [Table(scope, table[np.newaxis]) for scope, table in costs]
-            self._orders[level] = self.order_at(level, figure)
-        return self._orders[level]
+        return self.listing.up_to([level for level in self.levels if self.counts[level]])
 
     @cached_property
-    def _orders(self) -> dict[State, BuildOrder]:
-        """Orders laid out so far, by the level that they reach."""
-        return {}
+    def listing(self) -> BuildLists:
+        """What puts the builds in order."""
+        return BuildLists(
+            self._count,
+            self.frame,
+            self.live,
+            self.picks,
+            self.grid,
+            self.order,
+            lambda build: self._told([build])[0],
+        )
 
     @cached_property
     def _count(self) -> Count:
@@ -251,16 +202,35 @@ class Answer:
         self, figures: Sequence[Figure], *, progress: Progress | None = None
     ) -> tuple[RankedBuild, ...]:
         """Builds that no other beats in all of two to four figures, in the order of the first."""
-        if not any(self.counts[level] for level in self.levels):
+        level = next((each for each in reversed(self.levels) if self.counts[each]), None)
+        if level is None:
             return ()  # some slot may have no part left, over which nothing can be worked out
-        space = self.spaces[self.levels[-1]]
-        front = front_of(space, figures, self.grid, self.picks, progress)
-        return self.described_builds(front)
+        found = self.listing.front(self.spaces[level], level, figures, progress)
+        return self.described_builds(found, figures)
 
     def described_builds(
-        self, builds: Sequence[Build], *, first_rank: int = 1
+        self, builds: Sequence[Build], figures: Sequence[Figure] = (), *, first_rank: int = 1
     ) -> tuple[RankedBuild, ...]:
-        """Figures and findings of builds as `in_order` yields them."""
+        """Figures and findings of builds as `in_order` yields them.
+
+        Parameters
+        ----------
+        builds : sequence of dict
+            As places among the live parts.
+        figures : sequence of Figure
+            What the list is about beside the figure that orders it: the least margin is worked out
+            only where it is asked for.
+        first_rank : int
+            Rank of the first build.
+        """
+        told = self._told(builds, first_rank=first_rank)
+        if not any(each.name == LEAST_MARGIN for each in (self.order, *figures)) or not told:
+            return told
+        level = next(each for each in reversed(self.levels) if self.counts[each])
+        margins = self.listing.margins(level)
+        return tuple(with_margin(build, margins) for build in told)
+
+    def _told(self, builds: Sequence[Build], *, first_rank: int = 1) -> tuple[RankedBuild, ...]:
         slots = self.grid.frame.slots
         rows = np.array([[build[slot] for slot in slots] for build in builds], dtype=np.intp)
         return self.described(rows.reshape(len(builds), len(slots)), first_rank=first_rank)
@@ -342,7 +312,3 @@ class Answer:
     def _conflicts(self) -> dict[tuple[str, int], tuple[Blame, ...]]:
         """Why parts have no build, by slot and kind: rules tell parts of one kind not apart."""
         return {}
-
-
-def _values(picked: int | Collection[int]) -> Collection[int]:
-    return (picked,) if isinstance(picked, int) else picked

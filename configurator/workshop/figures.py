@@ -56,7 +56,7 @@ class Figure:
     """In words, for people."""
     read: Callable[[Case], Floats] | None
     """`read(case)` gives the figure over the frame of the case, in the unit of the name; None where
-    it is a sum over findings."""
+    it is a sum over findings, or the least of their margins."""
     terms: Callable[[Case], list[Floats]] | None = None
     """`terms(case)` gives arrays over the frame whose sum puts builds in the figure's order; left
     out where the figure itself is narrow enough to do so."""
@@ -298,6 +298,12 @@ FIGURES: tuple[Figure, ...] = (
             ("wear_band_low_shifts", "wear band in shifts, lower end", wear_low_shifts),
             ("wear_band_high_shifts", "wear band in shifts, upper end", wear_high_shifts),
         )
+    ),
+    Figure(
+        "least_margin_pct",
+        "least share of a limit that is left, in whole per cent",
+        None,
+        highest_first=True,
     ),
 )
 """Figures in the order in which an answer lists them; the first sorts by default."""

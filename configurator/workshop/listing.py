@@ -1,54 +1,260 @@
-"""Builds in order, by state and then by a figure; and those of a trade-off between figures."""
+"""Builds in order, by state and then by a figure; the best of a figure; and trade-offs."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
 
 from configurator.engine import Build, BuildSpace, Picks
 from configurator.engine.pareto import Progress
+from configurator.engine.table import Table
 from configurator.errors import UsageError
+from configurator.rules.build_order import BuildOrder, Places
 from configurator.rules.case import Case
+from configurator.rules.counting import Count
+from configurator.rules.finding import State
+from configurator.rules.frame import Frame
+from configurator.rules.held_rule import HeldRule
+from configurator.rules.priced import PricedParts
+from configurator.rules.prices import Prices
 from configurator.workshop.figures import Figure
-from configurator.workshop.ordering import costs_of
+from configurator.workshop.margins import LEAST_MARGIN, Margins
+from configurator.workshop.ordering import costs_of, sided_in
+from configurator.workshop.told import RankedBuild
+from configurator.workshop.worst import Demanded, Worst, highest, worse_of
 
 FEWEST, MOST = 2, 4
 """Figures between which a trade-off is asked; the front of more is nearly every build."""
 
+Live = Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]]
 
-def front_of(
-    space: BuildSpace,
-    figures: Sequence[Figure],
-    case: Case,
-    picks: Picks,
-    progress: Progress | None = None,
-) -> list[Build]:
-    """The Pareto front over several figures, exact, one build for each trade-off.
 
-    Parameters
-    ----------
-    space : BuildSpace
-        The builds to choose from.
-    figures : sequence of Figure
-        Two to four figures; each is taken in its better direction.
-    case : Case
-        Over a grid of the live parts.
-    picks : Picks
-        Picked values by slot.
-    progress : callable, optional
-        Told how far a long run is.
+@dataclass(frozen=True, eq=False)
+class BuildLists:
+    """The builds of an answer in the order of a question, by a figure, and as trade-offs."""
 
-    Raises
-    ------
-    UsageError
-        If fewer than two or more than four figures are given, or one twice.
-    """
-    names = [figure.name for figure in figures]
-    if not FEWEST <= len(names) <= MOST or len(set(names)) != len(names):
-        raise UsageError(
-            f"--pareto: given '{','.join(names)}'; accepted: {FEWEST} to {MOST} different figures"
+    count: Count
+    frame: Frame
+    """All parts that the request lets in."""
+    live: Live
+    """By slot, the places of the parts that no rule takes out alone."""
+    picks: Picks
+    grid: Case
+    """The live parts."""
+    figure: Figure
+    """What orders builds of the same state before all else."""
+    describe: Callable[[Build], RankedBuild]
+    _orders: dict[State, BuildOrder] = field(default_factory=dict)
+    """Orders laid out so far, by the level that they reach."""
+    _margins: dict[State, Margins] = field(default_factory=dict)
+
+    def order_at(
+        self,
+        level: State,
+        figure: Sequence[Table] = (),
+        held: Sequence[HeldRule] = (),
+        *,
+        priced: bool = True,
+    ) -> BuildOrder:
+        """The builds up to a level in order, under the picks.
+
+        Parameters
+        ----------
+        level : State
+            Up to which.
+        figure : sequence of Table
+            Over the live parts: what leads the order, and flags of builds that are listed at all.
+        held : sequence of HeldRule
+            Rules that must be kept with a share of their limits left.
+        priced : bool
+            False if every build is as good as any other.
+        """
+        allowed = {s: np.zeros((1, len(parts)), np.bool_) for s, parts in self.frame.parts.items()}
+        for slot, places in self.live.items():
+            picked = self.picks.get(slot)
+            among = places if picked is None else places[[*_values(picked)]]
+            allowed[slot][:, among] = True
+        name = self.figure.name
+        prices = Prices.of_frame(self.frame, name) if priced else Prices.none(self.frame)
+        parts = PricedParts(
+            self.count, level, prices, allowed=allowed, figure=figure, live=self.live, held=held
         )
-    for figure in figures:
-        if not figure.trades:
-            raise UsageError(f"--pareto: {figure.name} is a sum over all findings and only sorts")
-    costs = {figure.name: costs_of(figure, case) for figure in figures}
-    return [point.build for point in space.pareto(costs, picks, progress)]
+        return BuildOrder(parts)
+
+    def places_of(self, order: BuildOrder, build: Places) -> Build:
+        """A build of an order as places among the live parts."""
+        return {
+            slot: int(order.priced.at[slot][place])
+            for slot, place in zip(self.frame.slots, build, strict=True)
+        }
+
+    def up_to(self, levels: Sequence[State]) -> Iterator[Build]:
+        """Yield the builds of some levels, each of which has builds, as places of live parts."""
+        seen: set[Places] = set()
+        for level in levels:
+            worst = self._worst(self.figure, level)
+            if worst is not None:
+                yield from self._by_worst(worst, level, seen)
+            else:
+                yield from self._unseen(self._listed_to(level), seen)
+
+    def _unseen(self, order: BuildOrder, seen: set[Places]) -> Iterator[Build]:
+        """Yield what was not seen: builds up to a level are those of the levels before it too."""
+        for build in order.builds():
+            if build not in seen:
+                seen.add(build)
+                yield self.places_of(order, build)
+
+    def _listed_to(self, level: State) -> BuildOrder:
+        """The order of the builds up to a level, laid out once however often it is walked."""
+        if level not in self._orders:
+            self._orders[level] = self.order_at(level, self._leading(self.figure))
+        return self._orders[level]
+
+    def _leading(self, figure: Figure) -> list[Table]:
+        return [Table(scope, table[np.newaxis]) for scope, table in costs_of(figure, self.grid)]
+
+    def _worst(self, figure: Figure, level: State) -> Worst | None:
+        """A figure that is the worst of some; None of one that adds up or hangs on few slots."""
+        if figure.name == LEAST_MARGIN:
+            return self.margins(level).worst(self.describe)
+        sides = sided_in(figure, self.grid)
+        return worse_of(sides, 1.0 if figure.highest_first else -1.0) if sides else None
+
+    def margins(self, level: State) -> Margins:
+        """Margins of the builds up to a level, of which there are some."""
+        if level not in self._margins:
+            first = self.first(level)
+            assert first is not None
+            self._margins[level] = Margins(
+                self.count.left,
+                self.live,
+                self.describe(first),
+                lambda demanded: self.first(level, demanded) is not None,
+            )
+        return self._margins[level]
+
+    def _by_worst(self, worst: Worst, level: State, seen: set[Places]) -> Iterator[Build]:
+        """Yield builds from the highest worst number on, those alike in the order of builds.
+
+        Whatever is better has been listed before, so that passing over it takes no longer than
+        listing it did.
+        """
+        value = math.inf
+        while value > -math.inf:
+
+            def unseen(worth: float) -> Build | None:
+                order = self.order_at(level, *worst.beyond(worth))
+                build = next((each for each in order.builds() if each not in seen), None)
+                return None if build is None else self.places_of(order, build)
+
+            best = highest(unseen, worst.value, value)
+            value = -math.inf if best is None else worst.value(best)
+            known = ([], []) if best is None else worst.beyond(np.nextafter(value, -math.inf))
+            yield from self._unseen(self.order_at(level, *known), seen)
+
+    def first(self, level: State, demanded: Demanded = ([], [])) -> Build | None:
+        """The first build up to a level that meets some demands."""
+        order = self.order_at(level, *demanded)
+        build = next(order.builds(), None)
+        return None if build is None else self.places_of(order, build)
+
+    def best(self, level: State, figure: Figure, demanded: Demanded = ([], [])) -> Build | None:
+        """The first build of the best value of a figure; None if no build meets what is asked.
+
+        Parameters
+        ----------
+        level : State
+            Up to which builds count.
+        figure : Figure
+            What is known of it is better than what is not.
+        demanded : Demanded
+            What builds must meet.
+        """
+        flags, held = demanded
+        worst = self._worst(figure, level)
+        if worst is None:
+            return self.first(level, ([*self._leading(figure), *flags], held))
+
+        def beyond(worth: float) -> Build | None:
+            further, more = worst.beyond(worth)
+            return self.first(level, ([*flags, *further], [*held, *more]))
+
+        return highest(beyond, worst.value) or self.first(level, demanded)
+
+    def front(
+        self,
+        space: BuildSpace,
+        level: State,
+        figures: Sequence[Figure],
+        progress: Progress | None = None,
+    ) -> list[Build]:
+        """The Pareto front over several figures, exact, one build for each trade-off.
+
+        Parameters
+        ----------
+        space : BuildSpace
+            The builds to choose from: those up to the level.
+        level : State
+            Which has builds.
+        figures : sequence of Figure
+            Two to four figures; each is taken in its better direction.
+        progress : callable, optional
+            Told how far a long run is.
+
+        Raises
+        ------
+        UsageError
+            If fewer than two or more than four figures are given, or one twice, or a third beside
+            one that is the worst of many numbers.
+        """
+        names = [figure.name for figure in figures]
+        if not FEWEST <= len(names) <= MOST or len(set(names)) != len(names):
+            raise UsageError(
+                f"--pareto: given '{','.join(names)}'; accepted: {FEWEST} to {MOST} different figures"
+            )
+        for figure in figures:
+            if not figure.trades:
+                raise UsageError(
+                    f"--pareto: {figure.name} is a sum over all findings and only sorts"
+                )
+        worst = {figure.name: self._worst(figure, level) for figure in figures}
+        first = next((each for each in figures if worst[each.name] is not None), None)
+        if first is None:
+            costs = {figure.name: costs_of(figure, self.grid) for figure in figures}
+            return [point.build for point in space.pareto(costs, self.picks, progress)]
+        if len(figures) > FEWEST:
+            raise UsageError(
+                f"--pareto: {first.name} is the worst of many numbers, which trades against one "
+                "other figure at a time"
+            )
+        other = next(each for each in figures if each is not first)
+        found = [*self._traded(level, worst[first.name], other, worst[other.name])]
+        return found if first is figures[1] else found[::-1]
+
+    def _traded(
+        self, level: State, worst: Worst | None, figure: Figure, other: Worst | None
+    ) -> Iterator[Build]:
+        """Yield the front between the worst of many numbers and a figure, best by the latter first."""
+        assert worst is not None
+
+        def value(build: Build) -> float:
+            if other is not None:
+                return other.value(build)
+            told = self.describe(build).figures[figure.name]
+            return math.inf if told is None else told
+
+        here = self.best(level, figure)
+        while here is not None:
+            worth = worst.value(here)
+            there = self.best(level, figure, worst.beyond(worth)) if worth < math.inf else None
+            if there is None or value(there) != value(here):
+                yield here
+            here = there
+
+
+def _values(picked: int | Collection[int]) -> Collection[int]:
+    return (picked,) if isinstance(picked, int) else picked

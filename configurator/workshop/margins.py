@@ -3,29 +3,32 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
+from configurator.engine import Build
 from configurator.engine.table import Table
 from configurator.rules.applied import Applied
-from configurator.rules.comparison import RELATIVE_SLACK, Comparison
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
+from configurator.rules.held_rule import HeldRule
 from configurator.rules.outcome import Total
-from configurator.rules.priced import HeldRule
-from configurator.workshop.answer import Answer
+from configurator.rules.propagation import Propagation
 from configurator.workshop.told import RankedBuild
+from configurator.workshop.worst import Demanded, Worst, in_whole_percent
 
-Places = NDArray[np.intp]
+LEAST_MARGIN = "least_margin_pct"
 
-Demanded = tuple[list[Table], list[HeldRule]]
-"""What `Answer.order_at` takes: flags of parts, and rules over several slots."""
+Live = Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]]
 
 ANY = -1e12
-"""Share of a limit that is left wherever demand and limit are known. [-]"""
+"""Per cent of a limit that are left wherever demand and limit are known."""
+
+SLACK = 1e-8
+"""Of a limit: less than that is no margin, on which side of a whole per cent it may be. [-]"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,15 +41,12 @@ class _Margin:
     held: Callable[[float], Table | HeldRule]
     """`held(share)` lets through what leaves that share of the limit; nothing unknown."""
 
-    def demand(self, share: float) -> Demanded:
-        """The same for an order; empty where every part leaves it."""
-        found = self.held(share)
+    def beyond(self, percent: float) -> Table | HeldRule | None:
+        """The same for more than some whole per cent of the limit; None where every part does."""
+        found = self.held((math.floor(min(max(percent, ANY), -ANY)) + 1) / 100.0 - SLACK)
         if isinstance(found, Table):
-            return ([], []) if found.allows_all else ([found], [])
-        need, allow = (each.values for each in found.halves)
-        if need.size and allow.size and need.max() <= allow.min():
-            return [], []
-        return [], [found]
+            return None if found.allows_all else found
+        return None if found.lets_all_through else found
 
 
 class Margins:
@@ -54,54 +54,75 @@ class Margins:
 
     A rule of which no such build has a known margin counts for none of them; elsewhere what is
     unknown is less than any margin.
+
+    Parameters
+    ----------
+    left : Propagation
+        What the rules leave of the parts.
+    live : Mapping of str to ndarray of int
+        By slot, the places of the parts that are in question.
+    first : RankedBuild
+        Any build up to the level.
+    exists : callable
+        Whether any build up to the level meets some demands.
     """
 
-    def __init__(self, answer: Answer, level: State) -> None:
-        self._answer, self._level = answer, level
-        order = answer.order_at(level)
-        first = answer.described_builds([answer.places_of(order, next(order.builds()))])[0]
+    def __init__(
+        self,
+        left: Propagation,
+        live: Live,
+        first: RankedBuild,
+        exists: Callable[[Demanded], bool],
+    ) -> None:
         seen = {each.rule for each in first.findings if each.margin is not None}
-        self._rules = [
-            each for each in _margins(answer) if each.title in seen or self._is_known(each)
-        ]
-        self.titles = frozenset(each.title for each in self._rules)
 
-    def _is_known(self, margin: _Margin) -> bool:
-        """Whether any build has it."""
-        if not margin.unknown:
-            return True
-        order = self._answer.order_at(self._level, *margin.demand(ANY))
-        return next(order.builds(), None) is not None
+        def is_known(margin: _Margin) -> bool:
+            demanded = Worst([margin.beyond], lambda _: 0.0).beyond(ANY)
+            return margin.title in seen or not margin.unknown or exists(demanded)
+
+        self._rules = [each for each in _margins(left, live) if is_known(each)]
+        self._titles = frozenset(each.title for each in self._rules)
 
     def of(self, build: RankedBuild) -> float:
-        """The least margin of a build. [-]"""
-        found = (each.margin for each in build.findings if each.rule in self.titles)
-        return min((margin for margin in found if margin is not None), default=math.inf)
+        """The least margin of a build in whole per cent; -inf if one is unknown, inf without any."""
+        found = [each for each in build.findings if each.rule in self._titles]
+        if any(each.margin is None and each.state > State.MARGINAL for each in found):
+            return -math.inf
+        margins = [each.margin for each in found if each.margin is not None]
+        return in_whole_percent(min(margins, default=math.inf))
 
-    def beyond(self, share: float) -> Demanded:
-        """What lets through the builds that leave more than a share of every limit."""
-        least = max(share, ANY)
-        more = least + 2 * RELATIVE_SLACK * max(1.0, abs(least))
-        demands = [each.demand(more) for each in self._rules]
-        return [t for flags, _ in demands for t in flags], [h for _, held in demands for h in held]
+    def worst(self, told: Callable[[Build], RankedBuild]) -> Worst:
+        """The same as a figure that orders builds."""
+        return Worst([each.beyond for each in self._rules], lambda build: self.of(told(build)))
 
 
-def _margins(answer: Answer) -> Iterator[_Margin]:
-    for judgement, said in answer.left.unary:
+def with_margin(build: RankedBuild, margins: Margins) -> RankedBuild:
+    """A build with its least margin among its figures."""
+    least = margins.of(build)
+    known = least if math.isfinite(least) else None
+    return replace(build, figures={**build.figures, LEAST_MARGIN: known})
+
+
+def _margins(left: Propagation, live: Live) -> Iterator[_Margin]:
+    for judgement, said in left.unary:
         applied = said.applied
         if applied is None or not judgement.scope:
             continue
         if isinstance(applied.outcome, Comparison):
-            live = answer.live[judgement.scope[0]]
-            flags = partial(_of_part, applied, applied.outcome, live)
+            flags = partial(_of_part, applied, applied.outcome, live[judgement.scope[0]])
             yield _Margin(judgement.title, _has_unknown(applied.outcome), flags)
-    for rule in answer.left.tables:
+    for rule in left.tables:
         if isinstance(rule.outcome, Comparison | Total):
             held = partial(HeldRule.leaving, rule)
             yield _Margin(rule.judgement.title, _has_unknown(rule.outcome), held)
 
 
-def _of_part(applied: Applied, outcome: Comparison, live: Places, share: float) -> Table:
+def _of_part(
+    applied: Applied,
+    outcome: Comparison,
+    live: np.ndarray[tuple[int], np.dtype[np.intp]],
+    share: float,
+) -> Table:
     need, allow = outcome.leaving(share, unknown=False)
     flags = applied.table(np.asarray(need <= allow))
     return Table(applied.scope, flags[np.newaxis, live])

@@ -10,13 +10,12 @@ from numpy.typing import NDArray
 from configurator.engine import Cost
 from configurator.engine.arrays import AnyArray
 from configurator.engine.table import Table
-from configurator.errors import UsageError
 from configurator.rules.case import Case
 from configurator.rules.prices import COMFORT, SHORTFALL, whole_steps
 from configurator.workshop.figures import FIGURES, Figure
 
 MOST_CELLS = 2e6
-"""Combinations up to which the worse of two sides is worked out as one table."""
+"""Combinations up to which the worse of two sides is one table of ranks."""
 
 
 def order_in_words(figure: Figure, *, two_part: bool) -> str:
@@ -38,7 +37,6 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
         return []
     sign = -1 if figure.highest_first else 1
     if figure.terms is None:
-        _refuse_wide(figure, case)
         values = np.asarray(figure.read(case)) * sign
         ranks = np.unique(np.nan_to_num(values, nan=np.inf), return_inverse=True)[1]
         return [_table(case, ranks.reshape(values.shape))]
@@ -47,26 +45,14 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
 
 
 def sided_in(figure: Figure, case: Case) -> list[Table]:
-    """The figure of each side where it is that of the worse one of two; empty elsewhere."""
+    """The figure of each side where it is that of the worse one and hangs on many slots of both."""
     if figure.of_side is None or len(case.sides) == 1:
         return []
-    found = []
-    for side in case.sides:
-        scope, values = _laid(case, np.asarray(figure.of_side(case, side)))
-        found.append(Table(scope, values[np.newaxis]))
-    return found
-
-
-def _refuse_wide(figure: Figure, case: Case) -> None:
-    """Say so where a figure would join too many slots of both sides of a two-part build."""
-    if figure.of_side is None or len(case.sides) == 1:
-        return
-    shapes = [figure.of_side(case, side).shape for side in case.sides]
-    if math.prod(map(float, np.broadcast_shapes(*shapes))) > MOST_CELLS:
-        raise UsageError(
-            f"{figure.name} depends on too many parts of both sides to order two-part builds by; "
-            "cost_index, head_mass_kg, back_pressure_bar and the mixing figures work"
-        )
+    of_sides = [np.asarray(figure.of_side(case, side)) for side in case.sides]
+    if math.prod(map(float, np.broadcast_shapes(*(each.shape for each in of_sides)))) <= MOST_CELLS:
+        return []
+    laid = [_laid(case, each) for each in of_sides]
+    return [Table(scope, values[np.newaxis]) for scope, values in laid]
 
 
 def _table(case: Case, values: NDArray[np.int64]) -> Cost:

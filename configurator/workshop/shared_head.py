@@ -121,7 +121,7 @@ class Heads:
         for level in answer.levels:
             if answer.counts[level]:
                 try:
-                    found, _ = least_over(answer.order_at(level, priced=False), self.slots)
+                    found, _ = least_over(answer.listing.order_at(level, priced=False), self.slots)
                 except TooWideError as error:
                     raise UsageError(
                         "heads have too many parts to choose from; fix some with --pick, or let "
@@ -162,7 +162,7 @@ class Heads:
         left = np.ones(len(codes), dtype=np.bool_)
         for level in answer.levels:
             if answer.counts[level] and left.any():
-                order = answer.order_at(level, held)
+                order = answer.listing.order_at(level, held)
                 found, keys = least_over(order, self.slots)
                 at = np.searchsorted(found, codes)
                 at[at == len(found)] = 0

@@ -1,28 +1,23 @@
-"""Few heads that differ, each with a build that no other in its state beats for a purpose."""
+"""Few heads that differ, each with a build that no other as well kept beats for a purpose."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from configurator.engine import Build
-from configurator.engine.table import Table
 from configurator.rules.finding import State
 from configurator.units.display import round3
 from configurator.workshop.answer import Answer
+from configurator.workshop.as_well_kept import as_well_kept
 from configurator.workshop.figures import figure_named
 from configurator.workshop.heads import ListedHead, first_builds, head_of, is_exchanged
-from configurator.workshop.margins import Demanded, Margins
-from configurator.workshop.ordering import costs_of, sided_in
+from configurator.workshop.margins import LEAST_MARGIN, Margins, with_margin
 from configurator.workshop.told import RankedBuild
+from configurator.workshop.worst import Demanded
 
 FEWEST = 3
 """Heads that are listed if there are so many, whatever purposes share one."""
-
-LEAST_MARGIN = "least_margin_pct"
 
 PURPOSES = {
     "least cost": "cost_index",
@@ -33,9 +28,6 @@ PURPOSES = {
     "lightest": "head_mass_kg",
 }
 """By what is asked for, the figure that decides."""
-
-HIGHEST = (LEAST_MARGIN, "wear_band_low_hours")
-"""Figures of which more is better."""
 
 
 @dataclass(frozen=True)
@@ -60,8 +52,6 @@ class ShortHead:
     """With the build of its first purpose."""
     purposes: tuple[Purpose, ...]
     """What it is best for; none if it is there for being the next in the order of builds."""
-    figures: Mapping[str, float | None]
-    """Of that build, the figures that purposes go by."""
 
 
 @dataclass(frozen=True)
@@ -70,17 +60,14 @@ class Shortlist:
 
     answer: Answer
     state: State
-    """The best that any build reaches; of all builds in it no other is looked at."""
+    """The best that any build reaches."""
+    first: RankedBuild
+    """Its first build in the order: each purpose takes the best of those `as_well_kept`."""
     heads: tuple[ShortHead, ...]
     unserved: tuple[Purpose, ...]
     """Purposes for which nothing is known."""
     margins: Margins
     """Of the builds in that state."""
-
-    @property
-    def builds(self) -> int:
-        """Builds in that state."""
-        return self.answer.counts[self.state]
 
 
 def shortlist_of(answer: Answer) -> Shortlist | None:
@@ -88,8 +75,9 @@ def shortlist_of(answer: Answer) -> Shortlist | None:
     state = next((level for level in answer.levels if answer.counts[level]), None)
     if state is None:
         return None
-    margins = Margins(answer, state)
-    found = [_best(answer, state, margins, *each) for each in PURPOSES.items()]
+    first = next(_in_order(answer, state))
+    demanded = as_well_kept(answer.left, answer.live, first)
+    found = [_best(answer, state, demanded, *each) for each in PURPOSES.items()]
     chosen: dict[Names, list[Purpose]] = {}
     for purpose in found:
         if purpose.build is not None:
@@ -102,40 +90,30 @@ def shortlist_of(answer: Answer) -> Shortlist | None:
         if len(chosen) >= FEWEST:
             break
     heads = tuple(
-        ShortHead(
-            head_of(answer, rank, build, _places(answer, build)),
-            tuple(purposes),
-            figures_of(build, margins),
-        )
+        ShortHead(head_of(answer, rank, build, _places(answer, build)), tuple(purposes))
         for rank, (build, purposes) in enumerate(zip(builds, chosen.values(), strict=True), start=1)
         if build is not None
     )
     unserved = tuple(each for each in found if each.build is None)
-    return Shortlist(answer, state, heads, unserved, margins)
-
-
-def figures_of(build: RankedBuild, margins: Margins) -> dict[str, float | None]:
-    """The figures of a build that purposes go by."""
-    least = margins.of(build)
-    known = {**build.figures, LEAST_MARGIN: 100.0 * least if math.isfinite(least) else None}
-    return {name: known[name] for name in PURPOSES.values()}
-
-
-def given_up(
-    here: Mapping[str, float | None], there: Mapping[str, float | None]
-) -> dict[str, tuple[float | None, float | None]]:
-    """By figures that purposes go by, what is worse here than there in three digits: here, there."""
-    found: dict[str, tuple[float | None, float | None]] = {}
-    for name in PURPOSES.values():
-        one, other = here[name], there[name]
-        if other is None or (one is not None and round3(one) == round3(other)):
-            continue
-        if one is None or (one < other if name in HIGHEST else one > other):
-            found[name] = (one, other)
-    return found
+    return Shortlist(answer, state, first, heads, unserved, answer.listing.margins(state))
 
 
 Names = tuple[str, ...]
+
+Given = tuple[float | None, float | None]
+
+
+def given_up(here: RankedBuild, there: RankedBuild) -> dict[str, Given]:
+    """By figures that purposes go by, what is worse here than there in three digits: here, there."""
+    found: dict[str, Given] = {}
+    for name in PURPOSES.values():
+        one, other = here.figures[name], there.figures[name]
+        if other is None or (one is not None and round3(one) == round3(other)):
+            continue
+        higher = figure_named(name).highest_first
+        if one is None or (one < other if higher else one > other):
+            found[name] = (one, other)
+    return found
 
 
 def _head_names(build: RankedBuild) -> Names:
@@ -150,75 +128,21 @@ def _places(answer: Answer, build: RankedBuild) -> Build:
 
 def _in_order(answer: Answer, state: State) -> Iterator[RankedBuild]:
     """Yield the first build of each head in the order of builds."""
-    order = answer.order_at(state)
-    every = (answer.places_of(order, build) for build in order.builds())
+    listing = answer.listing
+    order = listing.order_at(state)
+    every = (listing.places_of(order, build) for build in order.builds())
     for _, places in first_builds(enumerate(every, start=1)):
-        yield _described(answer, places)
+        yield _described(answer, state, places)
 
 
-def _described(answer: Answer, places: Build) -> RankedBuild:
-    return replace(answer.described_builds([places])[0], rank=0)
+def _described(answer: Answer, state: State, places: Build) -> RankedBuild:
+    build = replace(answer.described_builds([places])[0], rank=0)
+    return with_margin(build, answer.listing.margins(state))
 
 
-def _best(answer: Answer, state: State, margins: Margins, name: str, figure: str) -> Purpose:
+def _best(answer: Answer, state: State, demanded: Demanded, name: str, figure: str) -> Purpose:
     """The best build for a purpose, the first of those alike."""
-
-    def first(demanded: Demanded) -> RankedBuild | None:
-        order = answer.order_at(state, *demanded)
-        build = next(order.builds(), None)
-        return None if build is None else _described(answer, answer.places_of(order, build))
-
-    if figure == LEAST_MARGIN:
-        build = _highest(lambda share: first(margins.beyond(share)), margins.of)
-        least = math.inf if build is None else margins.of(build)
-        return Purpose(name, figure, *((build, 100 * least) if math.isfinite(least) else (None,)))
-    read = figure_named(figure)
-    sides = sided_in(read, answer.grid)
-    if sides:
-        sign = 1.0 if read.highest_first else -1.0
-
-        def value(build: RankedBuild) -> float:
-            found = build.figures[figure]
-            return -math.inf if found is None else sign * found
-
-        build = _highest(lambda worth: first((_beyond(sides, sign, worth), [])), value)
-    else:
-        leading = [Table(scope, table[np.newaxis]) for scope, table in costs_of(read, answer.grid)]
-        build = first((leading, []))
+    places = answer.listing.best(state, figure_named(figure), demanded)
+    build = None if places is None else _described(answer, state, places)
     found = None if build is None else build.figures[figure]
     return Purpose(name, figure, None if found is None else build, found)
-
-
-def _beyond(sides: Sequence[Table], sign: float, worth: float) -> list[Table]:
-    """Builds of which each side is worth more than that; what is unknown is worth nothing."""
-    return [Table(each.scope, sign * each.values > worth) for each in sides]
-
-
-def _highest(
-    beyond: Callable[[float], RankedBuild | None], value: Callable[[RankedBuild], float]
-) -> RankedBuild | None:
-    """The first build of the highest value.
-
-    Parameters
-    ----------
-    beyond : callable
-        `beyond(value)` gives the first build of a higher value; None proves that there is none.
-    value : callable
-        Value of a build.
-    """
-    best = beyond(-math.inf)
-    step, above = 0.25, math.inf
-    while best is not None and math.isfinite(value(best)):
-        low = value(best)
-        higher = beyond(low)
-        if higher is None:
-            break
-        best, low = higher, value(higher)
-        far = low + step * max(1.0, abs(low)) if math.isinf(above) else (low + above) / 2.0
-        farther = beyond(far)
-        if farther is None:
-            above = far
-        else:
-            best = farther
-            step *= 2.0
-    return best

@@ -148,12 +148,19 @@ def described(
                 rank=first_rank + row,
                 parts=parts,
                 state=max((finding.state for finding in findings), default=State.FITS),
-                figures={**_of_findings(findings), **_known_at(known, row)},
+                figures={**_of_findings(findings), **_known_at(known, row), **_OF_LISTS},
                 findings=tuple(findings),
                 error_budget=budget.of(parts, row),
             )
         )
     return tuple(builds)
+
+
+_OF_LISTS: dict[str, float | None] = {
+    figure.name: None for figure in FIGURES if figure.read is None and figure.of_finding is None
+}
+"""Figures that are worked out only where a list is about them: what is unknown in one build may be
+unknown in all of them."""
 
 
 class _Budget:

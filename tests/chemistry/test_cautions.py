@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from small_world import WORLD
 
-from configurator.chemistry.cautions import DEFER, TEXTS, cautions
+from configurator.chemistry.cautions import DEFER, TEXTS, cautions, heavy_lift
 from configurator.chemistry.hazards import ProcessFacts, hazards_of
 from configurator.chemistry.share import MassFraction
 
@@ -47,7 +47,6 @@ def test_every_caution_defers_to_the_data_sheet_the_codes_and_licensed_people(to
         robot=True,
         light_cure=True,
         aluminium=True,
-        head_mass=25.0,
         temperature=350.0,
     )
 
@@ -215,3 +214,10 @@ def test_the_age_of_a_safety_data_sheet_is_that_of_its_day():
         changes = {"material.safety_data_sheet": today - timedelta(days=days)}
         (first, *_) = WORLD.having(changes).answer.cautions
         assert said in first.text
+
+
+def test_a_head_that_one_person_does_not_lift_is_told_by_its_mass():
+    (caution,) = heavy_lift([None, 4.0, 25.3])
+    assert (caution.topic, "25 kg" in caution.text) == ("heavy lift", True)
+    assert caution.text.endswith(DEFER)
+    assert heavy_lift([19.9, None]) == heavy_lift([]) == ()

@@ -9,9 +9,11 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from shipped import shipped_answer
 
 from configurator.catalog.parts import SLOTS
 from configurator.report.builds import builds_csv, builds_json, heads_page, page_of
+from configurator.report.heads import heads_table
 from configurator.rules.finding import State
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.figures import FIGURES
@@ -274,3 +276,13 @@ def test_csv_without_builds_is_its_heads(ask):
 
     assert text.startswith("rank,state,size,")
     assert text.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    ("material", "process"),
+    [("bay-epoxy", "bay-pour"), ("bay-potting", "bay-potting-pour"), ("hull-paste", "hull-seam")],
+)
+@pytest.mark.parametrize("width", [80, 100])
+def test_ten_heads_with_all_that_is_told_of_them_take_forty_lines(material, process, width):
+    page = heads_page(shipped_answer(material, process), limit=10)
+    assert len(heads_table(page, width=width).splitlines()) <= 40

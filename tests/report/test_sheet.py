@@ -25,14 +25,15 @@ from configurator.report.sheet import parts_csv, sheet_html, sheet_json, sheet_p
 from configurator.report.sheet_data import SheetData, joints_of, sheet_data
 from configurator.report.sheet_page import TEMPLATES
 from configurator.report.sheet_words import ENGLISH, SheetWords, english, load_words
-from configurator.request.orders import ORDERS, UNITS
+from configurator.request.orders import UNITS
 from configurator.request.question import Question
 from configurator.rules.rulebook import RULEBOOK
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
 from configurator.workshop.heads import is_exchanged
-from configurator.workshop.shortlist import LEAST_MARGIN, PURPOSES
+from configurator.workshop.margins import LEAST_MARGIN
+from configurator.workshop.shortlist import PURPOSES
 from configurator.workshop.workshop import Workshop
 
 CHARTS = ("flow-window", "pressure-chain")
@@ -190,12 +191,16 @@ def test_each_better_head_has_a_build_as_much_better_as_it_says(request, fixture
             for name, (here, there) in moved.items():
                 more = name in {LEAST_MARGIN, "wear_band_low_hours"}
                 assert (there > here) is (better is more)
-        if figure in ORDERS and (figure != "wear_band_low_hours" or "a.size" not in names):
-            picks = {**names, **entry.parts}
-            asked = replace(answer.question, picks=picks, sort=figure)
-            best = Workshop(answer.subject.catalog).answer(asked).builds(limit=1)[0]
-            assert best.figures[figure] == pytest.approx(entry.gains[figure][1])
-            assert data.build.figures[figure] == pytest.approx(entry.gains[figure][0])
+        picks = {**names, **entry.parts}
+        asked = replace(answer.question, picks=picks, sort=figure)
+        found = Workshop(answer.subject.catalog).answer(asked)
+        best = found.builds(limit=1)[0]
+        here, there = entry.gains[figure]
+        sign = 1.0 if there > here else -1.0
+        # tips and feeds that keep rules less well may do better still
+        assert sign * best.figures[figure] >= sign * there - 1e-9 * abs(there)
+        if figure != LEAST_MARGIN:
+            assert data.build.figures[figure] == pytest.approx(here)
 
 
 def test_every_joint_is_closed(sealant_data, potting_data):

@@ -6,8 +6,11 @@ import re
 from dataclasses import replace
 
 import pytest
+from shipped import shipped_answer
 from two_part_world import TWO_PART
 
+from configurator.explain.answer_paragraphs import part_paragraphs
+from configurator.explain.why import why
 from configurator.explain.why_none import why_none
 from configurator.report.builds import page_of
 from configurator.report.lines import cells
@@ -171,7 +174,7 @@ def test_a_picked_part_that_is_out_by_itself_is_told_with_the_numbers(ask):
     said = told(answer)
 
     assert "The picks leave no build." in said
-    assert "outlet=needle-14g-12.7 is ruled out by 'reach of the tip'" in said
+    assert "No build with outlet=needle-14g-12.7 passes 'reach of the tip': " in said
     assert "12.7 mm" in said
 
 
@@ -203,10 +206,9 @@ def test_a_size_whose_cavities_a_wish_shuts_out_is_told_with_that_wish(ask):
 
     said = told(answer)
 
-    assert "size=h1 is left without a cavity by 'largest particle against the cavity': " in said
+    assert "No build with size=h1 passes 'largest particle against the cavity': " in said
     assert "not made for" not in said
-    cause = why_none(answer).against["size"][0]
-    assert cause.nearest.reason in said
+    assert why_none(answer).shut_out.steps[0].nearest.finding.reason in said
 
 
 def test_so_it_is_where_rules_leave_it_together_with_no_cavity(ask):
@@ -217,7 +219,33 @@ def test_so_it_is_where_rules_leave_it_together_with_no_cavity(ask):
         ("pick", "size"),
         ("relation", "cavity made for the size"),
     ]
-    assert "size=h1 is left without a cavity by 'rotor speed against viscosity': " in told(answer)
+    assert "No build with size=h1 passes 'rotor speed against viscosity': " in told(answer)
+
+
+@pytest.mark.parametrize(
+    ("material", "process", "slot", "name"),
+    [
+        ("lid-sealant", "lid-bead", "size", "h2"),
+        ("lid-sealant", "lid-bead", "size", "h6"),
+        ("hinge-grease", "hinge-dots", "size", "h5"),
+        ("hinge-grease", "hinge-dots", "stator", "nbr-l"),
+        ("bearing-oil", "pulley-drops", "stator", "fkm-l"),
+        ("lid-sealant", "lid-bead", "cavity", "h1-0.003-2s"),
+        ("hull-paste", "hull-seam", "a.size", "h6"),
+    ],
+)
+def test_a_pick_a_part_in_question_and_the_screen_are_told_the_same(material, process, slot, name):
+    """The rules that are each enough against a part, with the same numbers, wherever one asks."""
+    free = shipped_answer(material, process)
+    steps = [each.steps[0] for each in why(free, {slot: name}, search=False).alone]
+    assert steps
+    said = told(shipped_answer(material, process, **{slot: name}))
+    screen = " ".join(
+        sentence.text for paragraph in part_paragraphs(free, slot, name) for sentence in paragraph
+    )
+    for step in steps:
+        assert f"'{step.name}': {step.nearest.finding.reason}" in said
+        assert step.name in screen
 
 
 def test_the_part_that_comes_nearest_is_the_example(ask):
@@ -242,7 +270,11 @@ def test_what_only_the_engine_knows_is_never_named():
     answer = world.asking({"a.drive": "heavy", "b.drive": "heavy"}).answer
     alone = world.asking({"a.drive": "heavy"}).answer
 
-    names = "pick a.drive=heavy, pick b.drive=heavy, 'carried mass of both sides'"
-    assert told(answer).split(" `")[0].endswith(f"No build passes all of these at once: {names}.")
+    said = told(answer)
+    assert (
+        "No build with a.drive=heavy and b.drive=heavy passes 'carried mass of both sides': "
+        in said
+    )
+    assert "~" not in said
     blocked = next(each for each in alone.choices["b.drive"] if each.part.name == "heavy").blocked
     assert blocked == ("pick a.drive=heavy", "carried mass of both sides")

@@ -13,7 +13,8 @@ from configurator.rules.build_order import BuildOrder
 from configurator.rules.comparison import Comparison
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, State
-from configurator.rules.priced import HeldRule, PricedParts
+from configurator.rules.held_rule import HeldRule
+from configurator.rules.priced import PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
 from configurator.rules.space import HELPER_MARK, conflict_in, spaces_of

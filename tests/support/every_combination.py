@@ -19,8 +19,10 @@ from small_world import World
 from configurator.chemistry.evidence import Evidence
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
+from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
+from configurator.rules.outcome import Total
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.answering import parts_of, subject_of
 
@@ -132,3 +134,20 @@ class Product:
     @property
     def count(self) -> int:
         return int(self.meets(self.every_member()).sum())
+
+
+def least_margins(case: Case, rows: int) -> np.ndarray:
+    """Least margin of each row [-]; -inf where one is unknown that another row knows."""
+    least = np.full(rows, np.inf)
+    for applied in apply_rules(case, RULEBOOK):
+        outcome = applied.outcome
+        if not isinstance(outcome, Comparison | Total) or not applied.scope:
+            continue
+        whole = outcome.whole
+        bounds = outcome.bounds if isinstance(outcome, Comparison) else whole.bounds
+        known = np.all([np.broadcast_to(each.known, rows) for each in bounds], axis=0)
+        if known.any():
+            margin = np.broadcast_to(whole.margins, rows)
+            nothing = np.isnan(margin)  # nothing is asked of a limit of nothing
+            least = np.minimum(least, np.where(known, np.where(nothing, np.inf, margin), -np.inf))
+    return least

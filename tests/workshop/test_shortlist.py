@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from every_combination import SETTINGS, Product, hard_worlds
+from every_combination import SETTINGS, Product, hard_worlds, least_margins
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_worlds import two_part_worlds, worlds
@@ -20,32 +20,25 @@ from configurator.errors import HeadwrightError
 from configurator.report.shortlist import shortlist_json, shortlist_text
 from configurator.rules.applied import apply_rules
 from configurator.rules.case import Case
-from configurator.rules.comparison import Comparison
 from configurator.rules.finding import State
 from configurator.rules.frame import Frame
-from configurator.rules.outcome import Total
+from configurator.rules.outcome import Grades
 from configurator.rules.rulebook import RULEBOOK
 from configurator.workshop.answering import parts_of
 from configurator.workshop.figures import FIGURES
 from configurator.workshop.heads import is_exchanged
-from configurator.workshop.shortlist import LEAST_MARGIN, PURPOSES, shortlist_of
+from configurator.workshop.margins import LEAST_MARGIN
+from configurator.workshop.shortlist import PURPOSES, shortlist_of
 
 
-def least_margins(case: Case, rows: int) -> np.ndarray:
-    """Of each row; -inf where a margin is unknown that another row knows."""
-    least = np.full(rows, np.inf)
+def as_well_kept_as_first(case: Case, rows: int) -> np.ndarray:
+    """Which rows keep every rule as the first does: a number may be one step deeper."""
+    kept = np.ones(rows, dtype=bool)
     for applied in apply_rules(case, RULEBOOK):
-        outcome = applied.outcome
-        if not isinstance(outcome, Comparison | Total) or not applied.scope:
-            continue
-        whole = outcome.whole
-        bounds = outcome.bounds if isinstance(outcome, Comparison) else whole.bounds
-        known = np.all([np.broadcast_to(each.known, rows) for each in bounds], axis=0)
-        if known.any():
-            margin = np.broadcast_to(whole.margins, rows)
-            nothing = np.isnan(margin)  # nothing is asked of a limit of nothing
-            least = np.minimum(least, np.where(known, np.where(nothing, np.inf, margin), -np.inf))
-    return least
+        steps = np.broadcast_to(applied.outcome.whole.steps, (rows,))
+        more = 0 if isinstance(applied.outcome, Grades) else 1
+        kept &= steps <= steps[0] + more
+    return kept
 
 
 def check(world) -> None:
@@ -57,17 +50,20 @@ def check(world) -> None:
         assert found is None
         return
     state = oracle.worst[listed[0]]
-    rows = listed[oracle.worst[listed] == state]
-    assert found is not None
-    assert (found.state, found.builds) == (State(int(state)), len(rows))
+    in_state = listed[oracle.worst[listed] == state]
     parts = parts_of(replace(world.question, without={}), world.catalog)
+    every = Case(answer.subject, Frame(parts, oracle.rows[in_state]))
+    rows = in_state[as_well_kept_as_first(every, len(in_state))]
+    assert found is not None
+    assert found.state is State(int(state))
     case = Case(answer.subject, Frame(parts, oracle.rows[rows]))
     read = {figure.name: figure for figure in FIGURES}
     served = {each.name: each for head in found.heads for each in head.purposes}
     assert {*served, *(each.name for each in found.unserved)} == set(PURPOSES)
     for name, figure in PURPOSES.items():
         if figure == LEAST_MARGIN:
-            values, sign = least_margins(case, len(rows)) * 100.0, 1.0
+            of_state = least_margins(every, len(in_state))[np.isin(in_state, rows)]
+            values, sign = np.floor(of_state * 100.0 + 1e-6), 1.0
             values = np.where(np.isinf(values), np.nan, values)
         else:
             values = np.broadcast_to(read[figure].read(case), len(rows))
@@ -88,7 +84,7 @@ def check(world) -> None:
         tuple(
             place for slot, place in zip(oracle.slots, row, strict=True) if not is_exchanged(slot)
         )
-        for row in oracle.rows[rows].tolist()
+        for row in oracle.rows[in_state].tolist()
     }
     listed_heads = [
         tuple(part.name for slot, part in each.head.best.parts.items() if not is_exchanged(slot))
@@ -120,6 +116,23 @@ def test_known_worlds_have_a_shortlist(world):
     assert shortlist_of(world.answer)
 
 
+@pytest.mark.parametrize(
+    ("material", "process"), [("lid-sealant", "lid-bead"), ("hull-paste", "hull-seam")]
+)
+def test_no_purpose_is_won_by_what_could_have_been_avoided(material, process):
+    """The cheapest of all builds passes limits, or is of parts that suffer, for a few pence."""
+    answer = shipped_answer(material, process)
+    found = shortlist_of(answer)
+    cheapest = answer.with_question(replace(answer.question, sort="cost_index")).first
+    before = {each.rule: each for each in found.first.findings}
+    assert any(each.short > before[each.rule].short + 1 for each in cheapest.findings)
+    for head in found.heads:
+        for purpose in head.purposes:
+            for each in purpose.build.findings:
+                allowed = before[each.rule].short + (each.unit != "verdict")
+                assert each.short <= allowed, (purpose.name, each.rule)
+
+
 def test_what_has_no_data_is_told_and_never_dropped():
     answer = shipped_answer("lid-sealant", "lid-bead")
     found = shortlist_of(answer)
@@ -140,7 +153,7 @@ def test_picks_and_strictness_hold_in_a_shortlist():
     assert found.state is State.FITS
     for head in found.heads:
         assert head.head.best.parts["outlet"].name == "needle-14g-50"
-        assert math.isfinite(head.figures[LEAST_MARGIN])
+        assert math.isfinite(head.head.best.figures[LEAST_MARGIN])
     assert (
         shortlist_of(answer.with_question(replace(answer.question, picks={"size": "h6"}))) is None
     )
@@ -149,7 +162,7 @@ def test_picks_and_strictness_hold_in_a_shortlist():
 def test_what_is_given_up_against_the_next_is_worse_there():
     answer = shipped_answer("hinge-grease", "hinge-dots")
     told = json.loads(shortlist_json(answer, shortlist_of(answer)))
-    highest = {figure.name for figure in FIGURES if figure.highest_first} | {LEAST_MARGIN}
+    highest = {figure.name for figure in FIGURES if figure.highest_first}
     by_rank = {head["rank"]: head for head in told["heads"]}
     for head in told["heads"]:
         other = by_rank[head["gives_up"]["against"]]
