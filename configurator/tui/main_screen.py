@@ -6,20 +6,25 @@ What a start does not need is imported by the key that needs it.
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
 from textual.binding import BindingType
 
+from configurator.errors import HeadwrightError
 from configurator.reading import is_there, typed_path
 from configurator.report.written import write_text
+from configurator.request.orders import ORDERS
+from configurator.tui.build_list import View
 from configurator.tui.document import Document
 from configurator.tui.kept import bring_back, command_line, earlier, set_aside
 from configurator.tui.keys import HELP, bindings_of
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.panel_screen import PanelScreen
+from configurator.tui.panels.builds import BuildsPanel
 from configurator.tui.said import Said
 from configurator.tui.screens import Chooser, PageScreen, Prompt, show_command
 from configurator.tui.session import MOST_MARKED
@@ -27,6 +32,7 @@ from configurator.units.display import spaced
 from configurator.units.toml_text import toml_text
 
 FEWEST_COMPARED = 2
+BACK = "Esc goes back to all heads"
 
 
 class MainScreen(PanelScreen):
@@ -45,9 +51,29 @@ class MainScreen(PanelScreen):
             took(value)  # a map that is still open
 
     def on_line_panel_acted(self, event: LinePanel.Acted) -> None:
-        """Show why a build stands as it does."""
-        if event.panel is self.builds:
+        """Open a head, or show why a build stands as it does."""
+        if event.panel is not self.builds:
+            return
+        view, build = self.hw.listed.view, self.builds.build
+        if view.folds and build is not None and not self.builds.old:
+            self.hw.listed.go_to(build)
+            self.hw.say(f"builds of this head, {BACK}")
+        else:
             self.action_why()
+
+    def on_builds_panel_wanted(self, event: BuildsPanel.Wanted) -> None:
+        """Go to a slot, sort as the head of a column asks, or list all heads again."""
+        if event.slot:
+            self.parts.show_slot(event.slot)
+            self.action_panel("2")
+            self.hw.say(f"the parts of {event.slot}: Enter picks one")
+        elif event.order:
+            again = event.order == self.hw.session.sort
+            self._sort(ORDERS[0] if again else event.order)
+        elif self.hw.listed.view != View():
+            self.hw.listed.show_only(View())
+        else:
+            self.hw.say("no list goes by this column; s names those that do")
 
     # Back and forth
 
@@ -105,15 +131,25 @@ class MainScreen(PanelScreen):
     def _keep_in(self, documents: Sequence[Document], folder: str) -> None:
         place = typed_path(folder)
         paths = [place / f"{document.name or document.kind}.toml" for document in documents]
+        self.ask_to_replace(paths, lambda: self._write(documents, paths))
+
+    def ask_to_replace(self, paths: Sequence[Path], then: Callable[[], None]) -> None:
+        """Go on at once where there is no such file, else if somebody says so."""
         there = [path for path in paths if is_there(path)]
-        if there:
-            words = (
-                f"{there[0]} is there: nothing written; rename it in Duty or take another folder"
-            )
-            self.hw.say(words)
+        if not there:
+            then()
             return
+        entries = [("keep", "nothing is written"), ("replace", "the old file is gone")]
+        title = f"{' and '.join(path.name for path in there)}: there already"
+
+        def chosen(word: str) -> None:
+            then() if word == "replace" else self.hw.say(f"{there[0]} is there: nothing written")
+
+        self.hw.ask_for(Chooser(title, entries), chosen)
+
+    def _write(self, documents: Sequence[Document], paths: Sequence[Path]) -> None:
         try:
-            place.mkdir(parents=True, exist_ok=True)
+            paths[0].parent.mkdir(parents=True, exist_ok=True)
             for path, document in zip(paths, documents, strict=True):
                 write_text(path, toml_text(document.tables))
         except OSError as error:
@@ -144,12 +180,12 @@ class MainScreen(PanelScreen):
         if answer is None or len(keys) < FEWEST_COMPARED:
             self.hw.say("mark two to four builds with m first")
             return
-        width = self.hw.size.width
+        width, glyphs = self.hw.size.width, self.hw.glyphs
 
         def work() -> object:
             from configurator.tui.desk_work import compared
 
-            return compared(answer, keys, width)
+            return compared(answer, keys, width, glyphs)
 
         self.hw.work_out("page", work)
 
@@ -169,22 +205,62 @@ class MainScreen(PanelScreen):
         self.hw.say("~ choosing heads")
         self.hw.work_out("page", work)
 
+    def action_common(self) -> None:
+        """Ask for a file of pairs, and find one head for all of them."""
+        prompt = Prompt("One head for all pairs of which CSV file?", str(Path.cwd()))
+        self.hw.ask_for(prompt, self._common)
+
+    def _common(self, name: str) -> None:
+        session, width = self.hw.session, self.hw.size.width
+
+        def work() -> object:
+            from configurator.tui.desk_work import common_heads_page
+
+            return common_heads_page(session.workshop, typed_path(name), session.examples, width)
+
+        self.hw.say("~ looking for heads that serve all")
+        self.hw.work_out("export", work)
+
     def action_heads(self) -> None:
         """List heads, or each build."""
-        self.hw.listed.fold()
-        self.hw.say("heads, tips and feeds folded" if self.hw.listed.folds else "each build")
+        folds = not self.hw.listed.view.folds
+        self.hw.listed.show_only(View(folds=folds))
+        self.hw.say("heads, tips and feeds folded" if folds else "each build")
+
+    def action_adopt(self) -> None:
+        """Pick the parts of the head under the cursor; of a single build, all of its parts."""
+        build = self.builds.build
+        if build is None or self.builds.old:
+            self.hw.say("no head under the cursor of Heads")
+            return
+        from configurator.tui.build_list import kept_parts
+
+        folds = self.hw.listed.view.folds
+        every = {slot: part.name for slot, part in build.parts.items()}
+        parts = kept_parts(build) if folds else every
+        if self.hw.session.adopt(parts):
+            self.hw.changed(f"{len(parts)} parts picked (z undoes it)")
+
+    def action_filter(self) -> None:
+        """List what holds words in the names of its parts, or all again."""
+        view = self.hw.listed.view
+        if view.words:
+            self.hw.listed.show_only(replace(view, words=""))
+            self.hw.say("all of them again")
+            return
+        prompt = Prompt("List what holds which parts? Words of their names", "")
+        self.hw.ask_for(prompt, lambda words: self.hw.listed.show_only(replace(view, words=words)))
 
     def action_sort(self) -> None:
-        """Choose what orders the builds."""
+        """Choose what orders the heads and builds."""
         from configurator.workshop.figures import FIGURES
 
         entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
+        self.hw.ask_for(Chooser("Sort by", entries), self._sort)
 
-        def then(name: str) -> None:
-            self.hw.session.order(name, strict=self.hw.session.strict)
-            self.hw.changed(f"by state, then {name}")
-
-        self.hw.ask_for(Chooser("Sort builds by", entries), then)
+    def _sort(self, name: str) -> None:
+        self.hw.session.order(name, strict=self.hw.session.strict)
+        self.hw.changed(f"by state, then {name}")
 
     def action_strict(self) -> None:
         """List builds that fit only, or all."""
@@ -277,28 +353,33 @@ class MainScreen(PanelScreen):
         self.hw.ask_for(prompt, partial(self._export_to, form))
 
     def _export_to(self, form: str, name: str) -> None:
-        question = self.hw.session.question
+        path = typed_path(name)
+        self.ask_to_replace([path], lambda: self._export(form, path))
+
+    def _export(self, form: str, path: Path) -> None:
+        question, build = self.hw.session.question, self.builds.build
+        solve, view = self.hw.solve, self.hw.listed.view
         if question is None:
             return
-        path = typed_path(name)
-        if is_there(path):
-            self.hw.say(f"{path} is there: nothing written")
-            return
-        solve = self.hw.solve
-        build = self.builds.build
-        rank = 1 if build is None else build.rank
 
         def work() -> object:
-            from configurator.tui.desk_work import MOST_EXPORTED, exported
+            from configurator.report.written import write_file
+            from configurator.tui.desk_work import MOST_EXPORTED, exported, sheet_for
 
             answer = solve(question)
+            if form != "sheet":
+                content: str | bytes = exported(answer, form, view)
+            elif build is None:
+                return "a sheet is about a build, and there is none"
+            else:
+                content = sheet_for(answer, build, path.suffix.lower())
             try:
-                write_text(path, exported(answer, form, rank=rank))
-            except OSError as error:
-                return f"not written: {error.strerror or error}"
-            left = answer.listed > MOST_EXPORTED and form != "sheet"
-            words = f", the first {MOST_EXPORTED} of {spaced(answer.listed)} builds" if left else ""
-            return f"written: {path}{words}"
+                write_file(path, content, force=True)
+            except (HeadwrightError, OSError) as error:
+                return f"not written: {error}"
+            what = "heads" if view.folds else "builds"
+            most = f"; {MOST_EXPORTED} {what} at most, the first of {spaced(answer.listed)} builds"
+            return f"written: {path}{most if form != 'sheet' else ''}"
 
         self.hw.say("~ exporting")
         self.hw.work_out("export", work)

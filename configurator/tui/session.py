@@ -215,6 +215,10 @@ class Session:
             picks[slot] = part
         return self.put(replace(draft, picks=picks))
 
+    def adopt(self, parts: Mapping[str, str]) -> bool:
+        """Fix several parts at once."""
+        return self.put(replace(self.draft, picks={**self.draft.picks, **parts}))
+
     def exclude(self, slot: str, part: str) -> bool:
         """Exclude a part, or let it in again."""
         if part in self.draft.without.get(slot, ()):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar
@@ -12,8 +11,9 @@ from textual.binding import Binding, BindingType
 
 from configurator.request.orders import unit_of
 from configurator.rules.finding import State
+from configurator.tui.canvas import Plot
 from configurator.tui.line_panel import DrawnPanel
-from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, paragraph
+from configurator.tui.looks import STATE_STYLES, Glyphs, Spans, paragraph
 from configurator.tui.screens import Box
 from configurator.tui.session_app import SessionApp
 from configurator.units.display import figures
@@ -25,12 +25,6 @@ from configurator.workshop.told import RankedBuild
 ABLE = tuple(figure for figure in FIGURES if figure.trades)
 FIRST = ("cost_index", "volume_error_pct")
 MAP_KEYS = "left/right along the front  Enter go there  a across  u up  m mark  Esc back"
-
-TICK_ROOM = 12
-"""Columns for each number below the map, at least."""
-
-AXIS = 9
-"""Columns left of the map."""
 
 MOST_POINTS = 400
 """Builds that a front is cut to: more than a map has columns."""
@@ -80,63 +74,30 @@ def tradeoff_map(
 
     `cursor` is a place among the builds of the trade-off; `others` are as many as are at hand.
     """
-    rows, columns = height - 3, width - AXIS - 1
     marks = [(tradeoff.at(build), ".", "") for build in others]
     marks += [(tradeoff.at(build), "o", STATE_STYLES[build.state]) for build in tradeoff.builds]
     if tradeoff.builds:
         marks.append((tradeoff.at(tradeoff.builds[cursor]), "@", "pick"))
     known = [(point, mark, style) for point, mark, style in marks if point is not None]
-    if not known or rows < 3 or columns < 10:  # noqa: PLR2004 - nothing can be told below
+    if not known:
         return [[("No build has both figures.", "")]]
-    marked = [
-        ticks([point[axis] for point, _, _ in known], most)
-        for axis, most in enumerate((max(columns // TICK_ROOM, 2), max(rows // 3, 2)))
-    ]
-    spans = [(each[0], each[-1]) for each in marked]
-    cells: list[list[Span]] = [[(" ", "")] * columns for _ in range(rows)]
+    plot = Plot(
+        (_axis_title(tradeoff.across), [x for (x, _), _, _ in known]),
+        (_axis_title(tradeoff.up), [y for (_, y), _, _ in known]),
+        width=width,
+        height=height,
+        glyphs=glyphs,
+    )
+    if not plot.told:
+        return [[("No room to draw.", "")]]
     for (x, y), mark, style in known:
-        cells[rows - 1 - _place(y, spans[1], rows)][_place(x, spans[0], columns)] = (mark, style)
-    lines: list[Spans] = [[(_axis_title(tradeoff.up), "strong")]]
-    at = {_place(value, spans[1], rows): figures(value) for value in marked[1]}
-    for number, line in enumerate(cells):
-        label = at.get(rows - 1 - number, "")
-        lines.append([(f"{label:>{AXIS}}", ""), (glyphs.upright, ""), *line])
-    scale = [" "] * (AXIS + 1 + columns)
-    for value in marked[0]:
-        label = figures(value)
-        end = AXIS + 1 + min(_place(value, spans[0], columns) + len(label), columns)
-        scale[end - len(label) : end] = label
-    lines.append([("".join(scale), "")])
-    lines.append([(f"{_axis_title(tradeoff.across):>{AXIS + 1 + columns}}", "strong")])
-    return lines
+        plot.put(plot.row(y), plot.column(x), mark, style)
+    return plot.lines()
 
 
 def _axis_title(figure: Figure) -> str:
     unit = f", {unit_of(figure.name)}" if unit_of(figure.name) else ""
     return f"{figure.title}{unit} ({'more' if figure.highest_first else 'less'} is better)"
-
-
-def _place(value: float, span: tuple[float, float], cells: int) -> int:
-    return round((value - span[0]) / (span[1] - span[0]) * (cells - 1))
-
-
-def ticks(values: Sequence[float], most: int) -> list[float]:
-    """Round numbers at even steps around values, at least two and at most so many.
-
-    Examples
-    --------
-    >>> ticks([84.5, 97.0], 5), ticks([1.6, 1.6], 4)
-    ([84.0, 88.0, 92.0, 96.0, 100.0], [1.0, 2.0])
-    """
-    low, high = min(values), max(values)
-    if math.isclose(low, high, rel_tol=1e-12, abs_tol=1e-15):
-        return [float(math.floor(low)), math.floor(low) + 1.0]
-    power = 10.0 ** math.floor(math.log10((high - low) / most))
-    for step in (power * each for each in (1.0, 2.0, 4.0, 5.0, 10.0, 20.0)):
-        first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
-        if last - first < most:
-            break
-    return [step * each for each in range(first, last + 1)]
 
 
 class MapPanel(DrawnPanel):
@@ -252,8 +213,7 @@ class MapScreen(Box):
         if build is None:
             return
         self.go_back()
-        parts = {slot: part.name for slot, part in build.parts.items()}
-        self._hw.listed.go_to(parts, "this build lies behind those that the list shows")
+        self._hw.listed.go_to(build)
         self._hw.show_panel("4")
 
     def action_mark(self) -> None:
