@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from textual.binding import Binding, BindingType
 
@@ -35,7 +35,7 @@ HELP: tuple[Deed, ...] = (
     ("v", "review", "review the results of a screening, from where you left them"),
     ("d", "theme", "next theme: dark, light, mono"),
     ("p,f2,colon", "commands", "choose a command by its name"),
-    ("question_mark,f1", "help", "all keys and marks"),
+    ("question_mark,f1", "help", "the words of this panel, all keys and marks"),
     ("q", "leave", "leave; everything is kept"),
 )
 """Deeds of the main screen."""
@@ -51,6 +51,70 @@ REVIEW_HELP: tuple[Deed, ...] = (
     *HELP[-4:],
 )
 """The same for the review of a screening."""
+
+SLOTS: tuple[tuple[str, str], ...] = (
+    ("size", "which head: what its parts have to fit"),
+    ("cavity", "rotor pitch and stages: volume a turn, pressure it holds"),
+    ("body", "the wetted housing and what it is made of"),
+    ("rotor", "the turning part and its surface"),
+    ("stator", "the lining in which it turns, mostly rubber"),
+    ("seal", "what keeps the material from the drive's shaft"),
+    ("drive", "motor and gear: speed, torque, how it is controlled"),
+    ("feed", "cartridge, syringe or pail behind the head, and its pressure"),
+    ("mixing", "what mixes two parts: a tube of elements, a stirred chamber, or none"),
+    ("tip", "outlet: needle, cone or nozzle; in Parts it is called outlet"),
+    ("a., b.", "before a slot: of which side of a two-part material"),
+)
+
+WORDS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "1": (
+        (
+            "what matters",
+            "fields that a choice of parts hangs on most; a shows those set, then all",
+        ),
+        ("~", "nothing is stated: what stands in, and the line below says how to settle it"),
+        (
+            "accepts",
+            "what may be typed; a value may have a spread: 250 Pa +/- 10 %, or 18..28 degC",
+        ),
+        ("basis", "what a number rests on: data sheet, measured, common practice, ..."),
+    ),
+    "2": SLOTS,
+    "3": (
+        ("margin", "share of its limit that a rule leaves; below nothing it is passed"),
+        ("decided at", "which end of which range is the hard one"),
+        ("weakest input", "the least sure number that went in"),
+        ("source", "where the rule comes from"),
+        ("Its own data", "what the catalog says of the part, with what each number rests on"),
+    ),
+    "4": (
+        ("head", "what is bought and stays; tips and feeds are exchanged and fold behind it"),
+        ("#", "place of its first build among all builds, as --build takes it; - was not counted"),
+        ("margin", "what the tightest rule leaves of its limit: a long bar has room, >> is over"),
+        ("state", "fits; marginal: near or over by estimate; unproven: data are missing"),
+        ("tip, feed", "which go with the head, each family as a range with its number"),
+        ("rpm", "rotor speed at the lowest and the highest flow"),
+        ("bar", "pressure needed / pressure the parts are rated for; > is over"),
+        ("error %", "volume error once the shot is weighed"),
+        ("cost", "cost index of all parts together"),
+        ("builds", "builds of its state or better, one for each tip and feed"),
+        *SLOTS,
+    ),
+    "5": (
+        ("slip", "what leaks back through the seal lines: least, nominal, most over all ranges"),
+        ("wanted", "the flows that the process asks for"),
+        ("to drive, ...", "speed up to which something allows it; smooth from: below, it stutters"),
+        ("thin, thick", "the kindest and the hardest material over its stated ranges"),
+        ("rated", "what a part stands"),
+        ("most at work", "age up to which the shop lets a mix flow; in a stop: until it is purged"),
+    ),
+    "6": (
+        ("without it", "builds if this need were not there"),
+        ("blocks", "how many more that is"),
+        ("looser", "a step of a quarter in the direction that lets more builds in"),
+    ),
+}
+"""What stands in each panel, by its digit."""
 
 SPELLED = {
     "question_mark": "?",
@@ -103,6 +167,17 @@ def spelled(keys: str) -> str:
     return " ".join(SPELLED.get(key, key) for key in keys.split(","))
 
 
+def word_lines(digit: str) -> list[Spans]:
+    """The words of a panel, figures among them."""
+    from configurator.tui.panels.build_columns import figure_words
+    from configurator.workshop.figures import FIGURES  # with the engine, not before
+
+    words = _pairs(WORDS.get(digit, ()), 14)
+    if digit == "4":
+        words += _pairs([(figure_words(each.name), each.title) for each in FIGURES], 30)
+    return [[("Words of this panel", "strong")], *words, [("", "")]] if words else []
+
+
 def key_lines(first: Sequence[Deed] = HELP) -> list[Spans]:
     """All keys and marks, those of one screen first."""
     ours: list[Spans] = [[("In panels", "strong")], *_pairs(IN_PANELS), [("", "")]]
@@ -122,5 +197,5 @@ def _keys(keys: Sequence[Deed]) -> list[Spans]:
     return _pairs([(spelled(each), words) for each, _, words in keys])
 
 
-def _pairs(pairs: Sequence[tuple[str, str]]) -> list[Spans]:
-    return [[(f"  {column(key, 22)}", "accent"), (words, "")] for key, words in pairs]
+def _pairs(pairs: Sequence[tuple[str, str]], width: int = 22) -> list[Spans]:
+    return [[(f"  {column(key, width)} ", "accent"), (words, "")] for key, words in pairs]

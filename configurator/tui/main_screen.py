@@ -21,8 +21,9 @@ from configurator.request.orders import ORDERS
 from configurator.tui.build_list import View
 from configurator.tui.document import Document
 from configurator.tui.kept import bring_back, command_line, earlier, set_aside
-from configurator.tui.keys import HELP, bindings_of
+from configurator.tui.keys import HELP, bindings_of, word_lines
 from configurator.tui.line_panel import LinePanel
+from configurator.tui.looks import Spans
 from configurator.tui.panel_screen import PanelScreen
 from configurator.tui.panels.builds import BuildsPanel
 from configurator.tui.said import Said
@@ -74,6 +75,10 @@ class MainScreen(PanelScreen):
             self.hw.listed.show_only(View())
         else:
             self.hw.say("no list goes by this column; s names those that do")
+
+    def words(self) -> Sequence[Spans]:
+        """What the words of the panel at hand mean."""
+        return word_lines(self.active)
 
     # Back and forth
 

@@ -94,7 +94,7 @@ def flow_chart(window: SpeedOverFlow, width: int, height: int, glyphs: Glyphs) -
     reached = max((float(rpm.max()) for rpm in known.values()), default=0.0)
     near = [rpm for rpm in window.limits_rpm.values() if rpm <= 2.0 * reached]
     plot = Plot(
-        ("rotor speed, rpm", [0.0, 1.05 * max(reached, *near, 1e-9)]),
+        ("rotor speed, rpm", [0.0, 1.15 * max(reached, *near, 1e-9)]),
         (
             f"flow, mL/min{f'   {window.title}' if window.title else ''}",
             [0.0, TOP * window.wanted_ml_min[1]],

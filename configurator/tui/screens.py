@@ -149,8 +149,13 @@ class FramedScreen(Screen[None]):
         self.hw.next_theme()
 
     def action_help(self) -> None:
-        """Show all keys and marks, those of this screen first."""
-        self.app.push_screen(PageScreen("Keys and marks", key_lines(self.DEEDS)))
+        """Show the words of the panel at hand, then all keys and marks, those of this screen first."""
+        lines = [*self.words(), *key_lines(self.DEEDS)]
+        self.app.push_screen(PageScreen("Words, keys and marks", lines))
+
+    def words(self) -> Sequence[Spans]:
+        """What the words of the panel at hand mean."""
+        return ()
 
     def action_leave(self) -> None:
         """End; the session is kept."""

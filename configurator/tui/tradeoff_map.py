@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 
 from configurator.request.orders import unit_of
 from configurator.rules.finding import State
+from configurator.tui.build_list import BuildList
 from configurator.tui.canvas import Plot
 from configurator.tui.line_panel import DrawnPanel
 from configurator.tui.looks import STATE_STYLES, Glyphs, Spans, paragraph
@@ -23,7 +24,12 @@ from configurator.workshop.listing import front_of
 from configurator.workshop.told import RankedBuild
 
 ABLE = tuple(figure for figure in FIGURES if figure.trades)
-FIRST = ("cost_index", "volume_error_pct")
+FIRST = {False: ("cost_index", "volume_error_pct"), True: ("cost_index", "back_pressure_bar")}
+"""Figures that are mapped first; the error of two sides hangs on too many parts to be traded."""
+
+CLOUD = 80
+"""Heads that are shown beside those that nothing beats."""
+
 MAP_KEYS = "left/right along the front  Enter go there  a across  u up  m mark  Esc back"
 
 MOST_POINTS = 400
@@ -41,6 +47,8 @@ class Tradeoff:
     """In the order of `across`, from its better end on."""
     cut: bool
     """True if the front has more builds than are kept."""
+    cloud: tuple[RankedBuild, ...] = ()
+    """The first builds of the best heads."""
 
     def at(self, build: RankedBuild) -> tuple[float, float] | None:
         """Where a build stands; None if a figure is unknown."""
@@ -58,13 +66,15 @@ def tradeoff_of(answer: Answer, across: Figure, up: Figure, *, strict: bool) -> 
     kept = front[:MOST_POINTS]
     rows = np.array([[build[slot] for slot in slots] for build in kept], dtype=np.intp)
     builds = answer.described(rows.reshape(len(kept), len(slots)))
-    return Tradeoff(across, up, builds, cut=len(front) > len(kept))
+    heads = BuildList(answer)
+    for start in range(0, CLOUD, heads.page):
+        heads.fetch(start, start + heads.page)
+    return Tradeoff(across, up, builds, cut=len(front) > len(kept), cloud=heads.fetched())
 
 
 def tradeoff_map(
     tradeoff: Tradeoff,
     cursor: int,
-    others: Sequence[RankedBuild],
     *,
     width: int,
     height: int,
@@ -72,9 +82,9 @@ def tradeoff_map(
 ) -> list[Spans]:
     """Return the map as lines: `o` cannot be beaten in both, `@` is the cursor, `.` another build.
 
-    `cursor` is a place among the builds of the trade-off; `others` are as many as are at hand.
+    `cursor` is a place among the builds of the trade-off; the others are heads.
     """
-    marks = [(tradeoff.at(build), ".", "") for build in others]
+    marks = [(tradeoff.at(build), ".", "") for build in tradeoff.cloud]
     marks += [(tradeoff.at(build), "o", STATE_STYLES[build.state]) for build in tradeoff.builds]
     if tradeoff.builds:
         marks.append((tradeoff.at(tradeoff.builds[cursor]), "@", "pick"))
@@ -112,12 +122,11 @@ class MapPanel(DrawnPanel):
         super().__init__(id="map")
         self.tradeoff: Tradeoff | None = None
         self.at = 0
-        self.others: Sequence[RankedBuild] = ()
         self.drawn = [[("~ working the front out", "")]]
 
-    def show(self, tradeoff: Tradeoff, others: Sequence[RankedBuild]) -> None:
+    def show(self, tradeoff: Tradeoff) -> None:
         """Show another front."""
-        self.tradeoff, self.others, self.at = tradeoff, others, 0
+        self.tradeoff, self.at = tradeoff, 0
         self.renew()
 
     @property
@@ -134,7 +143,6 @@ class MapPanel(DrawnPanel):
             self.drawn = tradeoff_map(
                 self.tradeoff,
                 self.at,
-                self.others,
                 width=width,
                 height=height - len(self.foot(width)),
                 glyphs=self.hw.glyphs,
@@ -151,7 +159,7 @@ class MapPanel(DrawnPanel):
         parts = ", ".join(part.name for part in build.parts.values())
         count = f"{self.at + 1} of {len(tradeoff.builds)}{' or more' if tradeoff.cut else ''}"
         words = f"@ {count}: {numbers}, {build.state.words}: {parts}"
-        key = "o nothing beats it in both   . other builds, the best of the list"
+        key = "o nothing beats it in both   . the best heads of the list"
         return [*paragraph(words, width, "accent")[:2], [(key, "")]]
 
     def action_along(self, by: int) -> None:
@@ -173,9 +181,11 @@ class MapScreen(Box):
 
     def __init__(self, app: SessionApp) -> None:
         self._hw = app
+        answer = app.session.answer
+        two_part = answer is not None and answer.question.material.two_part
         self._map = MapPanel()
         self._figures = [
-            next(figure for figure in FIGURES if figure.name == name) for name in FIRST
+            next(figure for figure in FIGURES if figure.name == name) for name in FIRST[two_part]
         ]
         super().__init__("", MAP_KEYS, self._map)
 
@@ -193,11 +203,9 @@ class MapScreen(Box):
             self._hw.work_out("page", lambda: tradeoff_of(answer, across, up, strict=strict))
 
     def took_front(self, tradeoff: Tradeoff) -> None:
-        """Show a front, with the builds that the list has at hand."""
-        listed = self._hw.listed.newest
-        others = () if listed is None else listed.fetched()
+        """Show a front, if it is still the one asked for."""
         if [tradeoff.across, tradeoff.up] == self._figures:
-            self._map.show(tradeoff, others)
+            self._map.show(tradeoff)
 
     def action_figure(self, which: int) -> None:
         """Take the next figure on one of the axes, never the same on both."""

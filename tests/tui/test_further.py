@@ -197,7 +197,7 @@ def test_keys_in_the_hints_and_names_of_slots_and_tabs_take_the_mouse(examples):
         await click("stator ")
         assert driver.app.main.parts.slot.name == "stator"
         await click("? keys")
-        assert "Keys and marks" in driver.text
+        assert "keys and marks" in driver.text
 
     drive(asked(examples, "plain", "flow"), steps, size=SLIM)
 
@@ -217,3 +217,20 @@ def test_heads_are_listed_folded_and_the_best_for_each_purpose_are_told(examples
         await driver.press("escape")
 
     drive(asked(examples, "plain", "flow"), steps)
+
+
+@pytest.mark.parametrize("size", [SLIM, (200, 60)])
+def test_every_head_of_a_column_is_explained_where_the_cursor_is(examples, size):
+    async def steps(driver):
+        panel = driver.app.main.builds
+        explained = {text.strip() for line in driver.app.main.words() for text, _ in line[:1]}
+        words = {word.strip() for text in explained for word in text.split(", ")} | explained
+        heads = {each.head for each in panel._columns}
+        assert {head.rpartition(".")[2] for head in heads if "," not in head} <= words
+        assert {head for head in heads if "," in head} <= words
+        for digit in "123456":
+            await driver.press(digit, "question_mark")
+            assert "Words of this panel" in driver.text
+            await driver.press("escape")
+
+    drive(asked(examples, "pair", "mixed"), steps, size=size)

@@ -116,7 +116,7 @@ def test_a_new_hire_goes_from_an_example_to_a_remedy_applied_and_undone(examples
 
         # Help lists marks and keys.
         await driver.press("question_mark")
-        assert "Keys and marks" in driver.text
+        assert "keys and marks" in driver.text
         await driver.press("escape")
 
     drive(session, steps, size=SLIM)

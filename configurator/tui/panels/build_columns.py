@@ -63,6 +63,8 @@ def columns_for(
     _, differ = told_once([*told.values()], MARGIN_BAR)
     slots = {head_of_slot(slot): slot for slot in heads[0].best.parts}
     named = [BuildColumn(name, text(name), slot=slots[name]) for name in differ if name in slots]
+    if "state" in differ:
+        named.insert(0, BuildColumn("state", _state))
     first = {
         "rpm": BuildColumn("rpm", text("rpm"), order=FIRST["rpm"]),
         "bar": BuildColumn("bar", _pressures, order=FIRST["bar"]),
@@ -151,6 +153,10 @@ def _pressures(head: ListedHead) -> Span:
     need, allowed = (head.best.figures[name] for name in names)
     over = need is not None and allowed is not None and need > allowed
     return bar_of(head.best).replace("/", ">" if over else "/"), "out" if over else ""
+
+
+def _state(head: ListedHead) -> Span:
+    return head.best.state.words, STATE_STYLES[head.best.state]
 
 
 def _margin(head: ListedHead, glyphs: Glyphs) -> Span:
