@@ -205,11 +205,11 @@ def margin_bar(margin: float, room: int, glyphs: Glyphs) -> str:
     Examples
     --------
     >>> margin_bar(0.5, 4, ASCII), margin_bar(-0.05, 4, ASCII)
-    ('##..  50 %', '>>>>  -5 %')
+    ('##..    50 %', '>>>>    -5 %')
     """
     filled = round(min(max(margin, 0.0), 1.0) * room)
     bar = ">" * room if margin < 0.0 else glyphs.full * filled + glyphs.rest * (room - filled)
-    return f"{bar} {figures(100.0 * margin):>3} %"
+    return f"{bar} {figures(100.0 * margin):>5} %"
 
 
 def needs_ascii() -> bool:

@@ -185,7 +185,7 @@ def test_margins_are_bars_the_least_first_in_as_many_builds_as_are_compared(answ
     assert len(lines) == len(rules)
     assert f"{100 * least:.3g} %" in lines[0]
     assert all(cells(line) <= 100 for line in lines)
-    assert margin_bar(0.25, 4, ASCII) == "#...  25 %"
+    assert margin_bar(0.25, 4, ASCII) == "#...    25 %"
 
 
 @pytest.mark.parametrize(("material", "process"), [("plain", "flow"), ("pair", "mixed")])
