@@ -6,7 +6,11 @@ from collections.abc import Mapping, Sequence
 
 from textual.binding import Binding, BindingType
 
+from configurator.report.lines import wrapped
 from configurator.tui.looks import Spans, column
+
+NARROW = 54
+"""Columns of a page on the smallest screen, blanks and borders left out."""
 
 Deed = tuple[str, str, str]
 """Keys, the deed by its name, and what it does."""
@@ -198,4 +202,9 @@ def _keys(keys: Sequence[Deed]) -> list[Spans]:
 
 
 def _pairs(pairs: Sequence[tuple[str, str]], width: int = 22) -> list[Spans]:
-    return [[(f"  {column(key, width)} ", "accent"), (words, "")] for key, words in pairs]
+    """Keys or words, and what they are, broken so that a narrow page cuts nothing."""
+    return [
+        [(f"  {column('' if number else key, width)} ", "accent"), (line, "")]
+        for key, words in pairs
+        for number, line in enumerate(wrapped(words, NARROW - width))
+    ]

@@ -22,6 +22,9 @@ from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 
 LABEL, NUMBERS = 24, 18
+LEAST_LABEL = 40
+"""Cells of a rule's name beside bars, where there is room."""
+
 MARKS = {State.FITS: " ", State.MARGINAL: "!", State.UNPROVEN: "?", State.RULED_OUT: "x"}
 
 SEGMENTS = "#=-"
@@ -241,7 +244,7 @@ def margin_bars(builds: Sequence[RankedBuild], width: int, glyphs: Glyphs) -> Se
         for finding in build.findings:
             if finding.margin is not None and math.isfinite(finding.margin):
                 by_rule.setdefault(finding.rule, [None] * len(builds))[at] = finding
-    room = max(min((width - LABEL) // len(builds) - 12, 20), 4)
+    room = max(min((width - LEAST_LABEL) // len(builds) - 12, 20), 4)
     label = max(min(width - len(builds) * (room + 12), 48), 8)
 
     def least(rule: str) -> float:

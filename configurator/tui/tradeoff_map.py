@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 
 from configurator.request.orders import unit_of
 from configurator.rules.finding import State
+from configurator.tui.board import STATE_MARKS
 from configurator.tui.build_list import BuildList
 from configurator.tui.canvas import Plot
 from configurator.tui.line_panel import DrawnPanel
@@ -30,9 +31,12 @@ FIRST = {False: ("cost_index", "volume_error_pct"), True: ("cost_index", "back_p
 CLOUD = 80
 """Heads that are shown beside those that nothing beats."""
 
+POINTS = {**STATE_MARKS, State.FITS: "o"}
+"""Marks of what nothing beats; a point alone is a head of the cloud."""
+
 MAP_KEYS = "left/right along the front  Enter go there  a across  u up  m mark  Esc back"
 
-MOST_POINTS = 400
+MOST_POINTS = 150
 """Builds that a front is cut to: more than a map has columns."""
 
 
@@ -80,12 +84,15 @@ def tradeoff_map(
     height: int,
     glyphs: Glyphs,
 ) -> list[Spans]:
-    """Return the map as lines: `o` cannot be beaten in both, `@` is the cursor, `.` another build.
+    """Return the map as lines: marks of states cannot be beaten in both, `@` is the cursor.
 
     `cursor` is a place among the builds of the trade-off; the others are heads.
     """
     marks = [(tradeoff.at(build), ".", "") for build in tradeoff.cloud]
-    marks += [(tradeoff.at(build), "o", STATE_STYLES[build.state]) for build in tradeoff.builds]
+    marks += [
+        (tradeoff.at(build), POINTS[build.state], STATE_STYLES[build.state])
+        for build in tradeoff.builds
+    ]
     if tradeoff.builds:
         marks.append((tradeoff.at(tradeoff.builds[cursor]), "@", "pick"))
     known = [(point, mark, style) for point, mark, style in marks if point is not None]
@@ -159,7 +166,7 @@ class MapPanel(DrawnPanel):
         parts = ", ".join(part.name for part in build.parts.values())
         count = f"{self.at + 1} of {len(tradeoff.builds)}{' or more' if tradeoff.cut else ''}"
         words = f"@ {count}: {numbers}, {build.state.words}: {parts}"
-        key = "o nothing beats it in both   . the best heads of the list"
+        key = "nothing beats in both: o fits  ! marginal  ? unproven   . the best heads"
         return [*paragraph(words, width, "accent")[:2], [(key, "")]]
 
     def action_along(self, by: int) -> None:

@@ -53,7 +53,7 @@ class BuildsPanel(LinePanel):
         Binding("escape,backspace", "back", "back to all heads", id="builds.back"),
     ]
 
-    class Wanted(Message):
+    class ColumnAsked(Message):
         """Somebody asks for another order, for the parts of a slot, or for all heads again."""
 
         def __init__(self, *, order: str = "", slot: str = "") -> None:
@@ -133,7 +133,7 @@ class BuildsPanel(LinePanel):
         used = RANK + 5
         for each, (text, style) in self._laid_out(width, lambda each: (each.head, "strong")):
             if each is not None:
-                wanted = self.Wanted(order=each.order, slot=each.slot)
+                wanted = self.ColumnAsked(order=each.order, slot=each.slot)
                 self.link(0, used, len(text), partial(self.post_message, wanted))
             spans.append((text, style))
             used += len(text)
@@ -182,12 +182,12 @@ class BuildsPanel(LinePanel):
         """Ask for the order of the first column that moves."""
         if len(self._columns) > 1 + self._aside:
             each = self._columns[1 + self._aside]
-            self.post_message(self.Wanted(order=each.order, slot=each.slot))
+            self.post_message(self.ColumnAsked(order=each.order, slot=each.slot))
 
     def action_back(self) -> None:
         """Ask for all heads again."""
         if self.shown is not None and (self.shown.view.opened or self.shown.view.words):
-            self.post_message(self.Wanted())
+            self.post_message(self.ColumnAsked())
 
     def _nothing(self, width: int) -> Sequence[Spans]:
         answer = self.hw.session.answer

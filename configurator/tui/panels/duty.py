@@ -18,7 +18,7 @@ from configurator.report.lines import cells, cut
 from configurator.request.intake import Gap
 from configurator.request.load import material_files, process_files
 from configurator.tui.document import Kind, open_document, steps
-from configurator.tui.form import Field, faults_at, fields_of
+from configurator.tui.form import LEVELS, MATTERS, Field, faults_at, fields_of
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans, column, paragraph
 from configurator.tui.screens import Chooser, Entry
@@ -27,17 +27,6 @@ from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 
 LABEL = 16
-LEVELS = ("what matters", "fields set", "all fields")
-"""How much of the documents is shown, by what it is called."""
-
-MATTERS = (
-    *("deposit.", "tolerance", "temperature", "feed_pressure", "back_pressure"),
-    *("longest_stop", "production.cycle_time", "production.shift"),
-    *("flow.viscosity", "flow.yield_stress", "flow.consistency", "flow.index"),
-    *("density", "filler.name", "filler.d99", "constituents[", "mix.ratio", "mix.pot_life.value"),
-)
-"""Beginnings of the fields, below their side, that a choice of parts hangs on most."""
-
 BY_HAND = "(by hand)"
 BASES = tuple(basis.value for basis in Basis)
 
