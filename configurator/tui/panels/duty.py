@@ -212,12 +212,10 @@ class DutyPanel(LinePanel):
         }
 
         def then(name: str) -> None:
-            kind, path, _ = found[name]
+            where = found[name][:2]
             self.level = LEVELS[2]
             self.renew()
-            self._go_to(
-                lambda row: row.kind == kind and row.field is not None and row.field.path == path
-            )
+            self._go_to(lambda row: (row.kind, row.field.path if row.field else "") == where)
 
         entries = [(name, text or "-") for name, (_, _, text) in found.items()]
         self.hw.ask_for(Chooser("Find a field", entries), then)
