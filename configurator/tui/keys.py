@@ -130,15 +130,17 @@ SPELLED = {
 }
 
 IN_PANELS: tuple[tuple[str, str], ...] = (
-    ("1 to 6, Tab", "go to a panel: Duty, Parts, Why, Builds, Flow window, Needs"),
-    ("arrows, PgUp, PgDn", "move; in Parts left and right go to another slot"),
-    ("Enter", "act: edit, choose, pick, apply a remedy, change the chart, count a need"),
-    ("Esc", "leave a field or a page as it was"),
+    ("1 to 6, Tab", "go to a panel: Duty, Parts, Why, Heads, Flow window, Needs"),
+    ("arrows, PgUp, PgDn", "move; left and right: another slot, other columns, the other side"),
+    ("Enter", "act: edit, choose, pick, open a head, apply a remedy, next picture, count a need"),
+    ("Esc", "leave a field or a page as it was; Heads: back to all heads"),
     ("Del", "Parts: exclude or let in; Duty: empty the field"),
-    ("a, b", "Duty: all fields or those set; next basis of the field"),
-    ("/", "Parts: find by name"),
+    ("a, b, j", "Duty: more fields; next basis of the field; next fault"),
+    ("/", "find: a field in Duty, a part in Parts, words in Heads"),
+    ("o", "Heads: sort by the first column that moves"),
     ("left, right, o", "Needs: a step looser, a step tighter, off and on"),
-    ("mouse", "click goes there, a second click acts; hold Shift to select text"),
+    ("mouse", "click goes there, a second click acts; hints, tabs, slots and column heads too"),
+    ("Shift and mouse", "select text"),
 )
 
 IN_REVIEW: tuple[tuple[str, str], ...] = (
