@@ -173,22 +173,23 @@ def chain_chart(chain: Bars, width: int, glyphs: Glyphs) -> Sequence[Spans]:
     """Return what is lost in each part from the outlet inwards, thin to thick, against ratings."""
     room = max(width - 18, 8)
     stacks = [sum(parts[at] for parts in chain.parts.values()) for at in range(len(chain.rows))]
-    top = max([*stacks, *chain.limits.values(), 1e-9])
+    # A rating far beyond all others would leave no room for what is lost.
+    top = 1.2 * max([*stacks, min(chain.limits.values(), default=0.0), 1e-9])
     legend = "  ".join(f"{mark} {name}" for mark, name in zip(SEGMENTS, chain.parts, strict=False))
-    lines: list[Spans] = [[(chain.unit, "strong"), (f"   {legend}", "")]]
-    limits = {round(limit / top * (room - 1)): name for name, limit in chain.limits.items()}
+    lines: list[Spans] = [[(chain.unit, "strong")], [(legend, "")]]
+    marked = {round(limit / top * (room - 1)) for limit in chain.limits.values() if limit <= top}
     for at, (row, whole) in enumerate(zip(chain.rows, stacks, strict=True)):
         bar, behind = "", 0.0
         for mark, parts in zip(SEGMENTS, chain.parts.values(), strict=False):
             behind += parts[at] if math.isfinite(parts[at]) else 0.0
             bar += mark * (round(behind / top * room) - len(bar))
         bar = f"{bar:<{room}}"
-        drawn = "".join(glyphs.limit if place in limits else each for place, each in enumerate(bar))
+        drawn = "".join(glyphs.limit if place in marked else each for place, each in enumerate(bar))
         lines.append([(f"{row:<8} ", ""), (drawn, "accent"), (f" {figures(whole)}", "strong")])
-    for place, name in limits.items():
-        words = cut(f"{glyphs.limit} {name}, rated {figures(chain.limits[name])} bar", width)
-        start = max(min(9 + place, width - cells(words)), 0)
-        lines.append([(" " * start, ""), (words, "marginal")])
+    for name, limit in sorted(chain.limits.items(), key=lambda each: each[1]):
+        words = f"{glyphs.limit if limit <= top else '>'} {name}, rated {figures(limit)} bar"
+        start = min(9 + round(min(limit / top, 1.0) * (room - 1)), width - cells(words))
+        lines.append([(" " * max(start, 0), ""), (cut(words, width), "marginal")])
     return lines
 
 

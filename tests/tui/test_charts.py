@@ -142,16 +142,17 @@ def test_pictures_show_the_numbers_of_the_sheet_and_each_side_of_a_pair_has_its_
 
 
 def test_the_chain_stacks_what_is_lost_and_marks_every_rating():
-    chain = Bars(
-        "bar", ["thin", "thick"], {"tip": [2.0, 4.0], "mixer": [2.0, 4.0]}, {"stages": 16.0}
-    )
-    _, thin, thick, rating = joined(chain_chart(chain, 58, ASCII))
+    lost = {"tip": [2.0, 4.0], "mixer": [2.0, 4.0]}
+    chain = Bars("bar", ["thin", "thick"], lost, {"tip joint": 90.0, "stages": 16.0})
+    _, legend, thin, thick, stages, joint = joined(chain_chart(chain, 66, ASCII))
 
     assert (thin.count("#"), thin.count("=")) == (5, 5)
     assert (thick.count("#"), thick.count("=")) == (10, 10)
     assert thick.index("|") == thin.index("|") == 9 + 39
-    assert "stages, rated 16 bar" in rating
     assert thick.endswith(" 8")
+    assert legend == "# tip  = mixer"
+    assert "| stages, rated 16 bar" in stages
+    assert "> tip joint, rated 90 bar" in joint
 
 
 AGES = Ages((1.0, 2.0), 30.0, 480.0, {"pot life, warmest": 40.0, "most in a stop": 20.0})
