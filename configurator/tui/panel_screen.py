@@ -195,8 +195,8 @@ class PanelScreen(FramedScreen):
             each = ", ".join(f"{short_count(answer.counts[at])} {at.words}" for at in LISTED)
             words += f": {each}"
         before = session.before
-        if before is not None and not session.stale and before.count != answer.count:
-            change = answer.count - before.count
+        if before is not None and not session.stale and before != answer.count:
+            change = answer.count - before
             words += f" ({'+' if change > 0 else '-'}{short_count(abs(change))})"
         return f"{words} "
 
