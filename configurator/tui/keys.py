@@ -9,9 +9,6 @@ from textual.binding import Binding, BindingType
 from configurator.report.lines import wrapped
 from configurator.tui.looks import Spans, column
 
-NARROW = 54
-"""Columns of a page on the smallest screen, blanks and borders left out."""
-
 Deed = tuple[str, str, str]
 """Keys, the deed by its name, and what it does."""
 
@@ -173,25 +170,28 @@ def spelled(keys: str) -> str:
     return " ".join(SPELLED.get(key, key) for key in keys.split(","))
 
 
-def word_lines(digit: str) -> list[Spans]:
+def word_lines(digit: str, width: int) -> list[Spans]:
     """The words of a panel, figures among them."""
     from configurator.tui.panels.build_columns import figure_words
     from configurator.workshop.figures import FIGURES  # with the engine, not before
 
-    words = _pairs(WORDS.get(digit, ()), 14)
+    words = _pairs(WORDS.get(digit, ()), width, 14)
     if digit == "4":
-        words += _pairs([(figure_words(each.name), each.title) for each in FIGURES], 30)
+        words += _pairs([(figure_words(each.name), each.title) for each in FIGURES], width, 26)
     return [[("Words of this panel", "strong")], *words, [("", "")]] if words else []
 
 
-def key_lines(first: Sequence[Deed] = HELP) -> list[Spans]:
+def key_lines(first: Sequence[Deed], width: int) -> list[Spans]:
     """All keys and marks, those of one screen first."""
-    ours: list[Spans] = [[("In panels", "strong")], *_pairs(IN_PANELS), [("", "")]]
-    ours += [[("Everywhere outside fields", "strong")], *_keys(HELP), [("", "")]]
-    of_review: list[Spans] = [[("In the review of a screening", "strong")]]
-    of_review += [*_pairs(IN_REVIEW), *_keys(REVIEW_HELP), [("", "")]]
+
+    def part(title: str, pairs: Sequence[tuple[str, str]], deeds: Sequence[Deed]) -> list[Spans]:
+        keys = [(spelled(each), words) for each, _, words in deeds]
+        return [[(title, "strong")], *_pairs([*pairs, *keys], width), [("", "")]]
+
+    ours = [*part("In panels", IN_PANELS, ()), *part("Everywhere outside fields", (), HELP)]
+    of_review = part("In the review of a screening", IN_REVIEW, REVIEW_HELP)
     lines = [*of_review, *ours] if first is REVIEW_HELP else [*ours, *of_review]
-    return [*lines, [("Marks before a part, a build or a row", "strong")], *_pairs(MARKS)]
+    return [*lines, *part("Marks before a part, a build or a row", MARKS, ())]
 
 
 def bindings_of(deeds: Sequence[Deed], screen: str) -> list[BindingType]:
@@ -199,14 +199,10 @@ def bindings_of(deeds: Sequence[Deed], screen: str) -> list[BindingType]:
     return [Binding(keys, deed, words, id=f"{screen}.{deed}") for keys, deed, words in deeds]
 
 
-def _keys(keys: Sequence[Deed]) -> list[Spans]:
-    return _pairs([(spelled(each), words) for each, _, words in keys])
-
-
-def _pairs(pairs: Sequence[tuple[str, str]], width: int = 22) -> list[Spans]:
+def _pairs(pairs: Sequence[tuple[str, str]], width: int, first: int = 22) -> list[Spans]:
     """Keys or words, and what they are, broken so that a narrow page cuts nothing."""
     return [
-        [(f"  {column('' if number else key, width)} ", "accent"), (line, "")]
+        [(f"  {column('' if number else key, first)} ", "accent"), (line, "")]
         for key, words in pairs
-        for number, line in enumerate(wrapped(words, NARROW - width))
+        for number, line in enumerate(wrapped(words, max(width - first - 3, 10)))
     ]

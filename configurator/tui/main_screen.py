@@ -70,9 +70,9 @@ class MainScreen(FileScreen):
         else:
             self.hw.say("no list goes by this column; s names those that do")
 
-    def words(self) -> Sequence[Spans]:
+    def words(self, width: int) -> Sequence[Spans]:
         """What the words of the panel at hand mean."""
-        return word_lines(self.active)
+        return word_lines(self.active, width)
 
     # Back and forth
 

@@ -30,6 +30,9 @@ LOW = 24
 FLOOR = (60, 20)
 """Columns and lines below which nothing is drawn."""
 
+WIDEST = 110
+"""Columns of a box, as in the style sheet."""
+
 NAME_WIDTH = 26
 
 KEY_NAMES = {spelled: name for name, spelled in SPELLED.items()} | {
@@ -150,10 +153,11 @@ class FramedScreen(Screen[None]):
 
     def action_help(self) -> None:
         """Show the words of the panel at hand, then all keys and marks, those of this screen first."""
-        lines = [*self.words(), *key_lines(self.DEEDS)]
+        width = min(self.app.size.width, WIDEST) - 4
+        lines = [*self.words(width), *key_lines(self.DEEDS, width)]
         self.app.push_screen(PageScreen("Words, keys and marks", lines))
 
-    def words(self) -> Sequence[Spans]:
+    def words(self, _width: int) -> Sequence[Spans]:
         """What the words of the panel at hand mean."""
         return ()
 

@@ -27,7 +27,7 @@ WALK = (
     ("marked", ("m", "Down", "m"), "2 marked"),
     ("compared", ("c",), "where they differ"),
     ("command", ("Escape", "l"), "headwright builds"),
-    ("help", ("Escape", "?"), "Keys and marks"),
+    ("help", ("Escape", "?"), "Words, keys and marks"),
 )
 """Name, keys, and words that have to appear."""
 

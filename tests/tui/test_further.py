@@ -223,7 +223,7 @@ def test_heads_are_listed_folded_and_the_best_for_each_purpose_are_told(examples
 def test_every_head_of_a_column_is_explained_where_the_cursor_is(examples, size):
     async def steps(driver):
         panel = driver.app.main.builds
-        explained = {text.strip() for line in driver.app.main.words() for text, _ in line[:1]}
+        explained = {text.strip() for line in driver.app.main.words(106) for text, _ in line[:1]}
         words = {word.strip() for text in explained for word in text.split(", ")} | explained
         heads = {each.head for each in panel._columns}
         assert {head.rpartition(".")[2] for head in heads if "," not in head} <= words
