@@ -120,6 +120,7 @@ def key_to_counts(material: str, process: str) -> list[float]:
         try:
             terminal.press(b"")
             terminal.settle()
+            terminal.settle(b"2")
             for way in ways(material, process):
                 terminal.settle(way)
                 for _ in range(2):  # picked, then freed again

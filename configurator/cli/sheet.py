@@ -64,7 +64,7 @@ def sheet(
     if ending not in ENDINGS:
         accepted = f"a file that ends in {', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}"
         raise InputError([Fault("--out", "file", str(out), accepted)])
-    from configurator.report.sheet import parts_csv, sheet_html, sheet_json, sheet_pdf
+    from configurator.report.sheet import sheet_as
     from configurator.report.sheet_data import sheet_data
     from configurator.report.sheet_words import load_words
     from configurator.request.load import load_material
@@ -79,12 +79,5 @@ def sheet(
         from configurator.report.service import service_card
 
         card = service_card(data, workshop.heads, before)
-    content: str | bytes
-    if ending == ".pdf":
-        content = sheet_pdf(data, annex=annex, service=card)
-    elif ending == ".html":
-        content = sheet_html(data, annex=annex, service=card)
-    else:
-        content = sheet_json(data, card) if ending == ".json" else parts_csv(data)
-    write_file(out, content, force=force)
+    write_file(out, sheet_as(ending, data, annex=annex, service=card), force=force)
     complain(f"wrote {out}")

@@ -137,7 +137,7 @@ class BuildSpace:
         Notes
         -----
         A cost whose scope lies in no cluster makes the space compile a second one, in which
-        it does; that one is kept for the next call. Name it in ``cost_scopes`` to avoid it.
+        it does; the newest is kept for the next call. Name it in ``cost_scopes`` to avoid it.
         """
         space = self._holding([cost for costs in costs_by_figure.values() for cost in costs])
         if space is not self:
@@ -225,6 +225,7 @@ class BuildSpace:
             return self
         wanted = tuple(sorted(set(homeless)))
         if wanted not in self._wider:
+            self._wider.clear()  # each may take a hundred megabytes
             scopes = (*self._cost_scopes, *wanted)
             self._wider[wanted] = BuildSpace(
                 self.domains, self.relations, self.thresholds, cost_scopes=scopes

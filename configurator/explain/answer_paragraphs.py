@@ -132,7 +132,11 @@ def build_paragraphs(build: RankedBuild, gaps: Sequence[Gap] = ()) -> Iterator[P
     """Yield what a build rests on: what is near, what is unproven, and how near the rest is."""
     names = ", ".join(part.name for part in build.parts.values())
     state = build.state.words
-    yield [Sentence(f"Build {build.rank}, {state}: {names}", tone=state)]
+    yield [
+        Sentence(
+            f"{f'Build {build.rank}' if build.rank else 'This build'}, {state}: {names}", tone=state
+        )
+    ]
     open_ones = [finding for finding in build.findings if finding.state is not State.FITS]
     yield from map(_rule, sorted(open_ones, key=lambda finding: -finding.state))
     if gaps and open_ones:

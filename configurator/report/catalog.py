@@ -50,13 +50,13 @@ def _titles(entries: Sequence[Part | Material | Process], width: int) -> list[st
 
 def _in_full(part: Part, width: int) -> list[str]:
     lines = wrapped(f"{part.name}: {part.title}", width, rest="    ")
-    stated = "; ".join(f"{field} {text}" for field, text in _stated(part))
+    stated = "; ".join(f"{field} {text}" for field, text in stated_of(part))
     lines += wrapped(stated, width, first="    ", rest="    ")
     return lines + (wrapped(part.note, width, first="    ", rest="    ") if part.note else [])
 
 
-def _stated(part: Part) -> Iterator[tuple[str, str]]:
-    """Each field that a part states, as people read it."""
+def stated_of(part: Part) -> Iterator[tuple[str, str]]:
+    """Yield each field that a part states, as people read it."""
     for path, value in leaves(part):
         if isinstance(value, Quantity):
             yield path, f"{value.text} ({value.basis.value})"
@@ -89,7 +89,7 @@ def _plain(value: object) -> Any:
 def parts_csv(catalog: Catalog, slots: Sequence[str]) -> str:
     """Return the parts of some slots as CSV: slot, name, and each field that one of them has."""
     rows = [
-        {"slot": slot, "name": part.name, "title": part.title, **dict(_stated(part))}
+        {"slot": slot, "name": part.name, "title": part.title, **dict(stated_of(part))}
         | ({"note": part.note} if part.note else {})
         for slot in slots
         for part in catalog.slot(slot)

@@ -50,7 +50,7 @@ def heads_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:
 def _heads(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     """What is the same of all heads in a sentence, then what differs."""
     heads = page.heads
-    told = [_told(head) for head in heads]
+    told = [told_of(head) for head in heads]
     common, names = told_once(told, width)
     if common and len(common[0]) > MOST_ALIKE:
         common = told_once([each for _, each in _with(heads, told)], width)[0]
@@ -85,11 +85,13 @@ def _narrower(
         yield shown, every
 
 
-def told_once(told: Sequence[Mapping[str, str]], width: int) -> tuple[list[list[str]], list[str]]:
+def told_once(
+    told: Sequence[Mapping[str, str]], width: int, what: str = "head"
+) -> tuple[list[list[str]], list[str]]:
     """Return what is told alike of all heads as a block, if anything is; and the names of the rest."""
     alike = [name for name in told[0] if len({each[name] for each in told}) == 1]
     names = [name for name in told[0] if name not in alike]
-    label = "This head: " if len(told) == 1 else "In every head listed: "
+    label = f"This {what}: " if len(told) == 1 else f"In every {what} listed: "
     common = label + ", ".join(f"{name} {told[0][name]}" for name in alike)
     return [wrapped(common, width, rest="  ")] if alike else [], names
 
@@ -99,12 +101,16 @@ def _with(
 ) -> Iterator[tuple[ListedHead, dict[str, str]]]:
     """Yield each head with what is told of it, tips and feeds that differ by their number."""
     for head, each in zip(heads, told, strict=True):
-        short = {head_of_slot(slot): exchanged(head, slot) for slot in head.folded}
-        yield head, each | short
+        yield head, each | shortly(head)
 
 
-def _told(head: ListedHead) -> dict[str, str]:
-    """By column, all that is told of a head."""
+def shortly(head: ListedHead) -> dict[str, str]:
+    """Return by column which tips and feeds go with a head, by their number where they are many."""
+    return {head_of_slot(slot): exchanged(head, slot) for slot in head.folded}
+
+
+def told_of(head: ListedHead) -> dict[str, str]:
+    """Return by column all that is told of a head."""
     best = head.best
     return {
         "state": best.state.words,

@@ -266,6 +266,25 @@ def sheet_pdf(data: SheetData, *, annex: bool = False, service: Card | None = No
     return written
 
 
+def sheet_as(
+    ending: str, data: SheetData, *, annex: bool = False, service: Card | None = None
+) -> str | bytes:
+    """Return the sheet in the form of a file's ending; anything else than these is a list of parts.
+
+    Parameters
+    ----------
+    ending : str
+        `.html`, `.pdf`, `.json` or another.
+    data, annex, service
+        As above.
+    """
+    if ending == ".pdf":
+        return sheet_pdf(data, annex=annex, service=service)
+    if ending == ".html":
+        return sheet_html(data, annex=annex, service=service)
+    return sheet_json(data, service) if ending == ".json" else parts_csv(data)
+
+
 def _fetch_nothing(url: str, *_: Any, **__: Any) -> Any:
     """Refuse every address: the page has none, and text in it must not make one."""
     raise ValueError(f"a sheet fetches nothing, not even {url[:60]}")

@@ -1,14 +1,14 @@
-"""The builds of one answer in order, fetched as far as somebody has looked and no further."""
+"""The heads or builds of one answer in order, fetched as far as somebody has looked and no further."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import TYPE_CHECKING
 
 from configurator.tui.desk import Desk
-from configurator.tui.session import Session
+from configurator.tui.session import Session, key_of
 
 if TYPE_CHECKING:
     from configurator.engine import Build
@@ -17,54 +17,74 @@ if TYPE_CHECKING:
     from configurator.workshop.told import RankedBuild
 
 MOST_LISTED = 10_000
-"""Rows that a list goes down to, as on the command line; beyond, picks narrow better."""
+"""Builds that a list is looked through down to, as on the command line; beyond, picks narrow better."""
 
 PAGE = 40
 """Builds that are worked out at a time: a screen and a bit."""
 
+PAGE_OF_HEADS = 16
+"""The same of heads, each of which tells what goes with it."""
+
+
+@dataclass(frozen=True)
+class View:
+    """Which of the builds of an answer are listed."""
+
+    folds: bool = True
+    """True if only the first build of each head is listed."""
+    opened: RankedBuild | None = None
+    """The head whose builds are listed, by its first build."""
+    words: str = ""
+    """What the names of a build's parts have to hold."""
+
 
 class BuildList:
-    """The builds of an answer: its length is known at once, its rows when they are fetched."""
+    """Rows of a view, each a head, or a build told as a head with one tip and feed."""
 
-    def __init__(self, answer: Answer, *, folds: bool = False) -> None:
+    def __init__(self, answer: Answer, view: View = View()) -> None:
         self.answer = answer
-        self.folds = folds
-        """True if only the first build of each head is listed."""
-        self.total = answer.listed
+        self.view = view
+        self.asked = answer if view.opened is None else _within(answer, view.opened)
+        """The answer of which this lists all builds."""
+        self.total = self.asked.listed
         self.stand_on: tuple[Mapping[str, str], str] | None = None
         """A build to look for before anything is shown, and what is said if it is not there."""
         self.start = 0
         """Row to stand on when the list is shown first."""
         self.note = ""
         """What to say when it is shown first."""
+        self.page = PAGE_OF_HEADS if view.folds else PAGE
         self._order: Iterator[tuple[int, Build]] | None = None
         self._found: list[tuple[int, Build]] = []
         self._all_found = False
-        self._rows: dict[int, RankedBuild] = {}
-        self.heads: dict[int, ListedHead] = {}
-        """Heads at hand by the rank of their first builds, where they are listed."""
+        self._rows: dict[int, ListedHead] = {}
 
     def __len__(self) -> int:
-        """Rows that can be looked at; of heads, those found and a page of what may follow."""
+        """Rows that can be looked at; of those to be found first, the found and a page more."""
         most = min(self.total, MOST_LISTED)
-        if not self.folds:
+        if not self.view.folds and not self.view.words:
             return most
-        return len(self._found) if self._all_found else min(len(self._found) + PAGE, most)
+        return len(self._found) if self.whole else min(len(self._found) + self.page, most)
 
-    def folds_slot(self, slot: str) -> bool:
-        """Whether a slot is folded: told by its number, and no part of a head."""
-        if not self.folds:
-            return False
-        from configurator.workshop.heads import is_exchanged  # with the engine, not before
-
-        return is_exchanged(slot)
+    @property
+    def whole(self) -> bool:
+        """True once no further row will be found."""
+        return self._all_found
 
     def row(self, index: int) -> RankedBuild | None:
         """A build of the list; None until it is fetched."""
+        return None if (head := self.head(index)) is None else head.best
+
+    def head(self, index: int) -> ListedHead | None:
+        """A row of the list; None until it is fetched."""
         return self._rows.get(index)
 
     def fetched(self) -> tuple[RankedBuild, ...]:
         """The builds that are at hand, in no order."""
+        return tuple(head.best for head in self._rows.values())
+
+    def heads(self) -> tuple[ListedHead, ...]:
+        """The rows that are at hand, in no order."""
         return tuple(self._rows.values())
 
     def lacks(self, start: int, stop: int) -> bool:
@@ -78,24 +98,30 @@ class BuildList:
             place = self.place_of(parts)
             self.start, self.note = place or 0, words if parts and place is None else ""
             start, stop = self.start, self.start + stop - start
-        first = max(start, 0) // PAGE * PAGE
+        first = max(start, 0) // self.page * self.page
         last = min(stop, len(self))
-        for offset in range(first, last, PAGE):
-            if self.lacks(offset, offset + PAGE):
+        for offset in range(first, last, self.page):
+            if self.lacks(offset, offset + self.page):
                 self._page(offset)
         return self
 
     def place_of(self, parts: Mapping[str, str]) -> int | None:
-        """The row of a build by the names of its parts, from the top; None if it is in none."""
+        """The row of a build, or its head, by the names of its parts; None if it is in none."""
+        from configurator.workshop.heads import is_exchanged  # with the engine, not before
+
         wanted = {}
         for slot, live in self.answer.grid.frame.parts.items():
+            if self.view.folds and is_exchanged(slot):
+                continue
             names = [part.name for part in live]
             if parts.get(slot) not in names:
                 return None
             wanted[slot] = names.index(parts[slot])
-        for offset in range(0, len(self), PAGE):
-            self._reach(offset + PAGE)
-            page = self._found[offset : offset + PAGE]
+        for offset in range(0, min(self.total, MOST_LISTED), self.page):
+            self._reach(offset + self.page)
+            if offset >= len(self._found):
+                break
+            page = self._found[offset : offset + self.page]
             for place, (_, build) in enumerate(page, start=offset):
                 if all(build[slot] == value for slot, value in wanted.items()):
                     return place
@@ -103,32 +129,61 @@ class BuildList:
 
     def _reach(self, stop: int) -> None:
         if self._order is None:
-            from configurator.workshop.heads import first_builds  # with the engine, not before
-
-            order = enumerate(self.answer.in_order(), start=1)
-            self._order = first_builds(order) if self.folds else order
+            self._order = self._in_view()
         missing = stop - len(self._found)
         if missing > 0 and not self._all_found:
             more = list(islice(self._order, missing))
             self._found.extend(more)
             self._all_found = len(more) < missing
 
+    def _in_view(self) -> Iterator[tuple[int, Build]]:
+        from configurator.workshop.heads import first_builds  # with the engine, not before
+
+        words = self.view.words.casefold().split()
+        most = MOST_LISTED if words else None  # words may be in no build at all
+        order = enumerate(islice(self.asked.in_order(), most), start=1)
+        parts = self.answer.grid.frame.parts
+
+        def holds(build: Build) -> bool:
+            names = " ".join(parts[slot][place].name for slot, place in build.items()).casefold()
+            return all(word in names for word in words)
+
+        kept = (each for each in order if holds(each[1])) if words else order
+        return first_builds(kept) if self.view.folds else iter(kept)
+
     def _page(self, offset: int) -> None:
-        self._reach(offset + PAGE)
-        page = self._found[offset : min(offset + PAGE, len(self))]
+        from configurator.workshop.heads import ListedHead, head_of, is_exchanged
+
+        self._reach(offset + self.page)
+        page = self._found[offset : min(offset + self.page, len(self))]
         if not page:
             return
-        told = self.answer.described_builds([build for _, build in page])
-        for place, (build, (rank, _)) in enumerate(zip(told, page, strict=True), start=offset):
-            self._rows[place] = replace(build, rank=rank)
-            if self.folds:
-                self._fold(place, page[place - offset][1])
+        told = self.asked.described_builds([build for _, build in page])
+        opened = self.view.opened
+        for place, (best, (number, build)) in enumerate(zip(told, page, strict=True), start=offset):
+            rank = number
+            # Within a head nobody has counted what stands before its builds in the whole list.
+            if opened is not None:
+                rank = opened.rank if key_of(best) == key_of(opened) else 0
+            ranked = replace(best, rank=rank)
+            if self.view.folds:
+                self._rows[place] = head_of(self.answer, place + 1, ranked, build)
+                continue
+            folded = {slot: (p.name,) for slot, p in best.parts.items() if is_exchanged(slot)}
+            self._rows[place] = ListedHead(place + 1, ranked, folded, 1)
 
-    def _fold(self, place: int, build: Build) -> None:
-        from configurator.workshop.heads import head_of
 
-        best = self._rows[place]
-        self.heads[best.rank] = head_of(self.answer, place + 1, best, build)
+def _within(answer: Answer, first: RankedBuild) -> Answer:
+    """The answer with the parts of a head as picks."""
+    question = answer.question
+    return answer.with_question(replace(question, picks={**question.picks, **kept_parts(first)}))
+
+
+def kept_parts(build: RankedBuild) -> dict[str, str]:
+    """The parts of a build that belong to its head, by slot."""
+    from configurator.workshop.heads import is_exchanged
+
+    return {slot: part.name for slot, part in build.parts.items() if not is_exchanged(slot)}
 
 
 class Listed:
@@ -144,26 +199,25 @@ class Listed:
         self._desk = desk
         self._show = show
         self.newest: BuildList | None = None
-        self.folds = False
-        """True if heads are listed and not each build."""
-        self._made_for: tuple[Answer | None] | None = None
+        self.view = View()
+        self._made_for: tuple[Answer | None, View] | None = None
         self._seek: tuple[Mapping[str, str], str] | None = None
 
     def seek(self, parts: Mapping[str, str], words: str) -> None:
-        """Stand on a build once the next builds are listed, or say that it is not there."""
+        """Stand on a head once the next are listed, or say that it is not there."""
+        self.view = View()
         self._seek = (parts, words)
 
-    def go_to(self, parts: Mapping[str, str], words: str) -> None:
-        """List the builds anew, standing on one of them, or say that it is not there."""
-        self.folds = False
-        self.seek(parts, words)
-        self._made_for = None
-        self.renew()
+    def go_to(self, build: RankedBuild) -> None:
+        """List the builds of a head, standing on one of them."""
+        self.show_only(View(folds=False, opened=build), build)
 
-    def fold(self) -> None:
-        """List heads, or each build again."""
-        self.folds = not self.folds
-        self._made_for = None
+    def show_only(self, view: View, on: RankedBuild | None = None) -> None:
+        """List something else of the same answer, standing on a build or where a head was opened."""
+        on = on or self.view.opened
+        if on is not None:
+            self._seek = ({slot: part.name for slot, part in on.parts.items()}, "")
+        self.view = view
         self.renew()
 
     def fetch(self, builds: BuildList, first: int, last: int) -> None:
@@ -172,20 +226,23 @@ class Listed:
             self._desk.ask("builds", lambda _: builds.fetch(first, last))
 
     def renew(self) -> None:
-        """Make another list if answer, order or filter are others."""
+        """Make another list if answer, order or view are others."""
         answer = self._session.answer
         if self._made_for is not None and self._made_for[0] is answer:
-            return
-        self._made_for = (answer,)
+            if self._made_for[1] == self.view:
+                return
+        elif self.view.opened is not None:
+            self.view = View()  # the head that was open belongs to an earlier answer
+        self._made_for = (answer, self.view)
         if answer is None:
             self.newest = None
             self._show(None)
             return
-        builds = self.newest = BuildList(answer, folds=self.folds)
+        builds = self.newest = BuildList(answer, self.view)
         if not self._session.stale:
             builds.stand_on, self._seek = self._seek, None
         if builds.total:
-            self.fetch(builds, 0, PAGE)
+            self.fetch(builds, 0, builds.page)
         else:
             self._desk.drop("builds")
             self._desk.drop("window")

@@ -7,6 +7,8 @@ The threads are daemons, since leaving must not wait for them.
 
 from __future__ import annotations
 
+import contextlib
+import ctypes
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -16,6 +18,19 @@ IsStale = Callable[[], bool]
 """Asked by long work between two steps: true once nobody waits for it."""
 
 Work = Callable[[IsStale], object]
+
+
+HEAVY = 0.1
+"""Seconds of work from which memory is given back behind it. [s]"""
+
+
+def give_back() -> None:
+    """Hand free memory back to the system, where the C library can be asked to, as that of GNU.
+
+    It keeps what large arrays leave for later ones, of which a screen has few.
+    """
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).malloc_trim(0)
 
 
 class NobodyWaitsError(Exception):
@@ -126,6 +141,7 @@ class Desk:
 
     def _serve(self) -> None:
         while (order := self._next()) is not None:
+            began = time.monotonic()
             value: object = None
             failed: Exception | None = None
             try:
@@ -135,3 +151,6 @@ class Desk:
             self._delivering = True
             if not self._is_stale(order):
                 self._deliver(Delivery(order.lane, value, failed))
+            if time.monotonic() - began > HEAVY:
+                value = None
+                give_back()

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
 from configurator.chemistry.cautions import DEFER
-from configurator.errors import UsageError
 from configurator.explain.answer_paragraphs import (
     build_paragraphs,
     none_paragraphs,
@@ -25,18 +25,36 @@ from configurator.explain.paragraphs import (
 )
 from configurator.explain.remedy import remedies_for
 from configurator.explain.what_if import WhatIf
-from configurator.report.builds import builds_csv, builds_json, page_of
+from configurator.report.builds import Page, builds_csv, builds_json
+from configurator.report.catalog import stated_of
 from configurator.report.compare import compare_lines
-from configurator.report.heading import deferred, gap_words
+from configurator.report.heading import (
+    asked_in_words,
+    catalog_in_words,
+    deferred,
+    duty_in_words,
+    gap_words,
+    invented_in_words,
+)
+from configurator.report.heads import heads_table
+from configurator.report.shared_head import common_text
 from configurator.report.table import builds_table
+from configurator.request.question import Question
+from configurator.screen.pairs import read_pairs
 from configurator.tui.board import Option, Slot, Stand
+from configurator.tui.build_list import BuildList, View
 from configurator.tui.desk import IsStale, NobodyWaitsError
 from configurator.tui.document import Draft
+from configurator.tui.looks import STATE_STYLES, Glyphs, Spans
+from configurator.tui.pictures import margin_bars
 from configurator.tui.said import Said, about_part, said
 from configurator.tui.screens import PageScreen
 from configurator.tui.session import BuildKey
 from configurator.workshop.answer import Answer
+from configurator.workshop.heads import EXCHANGED
+from configurator.workshop.shared_head import MOST_JOBS, common_heads
 from configurator.workshop.told import RankedBuild
+from configurator.workshop.workshop import Workshop
 
 MOST_CONFLICTS = 2
 """Different reasons that are told after the remedies."""
@@ -45,13 +63,16 @@ WIDEST = 104
 """Columns beyond which lines of a comparison are hard to follow."""
 
 MOST_EXPORTED = 200
-"""Builds in a file; the command writes more."""
+"""Rows in a file; the command writes more."""
+
+MOST_BARS = 8
+"""Margins of a build that are told first."""
 
 FORMS: Mapping[str, str] = {
-    "table": "text for people, as `builds` prints it",
+    "table": "text for people, what is listed, as `builds` prints it",
     "json": "for programs, schema 1, with all findings",
-    "csv": "for a spreadsheet, one row a build",
-    "sheet": "the data sheet of the build under the cursor, HTML",
+    "csv": "for a spreadsheet, one row a head or build",
+    "sheet": "the data sheet of the build under the cursor: .html, .pdf, .json, or .csv of its parts",
 }
 
 ENDINGS: Mapping[str, str] = {"table": "txt", "sheet": "html"}
@@ -89,7 +110,15 @@ def reasons_of_build(answer: Answer, draft: Draft, build: RankedBuild | None) ->
     if build is None or not answer.count:
         return reasons_for_none(answer, draft)
     paragraphs = build_paragraphs(build, answer.subject.filled.notes)
-    return f"build {build.rank}", tuple(said(paragraphs, draft, answer.question))
+    first, *rest = said(paragraphs, draft, answer.question)
+    known = [each for each in build.findings if each.margin is not None]
+    known.sort(key=lambda each: each.margin or 0.0)
+    bars = [
+        Said(each.rule, STATE_STYLES[each.state], margin=each.margin) for each in known[:MOST_BARS]
+    ]
+    parts = "/".join(part.name for part in build.parts.values())
+    about = f"build {build.rank}" if build.rank else f"this build, {parts}"
+    return about, (first, Said("Left of the limit, the least first:", "strong"), *bars, *rest)
 
 
 def reasons_of_part(answer: Answer, draft: Draft, slot: Slot, option: Option) -> Reasons:
@@ -97,7 +126,9 @@ def reasons_of_part(answer: Answer, draft: Draft, slot: Slot, option: Option) ->
     if not answer.count and option.left == 0 and option.stand is not Stand.OUT:
         return reasons_for_none(answer, draft)
     paragraphs = part_paragraphs(answer, slot.name, option.name)
-    return about_part(slot, option), tuple(said(paragraphs, draft, answer.question))
+    data = [Said(f"  {field}: {text}") for field, text in stated_of(slot.parts[option.place])]
+    reasons = said(paragraphs, draft, answer.question)
+    return about_part(slot, option), (*reasons, Said("Its own data", "strong"), *data)
 
 
 # Searches on demand
@@ -141,6 +172,13 @@ def measures_said(answer: Answer, draft: Draft, is_stale: IsStale) -> tuple[Said
 
 def cautions_said(answer: Answer) -> tuple[Said, ...]:
     """What people have to mind, and what was put where the data sheet is silent."""
+    question, catalog = answer.question, answer.subject.catalog
+    asked = [
+        Said("What is asked, and of what", "strong"),
+        *(Said(f"  {label}: {words}") for label, words in asked_in_words(question)),
+        Said(f"  Duty: {duty_in_words(answer.subject.duty)}"),
+        Said(f"  Catalog: {catalog_in_words(catalog)}; {invented_in_words(catalog)}"),
+    ]
     topics = [
         Said(f"  {topic}: {text}")
         for topic, text in deferred(answer.cautions_of(*answer.builds(limit=1)))
@@ -148,7 +186,8 @@ def cautions_said(answer: Answer) -> tuple[Said, ...]:
     gaps = [Said(f"  {gap_words(gap)}") for gap in answer.subject.filled.notes]
     minded = [Said("Cautions", "strong"), *topics, Said(DEFER)] if topics else []
     left_out = [Said("Left out of the data sheet", "strong"), *gaps] if gaps else []
-    return (*minded, *left_out) or (Said("No caution, and nothing left out."),)
+    found = (*minded, *left_out) or (Said("No caution, and nothing left out."),)
+    return (*found, *asked)
 
 
 # Builds side by side
@@ -166,7 +205,9 @@ def marked_builds(answer: Answer, keys: Sequence[BuildKey]) -> tuple[RankedBuild
     return tuple(replace(each, rank=0) for each in answer.described(np.array(whole, dtype=np.intp)))
 
 
-def compared(answer: Answer, keys: Sequence[BuildKey], width: int) -> PageScreen | str:
+def compared(
+    answer: Answer, keys: Sequence[BuildKey], width: int, glyphs: Glyphs
+) -> PageScreen | str:
     """Lay marked builds side by side in so many columns, or say why there is nothing to compare."""
     builds = marked_builds(answer, keys)
     if len(builds) < FEWEST:
@@ -174,27 +215,49 @@ def compared(answer: Answer, keys: Sequence[BuildKey], width: int) -> PageScreen
     lines = compare_lines(side_by_side(builds), min(width - 4, WIDEST))
     heads = ("slot (", "figure", "rule (")
     spans = [[(line, "strong" if line.startswith(heads) else "")] for line in lines]
-    return PageScreen(f"{len(builds)} builds, where they differ", spans)
+    bars = margin_bars(builds, min(width - 4, WIDEST), glyphs)
+    words: Spans = [("Left of the limit in each build, the least first:", "strong")]
+    return PageScreen(
+        f"{len(builds)} builds, where they differ", [*spans, [("", "")], words, *bars]
+    )
 
 
 # Export
 
 
-def exported(answer: Answer, form: str, *, rank: int = 1) -> str:
-    """Return builds in one of `FORMS`, as the command prints them; a sheet is about one rank."""
-    if form == "sheet":
-        return _sheet(answer, rank)
-    page = page_of(answer, limit=MOST_EXPORTED)
+def exported(answer: Answer, form: str, view: View) -> str:
+    """Return what a list shows in one of `FORMS`, as the command prints it."""
+    builds = BuildList(answer, view)
+    for _ in range(MOST_EXPORTED // builds.page + 1):
+        builds.fetch(0, MOST_EXPORTED)
+    heads = [head for at in range(MOST_EXPORTED) if (head := builds.head(at)) is not None]
+    bests = tuple(head.best for head in heads)
+    page = Page(builds.asked, bests, 0, heads=tuple(heads) if view.folds else ())
     if form == "json":
         return builds_json(page)
-    return builds_csv(page) if form == "csv" else builds_table(page)
+    if form == "csv":
+        return builds_csv(page)
+    return heads_table(page) if page.heads else builds_table(page)
 
 
-def _sheet(answer: Answer, rank: int) -> str:
-    from configurator.report.sheet import sheet_html  # its libraries are an extra of their own
+def sheet_for(answer: Answer, build: RankedBuild, ending: str) -> str | bytes:
+    """Return the data sheet of a build in the form of a file's ending."""
+    from configurator.report.sheet import sheet_as  # its libraries are an extra of their own
     from configurator.report.sheet_data import sheet_data
 
-    builds = answer.builds(offset=rank - 1, limit=1)
-    if not builds:
-        raise UsageError("a sheet is about a build, and there is none")
-    return sheet_html(sheet_data(answer, builds[0]))
+    return sheet_as(ending, sheet_data(answer, build))
+
+
+# One head for several jobs
+
+
+def common_heads_page(workshop: Workshop, path: Path, examples: Path, width: int) -> PageScreen:
+    """One head for all pairs of a file, or the fewest, as `common` prints them."""
+    jobs = read_pairs(path, folder=examples, most=MOST_JOBS)
+    questions = [Question(job.material, job.process) for job in jobs]
+    text = common_text(
+        common_heads(workshop, questions, EXCHANGED, limit=1),
+        [(job.line, job.title) for job in jobs],
+        min(width - 6, WIDEST),
+    )
+    return PageScreen("One head for several jobs", [[(line, "")] for line in text.splitlines()])

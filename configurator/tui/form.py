@@ -27,6 +27,17 @@ DEPOSITS: Mapping[str, type[BaseModel]] = {
     "flow": PlainFlow,
 }
 
+LEVELS = ("what matters", "fields set", "all fields")
+"""How much of the documents is shown, by what it is called."""
+
+MATTERS = (
+    *("deposit.", "tolerance", "temperature", "feed_pressure", "back_pressure"),
+    *("longest_stop", "production.cycle_time", "production.shift"),
+    *("flow.viscosity", "flow.yield_stress", "flow.consistency", "flow.index"),
+    *("density", "filler.name", "filler.d99", "constituents[", "mix.ratio", "mix.pot_life.value"),
+)
+"""Beginnings of the fields, below their side, that a choice of parts hangs on most."""
+
 _SKIPPED = ("schema", "note")
 _MODEL_FIELDS = {key for keys in MODEL_KEYS.values() for key in keys}
 

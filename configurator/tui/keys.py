@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from textual.binding import Binding, BindingType
 
+from configurator.report.lines import wrapped
 from configurator.tui.looks import Spans, column
 
 Deed = tuple[str, str, str]
@@ -21,18 +22,21 @@ HELP: tuple[Deed, ...] = (
     ("h", "earlier", "open an earlier session; this one stays on disk"),
     ("b", "best", "best heads: a shortlist, each for a purpose"),
     ("g", "heads", "list heads, their tips and feeds folded, or each build"),
+    ("i", "adopt", "pick all parts of the head under the cursor"),
+    ("n", "filter", "list what holds words in its parts' names; again: all"),
+    ("x", "common", "one head for several jobs, of a CSV file of pairs"),
     ("m", "mark", "mark or unmark the build under the cursor"),
     ("c", "compare", "compare two to four marked builds"),
-    ("s", "sort", "sort the builds by a figure"),
+    ("s", "sort", "sort heads and builds by a figure"),
     ("f", "strict", "list builds that fit only, or all"),
     ("t", "map", "trade-off map of two figures"),
     ("k", "files", "keep material and process as files"),
-    ("e", "export", "export the builds as table, CSV or JSON"),
+    ("e", "export", "export what is listed as table, CSV or JSON, or a sheet"),
     ("l", "line", "the command line for what is on screen"),
     ("v", "review", "review the results of a screening, from where you left them"),
     ("d", "theme", "next theme: dark, light, mono"),
     ("p,f2,colon", "commands", "choose a command by its name"),
-    ("question_mark,f1", "help", "all keys and marks"),
+    ("question_mark,f1", "help", "the words of this panel, all keys and marks"),
     ("q", "leave", "leave; everything is kept"),
 )
 """Deeds of the main screen."""
@@ -49,6 +53,70 @@ REVIEW_HELP: tuple[Deed, ...] = (
 )
 """The same for the review of a screening."""
 
+SLOTS: tuple[tuple[str, str], ...] = (
+    ("size", "which head: what its parts have to fit"),
+    ("cavity", "rotor pitch and stages: volume a turn, pressure it holds"),
+    ("body", "the wetted housing and what it is made of"),
+    ("rotor", "the turning part and its surface"),
+    ("stator", "the lining in which it turns, mostly rubber"),
+    ("seal", "what keeps the material from the drive's shaft"),
+    ("drive", "motor and gear: speed, torque, how it is controlled"),
+    ("feed", "cartridge, syringe or pail behind the head, and its pressure"),
+    ("mixing", "what mixes two parts: a tube of elements, a stirred chamber, or none"),
+    ("tip", "outlet: needle, cone or nozzle; in Parts it is called outlet"),
+    ("a., b.", "before a slot: of which side of a two-part material"),
+)
+
+WORDS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "1": (
+        (
+            "what matters",
+            "fields that a choice of parts hangs on most; a shows those set, then all",
+        ),
+        ("~", "nothing is stated: what stands in, and the line below says how to settle it"),
+        (
+            "accepts",
+            "what may be typed; a value may have a spread: 250 Pa +/- 10 %, or 18..28 degC",
+        ),
+        ("basis", "what a number rests on: data sheet, measured, common practice, ..."),
+    ),
+    "2": SLOTS,
+    "3": (
+        ("margin", "share of its limit that a rule leaves; below nothing it is passed"),
+        ("decided at", "which end of which range is the hard one"),
+        ("weakest input", "the least sure number that went in"),
+        ("source", "where the rule comes from"),
+        ("Its own data", "what the catalog says of the part, with what each number rests on"),
+    ),
+    "4": (
+        ("head", "what is bought and stays; tips and feeds are exchanged and fold behind it"),
+        ("#", "place of its first build among all builds, as --build takes it; - was not counted"),
+        ("margin", "what the tightest rule leaves of its limit: a long bar has room, >> is over"),
+        ("state", "fits; marginal: near or over by estimate; unproven: data are missing"),
+        ("tip, feed", "which go with the head, each family as a range with its number"),
+        ("rpm", "rotor speed at the lowest and the highest flow"),
+        ("bar", "pressure needed / pressure the parts are rated for; > is over"),
+        ("error %", "volume error once the shot is weighed"),
+        ("cost", "cost index of all parts together"),
+        ("builds", "builds of its state or better, one for each tip and feed"),
+        *SLOTS,
+    ),
+    "5": (
+        ("slip", "what leaks back through the seal lines: least, nominal, most over all ranges"),
+        ("wanted", "the flows that the process asks for"),
+        ("to drive, ...", "speed up to which something allows it; smooth from: below, it stutters"),
+        ("thin, thick", "the kindest and the hardest material over its stated ranges"),
+        ("rated", "what a part stands"),
+        ("most at work", "age up to which the shop lets a mix flow; in a stop: until it is purged"),
+    ),
+    "6": (
+        ("without it", "builds if this need were not there"),
+        ("blocks", "how many more that is"),
+        ("looser", "a step of a quarter in the direction that lets more builds in"),
+    ),
+}
+"""What stands in each panel, by its digit."""
+
 SPELLED = {
     "question_mark": "?",
     "colon": ":",
@@ -59,15 +127,17 @@ SPELLED = {
 }
 
 IN_PANELS: tuple[tuple[str, str], ...] = (
-    ("1 to 6, Tab", "go to a panel: Duty, Parts, Why, Builds, Flow window, Needs"),
-    ("arrows, PgUp, PgDn", "move; in Parts left and right go to another slot"),
-    ("Enter", "act: edit, choose, pick, apply a remedy, change the chart, count a need"),
-    ("Esc", "leave a field or a page as it was"),
+    ("1 to 6, Tab", "go to a panel: Duty, Parts, Why, Heads, Flow window, Needs"),
+    ("arrows, PgUp, PgDn", "move; left and right: another slot, other columns, the other side"),
+    ("Enter", "act: edit, choose, pick, open a head, apply a remedy, next picture, count a need"),
+    ("Esc", "leave a field or a page as it was; Heads: back to all heads"),
     ("Del", "Parts: exclude or let in; Duty: empty the field"),
-    ("a, b", "Duty: all fields or those set; next basis of the field"),
-    ("/", "Parts: find by name"),
+    ("a, b, j", "Duty: more fields; next basis of the field; next fault"),
+    ("/", "find: a field in Duty, a part in Parts, words in Heads"),
+    ("o", "Heads: sort by the first column that moves"),
     ("left, right, o", "Needs: a step looser, a step tighter, off and on"),
-    ("mouse", "click goes there, a second click acts; hold Shift to select text"),
+    ("mouse", "click goes there, a second click acts; hints, tabs, slots and column heads too"),
+    ("Shift and mouse", "select text"),
 )
 
 IN_REVIEW: tuple[tuple[str, str], ...] = (
@@ -100,14 +170,28 @@ def spelled(keys: str) -> str:
     return " ".join(SPELLED.get(key, key) for key in keys.split(","))
 
 
-def key_lines(first: Sequence[Deed] = HELP) -> list[Spans]:
+def word_lines(digit: str, width: int) -> list[Spans]:
+    """The words of a panel, figures among them."""
+    from configurator.tui.panels.build_columns import figure_words
+    from configurator.workshop.figures import FIGURES  # with the engine, not before
+
+    words = _pairs(WORDS.get(digit, ()), width, 14)
+    if digit == "4":
+        words += _pairs([(figure_words(each.name), each.title) for each in FIGURES], width, 26)
+    return [[("Words of this panel", "strong")], *words, [("", "")]] if words else []
+
+
+def key_lines(first: Sequence[Deed], width: int) -> list[Spans]:
     """All keys and marks, those of one screen first."""
-    ours: list[Spans] = [[("In panels", "strong")], *_pairs(IN_PANELS), [("", "")]]
-    ours += [[("Everywhere outside fields", "strong")], *_keys(HELP), [("", "")]]
-    of_review: list[Spans] = [[("In the review of a screening", "strong")]]
-    of_review += [*_pairs(IN_REVIEW), *_keys(REVIEW_HELP), [("", "")]]
+
+    def part(title: str, pairs: Sequence[tuple[str, str]], deeds: Sequence[Deed]) -> list[Spans]:
+        keys = [(spelled(each), words) for each, _, words in deeds]
+        return [[(title, "strong")], *_pairs([*pairs, *keys], width), [("", "")]]
+
+    ours = [*part("In panels", IN_PANELS, ()), *part("Everywhere outside fields", (), HELP)]
+    of_review = part("In the review of a screening", IN_REVIEW, REVIEW_HELP)
     lines = [*of_review, *ours] if first is REVIEW_HELP else [*ours, *of_review]
-    return [*lines, [("Marks before a part, a build or a row", "strong")], *_pairs(MARKS)]
+    return [*lines, *part("Marks before a part, a build or a row", MARKS, ())]
 
 
 def bindings_of(deeds: Sequence[Deed], screen: str) -> list[BindingType]:
@@ -115,9 +199,10 @@ def bindings_of(deeds: Sequence[Deed], screen: str) -> list[BindingType]:
     return [Binding(keys, deed, words, id=f"{screen}.{deed}") for keys, deed, words in deeds]
 
 
-def _keys(keys: Sequence[Deed]) -> list[Spans]:
-    return _pairs([(spelled(each), words) for each, _, words in keys])
-
-
-def _pairs(pairs: Sequence[tuple[str, str]]) -> list[Spans]:
-    return [[(f"  {column(key, 22)}", "accent"), (words, "")] for key, words in pairs]
+def _pairs(pairs: Sequence[tuple[str, str]], width: int, first: int = 22) -> list[Spans]:
+    """Keys or words, and what they are, broken so that a narrow page cuts nothing."""
+    return [
+        [(f"  {column('' if number else key, first)} ", "accent"), (line, "")]
+        for key, words in pairs
+        for number, line in enumerate(wrapped(words, max(width - first - 3, 10)))
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar, Self, cast
 
 from rich.segment import Segment
@@ -68,6 +68,8 @@ class LinePanel(Widget, can_focus=True):
         """True while it has the keys."""
         self.first = 0
         """The line at the top of those that scroll."""
+        self.links: list[tuple[int, int, int, Callable[[], object]]] = []
+        """Line, first column and the one behind of what can be clicked, and what is done then."""
         self._edges: tuple[Sequence[Spans], Sequence[Spans]] | None = None
         self._borders = "", ""
         self._styles: dict[str, Style] = {}
@@ -249,15 +251,23 @@ class LinePanel(Widget, can_focus=True):
         self.refresh()
 
     def on_click(self, event: events.Click) -> None:
-        """Take a click on a line that scrolls."""
+        """Take a click on a link, or on a line that scrolls."""
         offset = event.get_content_offset(self)
         if offset is None:
             return
+        for line, first, behind, then in self.links:
+            if offset.y == line and first <= offset.x < behind:
+                then()
+                return
         top = len(self.edges()[0])
         index = self.first + offset.y - top
         if not (top <= offset.y < top + self.room and 0 <= index < self.count()):
             return
         self.clicked(index, offset.x)
+
+    def link(self, line: int, first: int, width: int, then: Callable[[], object]) -> None:
+        """Let some cells of a fixed line above be clicked."""
+        self.links.append((line, first, first + width, then))
 
     def clicked(self, index: int, _column: int) -> None:
         """Take a click on a line: the first one goes there, one on the cursor acts."""

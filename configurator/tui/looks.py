@@ -14,7 +14,7 @@ from textual.theme import Theme
 from configurator.errors import shown
 from configurator.report.lines import LONGEST_TEXT, cells, cut, padded, wrapped
 from configurator.rules.finding import State
-from configurator.units.display import spaced
+from configurator.units.display import figures, spaced
 
 Span: TypeAlias = tuple[str, str]
 """A text and the name of its style; the empty name is plain."""
@@ -197,6 +197,19 @@ LINES = Glyphs(
     "solid",
     braille=True,
 )
+
+
+def margin_bar(margin: float, room: int, glyphs: Glyphs) -> str:
+    """What is left of a limit as a bar and a number; what is over it is said, and has no bar.
+
+    Examples
+    --------
+    >>> margin_bar(0.5, 4, ASCII), margin_bar(-0.05, 4, ASCII)
+    ('##..    50 %', '>>>>    -5 %')
+    """
+    filled = round(min(max(margin, 0.0), 1.0) * room)
+    bar = ">" * room if margin < 0.0 else glyphs.full * filled + glyphs.rest * (room - filled)
+    return f"{bar} {figures(100.0 * margin):>5} %"
 
 
 def needs_ascii() -> bool:

@@ -7,29 +7,30 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Sequence
-from functools import partial
+from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
 from textual.binding import BindingType
 
-from configurator.reading import is_there, typed_path
-from configurator.report.written import write_text
-from configurator.tui.document import Document
-from configurator.tui.kept import bring_back, command_line, earlier, set_aside
-from configurator.tui.keys import HELP, bindings_of
+from configurator.reading import typed_path
+from configurator.request.orders import ORDERS
+from configurator.tui.build_list import View
+from configurator.tui.file_screen import FileScreen
+from configurator.tui.kept import bring_back, earlier, set_aside
+from configurator.tui.keys import HELP, bindings_of, word_lines
 from configurator.tui.line_panel import LinePanel
-from configurator.tui.panel_screen import PanelScreen
+from configurator.tui.looks import Spans
+from configurator.tui.panels.builds import BuildsPanel
 from configurator.tui.said import Said
-from configurator.tui.screens import Chooser, PageScreen, Prompt, show_command
+from configurator.tui.screens import Chooser, PageScreen, Prompt
 from configurator.tui.session import MOST_MARKED
-from configurator.units.display import spaced
-from configurator.units.toml_text import toml_text
 
 FEWEST_COMPARED = 2
+BACK = "Esc goes back to all heads"
 
 
-class MainScreen(PanelScreen):
+class MainScreen(FileScreen):
     """Six panels; all at once where there is room, else one at a time."""
 
     DEEDS = HELP
@@ -45,9 +46,33 @@ class MainScreen(PanelScreen):
             took(value)  # a map that is still open
 
     def on_line_panel_acted(self, event: LinePanel.Acted) -> None:
-        """Show why a build stands as it does."""
-        if event.panel is self.builds:
+        """Open a head, or show why a build stands as it does."""
+        if event.panel is not self.builds:
+            return
+        view, build = self.hw.listed.view, self.builds.build
+        if view.folds and build is not None and not self.builds.old:
+            self.hw.listed.go_to(build)
+            self.hw.say(f"builds of this head, {BACK}")
+        else:
             self.action_why()
+
+    def on_builds_panel_column_asked(self, event: BuildsPanel.ColumnAsked) -> None:
+        """Go to a slot, sort as the head of a column asks, or list all heads again."""
+        if event.slot:
+            self.parts.show_slot(event.slot)
+            self.action_panel("2")
+            self.hw.say(f"the parts of {event.slot}: Enter picks one")
+        elif event.order:
+            again = event.order == self.hw.session.sort
+            self._sort(ORDERS[0] if again else event.order)
+        elif self.hw.listed.view != View():
+            self.hw.listed.show_only(View())
+        else:
+            self.hw.say("no list goes by this column; s names those that do")
+
+    def words(self, width: int) -> Sequence[Spans]:
+        """What the words of the panel at hand mean."""
+        return word_lines(self.active, width)
 
     # Back and forth
 
@@ -90,38 +115,6 @@ class MainScreen(PanelScreen):
         entries = [(name, found[path]) for name, path in names.items()]
         self.hw.ask_for(Chooser("Open which session?", entries), then)
 
-    # Files
-
-    def action_files(self) -> None:
-        """Ask for a folder, and keep both documents there."""
-        documents = self.hw.session.draft.documents
-        if not documents:
-            self.hw.say("nothing to keep yet")
-            return
-        names = " and ".join(f"{document.name or document.kind}.toml" for document in documents)
-        prompt = Prompt(f"Keep {names} in which folder?", str(Path.cwd()))
-        self.hw.ask_for(prompt, partial(self._keep_in, documents))
-
-    def _keep_in(self, documents: Sequence[Document], folder: str) -> None:
-        place = typed_path(folder)
-        paths = [place / f"{document.name or document.kind}.toml" for document in documents]
-        there = [path for path in paths if is_there(path)]
-        if there:
-            words = (
-                f"{there[0]} is there: nothing written; rename it in Duty or take another folder"
-            )
-            self.hw.say(words)
-            return
-        try:
-            place.mkdir(parents=True, exist_ok=True)
-            for path, document in zip(paths, documents, strict=True):
-                write_text(path, toml_text(document.tables))
-        except OSError as error:
-            self.hw.say(f"not written: {error.strerror or error}")
-            return
-        self.hw.session.named_as_files(paths)
-        self.hw.changed(f"written: {', '.join(map(str, paths))}")
-
     # Builds
 
     def action_mark(self) -> None:
@@ -144,12 +137,12 @@ class MainScreen(PanelScreen):
         if answer is None or len(keys) < FEWEST_COMPARED:
             self.hw.say("mark two to four builds with m first")
             return
-        width = self.hw.size.width
+        width, glyphs = self.hw.size.width, self.hw.glyphs
 
         def work() -> object:
             from configurator.tui.desk_work import compared
 
-            return compared(answer, keys, width)
+            return compared(answer, keys, width, glyphs)
 
         self.hw.work_out("page", work)
 
@@ -169,22 +162,62 @@ class MainScreen(PanelScreen):
         self.hw.say("~ choosing heads")
         self.hw.work_out("page", work)
 
+    def action_common(self) -> None:
+        """Ask for a file of pairs, and find one head for all of them."""
+        prompt = Prompt("One head for all pairs of which CSV file?", str(Path.cwd()))
+        self.hw.ask_for(prompt, self._common)
+
+    def _common(self, name: str) -> None:
+        session, width = self.hw.session, self.hw.size.width
+
+        def work() -> object:
+            from configurator.tui.desk_work import common_heads_page
+
+            return common_heads_page(session.workshop, typed_path(name), session.examples, width)
+
+        self.hw.say("~ looking for heads that serve all")
+        self.hw.work_out("export", work)
+
     def action_heads(self) -> None:
         """List heads, or each build."""
-        self.hw.listed.fold()
-        self.hw.say("heads, tips and feeds folded" if self.hw.listed.folds else "each build")
+        folds = not self.hw.listed.view.folds
+        self.hw.listed.show_only(View(folds=folds))
+        self.hw.say("heads, tips and feeds folded" if folds else "each build")
+
+    def action_adopt(self) -> None:
+        """Pick the parts of the head under the cursor; of a single build, all of its parts."""
+        build = self.builds.build
+        if build is None or self.builds.old:
+            self.hw.say("no head under the cursor of Heads")
+            return
+        from configurator.tui.build_list import kept_parts
+
+        folds = self.hw.listed.view.folds
+        every = {slot: part.name for slot, part in build.parts.items()}
+        parts = kept_parts(build) if folds else every
+        if self.hw.session.adopt(parts):
+            self.hw.changed(f"{len(parts)} parts picked (z undoes it)")
+
+    def action_filter(self) -> None:
+        """List what holds words in the names of its parts, or all again."""
+        view = self.hw.listed.view
+        if view.words:
+            self.hw.listed.show_only(replace(view, words=""))
+            self.hw.say("all of them again")
+            return
+        prompt = Prompt("List what holds which parts? Words of their names", "")
+        self.hw.ask_for(prompt, lambda words: self.hw.listed.show_only(replace(view, words=words)))
 
     def action_sort(self) -> None:
-        """Choose what orders the builds."""
+        """Choose what orders the heads and builds."""
         from configurator.workshop.figures import FIGURES
 
         entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
+        self.hw.ask_for(Chooser("Sort by", entries), self._sort)
 
-        def then(name: str) -> None:
-            self.hw.session.order(name, strict=self.hw.session.strict)
-            self.hw.changed(f"by state, then {name}")
-
-        self.hw.ask_for(Chooser("Sort builds by", entries), then)
+    def _sort(self, name: str) -> None:
+        self.hw.session.order(name, strict=self.hw.session.strict)
+        self.hw.changed(f"by state, then {name}")
 
     def action_strict(self) -> None:
         """List builds that fit only, or all."""
@@ -255,65 +288,6 @@ class MainScreen(PanelScreen):
         words = "~ searching; this may take some seconds, and ends when you change anything"
         self.why.show("searching", [Said(words)])
         self.action_panel("3")
-
-    # Out of the screen
-
-    def action_export(self) -> None:
-        """Choose a form and a file."""
-        if self.hw.session.draft.question()[0] is None:
-            self.hw.say("nothing to export yet")
-            return
-        from configurator.tui.desk_work import FORMS
-
-        chooser = Chooser("Export the builds as", list(FORMS.items()))
-        self.hw.ask_for(chooser, self._export_as)
-
-    def _export_as(self, form: str) -> None:
-        from configurator.tui.desk_work import ENDINGS
-
-        stem = "-".join(document.name for document in self.hw.session.draft.documents)
-        ending = ENDINGS.get(form, form)
-        prompt = Prompt("Write to which file?", str(Path.cwd() / f"{stem}.{ending}"))
-        self.hw.ask_for(prompt, partial(self._export_to, form))
-
-    def _export_to(self, form: str, name: str) -> None:
-        question = self.hw.session.question
-        if question is None:
-            return
-        path = typed_path(name)
-        if is_there(path):
-            self.hw.say(f"{path} is there: nothing written")
-            return
-        solve = self.hw.solve
-        build = self.builds.build
-        rank = 1 if build is None else build.rank
-
-        def work() -> object:
-            from configurator.tui.desk_work import MOST_EXPORTED, exported
-
-            answer = solve(question)
-            try:
-                write_text(path, exported(answer, form, rank=rank))
-            except OSError as error:
-                return f"not written: {error.strerror or error}"
-            left = answer.listed > MOST_EXPORTED and form != "sheet"
-            words = f", the first {MOST_EXPORTED} of {spaced(answer.listed)} builds" if left else ""
-            return f"written: {path}{words}"
-
-        self.hw.say("~ exporting")
-        self.hw.work_out("export", work)
-
-    def action_line(self) -> None:
-        """Show the command, and send it to the terminal's clipboard."""
-        app = self.hw
-        folder = app.folder if app.folder is not None else Path()
-        command = command_line(app.session, folder, app.options)
-        if not command:
-            app.say("no question yet")
-            return
-        changed = str(folder) in command
-        notes = ["What you changed is in the files that it names."] if changed else []
-        show_command(app, command, notes)
 
     def action_review(self) -> None:
         """Go to the results of a screening."""

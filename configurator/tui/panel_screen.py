@@ -13,22 +13,25 @@ from configurator.rules.finding import LISTED
 from configurator.tui.build_list import BuildList
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Span, short_count
-from configurator.tui.panels.builds import BuildsPanel, WindowPanel
+from configurator.tui.panels.builds import BuildsPanel
 from configurator.tui.panels.duty import DutyBox, DutyPanel
 from configurator.tui.panels.needs import NeedsPanel
 from configurator.tui.panels.paragraphs import WhyPanel
 from configurator.tui.panels.parts import PartsPanel
+from configurator.tui.panels.window import WindowPanel
 from configurator.tui.said import Said, about_part
 from configurator.tui.screens import Bar, Floor, FramedScreen
 from configurator.units.display import plural, spaced
 
 if TYPE_CHECKING:
-    from configurator.tui.build_charts import FlowWindow
-    from configurator.workshop.told import RankedBuild
+    from configurator.tui.pictures import Pictured
 
-TABS = (("1", "Duty"), ("2", "Parts"), ("3", "Why"), ("4", "Builds"), ("5", "Flow"), ("6", "Needs"))
+TABS = (("1", "Duty"), ("2", "Parts"), ("3", "Why"), ("4", "Heads"), ("5", "Flow"), ("6", "Needs"))
 PLACES = {"1": "duty", "2": "parts", "3": "why", "4": "builds", "5": "window", "6": "needs"}
 """Id of the place that a digit goes to."""
+
+ROOMY = 160
+"""Columns from which Needs stands beside Parts."""
 
 UPPER = ("duty", "parts", "why", "needs")
 
@@ -83,18 +86,19 @@ class PanelScreen(FramedScreen):
     @property
     def needs_shown(self) -> bool:
         """True while the ledger is seen."""
-        return self.active == "6"
+        return self.active == "6" or self.app.size.width >= ROOMY
 
     # Size and focus
 
     def on_mount(self) -> None:
-        """Start in Duty, or in Parts where there is a question already."""
+        """Start in Duty, or in Heads where there is a question already."""
         self.fit()
-        self.action_panel("2" if self.hw.session.draft.duty else "1")
+        self.action_panel("4" if self.hw.session.draft.duty else "1")
         self.hw.begin()
 
     def fit(self) -> None:
         """Lay out for the size."""
+        self.set_class(self.app.size.width >= ROOMY, "-roomy")
         self._place()
         super().fit()
 
@@ -191,8 +195,8 @@ class PanelScreen(FramedScreen):
             each = ", ".join(f"{short_count(answer.counts[at])} {at.words}" for at in LISTED)
             words += f": {each}"
         before = session.before
-        if before is not None and not session.stale and before.count != answer.count:
-            change = answer.count - before.count
+        if before is not None and not session.stale and before != answer.count:
+            change = answer.count - before
             words += f" ({'+' if change > 0 else '-'}{short_count(abs(change))})"
         return f"{words} "
 
@@ -208,7 +212,7 @@ class PanelScreen(FramedScreen):
         """Show a list of builds."""
         self.builds.show(builds)
         if builds is None or not builds.total:
-            self.window.show(None, ())
+            self.window.show(None)
 
     def took(self, lane: str, value: object) -> None:
         """Take what was worked out beside the screen."""
@@ -222,7 +226,7 @@ class PanelScreen(FramedScreen):
                 self.builds.renew()
                 self._build_moved()
         elif lane == "window":
-            self.window.show(*cast("tuple[RankedBuild, tuple[FlowWindow, ...]]", value))
+            self.window.show(cast("Pictured", value))
         elif lane == "nothing":
             self.builds.nothing(cast("tuple[str, tuple[Said, ...]]", value)[1])
         elif lane == "further":
@@ -252,7 +256,7 @@ class PanelScreen(FramedScreen):
         build = self.builds.build
         if build is None:
             return
-        if build is not self.window.build:
+        if self.window.shown is None or build is not self.window.shown.build:
             self.hw.window_for(build)
         if self.asked_by == "4":
             self.ask_why()

@@ -36,6 +36,8 @@ class Said:
     style: str = ""
     remedy: SaidRemedy | None = None
     """What Enter does on it."""
+    margin: float | None = None
+    """What is left of a limit, drawn as a bar behind the text."""
 
 
 def about_part(slot: Slot, option: Option) -> str:

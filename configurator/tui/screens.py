@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+from functools import partial
 from typing import ClassVar, cast
 
 from textual import events
@@ -14,7 +16,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from configurator.report.lines import cells, cut, wrapped
-from configurator.tui.keys import Deed, key_lines
+from configurator.tui.keys import SPELLED, Deed, key_lines
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans, column
 from configurator.tui.session_app import SessionApp
@@ -28,7 +30,17 @@ LOW = 24
 FLOOR = (60, 20)
 """Columns and lines below which nothing is drawn."""
 
+WIDEST = 110
+"""Columns of a box, as in the style sheet."""
+
 NAME_WIDTH = 26
+
+KEY_NAMES = {spelled: name for name, spelled in SPELLED.items()} | {
+    "Esc": "escape",
+    "Del": "delete",
+    "Tab": "tab",
+}
+"""Keys by what hints call them."""
 
 Entry = tuple[str, str]
 """A name and what it is."""
@@ -47,9 +59,21 @@ class Bar(LinePanel, can_focus=False):
         self._left, self._right = left, right
         self.refresh()
 
+    def clicks(self, text: str, start: int) -> None:
+        """Let hints be clicked: what stands between two blanks begins with the key it stands for."""
+        for found in re.finditer(r"(\S+)(?: \S+)*", text):
+            key = KEY_NAMES.get(found[1], found[1])
+            if len(found[1]) == 1 or found[1] in KEY_NAMES:
+                first, last = found.span()
+                self.link(0, start + first, last - first, partial(self.app.simulate_key, key))
+
     def head(self, width: int) -> Sequence[Spans]:
         """The line."""
         room = width - cells(self._right)
+        self.links = []
+        if self.id in ("hints", "tabs"):
+            self.clicks(re.sub(r"[][]", " ", "".join(text for text, _ in self._left)), 0)
+            self.clicks(self._right, max(room, 0))
         found: list[tuple[str, str]] = []
         for text, style in self._left:
             kept = text if cells(text) <= room else cut(text, max(room - 1, 0)) + " " * (room > 0)
@@ -128,8 +152,14 @@ class FramedScreen(Screen[None]):
         self.hw.next_theme()
 
     def action_help(self) -> None:
-        """Show all keys and marks, those of this screen first."""
-        self.app.push_screen(PageScreen("Keys and marks", key_lines(self.DEEDS)))
+        """Show the words of the panel at hand, then all keys and marks, those of this screen first."""
+        width = min(self.app.size.width, WIDEST) - 4
+        lines = [*self.words(width), *key_lines(self.DEEDS, width)]
+        self.app.push_screen(PageScreen("Words, keys and marks", lines))
+
+    def words(self, _width: int) -> Sequence[Spans]:
+        """What the words of the panel at hand mean."""
+        return ()
 
     def action_leave(self) -> None:
         """End; the session is kept."""

@@ -43,8 +43,8 @@ class Session:
         self.draft = Draft()
         self._order = (ORDERS[0], False)
         self.marked: tuple[BuildKey, ...] = ()
-        self.before: Answer | None = None
-        """The answer before the last change, to say what the change did."""
+        self.before: int | None = None
+        """Builds before the last change, to say what it did; the answer itself would be large."""
         self.kept_text = ""
         """What the file of the session held when it was last written or read by this screen."""
         self._past: list[Draft] = []
@@ -60,7 +60,7 @@ class Session:
             return False
         self._future.clear()
         self._past.append(self.draft)
-        self.before = self.answer
+        self.before = None if self.answer is None else self.answer.count
         self._move(draft)
         return True
 
@@ -82,7 +82,7 @@ class Session:
         if not source:
             return False
         other.append(self.draft)
-        self.before = self.answer
+        self.before = None if self.answer is None else self.answer.count
         self._move(source.pop())
         return True
 
@@ -214,6 +214,10 @@ class Session:
         else:
             picks[slot] = part
         return self.put(replace(draft, picks=picks))
+
+    def adopt(self, parts: Mapping[str, str]) -> bool:
+        """Fix several parts at once."""
+        return self.put(replace(self.draft, picks={**self.draft.picks, **parts}))
 
     def exclude(self, slot: str, part: str) -> bool:
         """Exclude a part, or let it in again."""

@@ -164,15 +164,15 @@ class SessionApp(App[None]):
     # Work beside the screen
 
     def window_for(self, build: RankedBuild) -> None:
-        """Work out the flow window of a build, one a side."""
+        """Work out the numbers behind the pictures of a build."""
         answer = self.session.answer
         if answer is None:
             return
 
         def drawn(_: IsStale) -> object:
-            from configurator.tui.build_charts import windows_of  # with it comes the engine
+            from configurator.tui.pictures import pictured  # with it comes the engine
 
-            return build, windows_of(answer, build)
+            return pictured(answer, build)
 
         self._viewer.ask("window", drawn)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
@@ -10,8 +9,12 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 
 from configurator.request.orders import unit_of
+from configurator.rules.finding import State
+from configurator.tui.board import STATE_MARKS
+from configurator.tui.build_list import BuildList
+from configurator.tui.canvas import Plot
 from configurator.tui.line_panel import DrawnPanel
-from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, paragraph
+from configurator.tui.looks import STATE_STYLES, Glyphs, Spans, paragraph
 from configurator.tui.screens import Box
 from configurator.tui.session_app import SessionApp
 from configurator.units.display import figures
@@ -20,16 +23,18 @@ from configurator.workshop.figures import FIGURES, Figure
 from configurator.workshop.told import RankedBuild
 
 ABLE = tuple(figure for figure in FIGURES if figure.trades)
-FIRST = ("cost_index", "volume_error_pct")
+FIRST = {False: ("cost_index", "volume_error_pct"), True: ("cost_index", "back_pressure_bar")}
+"""Figures that are mapped first; the error of two sides hangs on too many parts to be traded."""
+
+CLOUD = 80
+"""Heads that are shown beside those that nothing beats."""
+
+POINTS = {**STATE_MARKS, State.FITS: "o"}
+"""Marks of what nothing beats; a point alone is a head of the cloud."""
+
 MAP_KEYS = "left/right along the front  Enter go there  a across  u up  m mark  Esc back"
 
-TICK_ROOM = 12
-"""Columns for each number below the map, at least."""
-
-AXIS = 9
-"""Columns left of the map."""
-
-MOST_POINTS = 400
+MOST_POINTS = 150
 """Builds that a front is cut to: more than a map has columns."""
 
 
@@ -44,6 +49,8 @@ class Tradeoff:
     """In the order of `across`, from its better end on."""
     cut: bool
     """True if the front has more builds than are kept."""
+    cloud: tuple[RankedBuild, ...] = ()
+    """The first builds of the best heads."""
 
     def at(self, build: RankedBuild) -> tuple[float, float] | None:
         """Where a build stands; None if a figure is unknown."""
@@ -55,79 +62,52 @@ def tradeoff_of(answer: Answer, across: Figure, up: Figure, *, strict: bool) -> 
     """Work out the front between two figures; for a thread beside the screen."""
     asked = answer.with_question(replace(answer.question, strict=strict))
     front = asked.front((across, up))
-    return Tradeoff(across, up, front[:MOST_POINTS], cut=len(front) > MOST_POINTS)
+    heads = BuildList(answer)
+    for start in range(0, CLOUD, heads.page):
+        heads.fetch(start, start + heads.page)
+    cut = len(front) > MOST_POINTS
+    return Tradeoff(across, up, front[:MOST_POINTS], cut=cut, cloud=heads.fetched())
 
 
 def tradeoff_map(
     tradeoff: Tradeoff,
     cursor: int,
-    others: Sequence[RankedBuild],
     *,
     width: int,
     height: int,
     glyphs: Glyphs,
 ) -> list[Spans]:
-    """Return the map as lines: `o` cannot be beaten in both, `@` is the cursor, `.` another build.
+    """Return the map as lines: marks of states cannot be beaten in both, `@` is the cursor.
 
-    `cursor` is a place among the builds of the trade-off; `others` are as many as are at hand.
+    `cursor` is a place among the builds of the trade-off; the others are heads.
     """
-    rows, columns = height - 3, width - AXIS - 1
-    marks = [(tradeoff.at(build), ".", "") for build in others]
-    marks += [(tradeoff.at(build), "o", STATE_STYLES[build.state]) for build in tradeoff.builds]
+    marks = [(tradeoff.at(build), ".", "") for build in tradeoff.cloud]
+    marks += [
+        (tradeoff.at(build), POINTS[build.state], STATE_STYLES[build.state])
+        for build in tradeoff.builds
+    ]
     if tradeoff.builds:
         marks.append((tradeoff.at(tradeoff.builds[cursor]), "@", "pick"))
     known = [(point, mark, style) for point, mark, style in marks if point is not None]
-    if not known or rows < 3 or columns < 10:  # noqa: PLR2004 - nothing can be told below
+    if not known:
         return [[("No build has both figures.", "")]]
-    marked = [
-        ticks([point[axis] for point, _, _ in known], most)
-        for axis, most in enumerate((max(columns // TICK_ROOM, 2), max(rows // 3, 2)))
-    ]
-    spans = [(each[0], each[-1]) for each in marked]
-    cells: list[list[Span]] = [[(" ", "")] * columns for _ in range(rows)]
+    plot = Plot(
+        (_axis_title(tradeoff.across), [x for (x, _), _, _ in known]),
+        (_axis_title(tradeoff.up), [y for (_, y), _, _ in known]),
+        width=width,
+        height=height,
+        glyphs=glyphs,
+    )
+    if not plot.told:
+        return [[("No room to draw.", "")]]
     for (x, y), mark, style in known:
-        cells[rows - 1 - _place(y, spans[1], rows)][_place(x, spans[0], columns)] = (mark, style)
-    lines: list[Spans] = [[(_axis_title(tradeoff.up), "strong")]]
-    at = {_place(value, spans[1], rows): figures(value) for value in marked[1]}
-    for number, line in enumerate(cells):
-        label = at.get(rows - 1 - number, "")
-        lines.append([(f"{label:>{AXIS}}", ""), (glyphs.upright, ""), *line])
-    scale = [" "] * (AXIS + 1 + columns)
-    for value in marked[0]:
-        label = figures(value)
-        end = AXIS + 1 + min(_place(value, spans[0], columns) + len(label), columns)
-        scale[end - len(label) : end] = label
-    lines.append([("".join(scale), "")])
-    lines.append([(f"{_axis_title(tradeoff.across):>{AXIS + 1 + columns}}", "strong")])
-    return lines
+        plot.put(plot.row(y), plot.column(x), mark, style)
+    return plot.lines()
 
 
 def _axis_title(figure: Figure) -> str:
     unit = f", {unit_of(figure.name)}" if unit_of(figure.name) else ""
     return f"{figure.title}{unit} ({'more' if figure.highest_first else 'less'} is better)"
-
-
-def _place(value: float, span: tuple[float, float], cells: int) -> int:
-    return round((value - span[0]) / (span[1] - span[0]) * (cells - 1))
-
-
-def ticks(values: Sequence[float], most: int) -> list[float]:
-    """Round numbers at even steps around values, at least two and at most so many.
-
-    Examples
-    --------
-    >>> ticks([84.5, 97.0], 5), ticks([1.6, 1.6], 4)
-    ([84.0, 88.0, 92.0, 96.0, 100.0], [1.0, 2.0])
-    """
-    low, high = min(values), max(values)
-    if math.isclose(low, high, rel_tol=1e-12, abs_tol=1e-15):
-        return [float(math.floor(low)), math.floor(low) + 1.0]
-    power = 10.0 ** math.floor(math.log10((high - low) / most))
-    for step in (power * each for each in (1.0, 2.0, 4.0, 5.0, 10.0, 20.0)):
-        first, last = math.floor(low / step + 1e-9), math.ceil(high / step - 1e-9)
-        if last - first < most:
-            break
-    return [step * each for each in range(first, last + 1)]
 
 
 class MapPanel(DrawnPanel):
@@ -142,12 +122,11 @@ class MapPanel(DrawnPanel):
         super().__init__(id="map")
         self.tradeoff: Tradeoff | None = None
         self.at = 0
-        self.others: Sequence[RankedBuild] = ()
         self.drawn = [[("~ working the front out", "")]]
 
-    def show(self, tradeoff: Tradeoff, others: Sequence[RankedBuild]) -> None:
+    def show(self, tradeoff: Tradeoff) -> None:
         """Show another front."""
-        self.tradeoff, self.others, self.at = tradeoff, others, 0
+        self.tradeoff, self.at = tradeoff, 0
         self.renew()
 
     @property
@@ -164,7 +143,6 @@ class MapPanel(DrawnPanel):
             self.drawn = tradeoff_map(
                 self.tradeoff,
                 self.at,
-                self.others,
                 width=width,
                 height=height - len(self.foot(width)),
                 glyphs=self.hw.glyphs,
@@ -181,7 +159,7 @@ class MapPanel(DrawnPanel):
         parts = ", ".join(part.name for part in build.parts.values())
         count = f"{self.at + 1} of {len(tradeoff.builds)}{' or more' if tradeoff.cut else ''}"
         words = f"@ {count}: {numbers}, {build.state.words}: {parts}"
-        key = "o nothing beats it in both   . other builds, the best of the list"
+        key = "nothing beats in both: o fits  ! marginal  ? unproven   . the best heads"
         return [*paragraph(words, width, "accent")[:2], [(key, "")]]
 
     def action_along(self, by: int) -> None:
@@ -203,9 +181,11 @@ class MapScreen(Box):
 
     def __init__(self, app: SessionApp) -> None:
         self._hw = app
+        answer = app.session.answer
+        two_part = answer is not None and answer.question.material.two_part
         self._map = MapPanel()
         self._figures = [
-            next(figure for figure in FIGURES if figure.name == name) for name in FIRST
+            next(figure for figure in FIGURES if figure.name == name) for name in FIRST[two_part]
         ]
         super().__init__("", MAP_KEYS, self._map)
 
@@ -223,11 +203,9 @@ class MapScreen(Box):
             self._hw.work_out("page", lambda: tradeoff_of(answer, across, up, strict=strict))
 
     def took_front(self, tradeoff: Tradeoff) -> None:
-        """Show a front, with the builds that the list has at hand."""
-        listed = self._hw.listed.newest
-        others = () if listed is None else listed.fetched()
+        """Show a front, if it is still the one asked for."""
         if [tradeoff.across, tradeoff.up] == self._figures:
-            self._map.show(tradeoff, others)
+            self._map.show(tradeoff)
 
     def action_figure(self, which: int) -> None:
         """Take the next figure on one of the axes, never the same on both."""
@@ -243,8 +221,7 @@ class MapScreen(Box):
         if build is None:
             return
         self.go_back()
-        parts = {slot: part.name for slot, part in build.parts.items()}
-        self._hw.listed.go_to(parts, "this build lies behind those that the list shows")
+        self._hw.listed.go_to(build)
         self._hw.show_panel("4")
 
     def action_mark(self) -> None:

@@ -23,11 +23,11 @@ LONGEST = 30.0
 WALK = (
     ("start", (), "builds"),
     ("picked", ("2", "Right", "Right", "Right", "Right", "Enter"), "[stator *]"),
-    ("builds", ("4",), ">4 Builds: by state"),
+    ("builds", ("4",), ">4 Heads: by state"),
     ("marked", ("m", "Down", "m"), "2 marked"),
     ("compared", ("c",), "where they differ"),
     ("command", ("Escape", "l"), "headwright builds"),
-    ("help", ("Escape", "?"), "Keys and marks"),
+    ("help", ("Escape", "?"), "Words, keys and marks"),
 )
 """Name, keys, and words that have to appear."""
 

@@ -1,31 +1,35 @@
-"""Charts as text: where lines, limits and bands stand, read without colour."""
+"""Pictures as text: where lines, limits, bands and bars stand, read without colour."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from tui_worlds import asked
 
+from configurator.report.chart_data import Bars, SpeedOverFlow, flow_windows, pressure_chain
 from configurator.report.lines import cells
 from configurator.rules.finding import Finding, State
-from configurator.tui.build_charts import (
-    FlowWindow,
-    Limit,
-    WindowLine,
+from configurator.trial.head import head_of
+from configurator.tui.canvas import Plot
+from configurator.tui.looks import ASCII, LINES, Spans, fitted, margin_bar, short_count
+from configurator.tui.pictures import (
+    Ages,
+    age_chart,
+    chain_chart,
     flow_chart,
+    head_picture,
+    margin_bars,
+    pictured,
     pressure_bars,
-    pressure_chain,
-    windows_of,
+    pressure_findings,
 )
-from configurator.tui.looks import ASCII, LINES, Spans, fitted, short_count
 from configurator.tui.tradeoff_map import tradeoff_map, tradeoff_of
 from configurator.units.interval import Basis
 from configurator.workshop.figures import figure_named
-
-FLOWS = np.linspace(0.0, 2e-6, 7)
 
 
 def joined(lines: Iterable[Spans]) -> list[str]:
@@ -33,17 +37,17 @@ def joined(lines: Iterable[Spans]) -> list[str]:
 
 
 def window(**changes):
+    flows = [float(each) for each in range(1, 101)]
     whole = {
-        "side": "",
-        "flows": FLOWS,
-        "lines": (
-            WindowLine("a", 0.0, "no back pressure", FLOWS * 1e6),
-            WindowLine("b", 5e5, "as the outlet needs", FLOWS * 1e6 + 0.5),
-        ),
-        "wanted": (0.5e-6, 1.5e-6),
-        "limits": (Limit("rotor speed against the drive", 2.2, floor=False),),
+        "title": "",
+        "flow_ml_min": flows,
+        "low_rpm": flows,
+        "nominal_rpm": [each + 20.0 for each in flows],
+        "high_rpm": [each + 40.0 for each in flows],
+        "wanted_ml_min": (25.0, 75.0),
+        "limits_rpm": {"drive": 150.0},
     }
-    return FlowWindow(**{**whole, **changes})
+    return SpeedOverFlow(**{**whole, **changes})
 
 
 @pytest.fixture(scope="module")
@@ -53,12 +57,12 @@ def answer(examples):
 
 
 @pytest.mark.parametrize("glyphs", [ASCII, LINES])
-@pytest.mark.parametrize(("width", "height"), [(46, 12), (78, 18), (24, 9)])
+@pytest.mark.parametrize(("width", "height"), [(46, 12), (78, 18), (24, 9), (3, 2)])
 def test_a_chart_fits_its_room(glyphs, width, height):
     lines = joined(flow_chart(window(), width, height, glyphs))
 
     assert len(lines) <= height
-    assert all(cells(line) <= width for line in lines)
+    assert all(cells(line) <= max(width, 48) for line in lines)
 
 
 def test_a_chart_in_ascii_is_ascii():
@@ -68,91 +72,141 @@ def test_a_chart_in_ascii_is_ascii():
     assert text.isprintable() or "\n" in text
 
 
-def test_lines_rise_and_a_higher_pressure_lies_further_right():
-    lines = joined(flow_chart(window(limits=()), 60, 20, ASCII))
+def test_lines_rise_and_more_slip_lies_further_right():
+    lines = joined(flow_chart(window(limits_rpm={}), 70, 18, ASCII))
     plot = [line[8:] for line in lines if len(line) > 8 and line[7] == "|"]
-    at = {letter: [line.find(letter) for line in plot] for letter in "ab"}
-    rising = [place for place in at["a"] if place >= 0]
+    at = {letter: [line.find(letter) for line in plot[4:-1]] for letter in "lnm"}
+    rising = [place for place in at["l"] if place >= 0]
     assert len(rising) > 5
     assert rising == sorted(rising, reverse=True)
-    assert all(a < b for a, b in zip(at["a"], at["b"], strict=True) if a >= 0 and b >= 0)
+    middle = [(n, m) for n, m in zip(at["n"], at["m"], strict=True) if n >= 0 and m >= 0]
+    assert middle
+    assert all(n < m for n, m in middle)
 
 
 def test_in_dots_a_line_is_without_a_gap_and_goes_where_it_is_told():
     """Dots of a cell by ISO/IEC 10646: bits 0 to 2 and 6 of the left column, 3 to 5 and 7."""
-    straight = window(lines=(WindowLine("a", 0.0, "no back pressure", FLOWS * 1e6),), limits=())
-    lines = joined(flow_chart(straight, 60, 20, LINES))
-    plot = [line[8:] for line in lines if len(line) > 8 and line[7] == LINES.upright]
+    plot = Plot(("x", [0.0, 4.0]), ("y", [0.0, 2.0]), width=60, height=20, glyphs=LINES)
+    across = np.linspace(0.0, 4.0, 7)
+    plot.curve(across, across / 2.0, "straight")
+    cells_of = ["".join(text for text, _ in line) for line in plot.cells]
     bits = [(0, 0), (1, 0), (2, 0), (0, 1), (1, 1), (2, 1), (3, 0), (3, 1)]
     dots = {
-        (4 * row + down, 2 * place + across)
-        for row, line in enumerate(plot)
+        (4 * row + down, 2 * place + right)
+        for row, line in enumerate(cells_of)
         for place, cell in enumerate(line)
-        for bit, (down, across) in enumerate(bits)
+        for bit, (down, right) in enumerate(bits)
         if "\u2800" < cell <= "\u28ff" and ord(cell) >> bit & 1
     }
-    height, width = 4 * len(plot) - 1, 2 * len(plot[0]) - 1
-    for down, across in dots:
-        near = {(down + y, across + x) for y in (-1, 0, 1) for x in (-1, 0, 1)}
-        # Its letter stands at its upper end.
-        assert len(near & dots) > 2 or down in (height, *range(5))
-        flow, speed = 2e-6 * (1 - down / height), straight.top_speed * across / width
-        assert flow == pytest.approx(speed * 1e-6, abs=2e-6 * 1.5 / height)
+    height, width = 4 * plot.height - 1, 2 * plot.width - 1
+    for down, right in dots:
+        near = {(down + y, right + x) for y in (-1, 0, 1) for x in (-1, 0, 1)}
+        assert len(near & dots) > 2 or down in (0, height)
+        assert 2.0 * (1 - down / height) == pytest.approx(2.0 * right / width, abs=3.0 / height)
     assert len(dots) > height / 2
-    assert "a" in plot[0]
 
 
-def test_the_limit_is_named_at_its_line_and_the_band_at_its_edges():
-    text = "\n".join(joined(flow_chart(window(), 70, 20, ASCII)))
+def test_limits_lines_and_the_band_are_named_where_they_are():
+    limited, free = (
+        "\n".join(joined(flow_chart(window(limits_rpm=limits), 120, 20, LINES)))
+        for limits in ({"drive": 150.0}, {})
+    )
+    assert all(words in limited for words in ("to drive", "most wanted", "least wanted"))
+    assert all(words in free for words in ("least slip", "most slip", "nominal"))
 
-    assert "to the drive" in text
-    assert "most wanted" in text
-    assert "least wanted" in text
-    assert "b 5 bar as the outlet needs" in text
+
+def test_what_nobody_knows_of_slip_is_said_and_not_drawn():
+    text = "\n".join(joined(flow_chart(window(high_rpm=[math.nan] * 100), 90, 20, LINES)))
+
+    assert "slip at its most is not known" in text
+    assert "most slip" not in text
 
 
 def test_a_single_flow_has_one_edge():
-    text = "\n".join(joined(flow_chart(window(wanted=(1e-6, 1e-6)), 60, 16, ASCII)))
+    text = "\n".join(joined(flow_chart(window(wanted_ml_min=(50.0, 50.0)), 60, 16, ASCII)))
 
     assert " wanted " in text
     assert "most wanted" not in text
 
 
-def test_the_speed_at_no_pressure_is_flow_over_displacement(answer):
-    (build,) = answer.builds(limit=1)
-    (found,) = windows_of(answer, build)
-    displacement = build.parts["cavity"].displacement.nominal
-
-    assert found.lines[0].pressure == 0.0
-    assert found.lines[0].speeds == pytest.approx(found.flows / displacement)
-    assert found.wanted == (answer.subject.duty.flow.low, answer.subject.duty.flow.high)
-
-
-def test_the_line_of_the_needed_pressure_has_the_speed_that_the_findings_have(answer):
-    """Between least and most slip, within the uncertainty that findings add and take."""
-    for build in answer.builds(limit=20):
-        (found,) = windows_of(answer, build)
-        line = found.lines[1]
-        speed = float(np.interp(found.wanted[1], found.flows, line.speeds))
-        ideal = found.wanted[1] / build.parts["cavity"].displacement.nominal
-        hard = build.figures["speed_high_rpm"] / 60.0
-        assert ideal * (1 - 1e-9) <= speed <= hard * (1 + 1e-9)
-
-
-def test_each_side_of_a_pair_has_its_own_window(examples):
+def test_pictures_show_the_numbers_of_the_sheet_and_each_side_of_a_pair_has_its_window(examples):
     session = asked(examples, "pair", "mixed")
     answer = session.workshop.answer(session.to_solve)
     (build,) = answer.builds(limit=1)
-    sides = windows_of(answer, build)
+    found, head = pictured(answer, build), head_of(answer.subject, build.parts)
 
-    assert [found.side for found in sides] == ["a", "b"]
-    assert all(found.limits for found in sides)
-    assert all(":" not in limit.name for found in sides for limit in found.limits)
+    assert found.windows == flow_windows(head, build.findings)
+    assert found.chain == pressure_chain(head)
+    assert [each.title for each in found.windows] == ["side a", "side b"]
+    assert found.ages is not None
 
 
-def test_the_chain_goes_from_outlet_to_inlet(answer):
+def test_the_chain_stacks_what_is_lost_and_marks_every_rating():
+    lost = {"tip": [2.0, 4.0], "mixer": [2.0, 4.0]}
+    chain = Bars("bar", ["thin", "thick"], lost, {"tip joint": 90.0, "stages": 16.0})
+    _, legend, thin, thick, stages, joint = joined(chain_chart(chain, 66, ASCII))
+
+    assert (thin.count("#"), thin.count("=")) == (5, 5)
+    assert (thick.count("#"), thick.count("=")) == (10, 10)
+    assert thick.index("|") == thin.index("|") == 9 + 39
+    assert thick.endswith(" 8")
+    assert legend == "# tip  = mixer"
+    assert "| stages, rated 16 bar" in stages
+    assert "> tip joint, rated 90 bar" in joint
+
+
+AGES = Ages((1.0, 2.0), 30.0, 480.0, {"pot life, warmest": 40.0, "most in a stop": 20.0})
+
+
+def test_the_age_rises_through_the_longest_stop_over_the_limits_it_passes():
+    lines = joined(age_chart(AGES, 80, 20, LINES))
+    text = "\n".join(lines)
+    plot = [line[8:] for line in lines if len(line) > 8 and line[7] == LINES.upright]
+    top = next(at for at, line in enumerate(plot) if any("\u2800" < c <= "\u28ff" for c in line))
+    stop = next(at for at, line in enumerate(plot) if "most in a stop" in line)
+    life = next(at for at, line in enumerate(plot) if "pot life, warmest" in line)
+    assert life < top < stop
+    assert "time in the shift, min" in text
+
+
+def test_what_nobody_knows_of_the_age_is_said():
+    no_stop = "\n".join(joined(age_chart(replace(AGES, stop=math.nan), 80, 20, ASCII)))
+    no_cycle = "\n".join(joined(age_chart(replace(AGES, running=(1.0, math.nan)), 80, 20, ASCII)))
+
+    assert "Nobody says how long it stands" in no_stop
+    assert "no cycle time" in no_cycle
+
+
+def test_margins_are_bars_the_least_first_in_as_many_builds_as_are_compared(answer):
+    builds = answer.builds(limit=2)
+    lines = joined(margin_bars(builds, 100, ASCII))
+    rules = {f.rule for b in builds for f in b.findings if f.margin is not None}
+    least = min(f.margin for b in builds for f in b.findings if f.margin is not None)
+
+    assert len(lines) == len(rules)
+    assert f"{100 * least:.3g} %" in lines[0]
+    assert all(cells(line) <= 100 for line in lines)
+    assert margin_bar(0.25, 4, ASCII) == "#...    25 %"
+
+
+@pytest.mark.parametrize(("material", "process"), [("plain", "flow"), ("pair", "mixed")])
+@pytest.mark.parametrize("width", [40, 78])
+def test_the_picture_of_a_head_names_every_part(examples, material, process, width):
+    session = asked(examples, material, process)
+    (build,) = session.workshop.answer(session.to_solve).builds(limit=1)
+    lines = joined(head_picture(build, width, ASCII))
+    text = "\n".join(lines)
+
+    for slot, part in build.parts.items():
+        assert part.name == "none" or part.name in text, slot
+    assert text.count("feed ") == (2 if material == "pair" else 1)
+    assert text.isascii()
+    assert all(cells(line) <= width for line in lines)
+
+
+def test_the_pressures_go_from_outlet_to_inlet(answer):
     (build,) = answer.builds(limit=1)
-    names = [finding.rule for finding in pressure_chain(build)]
+    names = [finding.rule for finding in pressure_findings(build)]
 
     assert names[0] == "pressure at the tip joint"
     assert names.index("pressure in the housing") < names.index("pressure on each stage")
@@ -207,9 +261,7 @@ def test_a_map_marks_the_front_and_the_cursor(answer):
     found = tradeoff_of(
         answer, figure_named("cost_index"), figure_named("back_pressure_bar"), strict=False
     )
-    lines = joined(
-        tradeoff_map(found, 0, answer.builds(limit=40), width=70, height=16, glyphs=ASCII)
-    )
+    lines = joined(tradeoff_map(found, 0, width=70, height=16, glyphs=ASCII))
     text = "\n".join(lines)
     assert len(lines) <= 16
     assert text.count("@") == 1
@@ -222,7 +274,7 @@ def test_a_map_without_builds_says_so(examples):
     session = asked(examples, "gritty", "flow")
     answer = session.workshop.answer(session.to_solve)
     found = tradeoff_of(answer, figure_named("cost_index"), figure_named("torque_nm"), strict=False)
-    lines = joined(tradeoff_map(found, 0, (), width=70, height=16, glyphs=ASCII))
+    lines = joined(tradeoff_map(found, 0, width=70, height=16, glyphs=ASCII))
 
     assert lines == ["No build has both figures."]
 

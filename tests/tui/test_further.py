@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from tui_driving import drive
+from tui_driving import SLIM, drive
 from tui_worlds import asked
 
 from configurator.explain.measure import measurements
@@ -17,6 +17,7 @@ from configurator.tui.desk_work import (
     remedies_said,
 )
 from configurator.tui.document import draft_after
+from configurator.workshop.heads import heads_of
 
 
 def solved(session):
@@ -132,18 +133,104 @@ def test_a_key_finds_remedies_and_enter_applies_one(examples):
     drive(session, steps)
 
 
+def test_a_head_is_opened_left_and_picked_and_an_order_asked_by_a_click_on_its_column(examples):
+    session = asked(examples, "plain", "flow")
+
+    async def steps(driver):
+        panel = driver.app.main.builds
+        await driver.press("down", "enter")
+        head = panel.shown.view.opened
+        assert driver.line_with(f"Builds of head {head.rank}")
+        assert len(panel.shown) == heads_of(session.answer, limit=2)[1].builds
+        await driver.press("down", "escape")
+        assert driver.line_with("4 Heads")
+        assert panel.build.rank == head.rank
+
+        line = driver.text.splitlines().index(driver.line_with(" margin "))
+        place = driver.text.splitlines()[line].index(" cost") + 1
+        await driver.pilot.click(offset=(place, line))
+        await driver.settle()
+        assert session.sort == "cost_index"
+        await driver.pilot.click(offset=(place, line))
+        await driver.settle()
+        assert session.sort == "shortfall_steps"
+
+        await driver.press("slash")
+        await driver.type("brass stiff")
+        assert {b.parts["body"].name for b in panel.shown.fetched()} == {"brass"}
+        await driver.press("i")
+        assert session.draft.picks["body"] == "brass"
+        assert "outlet" not in session.draft.picks
+        await driver.press("z", "slash")
+        assert not session.draft.picks
+        assert panel.shown.view.words == ""
+
+    drive(session, steps, size=(200, 50))
+
+
+def test_columns_move_sideways_and_a_click_on_a_slot_goes_to_its_parts(examples):
+    async def steps(driver):
+        panel = driver.app.main.builds
+        assert panel.head(60)[0][1][0].startswith("margin")
+        second = panel.head(60)[0][3][0]
+        await driver.press("right")
+        assert panel.head(60)[0][1][0].startswith("margin")
+        assert panel.head(60)[0][3][0] != second
+        await driver.press("left", "o")
+        assert driver.app.main.active == "2"
+        assert driver.app.main.parts.slot.name == second.strip()
+
+    drive(asked(examples, "plain", "flow"), steps)
+
+
+def test_keys_in_the_hints_and_names_of_slots_and_tabs_take_the_mouse(examples):
+    async def steps(driver):
+        async def click(words):
+            line = driver.line_with(words)
+            await driver.pilot.click(
+                offset=(line.index(words), driver.text.splitlines().index(line))
+            )
+            await driver.settle()
+
+        await click("2 Parts")
+        assert driver.app.main.active == "2"
+        await click("stator ")
+        assert driver.app.main.parts.slot.name == "stator"
+        await click("? keys")
+        assert "keys and marks" in driver.text
+
+    drive(asked(examples, "plain", "flow"), steps, size=SLIM)
+
+
 def test_heads_are_listed_folded_and_the_best_for_each_purpose_are_told(examples):
     async def steps(driver):
         await driver.press("4", "g")
-        assert "heads 1-" in driver.text
+        assert "4 Builds: by state" in driver.text
+        await driver.press("g")
+        assert "4 Heads: by state" in driver.text
         ranks = [build.rank for build in driver.app.main.builds.shown.fetched()]
         assert ranks[0] == 1
         assert ranks != sorted(range(1, len(ranks) + 1))
-        await driver.press("g")
-        assert "heads 1-" not in driver.text
         await driver.press("b")
         assert "Best heads, each for a purpose" in driver.text
         assert "least cost" in driver.text
         await driver.press("escape")
 
     drive(asked(examples, "plain", "flow"), steps)
+
+
+@pytest.mark.parametrize("size", [SLIM, (200, 60)])
+def test_every_head_of_a_column_is_explained_where_the_cursor_is(examples, size):
+    async def steps(driver):
+        panel = driver.app.main.builds
+        explained = {text.strip() for line in driver.app.main.words(106) for text, _ in line[:1]}
+        words = {word.strip() for text in explained for word in text.split(", ")} | explained
+        heads = {each.head for each in panel._columns}
+        assert {head.rpartition(".")[2] for head in heads if "," not in head} <= words
+        assert {head for head in heads if "," in head} <= words
+        for digit in "123456":
+            await driver.press(digit, "question_mark")
+            assert "Words of this panel" in driver.text
+            await driver.press("escape")
+
+    drive(asked(examples, "pair", "mixed"), steps, size=size)

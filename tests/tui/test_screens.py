@@ -170,14 +170,15 @@ def test_a_resize_goes_from_one_panel_to_all_and_back(examples):
     session = asked(examples, "plain", "flow")
 
     async def steps(driver):
-        assert "4 Builds: by state" not in driver.text
+        await driver.press("1")
+        assert "4 Heads: by state" not in driver.text
         await driver.pilot.resize_terminal(*WIDE)
         await driver.settle()
         assert all(f"{digit} " in driver.text for digit in "12345")
-        assert "4 Builds: by state" in driver.text
+        assert "4 Heads: by state" in driver.text
         await driver.pilot.resize_terminal(*SLIM)
         await driver.settle()
-        assert "4 Builds: by state" not in driver.text
+        assert "4 Heads: by state" not in driver.text
 
     drive(session, steps, size=SLIM)
 
@@ -196,14 +197,46 @@ def test_every_key_of_the_help_does_something(examples):
     drive(session, steps)
 
 
+def test_duty_shows_what_matters_then_what_is_set_then_all_and_goes_to_faults(examples):
+    session = asked(examples, "plain", "flow")
+
+    async def steps(driver):
+        panel = driver.app.main.duty
+        await driver.press("1")
+        shown = [len(panel.rows)]
+        paths = [row.field.path for row in panel.rows if row.field is not None]
+        assert "tolerance" in paths
+        assert "title" not in paths
+        for _ in range(2):
+            await driver.press("a")
+            shown.append(len(panel.rows))
+        assert shown == sorted(set(shown))
+        await driver.press("a")
+        assert len(panel.rows) == shown[0]
+
+        await driver.press("j")
+        assert driver.app.last_words == "no fault in Duty"
+        for path in ("tolerance", "feed_pressure"):
+            document = session.draft.process.with_value(path, "much")
+            session.put(session.draft.with_document(document))
+        driver.app.changed()
+        await driver.settle()
+        seen = []
+        for _ in range(3):
+            await driver.press("j")
+            seen.append(panel.current.field.path)
+        assert seen == ["tolerance", "feed_pressure", "tolerance"]
+
+    drive(session, steps)
+
+
 def test_letters_are_typed_into_a_field_and_do_nothing_else(examples):
     session = asked(examples, "plain", "flow")
 
     async def steps(driver):
-        await driver.press("1")
-        panel = driver.app.main.duty
-        place = [row.field.path if row.field else "" for row in panel.rows].index("title")
-        panel.go(place)
+        await driver.press("1", "slash")
+        await driver.type("material title")
+        assert driver.app.main.duty.current.field.path == "title"
         await driver.press("enter")
         await driver.pilot.press(*"qz1")
         await driver.settle()

@@ -42,7 +42,7 @@ from configurator.cli.main import run
 assert run(["tui", "lid-sealant", "lid-bead"]) == 0
 (text,) = seen
 assert "lid-sealant + lid-bead" in text, text
-assert all(name in text for name in ("1 Duty", "2 Parts", "3 Why", "4 Builds", "~ solving")), text
+assert all(name in text for name in ("1 Duty", "2 Parts", "3 Why", "4 Heads", "~ solving")), text
 """
 
 

@@ -116,7 +116,7 @@ def test_a_new_hire_goes_from_an_example_to_a_remedy_applied_and_undone(examples
 
         # Help lists marks and keys.
         await driver.press("question_mark")
-        assert "Keys and marks" in driver.text
+        assert "keys and marks" in driver.text
         await driver.press("escape")
 
     drive(session, steps, size=SLIM)
@@ -234,3 +234,58 @@ def test_an_earlier_session_is_opened_and_the_present_one_kept(examples, tmp_pat
 
     keep(session, tmp_path)
     drive(session, steps, folder=tmp_path)
+
+
+def test_a_file_that_is_there_is_replaced_after_a_question_and_never_else(examples, tmp_path):
+    session = asked(examples, "plain", "flow")
+    path = tmp_path / "builds.txt"
+    path.write_text("mine")
+
+    async def steps(driver):
+        for answer, written in (("keep", False), ("replace", True)):
+            await driver.press("e", "enter")
+            await driver.type(str(path))
+            assert "there already" in driver.text
+            await driver.type(answer)
+            assert (path.read_text() != "mine") is written
+        assert "plain" in path.read_text()
+        await driver.press("k")
+        await driver.type(str(tmp_path))
+        await driver.press("1", "slash")
+        await driver.type("process tolerance")
+        await driver.press("enter")
+        await driver.type("3 %")
+        await driver.press("k")
+        await driver.type(str(tmp_path))
+        await driver.type("replace")
+        assert driver.line_with("written: ")
+
+    drive(session, steps)
+    assert "3 %" in (tmp_path / "flow.toml").read_text()
+
+
+def test_one_head_for_several_jobs_and_a_sheet_of_the_opened_build_are_to_be_had_by_keys(
+    examples, tmp_path
+):
+    pytest.importorskip("jinja2")
+    session = asked(examples, "plain", "flow")
+    (tmp_path / "jobs.csv").write_text("material,process\nplain,flow\nplain,flow\n")
+    sheet = tmp_path / "sheet.html"
+
+    async def steps(driver):
+        await driver.press("x")
+        await driver.type(str(tmp_path / "jobs.csv"))
+        assert "One head for several jobs" in driver.text
+        await driver.press("escape", "4", "enter", "down")
+        name = driver.app.main.builds.build.parts["outlet"].name
+        await driver.press("e")
+        await driver.type("sheet")
+        await driver.type(str(sheet))
+        assert driver.line_with("written: ")
+        assert name in sheet.read_text()
+        await driver.press("e")
+        await driver.type("sheet")
+        await driver.type(str(tmp_path / "parts.csv"))
+        assert name in (tmp_path / "parts.csv").read_text()
+
+    drive(session, steps)

@@ -15,7 +15,7 @@ from configurator.report.compare import compare_text
 from configurator.request.load import load_material, load_process
 from configurator.request.question import Question
 from configurator.rules.finding import State
-from configurator.tui.build_list import PAGE, BuildList
+from configurator.tui.build_list import PAGE, BuildList, View
 from configurator.tui.desk_work import (
     FORMS,
     WIDEST,
@@ -25,6 +25,7 @@ from configurator.tui.desk_work import (
     reasons_for_none,
     reasons_of_build,
     reasons_of_part,
+    sheet_for,
 )
 from configurator.tui.form import fields_of
 from configurator.tui.kept import (
@@ -35,9 +36,10 @@ from configurator.tui.kept import (
     keep,
     set_aside,
 )
+from configurator.tui.looks import ASCII
 from configurator.tui.needs import lifted, needs_of
 from configurator.tui.session import Session, key_of
-from configurator.workshop.heads import heads_of
+from configurator.workshop.heads import heads_of, is_exchanged
 from configurator.workshop.workshop import Workshop
 
 
@@ -122,15 +124,21 @@ def test_a_build_is_told_with_every_rule_once(session):
 
 def test_a_comparison_on_the_screen_is_that_of_the_command(session):
     builds = session.answer.builds(limit=2)
-    page = compared(session.answer, [key_of(build) for build in builds], 200)
-    heads, shown = "\n".join(text for line in page.page._lines for text, _ in line).split("\n\n", 1)
+    page = compared(session.answer, [key_of(build) for build in builds], 200, ASCII)
+    lines = ["".join(text for text, _ in line) for line in page.page._lines]
+    bars = lines.index("Left of the limit in each build, the least first:")
+    heads, shown = "\n".join(lines[: bars - 1]).split("\n\n", 1)
+    rules = {f.rule for build in builds for f in build.findings if f.margin is not None}
+    assert len(lines) - bars - 1 == len(rules)
     told = compare_text(session.answer, compare(session.answer, ["1", "2"]), WIDEST)
 
     assert heads.splitlines() == [
         f"Build {place}  {build.state.words}" for place, build in enumerate(builds, start=1)
     ]
     assert told.endswith(f"\n\n{shown}\n")
-    assert compared(session.answer, [key_of(builds[0])], 200).startswith("of the marked builds")
+    assert compared(session.answer, [key_of(builds[0])], 200, ASCII).startswith(
+        "of the marked builds"
+    )
 
 
 def test_marks_outlive_a_new_answer_and_say_when_a_part_is_out(session):
@@ -148,7 +156,7 @@ def test_marks_outlive_a_new_answer_and_say_when_a_part_is_out(session):
 
 
 def test_a_list_fetches_what_is_looked_at_and_agrees_with_the_engine(session):
-    builds = BuildList(session.answer)
+    builds = BuildList(session.answer, View(folds=False))
     assert len(builds) == session.answer.count == 144
     assert builds.row(0) is None
     assert builds.lacks(0, 5)
@@ -165,7 +173,7 @@ def test_a_list_fetches_what_is_looked_at_and_agrees_with_the_engine(session):
 
 def test_a_strict_list_holds_builds_that_fit(session):
     session.order(session.sort, strict=True)
-    builds = BuildList(session.answer)
+    builds = BuildList(session.answer, View(folds=False))
     builds.fetch(0, len(builds))
 
     assert builds.total == session.answer.counts[State.FITS]
@@ -306,10 +314,13 @@ def test_an_answer_under_other_picks_shares_what_was_dear(session):
 @pytest.mark.parametrize("form", list(FORMS))
 def test_every_form_of_export_is_written_from_one_answer(session, form):
     answer = session.workshop.answer(session.draft.question()[0])
+    build = answer.builds(offset=1, limit=1)[0]
     if form == "sheet":
-        pytest.importorskip("matplotlib")
         pytest.importorskip("jinja2")
-    text = exported(answer, form, rank=2)
+        text = sheet_for(answer, build, ".html")
+        assert sheet_for(answer, build, ".csv") != text
+    else:
+        text = exported(answer, form, View(folds=False))
     named = {part.name for part in answer.builds(offset=1, limit=1)[0].parts.values()}
 
     assert all(name in text for name in named)
@@ -317,6 +328,16 @@ def test_every_form_of_export_is_written_from_one_answer(session, form):
         assert json.loads(text)["count"] == 144
     if form == "csv":
         assert len(text.splitlines()) == 145
+
+
+def test_an_export_holds_what_the_list_shows(session):
+    heads = heads_of(session.answer, limit=200)
+    text = exported(session.answer, "table", View())
+    assert all(head.best.parts["rotor"].name in text for head in heads)
+    csv = exported(session.answer, "csv", View())
+    assert len(csv.splitlines()) == 1 + len(heads)
+    opened = exported(session.answer, "csv", View(folds=False, opened=heads[1].best))
+    assert len(opened.splitlines()) == 1 + heads[1].builds
 
 
 def test_two_screens_never_overwrite_each_other(session, examples, tmp_path):
@@ -361,11 +382,36 @@ def test_a_session_that_could_not_be_written_stays_in_its_folder(session, tmp_pa
 
 def test_a_folded_list_holds_the_first_build_of_each_head(session):
     every = heads_of(session.answer, limit=session.answer.count)
-    builds = BuildList(session.answer, folds=True)
+    builds = BuildList(session.answer)
     while builds.lacks(0, len(builds)):
         builds.fetch(0, len(builds))
 
     assert 1 < len(builds) == len(every) < session.answer.count
-    rows = [builds.row(at) for at in range(len(builds))]
-    assert [row.rank for row in rows] == [head.best.rank for head in every]
-    assert [builds.heads[row.rank].folded for row in rows] == [head.folded for head in every]
+    rows = [builds.head(at) for at in range(len(builds))]
+    assert [row.best.rank for row in rows] == [head.best.rank for head in every]
+    assert [row.folded for row in rows] == [head.folded for head in every]
+
+
+def test_the_builds_of_a_head_are_all_that_have_its_parts_and_words_narrow_them(session):
+    """Against the whole list, looked through."""
+    every = session.answer.builds(limit=session.answer.count)
+    second = heads_of(session.answer, limit=2)[1].best
+    own = [
+        build
+        for build in every
+        if all(is_exchanged(s) or build.parts[s] is p for s, p in second.parts.items())
+    ]
+    builds = BuildList(session.answer, View(folds=False, opened=second))
+    builds.fetch(0, len(builds))
+    assert [key_of(builds.row(at)) for at in range(len(builds))] == [key_of(b) for b in own]
+    ranks = [builds.row(at).rank for at in range(len(builds))]
+    assert [rank for rank in ranks if rank] == [second.rank]
+
+    named = BuildList(session.answer, View(folds=False, words="STIFF lip"))
+    while named.lacks(0, len(named)):
+        named.fetch(0, len(named))
+    wanted = [
+        b for b in every if b.parts["stator"].name == "stiff" and b.parts["seal"].name == "lip"
+    ]
+    assert [named.row(at).rank for at in range(len(named))] == [b.rank for b in wanted]
+    assert wanted

@@ -1,17 +1,17 @@
-"""Columns of the list of builds: figures, margin, and one for each slot whose parts differ."""
+"""Columns of the list of heads: margin, slots that differ, and every figure that is known."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from configurator.report.lines import cells
-from configurator.tui.looks import STATE_STYLES, Span, Spans, column
+from configurator.request.orders import ORDERS, unit_of
+from configurator.tui.looks import STATE_STYLES, Glyphs, Span, Spans, column, margin_bar
 from configurator.units.display import figures
 
 if TYPE_CHECKING:
     from configurator.workshop.heads import ListedHead
-    from configurator.workshop.told import RankedBuild
 
 GAPS = {True: " ", False: "  "}
 """What stands behind a column of numbers, and behind one of names."""
@@ -19,68 +19,101 @@ GAPS = {True: " ", False: "  "}
 SHORTEST_NAME = 6
 """Cells of a name that is cut, at least."""
 
-SHOWN_ANYWAY = ("shortfall_steps", "cost_index", "volume_error_pct")
+MARGIN_BAR = 6
+
+FIRST = {
+    "rpm": "speed_high_rpm",
+    "bar": "back_pressure_bar",
+    "error %": "volume_error_pct",
+    "cost": "cost_index",
+}
+"""Figures that stand first, by their heads, with the order that a click on the head asks for."""
+
+WITHIN = ("speed_low_rpm", "pressure_allowed_bar")
+"""Figures that stand in a column with another."""
 
 
 class BuildColumn(NamedTuple):
-    """One column: its head, and what stands in it for a build."""
+    """One column: its head, and what stands in it for a head or a build."""
 
     head: str
-    read: Callable[[RankedBuild], Span]
+    read: Callable[[ListedHead], Span]
     right: bool = False
     """True for numbers, which end under one another."""
+    order: str = ""
+    """The order of the list that its head asks for."""
+    slot: str = ""
+    """The slot whose parts its head shows."""
 
 
-def columns_for(sorted_by: str, differ: Iterable[str]) -> tuple[BuildColumn, ...]:
-    """Columns of a list in some order, whose builds differ in some slots."""
-    own = () if sorted_by in ("", *SHOWN_ANYWAY) else (_figure(sorted_by, sorted_by),)
-    return (
-        BuildColumn("rpm", _speeds),
-        BuildColumn("bar", _pressures),
-        _figure("err %", "volume_error_pct"),
-        _figure("cost", "cost_index"),
-        *own,
-        BuildColumn("margin", _margin, right=True),
-        *(BuildColumn(slot, _part(slot)) for slot in differ),
-    )
+def columns_for(
+    heads: Sequence[ListedHead], sorted_by: str, glyphs: Glyphs
+) -> tuple[BuildColumn, ...]:
+    """Columns of a list in some order, of the rows that are at hand."""
+    if not heads:
+        return ()
+    from configurator.report.heads import shortly, told_of, told_once
+    from configurator.report.table import head_of_slot
+
+    told = {id(head): told_of(head) | shortly(head) for head in heads}
+
+    def text(name: str) -> Callable[[ListedHead], Span]:
+        return lambda head: ((told.get(id(head)) or told_of(head) | shortly(head))[name], "")
+
+    _, differ = told_once([*told.values()], MARGIN_BAR)
+    slots = {head_of_slot(slot): slot for slot in heads[0].best.parts}
+    named = [BuildColumn(name, text(name), slot=slots[name]) for name in differ if name in slots]
+    if "state" in differ:
+        named.insert(0, BuildColumn("state", _state))
+    first = {
+        "rpm": BuildColumn("rpm", text("rpm"), order=FIRST["rpm"]),
+        "bar": BuildColumn("bar", _pressures, order=FIRST["bar"]),
+        **{head: _figure(head, name) for head, name in [*FIRST.items()][2:]},
+    }
+    if any(head.builds > 1 for head in heads):
+        first["builds"] = BuildColumn("builds", text("builds"), right=True)
+    known = [
+        name
+        for name in heads[0].best.figures
+        if name not in (*FIRST.values(), *WITHIN)
+        if any(head.best.figures[name] is not None for head in heads)
+    ]
+    known.sort(key=lambda name: name != sorted_by)  # what sorts is seen first
+    rest = [_figure(figure_words(name), name) for name in known]
+    leading = rest[:1] if sorted_by in known and sorted_by != ORDERS[0] else []
+    margin = BuildColumn("margin", lambda head: _margin(head, glyphs))
+    return (margin, *leading, *named, *first.values(), *rest[len(leading) :])
 
 
-def folded_columns(slots: Iterable[str], heads: Mapping[int, ListedHead]) -> list[BuildColumn]:
-    """Columns of the slots that a list of heads folds: how many parts go, and one of them."""
+def figure_words(name: str) -> str:
+    """A figure's name as people write it, its unit behind it.
 
-    def read(slot: str) -> Callable[[RankedBuild], Span]:
-        def told(build: RankedBuild) -> Span:
-            head = heads.get(build.rank)
-            many = 1 if head is None else len(head.folded[slot])
-            name = build.parts[slot].name
-            return (name if many == 1 else f"{many}, as {name}"), ""
-
-        return told
-
-    return [BuildColumn(slot, read(slot)) for slot in slots]
-
-
-def widths_of(
-    columns: Sequence[BuildColumn], builds: Iterable[RankedBuild], known: Sequence[int] = ()
-) -> tuple[int, ...]:
-    """As many cells as the longest text of each column takes: no number is ever cut.
-
-    Parameters
-    ----------
-    columns : sequence of BuildColumn
-        Of the list.
-    builds : iterable of RankedBuild
-        Those that were not measured yet.
-    known : sequence of int
-        What the columns took before; their heads alone if empty.
+    Examples
+    --------
+    >>> figure_words("head_mass_kg"), figure_words("mixing_cov")
+    ('head mass, kg', 'mixing cov')
     """
-    widths = list(known) or [cells(each.head) for each in columns]
-    for build in builds:
-        widths = [
-            max(width, cells(each.read(build)[0]))
-            for width, each in zip(widths, columns, strict=True)
-        ]
-    return tuple(widths)
+    unit = unit_of(name)
+    words = name.rpartition("_")[0] if unit else name
+    return words.replace("_", " ") + (f", {unit}" if unit else "")
+
+
+def common_words(heads: Sequence[ListedHead], width: int, what: str) -> Sequence[str]:
+    """What all rows at hand have alike, in lines."""
+    from configurator.report.heads import told_of, told_once
+
+    return [
+        line
+        for lines in told_once([told_of(head) for head in heads], width, what)[0]
+        for line in lines
+    ]
+
+
+def widths_of(columns: Sequence[BuildColumn], heads: Iterable[ListedHead]) -> tuple[int, ...]:
+    """As many cells as the longest text of each column takes: no number is ever cut."""
+    return tuple(
+        max([cells(each.head), *(cells(each.read(head)[0]) for head in heads)]) for each in columns
+    )
 
 
 def laid_out(
@@ -93,7 +126,7 @@ def laid_out(
     found: list[Span] = []
     for each, width in zip(columns, widths, strict=True):
         taken = min(width, room)
-        if taken < width and (each.right or not found or taken < SHORTEST_NAME):
+        if taken < width and (not each.slot or not found or taken < SHORTEST_NAME):
             break
         text, style = texts(each)
         gap = GAPS[each.right]
@@ -104,34 +137,31 @@ def laid_out(
     return found
 
 
-def number(value: float | None) -> str:
-    """A figure, or a dash where it is not known."""
-    return "-" if value is None else figures(value)
-
-
 def _figure(head: str, name: str) -> BuildColumn:
-    return BuildColumn(head, lambda build: (number(build.figures[name]), ""), right=True)
+    def read(row: ListedHead) -> Span:
+        value = row.best.figures[name]
+        return ("-" if value is None else figures(value)), ""
+
+    return BuildColumn(head, read, right=True, order=name if name in ORDERS else "")
 
 
-def _part(slot: str) -> Callable[[RankedBuild], Span]:
-    return lambda build: (build.parts[slot].name, "")
-
-
-def _speeds(build: RankedBuild) -> Span:
-    low, high = (number(build.figures[f"speed_{end}_rpm"]) for end in ("low", "high"))
-    return (low if low == high else f"{low}-{high}"), ""
-
-
-def _pressures(build: RankedBuild) -> Span:
+def _pressures(head: ListedHead) -> Span:
     """Needed of allowed; more than is allowed reads unlike anything below it."""
-    need, allowed = build.figures["back_pressure_bar"], build.figures["pressure_allowed_bar"]
+    from configurator.report.heads import bar_of
+
+    names = ("back_pressure_bar", "pressure_allowed_bar")
+    need, allowed = (head.best.figures[name] for name in names)
     over = need is not None and allowed is not None and need > allowed
-    return f"{number(need)}{'>' if over else '/'}{number(allowed)}", "out" if over else ""
+    return bar_of(head.best).replace("/", ">" if over else "/"), "out" if over else ""
 
 
-def _margin(build: RankedBuild) -> Span:
+def _state(head: ListedHead) -> Span:
+    return head.best.state.words, STATE_STYLES[head.best.state]
+
+
+def _margin(head: ListedHead, glyphs: Glyphs) -> Span:
     """Share of the limit that the tightest rule leaves; below nothing it is passed."""
-    tightest = build.tightest
+    tightest = head.best.tightest
     if tightest is None or tightest.margin is None:
         return "-", ""
-    return f"{figures(100.0 * tightest.margin)} %", STATE_STYLES[tightest.state]
+    return margin_bar(tightest.margin, MARGIN_BAR, glyphs), STATE_STYLES[tightest.state]

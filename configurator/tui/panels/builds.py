@@ -1,19 +1,21 @@
-"""Builds: the ranked table, fetched as it is scrolled, and two charts of the one at hand."""
+"""Heads: the ranked table, fetched as it is scrolled, and the builds of a head that was opened."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
+from textual.message import Message
 
 from configurator.tui.board import STATE_MARKS
-from configurator.tui.line_panel import DrawnPanel, LinePanel
+from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import STATE_STYLES, Span, Spans, paragraph, short_count
 from configurator.tui.panels.build_columns import (
     BuildColumn,
     columns_for,
-    folded_columns,
+    common_words,
     laid_out,
     widths_of,
 )
@@ -22,24 +24,42 @@ from configurator.tui.session import key_of
 from configurator.units.display import spaced
 
 if TYPE_CHECKING:
-    from configurator.tui.build_charts import FlowWindow
     from configurator.tui.build_list import BuildList
     from configurator.workshop.told import RankedBuild
 
 RANK = 6
+SETTLED = 160
+"""Rows from which columns stay as they are, and only grow."""
+
+ROOMY = 12
+"""Lines of a list from which what is alike in all rows is told below it."""
+
+MOST_COMMON = 2
+"""Lines that it may take."""
 
 
 class BuildsPanel(LinePanel):
-    """Builds in order, their key figures, and the parts in which they differ."""
+    """Heads in order, where they differ, and their figures; or the builds of one of them."""
 
-    NAME = "Builds"
+    NAME = "Heads"
     DIGIT = "4"
-    HINTS = "m mark  c compare  s sort  f fits only  g heads  w why  e export"
+    HINTS = "Enter open  i pick its parts  / filter  o sort  m mark  c compare  w why"
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "aside(-1)", "column before", id="builds.before"),
         Binding("right", "aside(1)", "column after", id="builds.after"),
+        Binding("o", "order", "sort by the first column that moves", id="builds.order"),
+        Binding("slash", "screen.filter", "list what holds words", id="builds.filter"),
+        Binding("escape,backspace", "back", "back to all heads", id="builds.back"),
     ]
+
+    class ColumnAsked(Message):
+        """Somebody asks for another order, for the parts of a slot, or for all heads again."""
+
+        def __init__(self, *, order: str = "", slot: str = "") -> None:
+            super().__init__()
+            self.order = order
+            self.slot = slot
 
     def __init__(self, **names: str) -> None:
         super().__init__(**names)
@@ -48,39 +68,15 @@ class BuildsPanel(LinePanel):
         self._widths: tuple[int, ...] = ()
         self._measured = 0
         self._aside = 0
-        self._differ: tuple[str, ...] = ()
         self._reasons: Sequence[Said] = ()
 
     def show(self, builds: BuildList | None) -> None:
         """Show another list from its top, or from the build that is looked for."""
         self.shown = builds
         self.cursor = self.first = 0 if builds is None else builds.start
-        self._differ = self._differing()
-        self._columns = columns_for(
-            "" if builds is None else builds.answer.order.name, self._differ
-        )
-        if builds is not None:
-            folded = filter(builds.folds_slot, builds.answer.frame.slots)
-            self._columns += tuple(folded_columns(folded, builds.heads))
-        self._aside = self._measured = 0
-        self._widths = widths_of(self._columns, ())
+        self._measured = 0
         self.renew()
         self.post_message(self.Moved(self))
-
-    def _differing(self) -> tuple[str, ...]:
-        """Slots that are open, those first that change most among the best builds."""
-        board = self.hw.session.board
-        if board is None or self.shown is None:
-            return ()
-        best = self.shown.fetched()
-        kinds = {
-            slot.name: len({build.parts[slot.name].name for build in best})
-            for slot in board.slots
-            if not slot.picked
-            if slot.open > 1
-            if not self.shown.folds_slot(slot.name)
-        }
-        return tuple(sorted(kinds, key=lambda name: -kinds[name]))
 
     @property
     def old(self) -> bool:
@@ -89,27 +85,32 @@ class BuildsPanel(LinePanel):
 
     @property
     def build(self) -> RankedBuild | None:
-        """The build under the cursor."""
+        """The build under the cursor, or the first one of the head."""
         return None if self.shown is None else self.shown.row(self.cursor)
 
     def title_words(self) -> str:
-        """How many there are, and in which order."""
+        """What is listed, and in which order."""
         if self.shown is None:
             return self.NAME
+        view = self.shown.view
+        what = self.NAME if view.folds else "Builds"
+        what += f" of head {view.opened.rank or ''}".rstrip() if view.opened else ""
+        what += f" with '{view.words}'" if view.words else ""
         only = "fits only, " if self.hw.session.strict else ""
         old = "~ " if self.old else ""
-        return f"{self.NAME}: {old}{only}by state, then {self.shown.answer.order.title}"
+        return f"{what}: {old}{only}by state, then {self.shown.answer.order.title}"
 
     def position_words(self) -> str:
         """Where one is in the list, and what is marked."""
         if self.shown is None or not self.shown.total:
             return ""
-        last = min(self.first + self.room, len(self.shown))
-        words = f" {self.first + 1}-{last} of {short_count(self.shown.total)}"
-        if self.shown.folds:
-            words = f" heads {self.first + 1}-{last} of {len(self.shown)} or more "
-        elif self.shown.total > len(self.shown):
-            words += f", the best {spaced(len(self.shown))} to see"
+        shown, every = self.shown, len(self.shown)
+        words = f" {self.first + 1}-{min(self.first + self.room, every)} of "
+        if shown.view.folds or shown.view.words:
+            words += f"{spaced(every)}" + ("" if shown.whole else " or more")
+        else:
+            words += short_count(shown.total)
+            words += f", the best {spaced(every)} to see" if shown.total > every else ""
         marked = len(self.hw.session.marked)
         return words + (f", {marked} marked " if marked else " ")
 
@@ -125,27 +126,68 @@ class BuildsPanel(LinePanel):
             return [[("No question yet: choose a material and a process in Duty.", "")]]
         if not self.shown.total:
             return self._nothing(width)
-        left, right = (
-            f"{'#':>{RANK + 2}}   ",
-            self._laid_out(width, lambda each: (each.head, "strong")),
-        )
-        return [[(left, "strong"), *right]]
+        if not len(self.shown):
+            return [[(f"No part of any build looked at holds '{self.shown.view.words}'.", "")]]
+        self.links = []
+        spans: list[Span] = [(f"{'#':>{RANK + 2}}   ", "strong")]
+        used = RANK + 5
+        for each, (text, style) in self._laid_out(width, lambda each: (each.head, "strong")):
+            if each is not None:
+                wanted = self.ColumnAsked(order=each.order, slot=each.slot)
+                self.link(0, used, len(text), partial(self.post_message, wanted))
+            spans.append((text, style))
+            used += len(text)
+        return [spans]
 
-    def _laid_out(self, width: int, texts: Callable[[BuildColumn], Span]) -> Spans:
-        columns, widths = self._columns[self._aside :], self._widths[self._aside :]
-        return laid_out(columns, widths, width - RANK - 5, texts)
+    def foot(self, width: int) -> Sequence[Spans]:
+        """What all rows have alike."""
+        if self.shown is None or self.size.height < ROOMY or not self.shown.heads():
+            return ()
+        what = "head" if self.shown.view.folds else "build"
+        words = common_words(self.shown.heads(), width, what)
+        more = [f"{words[MOST_COMMON - 1][: width - 4]} ..."] if len(words) > MOST_COMMON else []
+        return [[(line, "")] for line in [*words[: MOST_COMMON - len(more)], *more]]
+
+    def _laid_out(
+        self, width: int, texts: Callable[[BuildColumn], Span]
+    ) -> Sequence[tuple[BuildColumn | None, Span]]:
+        """Margin, then the columns that move sideways; a gap behind each."""
+        at = [0, *range(1 + self._aside, len(self._columns))][: len(self._columns)]
+        columns, widths = [self._columns[each] for each in at], [self._widths[each] for each in at]
+        spans = laid_out(columns, widths, width - RANK - 5, texts)
+        return [
+            (columns[place // 2] if place % 2 == 0 else None, span)
+            for place, span in enumerate(spans)
+        ]
 
     def renew(self) -> None:
         """Make room for what is fetched since the columns were last measured."""
-        builds = () if self.shown is None else self.shown.fetched()
-        self._widths = widths_of(self._columns, builds[self._measured :], self._widths)
-        self._measured = len(builds)
+        heads = () if self.shown is None else self.shown.heads()
+        if self._measured < SETTLED:
+            order = "" if self.shown is None else self.shown.answer.order.name
+            self._columns = columns_for(heads[:SETTLED], order, self.hw.glyphs)
+            self._widths, self._measured = widths_of(self._columns, ()), 0
+            self._aside = min(self._aside, max(len(self._columns) - 2, 0))
+        more = widths_of(self._columns, heads[self._measured :])
+        self._widths = tuple(map(max, self._widths, more))
+        self._measured = len(heads)
         super().renew()
 
     def action_aside(self, by: int) -> None:
         """Look at other columns."""
-        self._aside = min(max(self._aside + by, 0), max(len(self._columns) - 1, 0))
+        self._aside = min(max(self._aside + by, 0), max(len(self._columns) - 2, 0))
         self.refresh()
+
+    def action_order(self) -> None:
+        """Ask for the order of the first column that moves."""
+        if len(self._columns) > 1 + self._aside:
+            each = self._columns[1 + self._aside]
+            self.post_message(self.ColumnAsked(order=each.order, slot=each.slot))
+
+    def action_back(self) -> None:
+        """Ask for all heads again."""
+        if self.shown is not None and (self.shown.view.opened or self.shown.view.words):
+            self.post_message(self.ColumnAsked())
 
     def _nothing(self, width: int) -> Sequence[Spans]:
         answer = self.hw.session.answer
@@ -164,87 +206,22 @@ class BuildsPanel(LinePanel):
         self.renew()
 
     def line(self, index: int, width: int) -> Spans:
-        """One build."""
+        """One head or build."""
         assert self.shown is not None, "a list with lines is there"
         here = ">" if index == self.cursor else " "
-        build = self.shown.row(index)
-        if build is None:
-            return [(f"{here} {index + 1:>{RANK}} ~", "")]
+        head = self.shown.head(index)
+        if head is None:
+            return [(f"{here} {'~':>{RANK}}", "")]
+        build = head.best
         marked = "m" if key_of(build) in self.hw.session.marked else " "
+        spans = self._laid_out(width, lambda each: each.read(head))
         return [
-            (f"{here}{marked}{build.rank:>{RANK}} ", "pick" if marked == "m" else ""),
+            (f"{here}{marked}{build.rank or '-':>{RANK}} ", "pick" if marked == "m" else ""),
             (f"{STATE_MARKS[build.state]} ", STATE_STYLES[build.state]),
-            *self._laid_out(width, lambda each: each.read(build)),
+            *(span for _, span in spans),
         ]
 
     def came_near(self, first: int, last: int) -> None:
         """Fetch what is seen."""
         if self.shown is not None and self.shown.lacks(first, last):
             self.hw.listed.fetch(self.shown, first, last)
-
-
-class WindowPanel(DrawnPanel):
-    """Two charts of one build; Enter goes from one to the other."""
-
-    NAME = "Flow window"
-    DIGIT = "5"
-    HINTS = "Enter flow or pressures  left/right side"
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "side(-1)", "other side", id="window.before"),
-        Binding("right", "side(1)", "other side", id="window.after"),
-    ]
-
-    def __init__(self, **names: str) -> None:
-        super().__init__(**names)
-        self.windows: tuple[FlowWindow, ...] = ()
-        self.build: RankedBuild | None = None
-        self.pressures = False
-        self._side = 0
-
-    def show(self, build: RankedBuild | None, windows: tuple[FlowWindow, ...]) -> None:
-        """Show another build."""
-        self.build, self.windows = build, windows
-        self._side = min(self._side, max(len(windows) - 1, 0))
-        self.renew()
-
-    def renew(self) -> None:
-        """Draw the chart for the room there is."""
-        width, height = self.size
-        if self.build is None:
-            self.drawn = [[("No build to draw.", "")]]
-        elif self.pressures:
-            from configurator.tui.build_charts import pressure_bars, pressure_chain
-
-            chain = pressure_chain(self.build)
-            self.drawn = [
-                [("needed of allowed, outlet to inlet, at the worst corner", "strong")],
-                *pressure_bars(chain, width, self.hw.glyphs),
-            ]
-        elif self.windows:
-            from configurator.tui.build_charts import flow_chart
-
-            self.drawn = flow_chart(self.windows[self._side], width, height, self.hw.glyphs)
-        super().renew()
-
-    def title_words(self) -> str:
-        """Which chart, and of which build."""
-        name = "Pressure chain" if self.pressures else self.NAME
-        return name if self.build is None else f"{name} of build {self.build.rank}"
-
-    def action_move(self, by: int) -> None:
-        """Scroll a chart that is higher than its panel."""
-        self.first = max(min(self.first + by, self.count() - self.room), 0)
-        self.refresh()
-
-    def action_act(self) -> None:
-        """Go from one chart to the other."""
-        self.pressures = not self.pressures
-        self.first = 0
-        self.renew()
-
-    def action_side(self, by: int) -> None:
-        """Show the other side of a two-part head."""
-        if len(self.windows) > 1:
-            self._side = (self._side + by) % len(self.windows)
-            self.renew()

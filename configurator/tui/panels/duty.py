@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import ClassVar
@@ -18,7 +18,7 @@ from configurator.report.lines import cells, cut
 from configurator.request.intake import Gap
 from configurator.request.load import material_files, process_files
 from configurator.tui.document import Kind, open_document, steps
-from configurator.tui.form import Field, faults_at, fields_of
+from configurator.tui.form import LEVELS, MATTERS, Field, faults_at, fields_of
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans, column, paragraph
 from configurator.tui.screens import Chooser, Entry
@@ -46,17 +46,19 @@ class DutyPanel(LinePanel):
 
     NAME = "Duty"
     DIGIT = "1"
-    HINTS = "Enter edit/choose  Del empty  a all fields  b basis  k keep as files"
+    HINTS = "Enter edit/choose  a more fields  / find  j next fault  Del empty  b basis"
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a", "all_fields", "all fields or those set", id="duty.all"),
+        Binding("a", "all_fields", "what matters, the fields set, or all", id="duty.all"),
+        Binding("slash", "find", "find a field", id="duty.find"),
+        Binding("j", "fault", "next fault", id="duty.fault"),
         Binding("b", "basis", "next basis of the field", id="duty.basis"),
         Binding("delete,backspace", "empty", "empty the field", id="duty.empty"),
     ]
 
     def __init__(self, **names: str) -> None:
         super().__init__(**names)
-        self.everything = False
+        self.level = LEVELS[0]
         self.rows: list[DutyRow] = []
         self._gaps: dict[str, Gap] = {}
 
@@ -89,10 +91,16 @@ class DutyPanel(LinePanel):
         for field in fields:
             wrong = faults_at(field.path, faults)
             inside = any(fault.field.startswith(f"{field.path}.") for fault in faults)
-            wanted = field.text or wrong or self.everything
-            if field.heading:
-                wanted = wanted or inside or document.at(field.path) is not None
-            if wanted:
+            below = field.path.removeprefix("component.").removeprefix("a.").removeprefix("b.")
+            set_here = bool(field.text) or (field.heading and document.at(field.path) is not None)
+            wanted = {
+                LEVELS[0]: (set_here and below.startswith(MATTERS)) or field.path in self._gaps,
+                LEVELS[1]: set_here,
+                LEVELS[2]: True,
+            }
+            if field.heading and self.level == LEVELS[0]:
+                wanted[LEVELS[0]] = set_here and below in ("a", "b", "filler")
+            if wanted[self.level] or wrong or (field.heading and inside):
                 rows.append(DutyRow(kind, field))
             rows += self._faulty(kind, field, [_said(fault) for fault in wrong])
         lost = [f"{fault.field}: {_said(fault)}" for fault in faults if fault.field not in paths]
@@ -184,10 +192,46 @@ class DutyPanel(LinePanel):
                 value = value[step] if step < len(value) else None
         return show_quantity(value) if isinstance(value, Quantity) else ""
 
+    def title_words(self) -> str:
+        """Which fields are shown."""
+        return f"{self.NAME}: {self.level}"
+
     def action_all_fields(self) -> None:
-        """Show every field, or those that are set."""
-        self.everything = not self.everything
+        """Show more fields, or from all of them what matters again."""
+        self.level = LEVELS[(LEVELS.index(self.level) + 1) % len(LEVELS)]
         self.renew()
+
+    def action_find(self) -> None:
+        """Find a field by its name or value, set or not."""
+        documents = self.hw.session.draft.documents
+        found = {
+            f"{document.kind} {field.path}": (document.kind, field.path, field.text)
+            for document in documents
+            for field in fields_of(document)
+            if not field.heading
+        }
+
+        def then(name: str) -> None:
+            where = found[name][:2]
+            self.level = LEVELS[2]
+            self.renew()
+            self._go_to(lambda row: (row.kind, row.field.path if row.field else "") == where)
+
+        entries = [(name, text or "-") for name, (_, _, text) in found.items()]
+        self.hw.ask_for(Chooser("Find a field", entries), then)
+
+    def action_fault(self) -> None:
+        """Go to the next field with a fault."""
+        if not any(row.fault for row in self.rows):
+            self.hw.say("no fault in Duty")
+            return
+        faulty = {id(row.field) for row in self.rows if row.fault and row.field is not None}
+        after = self.rows[self.cursor + 1 :]
+        wanted = next((row for row in after if id(row.field) in faulty and not row.fault), None)
+        self._go_to(lambda row: row is wanted if wanted else id(row.field) in faulty)
+
+    def _go_to(self, wanted: Callable[[DutyRow], bool]) -> None:
+        self.go(next((at for at, row in enumerate(self.rows) if wanted(row)), self.cursor))
 
     def action_basis(self) -> None:
         """Say the next thing that the quantity rests on."""

@@ -6,16 +6,23 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from configurator.report.lines import LONGEST_TEXT
 from configurator.tui.line_panel import LinePanel
-from configurator.tui.looks import Spans, paragraph
+from configurator.tui.looks import ASCII, Glyphs, Spans, column, margin_bar, paragraph
 from configurator.tui.said import Said, SaidRemedy
 
 PIECE = LONGEST_TEXT * 3 // 4
 """Characters of a text that are laid out in one go; escapes may make it longer."""
 
 
-def lines_of(said: Iterable[Said], width: int) -> Iterator[tuple[Spans, SaidRemedy | None]]:
+def lines_of(
+    said: Iterable[Said], width: int, glyphs: Glyphs = ASCII
+) -> Iterator[tuple[Spans, SaidRemedy | None]]:
     """Yield paragraphs as lines, however long their texts are; the first has the remedy."""
     for each in said:
+        if each.margin is not None:
+            bar = margin_bar(each.margin, max(min(width // 4, 20), 4), glyphs)
+            label = column(each.text, max(min(width - len(bar) - 1, 48), 8))
+            yield [(f"{label} ", ""), (bar, each.style)], None
+            continue
         indent = " " * (len(each.text) - len(each.text.lstrip()))
         remedy = each.remedy
         for piece in _pieces(each.text.strip()):
@@ -52,7 +59,7 @@ class ParagraphPanel(LinePanel):
 
     def renew(self) -> None:
         """Break the paragraphs for the room there is."""
-        self._lines = [*lines_of(self.said, max(self.size.width - 1, 10))]
+        self._lines = [*lines_of(self.said, max(self.size.width - 1, 10), self.hw.glyphs)]
         super().renew()
 
     def title_words(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -17,6 +18,9 @@ from configurator.units.grouped import grouped
 NAME_WIDTH, COUNT_WIDTH = 16, 7
 LEAST_SIDE = 22
 """Columns below which a side beside the other would lose its numbers or most of its names."""
+
+ROOMY = 15
+"""Lines from which the marks are explained below the parts; `?` explains them anyway."""
 
 LEGEND = (
     "* picked  = only one left  - excluded  x out",
@@ -99,19 +103,23 @@ class PartsPanel(LinePanel):
             if self.hw.is_asked:
                 return [[("~ solving", "")]]
             return [[("Choose a material and a process in Duty first.", "")]]
-        tokens = self._tokens()
-        lines = flowed([text for text, _ in tokens], width)
-        return [*([tokens[at] for at in line] for line in lines), [("", "")]]
-
-    def _tokens(self) -> list[tuple[str, str]]:
-        here = self.slot
-        found = []
-        for name, slots in grouped(self.slots, lambda slot: slot.bare).items():
-            inside = any(slot is here for slot in slots)
-            counts = "|".join(_brief(slot) for slot in slots)
-            words = f"{name} {counts}"
-            found.append((f"[{words}] " if inside else f" {words}  ", "strong" if inside else ""))
-        return found
+        self.links = []
+        groups = grouped(self.slots, lambda slot: slot.bare)
+        texts = []
+        for name, slots in groups.items():
+            words = f"{name} {'|'.join(_brief(slot) for slot in slots)}"
+            texts.append(f"[{words}] " if self.slot in slots else f" {words}  ")
+        lines = flowed(texts, width)
+        for number, line in enumerate(lines):
+            used = 0
+            for at in line:
+                first = [*groups.values()][at][0].name
+                self.link(number, used, len(texts[at]), partial(self.show_slot, first))
+                used += len(texts[at])
+        named = [
+            [(texts[at], "strong" if texts[at][0] == "[" else "") for at in line] for line in lines
+        ]
+        return [*named, [("", "")]]
 
     def line(self, index: int, width: int) -> Spans:
         """A part of the slot at hand, beside it the same line of the other side."""
@@ -144,7 +152,8 @@ class PartsPanel(LinePanel):
         if self.slot is None:
             return ()
         said = paragraph(self._words(), width)[:3]
-        return [*said, *([(line, "")] for line in LEGEND)]
+        legend = LEGEND if self.size.height >= ROOMY else ()
+        return [*said, *([(line, "")] for line in legend)]
 
     def _words(self) -> str:
         option = self.option

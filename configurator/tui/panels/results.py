@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
-from textual import events
 from textual.message import Message
 
 from configurator.errors import InputError
@@ -45,8 +45,6 @@ class ResultsPanel(LinePanel):
         super().__init__(id="results")
         self.review = review
         self.cursor, self.first = review.cursor, review.first
-        self._clicks: list[tuple[int, int, int, ResultsPanel.Wanted]] = []
-        """Line, first and last column of what can be clicked above the rows."""
 
     # Where one is
 
@@ -116,14 +114,14 @@ class ResultsPanel(LinePanel):
             (f"[{words}]", "strong") if state == self.review.state else (f" {words} ", style)
             for words, style, state in tokens
         ]
-        self._clicks = []
+        self.links = []
         lines = flowed([text for text, _ in spans], width)
         for number, places in enumerate(lines):
             used = 0
             for at in places:
                 end = used + cells(spans[at][0])
                 wanted = self.Wanted(state=tokens[at][2])
-                self._clicks.append((number, used, end, wanted))
+                self.link(number, used, end - used, partial(self.post_message, wanted))
                 used = end
         return [[spans[at] for at in places] for places in lines]
 
@@ -141,7 +139,7 @@ class ResultsPanel(LinePanel):
             ("reason", 6, ""),
         ):
             if sort:
-                self._clicks.append((line, used, used + size, self.Wanted(sort=sort)))
+                self.link(line, used, size, partial(self.post_message, self.Wanted(sort=sort)))
             spans.append((column(text, size), "strong"))
             used += size
         return spans
@@ -181,14 +179,3 @@ class ResultsPanel(LinePanel):
             (f"{builds:>{BUILDS}} {column(row.margin or '-', MARGIN, right=True)}  ", ""),
             (row.because, ""),
         ]
-
-    def on_click(self, event: events.Click) -> None:
-        """Take a click: on a total it filters, on a head it sorts, on a row it goes there."""
-        offset = event.get_content_offset(self)
-        if offset is None:
-            return
-        for line, first, last, wanted in self._clicks:
-            if offset.y == line and first <= offset.x < last:
-                event.prevent_default()
-                self.post_message(wanted)
-                return
