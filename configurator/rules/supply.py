@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from configurator.rules.ageing import (
@@ -73,21 +75,28 @@ def container_time(case: Case, side: Side) -> tuple[Floats, Floats, Floats] | No
 
 
 def changed_seldom(case: Case, side: Side) -> Comparison | None:
-    """Time that a container lasts against the shop's least.
-
-    Shots of which nobody says how often come without a pause at most: what lasts then lasts.
-    """
-    floor = Bound.exact(case.practice.feed_lasts.nominal)
+    """Time that a container lasts against the shop's least, where the pace is known."""
     lasts = container_time(case, side)
     if lasts is None:
-        least = usable(case, side) / (case.duty.flow.high * side.share.high)
-        demand = Bound.exact(np.where(least < floor.hard, np.nan, least), "without any pause")
-    else:
-        shortest, nominal, longest = lasts
-        demand = Bound(longest, nominal, shortest, "highest pace")
-    return Comparison(
-        demand, floor, TIME, at_least=True, cap=State.MARGINAL, untold=untold_age(case)
-    )
+        return None
+    least, nominal, longest = lasts
+    demand = Bound(longest, nominal, least, "highest pace")
+    return _lasting(case, demand)
+
+
+def without_pause(case: Case, side: Side) -> Comparison | None:
+    """The same where nobody says how often shots come: what lasts without a pause lasts."""
+    if case.duty.pace is not None:
+        return None
+    least = usable(case, side) / (case.duty.flow.high * side.share.high)
+    floor = case.practice.feed_lasts.nominal
+    demand = Bound.exact(np.where(least < floor, np.nan, least), "without any pause")
+    return replace(_lasting(case, demand), untold=untold_age(case))
+
+
+def _lasting(case: Case, demand: Bound) -> Comparison:
+    floor = Bound.exact(case.practice.feed_lasts.nominal)
+    return Comparison(demand, floor, TIME, at_least=True, cap=State.MARGINAL)
 
 
 def used_up(case: Case, side: Side) -> Comparison | None:
@@ -174,6 +183,16 @@ RULES: tuple[Rule, ...] = (
         check=changed_seldom,
         comfort=(1 / 6, 1 / 2),
         sentence="feed {feed} lasts {demand}; it should last {limit}",
+        source="shop practice",
+    ),
+    Rule(
+        name="feed on shots of unknown pace",
+        family="metering",
+        parts=("feed.capacity", "feed.heel"),
+        asks=AGE_ASKS,
+        practice=("feed_heel", "feed_lasts"),
+        check=without_pause,
+        sentence="without any pause feed {feed} lasts {demand}; it should last {limit}",
         source="shop practice",
     ),
     Rule(

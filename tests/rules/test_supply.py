@@ -53,9 +53,7 @@ def test_a_small_container_on_a_large_flow_is_empty_in_half_a_minute():
 )
 def test_where_nobody_says_how_often_shots_may_come_without_a_pause(capacity, state):
     """Two minutes at 60 mL/min are 120 mL, of which a container of 125 mL is left with 4 %."""
-    found = WORLD.having({"feed.capacity": capacity}).finding(
-        "time between two changes of the feed"
-    )
+    found = WORLD.having({"feed.capacity": capacity}).finding("feed on shots of unknown pace")
     assert found.state is state
     assert "tell the cycle time" in found.reason
     assert not WORLD.findings("waste of a shift")

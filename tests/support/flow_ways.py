@@ -415,7 +415,7 @@ METERING_WAYS: tuple[Ways, ...] = (
         demand=CONTAINER,
         fails={"process.production.cycle_time": "5 s"},
         failed=State.MARGINAL,
-        unknown={"process.production.cycle_time": None, "feed.capacity": "50 mL"},
+        unknown="asked only where somebody says how often; capacity is required of the feed",
         limits=(
             Limit({"feed.capacity": spelled(120 * SHOT / 30 * 1e6 / 0.96, "mL")}, State.FITS),
             Limit(
@@ -426,6 +426,18 @@ METERING_WAYS: tuple[Ways, ...] = (
             Limit({**ENDLESS, "feed.capacity": spelled(119.999 / 0.96, "mL")}, State.MARGINAL),
         ),
         absent_means=HEEL | {"process.deposit.shot": "a flow without an end"},
+    ),
+    Ways(
+        rule="feed on shots of unknown pace",
+        holds={},
+        demand=0.96 * 300.0,
+        fails={"feed.capacity": "50 mL"},
+        failed=State.UNPROVEN,
+        unknown={"feed.capacity": "50 mL"},
+        limits=(
+            Limit({"feed.capacity": spelled(120 / 0.96, "mL")}, State.FITS),
+            Limit({"feed.capacity": spelled(119.999 / 0.96, "mL")}, State.UNPROVEN),
+        ),
     ),
     ceiling(
         "open time of the feed",
