@@ -121,7 +121,7 @@ class MainScreen(FileScreen):
         """Mark or unmark the build under the cursor."""
         build = self.builds.build
         if build is None:
-            self.hw.say("no build under the cursor of Builds")
+            self.hw.say("no build under the cursor of Heads")
         elif self.builds.old:
             self.hw.say("the list is being renewed; mark in the new one")
         elif self.hw.session.mark(build):
@@ -255,7 +255,7 @@ class MainScreen(FileScreen):
             about = f"remedies for {option.name}"
             self.hw.search(lambda stale: (about, remedies_said(answer, draft, given, stale)))
         else:
-            self.hw.say("this part is not out; in Builds, r finds how far a build holds")
+            self.hw.say("this part is not out; in Heads, r finds how far a build holds")
             return
         self._searching()
 
