@@ -63,6 +63,10 @@ RANGES: tuple[tuple[str, float, float, str], ...] = (
     ("practice", 0.0, 1e6, "feed_least"),
     ("practice", 0.0, 0.5, "displacement_error rotor_ripple error_left_out"),
     ("practice", 0.0, 0.02, "material_expansion stator_drift"),
+    ("practice", 1.0, 10.0, "alarm_over_working"),
+    ("practice", 1.0, 100.0, "signal_over_error"),
+    ("practice", 0.01, 50.0, "sensor_shots"),
+    ("practice", 0.001, 0.6, "dual_left_over"),
     ("feed", 0.001, 0.5, "heel"),
 )
 """Who states the fields, least and greatest value in SI, and the fields."""
@@ -77,6 +81,8 @@ RISING: tuple[tuple[str, str, str], ...] = (
     ("drive", "<=", "torque_continuous torque_peak"),
     ("drive", "<", "speed_min speed_max"),
     ("mixing", "<", "gap chamber_diameter"),
+    ("feed", "<", "viscosity_min viscosity_max"),
+    ("body", "<", "sensor.error sensor.range"),
     ("outlet", "<", "bore outside_diameter"),
     ("outlet", "<=", "bore entry_bore"),
     ("practice.rubbing_speed", "<=", "very_hard hard mild clean"),

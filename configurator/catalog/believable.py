@@ -28,6 +28,8 @@ BELIEVABLE: tuple[tuple[str, float, float, str], ...] = (
     ("cavity", 5 * RPM, 600 * RPM, "rated_elastomer.speed rated_rigid.speed"),
     ("body", 5 * BAR, 150 * BAR, "pressure_max"),
     ("body", 0.3, 1.5, "mass_share"),
+    ("body", 0.5 * BAR, 400 * BAR, "sensor.range"),
+    ("body", 1e-9, 3e-5, "sensor.volume"),
     ("rotor", 1, 3500, "hardness"),
     ("stator", 0.3, 2.0, "pressure_factor"),
     ("stator", 0.2, 3.0, "friction_factor"),
@@ -58,6 +60,7 @@ BELIEVABLE: tuple[tuple[str, float, float, str], ...] = (
     ("feed", 1e-3, 0.1, "line_bore"),
     ("feed", 5e-3, 50.0, "line_length"),
     ("feed", 0.005, 0.3, "heel"),
+    ("feed", 0.1, 1000.0, "viscosity_min"),
     ("feed", 0.05 * BAR, 30 * BAR, "regulator_drop"),
     ("practice", 5.0, 6e5, "anaerobic_stop"),
     ("practice", 0.005, 5.0, "thin_below"),
@@ -92,12 +95,16 @@ RATIOS: tuple[tuple[str, str, str, float, float], ...] = (
     ("drive", "torque_peak", "torque_continuous", 0.0, 5.0),
     ("drive", "speed_max", "speed_min", 5.0, 20000.0),
     ("mixing", "gap", "chamber_diameter", 0.005, 0.25),
+    ("body", "sensor.error", "sensor.range", 2e-4, 0.1),
+    ("body", "sensor.range", "pressure_max", 0.02, 1.0),
     ("outlet", "outside_diameter", "bore", 0.0, 12.0),
     ("outlet", "length", "bore", 1.0, 2000.0),
     ("outlet", "entry_bore", "bore", 0.0, 45.0),
     ("outlet", "shut_off_pressure", "pressure_max", 0.02, 1.0),
     ("feed", "line_length", "line_bore", 2.0, 3000.0),
     ("feed", "regulator_drop", "pressure_max", 0.001, 0.8),
+    ("feed", "second_capacity", "capacity", 0.03, 1.0),
+    ("feed", "viscosity_max", "viscosity_min", 5.0, 1e5),
 )
 """Who states both, over, under, and between what the quotient is believed."""
 

@@ -58,6 +58,8 @@ class Catalog:
     """Parts by slot, sorted by the order of the files."""
     practice: Practice
     substances: Substances
+    stock_counts: bool = False
+    """True where no more may be built of a part than lie on the shelf."""
     origins: Mapping[str, str] = field(default_factory=dict)
     """What layers above the lowest added, replaced and withdrew: "outlet cone-3" and the words."""
 
@@ -82,8 +84,8 @@ class Catalog:
     def in_stock(self) -> Catalog:
         """The catalog without the parts of which none is stated to lie on the shelf.
 
-        What is no part, as mixing of kind none, is always there. The digest is another one, so that
-        nothing takes answers of the two catalogs for the same.
+        What is no part, as mixing of kind none, is always there, and of a single one no build has
+        two. The digest is another one, so that nothing takes answers of the two catalogs for the same.
 
         Raises
         ------
@@ -100,9 +102,8 @@ class Catalog:
         if faults:
             raise CatalogError(faults)
         digest = hashlib.sha256(f"{self.sha256} in stock".encode()).hexdigest()
-        return replace(
-            self, parts=kept, sha256=digest, where=f"{self.where}, only what is in stock"
-        )
+        where = f"{self.where}, only what is in stock"
+        return replace(self, parts=kept, sha256=digest, where=where, stock_counts=True)
 
 
 def _there(part: Part) -> bool:

@@ -17,7 +17,7 @@ from configurator.catalog.substances import WettedMaterial
 BAR = 1e5
 
 PRESSURE_CAPS = {"plastic": 60 * BAR, "elastomer": 60 * BAR}
-PLASTIC_TIP, PLASTIC_BODY, LUER_TIP, LUER = 25 * BAR, 40 * BAR, 30 * BAR, 50 * BAR
+PLASTIC_TIP, PLASTIC_BODY, LUER = 25 * BAR, 40 * BAR, 20 * BAR
 
 HARDNESS = {
     "elastomer": (0.1, 30),
@@ -31,8 +31,10 @@ HARDNESS = {
 FEED_KINDS: dict[str, tuple[float, float, float, float, float]] = {
     "syringe": (5e-7, 6e-4, 10 * BAR, 1.0, 1e4),
     "cartridge": (1e-5, 3e-3, 25 * BAR, 3.0, 3e4),
+    "dual cartridge": (2e-6, 2e-3, 25 * BAR, 1.0, 1e4),
     "pressure pot": (5e-5, 1.0, 16 * BAR, 0.05, 500.0),
-    "pail follower": (1e-3, 0.3, 600 * BAR, 10.0, 1e6),
+    "pail follower": (1e-3, 0.06, 600 * BAR, 10.0, 1e6),
+    "drum follower": (0.03, 1.5, 600 * BAR, 10.0, 1e6),
 }
 """Capacity from and to, pressure at most, and viscosity limit from and to, by kind."""
 
@@ -146,19 +148,21 @@ def _surfaces_off(catalog: Catalog) -> Iterator[Finding]:
 
 def _beyond_joints(catalog: Catalog) -> Iterator[Finding]:
     """Pressures that a plastic or a luer joint does not hold, whatever the table says."""
-    for kind in (parts.Body, parts.Mixing, parts.Outlet):
+    for kind in (parts.Body, parts.Seal, parts.Mixing, parts.Outlet):
         for part in of(catalog, kind):
             given = figure_of(part, "pressure_max")
             if given is None:
                 continue
-            caps = [
-                (PRESSURE_CAPS.get(m.family, math.inf), m.code) for m in _materials(catalog, part)
-            ]
-            if kind is not parts.Mixing:
+            found = _materials(catalog, part)
+            if isinstance(part, parts.Body):
+                # The seal of a sensor is backed, and is no wall.
+                found = [material for material in found if material.code == part.material]
+            caps = [(PRESSURE_CAPS.get(m.family, math.inf), m.code) for m in found]
+            if kind in (parts.Body, parts.Outlet):
                 tight = PLASTIC_TIP if kind is parts.Outlet else PLASTIC_BODY
                 caps = [(min(cap, tight) if cap < math.inf else cap, code) for cap, code in caps]
             if getattr(part, "joint", None) == "luer lock":
-                caps.append((LUER_TIP if kind is parts.Outlet else LUER, "a luer lock"))
+                caps.append((LUER, "a luer lock"))
             for cap, holder in caps:
                 if given.nominal > cap:
                     text = (
@@ -173,6 +177,18 @@ def _bores_beyond_joints(catalog: Catalog) -> Iterator[Finding]:
             yield where_of(tip), "joint", f"a bore of {tip.bore.text} behind a luer lock"
         if tip.joint == "flanged" and tip.bore.nominal < 1e-3:
             yield where_of(tip), "joint", f"a flange for a bore of {tip.bore.text}"
+
+
+def _sensors_cut_off(catalog: Catalog) -> Iterator[Finding]:
+    """A body with a sensor leaves each of its sizes a joint."""
+    joints = {size.name: size.joints for size in of(catalog, parts.Size)}
+    for body in of(catalog, parts.Body):
+        for size in body.sizes if body.sensor else ():
+            assert body.sensor is not None
+            kept, own = body.sensor.joints, joints.get(size, body.sensor.joints)
+            if set(kept).isdisjoint(own):
+                text = f"{', '.join(kept)}, and size {size} has {' and '.join(own)} only"
+                yield where_of(body), "sensor.joints", text
 
 
 def _light_through_metal(catalog: Catalog) -> Iterator[Finding]:
@@ -196,9 +212,13 @@ def _feeds_off(catalog: Catalog) -> Iterator[Finding]:
             if not low <= figure.nominal <= high:
                 bounds = between(low, high, figure.kind)
                 yield where_of(feed), field, f"{figure.text} for a {feed.kind}, believable {bounds}"
+        if feed.viscosity_min is not None and feed.kind == "pressure pot":
+            text = f"{feed.viscosity_min.text}, and a pot has no plate that a liquid runs past"
+            yield where_of(feed), "viscosity_min", text
         line = math.pi / 4 * feed.line_bore.nominal**2 * feed.line_length.nominal
-        on_head = feed.capacity if feed.kind in ("syringe", "cartridge") else None
-        holds = 500.0 * (on_head.nominal if on_head else 0.2 * line)
+        on_head = feed.capacity if "cartridge" in feed.kind or feed.kind == "syringe" else None
+        second = 0.0 if feed.second_capacity is None else feed.second_capacity.nominal
+        holds = 500.0 * (on_head.nominal + second if on_head else 0.2 * line)
         if not holds <= feed.carried_mass.nominal <= (40 * holds if on_head else 100 * holds + 0.5):
             what = f"{feed.capacity.text} on the head" if on_head else "the line"
             yield where_of(feed), "carried_mass", f"{feed.carried_mass.text} for {what}"
@@ -251,6 +271,7 @@ CHECKS: tuple[Check, ...] = (
     Check("running surfaces are possible", "warning", _surfaces_off, alone=True),
     Check("pressures are within material and joint", "warning", _beyond_joints, alone=True),
     Check("bores fit their joint", "warning", _bores_beyond_joints, alone=True),
+    Check("outlet sensors leave a joint", "error", _sensors_cut_off),
     Check("light passes only what lets it", "warning", _light_through_metal, alone=True),
     Check("feeds are of their kind", "warning", _feeds_off, alone=True),
     Check("stirred chambers are in proportion", "warning", _mixers_off, alone=True),

@@ -6,12 +6,10 @@ sizes it fits; nothing here decides whether it suits a material.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, Self
 
-from pydantic import Field, StringConstraints
+from pydantic import Field, StringConstraints, model_validator
 
-from configurator.errors import did_you_mean
 from configurator.units.fields import (
     Angle,
     Count,
@@ -31,8 +29,12 @@ from configurator.units.fields import (
     Viscosity,
     Volume,
 )
+from configurator.units.path import value_at
 
 LONGEST_NAME = 40
+
+PAIR = 2
+"""Of a part that both sides of a two-part head have."""
 
 Name = Annotated[str, StringConstraints(pattern=rf"^[a-z0-9][a-z0-9.+-]{{0,{LONGEST_NAME - 1}}}$")]
 """A part's name: what people type after `--pick slot=`; lower case, no spaces."""
@@ -63,6 +65,11 @@ class Part(Frozen):
     """How long it takes to come; None where nobody states it."""
     stock: Count | None = None
     """How many lie on the shelf; None where nobody counts them."""
+
+    @property
+    def last_one(self) -> str:
+        """Its name if there are fewer than two, so that both sides cannot have one; else empty."""
+        return self.name if self.stock is not None and self.stock.low < PAIR else ""
 
 
 class FittedPart(Part):
@@ -113,14 +120,29 @@ class Cavity(Part):
     rated_rigid: RatedPoint | None = None
 
 
+class OutletSensor(Frozen):
+    """A pressure sensor between rotor and tip; what it stands is in its body's `pressure_max`."""
+
+    range: Pressure
+    """Up to which it reads."""
+    error: Pressure
+    """What a reading may be off, either way."""
+    volume: Volume
+    """What it adds between rotor and tip."""
+    materials: Annotated[tuple[Code, ...], Field(min_length=1)]
+    joints: Annotated[tuple[Joint, ...], Field(min_length=1)]
+    """Of the size's joints, those that the outlet end keeps with the sensor in it."""
+
+
 class Body(FittedPart):
-    """The wetted housing."""
+    """The wetted housing, with a pressure sensor at its outlet end or without."""
 
     slot: ClassVar[str] = "body"
     material: Code
     pressure_max: Pressure
     mass_share: Number
     """Mass of a head with this body, as a share of the size's dry mass."""
+    sensor: OutletSensor | None = None
 
 
 class Rotor(FittedPart):
@@ -225,13 +247,20 @@ class Feed(FittedPart):
     """What brings the material to the head."""
 
     slot: ClassVar[str] = "feed"
-    kind: Literal["syringe", "cartridge", "pressure pot", "pail follower"]
+    kind: Literal[
+        "syringe", "cartridge", "dual cartridge", "pressure pot", "pail follower", "drum follower"
+    ]
     materials: Annotated[tuple[Code, ...], Field(min_length=1)]
     pressure_max: Pressure
     viscosity_max: Viscosity
+    viscosity_min: Viscosity | None = None
+    """Below it a liquid runs past a follower plate; None where nothing can."""
     line_bore: Length
     line_length: Length
     capacity: Volume
+    """Of a dual cartridge, what its larger chamber holds: it feeds the side that takes more."""
+    second_capacity: Volume | None = None
+    """What the smaller chamber holds; the two stand as their bores, as one stroke empties both."""
     heel: Fraction | None = None
     """Share of the capacity that stays behind at a change; shop practice says where it is absent."""
     regulator_drop: Pressure | None = None
@@ -243,6 +272,24 @@ class Feed(FittedPart):
     passes_light: bool
     air_over_material: bool
     """True if air (not a follower) stands on the material: wanted by anaerobics."""
+
+    @model_validator(mode="after")
+    def _two_chambers(self) -> Self:
+        if (self.kind == "dual cartridge") != (self.second_capacity is not None):
+            raise ValueError("a dual cartridge, and nothing else, states a second_capacity")
+        if self.second_capacity and self.second_capacity.nominal > self.capacity.nominal:
+            raise ValueError("second_capacity is that of the smaller chamber: at most capacity")
+        return self
+
+    @property
+    def last_one(self) -> str:
+        """As of any part; but one dual cartridge is enough."""
+        return "" if self.both_sides else super().last_one
+
+    @property
+    def both_sides(self) -> str:
+        """Name of a dual cartridge, which feeds both sides at once; empty for any other feed."""
+        return self.name if self.second_capacity is not None else ""
 
 
 PART_TYPES: tuple[type[Part], ...] = (
@@ -266,44 +313,11 @@ SIDE_SLOTS: tuple[str, ...] = ("size", "cavity", "body", "rotor", "stator", "sea
 
 SHARED_SLOTS: tuple[str, ...] = ("mixing", "outlet")
 
-SLOT_WORDS: dict[str, str] = {
-    "tip": "outlet",
-    "needle": "outlet",
-    "nozzle": "outlet",
-    "mixer": "mixing",
-    "motor": "drive",
-    "lining": "stator",
-    "housing": "size",
-    "container": "feed",
-    "supply": "feed",
-}
-"""Other words for a slot, as tables and people use them."""
-
-
-def slot_meant(name: str, slots: Sequence[str]) -> str:
-    """Return "did you mean X?" for a slot that is none; empty when nothing is close.
-
-    Examples
-    --------
-    >>> slot_meant("tip", SLOTS), slot_meant("statr", SLOTS)
-    ('did you mean outlet?', 'did you mean stator?')
-    >>> slot_meant("motor", ("a.drive", "b.drive", "outlet"))
-    'did you mean a.drive or b.drive?'
-    """
-    side, dot, word = name.casefold().rpartition(".")
-    meant = SLOT_WORDS.get(word, word)
-    found = [
-        slot
-        for slot in slots
-        if slot.rpartition(".")[2] == meant and (not dot or slot.rpartition(".")[0] in (side, ""))
-    ]
-    return f"did you mean {' or '.join(found)}?" if found else did_you_mean(name, slots)
-
 
 def wetted_codes(part: Part) -> tuple[tuple[str, str], ...]:
     """Return the wetted material codes of a part, each with the field that states it."""
     codes: list[tuple[str, str]] = []
-    for field in ("material", "surface", "materials"):
-        value = getattr(part, field, None) or ()
+    for field in ("material", "surface", "materials", "sensor.materials"):
+        value = value_at(part, field) or ()
         codes.extend((field, code) for code in ((value,) if isinstance(value, str) else value))
     return tuple(codes)

@@ -97,7 +97,11 @@ class Practice(fields.Frozen):
     chamber_turns: fields.Number
     mixer_wall_rate_filled: fields.ShearRate
     purge_volumes: fields.Number
+    alarm_over_working: fields.Number
+    signal_over_error: fields.Number
+    sensor_shots: fields.Number
     feed_heel: fields.Fraction
+    dual_left_over: fields.Fraction
     shot_of_feed: fields.Fraction
     feed_lasts: fields.Time
     flushing_media: tuple[Name, ...] = ()

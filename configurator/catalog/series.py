@@ -49,7 +49,8 @@ SERIES: tuple[tuple[str, str, str, str], ...] = (
     ("stator", "kind", "", "pressure_factor friction_factor"),
     ("seal", "", "", "pressure_max speed_max"),
     ("drive", "", "torque_continuous", "torque_peak mass speed_max cost_index"),
-    ("mixing", "kind material", "bore", "mass pressure_max cost_index elements"),
+    ("mixing", "kind material", "bore", "mass cost_index elements"),
+    ("mixing", "kind material joint", "bore", "pressure_max"),
     ("mixing", "kind", "", "element_aspect void_share mixing_rate"),
     ("mixing", "element_aspect mixing_rate", "", "loss_factor"),
     ("outlet", "kind joint material", "bore", "outside_diameter entry_bore pressure_max"),
@@ -59,8 +60,16 @@ SERIES: tuple[tuple[str, str, str, str], ...] = (
 )
 """Whose, alike in what, over which figure (none: all alike), and the figures of the series."""
 
-TITLE_FIGURE = re.compile(r"(\d+(?:\.\d+)?) (mm|mL|L|elements|stages)\b|\bgauge (\d+)\b")
-TITLE_UNITS = {"mm": 1e-3, "mL": 1e-6, "L": 1e-3, "elements": 1.0, "stages": 1.0, None: 1.0}
+TITLE_FIGURE = re.compile(
+    r"(\d+(?:\.\d+)?) (mm|mL|L|bar|elements|stages)\b|\bgauge (\d+)\b|\b(\d+):1\b"
+)
+TITLE_UNITS: dict[str | None, float] = {
+    "mm": 1e-3,
+    "mL": 1e-6,
+    "L": 1e-3,
+    "bar": 1e5,
+    **dict.fromkeys(("elements", "stages", None), 1.0),
+}
 
 TITLE_TOLERANCE = 0.02
 """Titles round."""
@@ -208,11 +217,16 @@ def _titles_differ(catalog: Catalog) -> Iterator[Finding]:
     sizes = {size.name for size in of(catalog, parts.Size)}
     for slot in parts.SLOTS:
         for part in catalog.parts.get(slot, ()):
-            for number, unit, gauge in TITLE_FIGURE.findall(part.title):
-                value = float(number or gauge) * TITLE_UNITS[unit or None]
-                figures = (figure.nominal for _, figure in quantities(part))
+            for number, unit, gauge, ratio in TITLE_FIGURE.findall(part.title):
+                value = float(number or gauge or ratio) * TITLE_UNITS[unit or None]
+                figures = [figure.nominal for _, figure in quantities(part)]
+                if isinstance(part, parts.Feed) and part.second_capacity is not None:
+                    first, second = part.capacity.nominal, part.second_capacity.nominal
+                    figures = [first / second if ratio else first + second]
                 if not any(abs(each - value) <= TITLE_TOLERANCE * value for each in figures):
-                    said = f"{number} {unit}" if unit else f"gauge {gauge}"
+                    said = (
+                        f"{number} {unit}" if unit else f"{ratio}:1" if ratio else f"gauge {gauge}"
+                    )
                     yield where_of(part), "title", f"says {said}, and no figure of the part does"
             own = {code for _, code in parts.wetted_codes(part)}
             title = part.title.casefold()

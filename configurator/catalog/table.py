@@ -36,6 +36,12 @@ _BARE = re.compile(r"[+-]?[0-9][0-9.eE+-]*(?:\s*(?:\.\.|\+/-)\s*[0-9][0-9.eE+-]*
 _COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
 _YES = {"yes": True, "y": True, "true": True, "x": True, "1": True}
 _NO = {"no": False, "n": False, "false": False, "0": False}
+NO_COLUMN = "no such column"
+
+FEW_CELLS = 2
+"""Cells up to which a row that lacks more than these is taken for no part."""
+
+_FORMULA = re.compile(r"=.*|#(REF!|N/A|VALUE!|DIV/0!|NAME\?|NULL!|NUM!)")
 _EMPTY = ("", "-", "--", "n/a", "none stated")
 
 
@@ -95,6 +101,10 @@ def read_table(
     mapped, faults = read_headers(slot, heads, where=where, named=named or {})
     told = {" ".join(head.split()) for head in heads}
     parts: list[Part] = []
+    if not any(mapped):
+        faults, rows = [_no_headers(cells, slot)], []
+    elif not rows:
+        faults.append(Fault(cells.where, "file", "headers and no row", "a row a part"))
     if len(rows) > MOST_ROWS:
         faults.append(Fault(cells.where, "file", f"{len(rows)} rows", f"at most {MOST_ROWS}"))
     else:
@@ -121,8 +131,31 @@ def read_table(
         frozenset(told),
         tuple(head for head, field in (named or {}).items() if head in told and not field),
         absent,
-        tuple(faults),
+        tuple(_once(faults, where)),
     )
+
+
+def _no_headers(cells: SheetRows, slot: str) -> Fault:
+    """A first row that says nothing, as a title: the first one that does, if any."""
+    number, _ = cells.rows[0]
+    found = (
+        row for row in cells.rows[1:] if any(read_headers(slot, row[1], where="", named={})[0])
+    )
+    first = next(found, None)
+    hint = "" if first is None else f"take away what stands above row {first[0]}"
+    accepted = f"headers that name fields of the slot {slot}"
+    return Fault(f"{cells.where}, row {number}", "row", "no header that is known", accepted, hint)
+
+
+def _once(faults: Iterable[Fault], heads: str) -> Iterator[Fault]:
+    """Faults; a column that is not there is told once, and not in each row."""
+    gone: set[str] = set()
+    for fault in faults:
+        if fault.given != NO_COLUMN:
+            yield fault
+        elif fault.field not in gone:
+            gone.add(fault.field)
+            yield replace(fault, where=heads)
 
 
 def _read_row(
@@ -137,6 +170,7 @@ def _read_row(
     tables: dict[str, Any] = {}
     faults: list[Fault] = []
     headers: dict[str, str] = {}
+    heads = {each.column.name: each.header for each in mapped if each and each.column}
     if any(cell.strip() for cell in row[len(mapped) :]):
         given = "a cell behind the last header"
         faults.append(Fault(where, "row", given, "a header above each cell, or a comma in quotes"))
@@ -162,8 +196,12 @@ def _read_row(
         part = MODELS[slot].model_validate(tables, context={"basis": basis})
     except ValidationError as error:
         found = faults_from_validation(error, where, model=MODELS[slot])
+        if len(headers) <= FEW_CELLS < len(found) and not faults:
+            given = f"hardly more than '{' '.join(cell for cell in row if cell.strip())}'"
+            return None, [Fault(where, "row", given, "a part; sums and remarks left out")]
         told = {fault.field for fault in faults}
-        named = [_named(fault, headers, {c.name: c for c in columns_of(slot)}) for fault in found]
+        columns = {each.name: each for each in columns_of(slot)}
+        named = [_named(fault, headers, heads, columns) for fault in found]
         return None, [*faults, *(each for each in named if each.field not in told)]
     return (None if faults else part), faults
 
@@ -179,6 +217,8 @@ def _value(mapped: Mapped, cell: str, *, decimal_comma: bool) -> Any:
     """What a catalog file would hold in place of a cell."""
     column, text = mapped.column, " ".join(cell.split())
     assert column is not None
+    if (column.kind or column.yes or column.choices) and _FORMULA.fullmatch(text):
+        raise UnitFault(text, column.accepted, "write the value, not a formula or its error")
     if column.kind is not None:
         said = quantity(text)
         value = said if isinstance(said, str) else said["value"]
@@ -203,13 +243,19 @@ def _word(text: str, choices: Sequence[str]) -> str:
     return {letters_of(choice): choice for choice in choices}.get(letters_of(text), text)
 
 
-def _named(fault: Fault, headers: Mapping[str, str], columns: Mapping[str, PartColumn]) -> Fault:
+def _named(
+    fault: Fault,
+    headers: Mapping[str, str],
+    heads: Mapping[str, str],
+    columns: Mapping[str, PartColumn],
+) -> Fault:
     """A fault of a field as one of the column that holds it, with what a table can do about it."""
     field = re.sub(r"\[\d+\]", "", fault.field)
     header = headers.get(field)
+    if header is None and field in heads:
+        return replace(fault, field=heads[field], given="an empty cell", hint="")
     if header is None:
-        hint = f"a column '{field}', or a value in each of its cells"
-        return replace(fault, field=field, given="an empty cell, or no such column", hint=hint)
+        return replace(fault, field=field, given=NO_COLUMN, hint=f"a column '{field}'")
     hint = fault.hint
     kind = columns[field].kind if field in columns else None
     if field == "name":

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 
 def check_slots(names: Iterable[str]) -> None:
     """Refuse names of `--slot` that are none, each with the one that may be meant."""
-    from configurator.catalog.parts import SLOTS, slot_meant
+    from configurator.catalog.parts import SLOTS
+    from configurator.catalog.slot_words import slot_meant
 
     for name in names:
         if name not in SLOTS:
@@ -242,7 +243,8 @@ def _named(texts: Sequence[str]) -> dict[str, str]:
 def _tables(
     files: Sequence[Path], slot: str | None, basis: Basis, named: dict[str, str]
 ) -> Iterator[Imported]:
-    from configurator.catalog.parts import SLOTS, slot_meant
+    from configurator.catalog.parts import SLOTS
+    from configurator.catalog.slot_words import slot_meant
     from configurator.catalog.spreadsheet import read_cells
     from configurator.catalog.table import read_table
 

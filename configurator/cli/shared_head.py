@@ -71,7 +71,8 @@ def common(
 
 def _free(names: Sequence[str]) -> tuple[str, ...]:
     """The slots that are named."""
-    from configurator.catalog.parts import SLOTS, slot_meant
+    from configurator.catalog.parts import SLOTS
+    from configurator.catalog.slot_words import slot_meant
 
     for name in names:
         if name not in SLOTS:

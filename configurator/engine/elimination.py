@@ -25,6 +25,9 @@ TRIVIAL_ROWS = 2_000
 CHEAP_ROWS = 30_000
 """Expected rows below which no further elimination orders are tried."""
 
+FEW_VALUES = 2.0
+"""log2 of the values below which a slot is eliminated late, in one of the orders."""
+
 VARIED_ROUNDS = 4
 """How often the orders are tried again with disturbed scores while the rows stay many."""
 
@@ -147,8 +150,8 @@ def clusters_by_elimination(graph: PrimalGraph) -> list[Bag]:
     """Maximal bags of the cheapest of several greedy orders.
 
     Tried are min-weight (fewest expected rows of the bag), min-separator (fewest of what
-    stays behind), sums of both, and min-fill (fewest new edges). Ties fall to the lower
-    vertex number, so the result depends on nothing but the graph.
+    stays behind), sums of both, min-fill (fewest new edges), and min-separator with slots of few
+    values last. Ties fall to the lower vertex number, so the result depends on nothing but the graph.
     """
     rows = _remembered(graph.rows)
 
@@ -167,9 +170,13 @@ def clusters_by_elimination(graph: PrimalGraph) -> list[Bag]:
     def fill_in(bag: Bag, fill: int, _vertex: int) -> tuple[float, ...]:
         return (float(fill), rows(bag))
 
+    def few_last(bag: Bag, _fill: int, vertex: int) -> tuple[float, ...]:
+        # Classes of a slot stay where they stand for many values, or those go from bag to bag.
+        return (graph.weights[vertex] < FEW_VALUES, *separator(bag, 0, vertex))
+
     best: list[Bag] = []
     best_cost = float("inf")
-    scores: list[Score] = [weight, separator, both, larger, fill_in]
+    scores: list[Score] = [weight, separator, both, larger, fill_in, few_last]
     for turn in range((1 + VARIED_ROUNDS) * len(scores)):
         if best_cost < (TRIVIAL_ROWS if turn < len(scores) else CHEAP_ROWS):
             break

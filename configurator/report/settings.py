@@ -22,6 +22,7 @@ from configurator.rules.error_budget import displacement_error, part_basis
 from configurator.rules.filling import inlet_pressure
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.restart import stop_allowed
+from configurator.rules.sensor import signal
 from configurator.rules.side import Side
 from configurator.rules.speed import FLOW_ASKS
 from configurator.trial.head import Head, one, speed_at
@@ -51,6 +52,7 @@ def settings_of(head: Head, say: SheetWords) -> tuple[Setting, ...]:
         *(setting for side in case.sides for setting in _feed(case, side, say)),
         *_stirrer(case, say),
         _pressure_trip(head, say),
+        *_low_alarm(head, say),
         *path_settings(head, say),
         standoff(head, say),
         *(setting for side in case.sides for setting in suck_back(head, side, say)),
@@ -138,7 +140,8 @@ def _pressure_trip(head: Head, say: SheetWords) -> Setting:
     case = head.case
     expected = one(case.outlet.highest.hard)
     allowed = head.pressure_allowed
-    trip = min(max(1.5 * expected, 0.5e5), allowed)
+    factor = case.practice.alarm_over_working.nominal
+    trip = min(max(factor * expected, 0.5e5), allowed)
     shown = [show_value(each, PRESSURE) for each in (trip, expected, allowed)]
     return told(
         say,
@@ -149,6 +152,24 @@ def _pressure_trip(head: Head, say: SheetWords) -> Setting:
         unit="Pa",
         note=say("set_trip_over" if expected > allowed else "set_trip_note"),
     )
+
+
+def _low_alarm(head: Head, say: SheetWords) -> Iterator[Setting]:
+    """What a sensor at the outlet lets the control notice beside the trip."""
+    case, least = head.case, one(signal(head.case).hard)
+    for side in case.sides:
+        error = one(side.column("body", "sensor.error", "high"))
+        if error < least:
+            shown = [show_value(each, PRESSURE) for each in (0.5 * least, error, least)]
+            yield told(
+                say,
+                "low",
+                shown[0],
+                say("set_low_span", error=shown[1], least=shown[2]),
+                ends=(error, least),
+                unit="Pa",
+                side=of_side(side),
+            )
 
 
 def _temperature(head: Head, say: SheetWords) -> Setting:

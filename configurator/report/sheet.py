@@ -77,6 +77,7 @@ def sheet_html(data: SheetData, *, annex: bool = False, service: Card | None = N
             say,
         ),
         parts=_part_table(data),
+        wait=_longest_wait(data),
         errors=_errors(data),
         keys=[
             (each.title, f"{each.value} {each.unit}") for each in data.figures if each.name in KEYS
@@ -169,8 +170,13 @@ def _part_table(data: SheetData) -> tuple[list[str], list[list[str]], list[int]]
     bought = data.bought
     optional = [
         (head, name)
-        for head, name in (("column_order", "order_text"), ("column_price", "price"))
-        if any(getattr(each.part, name) for each in bought)
+        for head, name in (
+            ("column_order", "order_text"),
+            ("column_price", "price"),
+            ("column_delivery", "delivery"),
+            ("column_stock", "stock"),
+        )
+        if any(each.stated[name] for each in bought)
     ]
     heads = ["column_slot", "column_quantity", "column_part", "column_title"]
     rows = [
@@ -179,12 +185,29 @@ def _part_table(data: SheetData) -> tuple[list[str], list[list[str]], list[int]]
             str(each.quantity),
             each.part.name,
             each.part.title,
-            *(getattr(each.part, name) for _, name in optional),
+            *(each.stated[name] for _, name in optional),
             figures(each.part.cost_index.nominal),
         ]
         for each in bought
     ]
     return [*heads, *(head for head, _ in optional), "column_cost"], rows, [1, 4 + len(optional)]
+
+
+def _longest_wait(data: SheetData) -> str:
+    """Until when the whole head is there; empty where the catalog states nothing of it."""
+    waits = [(each.wait, each) for each in data.bought if each.wait is not None]
+    unstated = len(data.bought) - len(waits)
+    if not waits:
+        return ""
+    longest, last = max(waits, key=lambda wait: wait[0])
+    part = f"{', '.join(slot_words(slot, data.say) for slot in last.slots)} {last.part.name}"
+    told = (
+        data.say("all_in_stock")
+        if longest == 0.0
+        else data.say("longest_delivery", part=part, delivery=last.stated["delivery"])
+    )
+    rest = data.say("delivery_unstated", count=unstated)
+    return f"{told}; {rest}" if unstated else told
 
 
 def _errors(data: SheetData) -> list[tuple[str, str]]:
@@ -290,18 +313,21 @@ def _fetch_nothing(url: str, *_: Any, **__: Any) -> Any:
     raise ValueError(f"a sheet fetches nothing, not even {url[:60]}")
 
 
+BUYING = ("order_text", "price", "delivery", "stock")
+"""What the parts for purchasing say beside what they are."""
+
+
 def parts_csv(data: SheetData) -> str:
     """Return the parts for purchasing, a row each."""
     return csv_text(
-        ("slots", "part", "title", "quantity", "order_text", "price", "cost_index"),
+        ("slots", "part", "title", "quantity", *BUYING, "cost_index"),
         (
             (
                 " ".join(each.slots),
                 each.part.name,
                 each.part.title,
                 float(each.quantity),
-                each.part.order_text,
-                each.part.price,
+                *(each.stated[name] for name in BUYING),
                 each.part.cost_index.nominal,
             )
             for each in data.bought
@@ -320,7 +346,8 @@ def sheet_json(data: SheetData, service: Card | None = None) -> str:
         **build_data(build),
         quantities=[
             {
-                **data_of(each.part, "name", "order_text", "price"),
+                "name": each.part.name,
+                **each.stated,
                 **data_of(each, "slots", "quantity"),
             }
             for each in data.bought

@@ -80,6 +80,24 @@ class BoughtPart:
     part: Part
     quantity: int
 
+    @property
+    def stated(self) -> dict[str, str]:
+        """What the catalog states of buying it, as text; empty where it states nothing."""
+        part = self.part
+        return {
+            "order_text": part.order_text,
+            "price": part.price,
+            "delivery": part.delivery.text if part.delivery else "",
+            "stock": part.stock.text if part.stock else "",
+        }
+
+    @property
+    def wait(self) -> float | None:
+        """How long it takes until enough are there, at most; None where nobody states it. [s]"""
+        if self.part.stock is not None and self.part.stock.low >= self.quantity:
+            return 0.0
+        return None if self.part.delivery is None else self.part.delivery.high
+
 
 @dataclass(frozen=True)
 class BetterHead:
@@ -133,8 +151,12 @@ class SheetData:
         for slot, part in parts.items():
             if not (isinstance(part, Mixing) and part.kind == "none"):
                 slots.setdefault((slot.rpartition(".")[2], part.name), []).append(slot)
+        dual = {
+            (part.slot, part.name) for part in parts.values() if getattr(part, "both_sides", "")
+        }
         return tuple(
-            BoughtPart(tuple(found), parts[found[0]], kinds[kind]) for kind, found in slots.items()
+            BoughtPart(tuple(found), parts[found[0]], 1 if kind in dual else kinds[kind])
+            for kind, found in slots.items()
         )
 
 

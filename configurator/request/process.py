@@ -173,5 +173,9 @@ class Process(fields.Frozen):
     ] = None
     """Wanted coefficient of variation after mixing."""
     explosive_atmosphere: Annotated[bool, MOVES] = False
+    notice_blocked_tip: Annotated[bool, Movable(title="notice of a blocked tip")] = False
+    """Whether the control has to stop at a pressure that a blocked tip makes."""
+    notice_air: Annotated[bool, Movable(title="notice of air")] = False
+    """Whether it has to see the pressure fall when air or nothing comes."""
     production: Production = Production()
     carrier: Carrier = Carrier()

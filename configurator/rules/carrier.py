@@ -17,6 +17,7 @@ from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.outcome import Total
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
+from configurator.units.interval import End
 from configurator.units.kinds import MASS, MOMENT, Kind
 
 MASS_PARTS = (
@@ -26,6 +27,7 @@ MASS_PARTS = (
     "mixing.mass",
     "outlet.mass",
     "feed.carried_mass",
+    "feed.second_capacity",
 )
 
 
@@ -38,11 +40,17 @@ def masses(case: Case) -> tuple[Floats, ...]:
     sides = tuple(
         side.column("size", "dry_mass", "high") * side.column("body", "mass_share")
         + side.column("drive", "mass", "high")
-        + side.column("feed", "carried_mass", "high")
+        + feed_mass(side, "high")
         for side in case.sides
     )
     mixing = np.nan_to_num(case.column("mixing", "mass", "high"), nan=0.0)
     return (*sides, case.column("outlet", "mass", "high") + mixing)
+
+
+def feed_mass(side: Side, end: End = "nominal") -> Floats:
+    """What of a feed rides along; half of a dual cartridge, which feeds the other side too. [kg]"""
+    dual = ~np.isnan(side.column("feed", "second_capacity"))
+    return np.asarray(side.column("feed", "carried_mass", end) * np.where(dual, 0.5, 1.0))
 
 
 def carried_mass(case: Case) -> Floats:
@@ -117,7 +125,7 @@ def _make_up(case: Case, end: int, size: Part) -> float:
         if isinstance(part, Body) and size.name in part.sizes
     ]
     feeds = [
-        part.carried_mass.nominal
+        part.carried_mass.nominal * (0.5 if part.both_sides else 1.0)
         for part in catalog.parts["feed"]
         if isinstance(part, Feed) and size.name in part.sizes
     ]

@@ -33,7 +33,11 @@ WETTED_SLOTS = ("body", "rotor", "stator", "seal", "mixing", "outlet", "feed")
 
 def wetted_fields(slot: str) -> tuple[str, ...]:
     """Fields of a part that state what it touches."""
-    fields = {"rotor": ("material", "surface"), "seal": ("materials",), "feed": ("materials",)}
+    fields = {
+        "rotor": ("material", "surface"),
+        **dict.fromkeys(("seal", "feed"), ("materials",)),
+        "body": ("material", "sensor.materials"),
+    }
     return fields.get(slot, ("material",))
 
 

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from configurator.catalog.parts import Cavity, FittedPart, Mixing, Outlet, Size
+import numpy as np
+
+from configurator.catalog.parts import SIDE_SLOTS, Cavity, FittedPart, Mixing, Outlet, Size
+from configurator.rules.case import Case
 from configurator.rules.finding import State
-from configurator.rules.rule import Rule, Words
+from configurator.rules.outcome import Grades
+from configurator.rules.rule import Build, Rule, Words
+from configurator.rules.side import Side
 from configurator.units.interval import Basis
 
 FITTED_SLOTS = ("cavity", "body", "rotor", "stator", "seal", "drive", "feed")
@@ -96,8 +101,45 @@ def _mixer_words(mixing: Mixing, joint: str | None, limit: str, other: str, reas
     return Words(f"{joint} joint", limit, reason, Basis.INVENTED)
 
 
+def _stock_rule(slot: str) -> Rule:
+    """Of a part that lies on the shelf once, one side has it, where nothing is to be bought."""
+
+    def check(case: Case, _side: Side) -> Grades | None:
+        if not (case.material.two_part and case.subject.catalog.stock_counts):
+            return None
+        slots = [side.slot(slot) for side in case.sides]
+        ones, others = ([part.last_one for part in case.frame.parts[each]] for each in slots)
+        states = [[State.RULED_OUT if a and a == b else State.FITS for b in others] for a in ones]
+        table = np.array(states, dtype=np.int8).reshape(len(ones), len(others))
+        return Grades(table[tuple(case.frame.places(each) for each in slots)])
+
+    def words(case: Case, _side: Side, build: Build) -> Words:
+        one, other = (build[side.slot(slot)] for side in case.sides)
+        same, last = one.name == other.name, one.last_one
+        wanted = "two pieces" if same else "one piece each"
+        stock = "one piece" if same and last else "enough"
+        reason = (
+            f"both sides want {slot} {one.name}, of which there is {stock} in stock"
+            if same
+            else f"the sides want {slot} {one.name} and {other.name}, a piece each"
+        )
+        return Words(wanted, stock, reason, Basis.INVENTED)
+
+    return Rule(
+        name=f"pieces in stock of the {slot}",
+        family="fit",
+        parts=(f"{slot}.last_one",),
+        asks=(),
+        check=check,
+        words=words,
+        whole=True,
+        source="catalog: pieces in stock",
+    )
+
+
 RULES: tuple[Rule, ...] = (
     *(_size_rule(slot) for slot in FITTED_SLOTS),
+    *(_stock_rule(slot) for slot in SIDE_SLOTS),
     Rule.of_pairs(
         "outlet",
         "size",

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
+
 from configurator.physics.deposit import mouth_speed
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison
@@ -147,6 +149,16 @@ def feed_viscosity(_case: Case, side: Side) -> Comparison:
     return Comparison(demand, limit, VISCOSITY)
 
 
+def thick_enough(_case: Case, side: Side) -> Comparison:
+    """Apparent viscosity against what a follower plate holds back: thinner runs past it."""
+    thin, usual, thick = side.fluid.apparent(PRACTICE_RATE)
+    words = side.fluid.thin_words
+    demand = Bound.spread(thick, usual, thin, words, estimated=side.fluid.estimated)
+    stated = side.column("feed", "viscosity_min", "high")
+    limit = Bound.exact(np.where(np.isnan(stated), 0.0, stated))
+    return Comparison(demand, limit, VISCOSITY, at_least=True)
+
+
 RULES: tuple[Rule, ...] = (
     Rule(
         name="bore fine enough for the deposit",
@@ -243,6 +255,16 @@ RULES: tuple[Rule, ...] = (
         asks=("component.flow", "process.temperature"),
         check=feed_viscosity,
         sentence="the material is up to {demand} thick at 10 1/s; feed {feed} moves {limit}",
+        source="rating from the catalog",
+    ),
+    Rule(
+        name="viscosity the feed holds back",
+        family="outlet",
+        parts=("feed.viscosity_min",),
+        asks=("component.flow", "process.temperature"),
+        check=thick_enough,
+        sentence="the material is as thin as {demand} at 10 1/s; past the plate of feed {feed} runs what "
+        "is thinner than {limit}",
         source="rating from the catalog",
     ),
 )

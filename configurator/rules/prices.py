@@ -60,7 +60,7 @@ class Prices:
     @classmethod
     def of_frame(cls, frame: Frame, leading: str = SHORTFALL) -> Prices:
         """By the cost index of the parts of a grid."""
-        whole = whole_steps([frame.figures(slot, "cost_index") for slot in frame.slots])
+        whole = whole_steps([costs(frame, slot) for slot in frame.slots])
         return cls.of(dict(zip(frame.slots, whole, strict=True)), leading)
 
     def told(self, keys: IntArray) -> tuple[IntArray, IntArray, IntArray]:
@@ -72,6 +72,12 @@ class Prices:
         """Every build is as good as any other."""
         nothing = {slot: np.zeros(len(parts), np.int64) for slot, parts in frame.parts.items()}
         return cls(nothing, 0, 0, 1)
+
+
+def costs(frame: Frame, slot: str) -> Floats:
+    """Cost index of each part of a slot; half for a dual cartridge, which stands in two slots."""
+    dual = ~np.isnan(frame.figures(slot, "second_capacity"))
+    return np.asarray(frame.figures(slot, "cost_index") * np.where(dual, 0.5, 1.0))
 
 
 def whole_steps(terms: Sequence[Floats]) -> list[IntArray]:

@@ -1,4 +1,8 @@
-"""Supply and waste: what a container gives, what a shift takes, and what it throws away."""
+"""Supply and waste: what a container gives, what a shift takes, and what it throws away.
+
+A dual cartridge feeds both sides of a two-part head. Each side's own pump meters, so the cartridge
+holds no ratio: whatever its second chamber still has when the first is empty is thrown away.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from configurator.catalog.parts import Feed, Part
 from configurator.rules.ageing import (
     AGE_ASKS,
     POT_LIFE_ASKS,
@@ -16,25 +21,109 @@ from configurator.rules.ageing import (
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
-from configurator.rules.rule import Rule
+from configurator.rules.outcome import Grades
+from configurator.rules.rule import Build, Rule, Words
 from configurator.rules.side import Side
+from configurator.units.interval import Basis
 from configurator.units.kinds import FRACTION, TIME, VOLUME
 
 MIXERS_A_SHIFT = 1.0
 """Changes of the mixer in a shift: it sets solid in the break (common practice, no source)."""
 
+HALF, LEAST_SHARE = 0.5, 1e-9
+"""Share of the flow from which a side has the larger chamber; one below any that is metered. [-]"""
+
 PARTS_OF_A_SHIFT = "the parts of a shift (production.parts_per_shift of the process)"
 
 
-def heel(case: Case, side: Side) -> Floats:
-    """Share of a container that stays behind when it is changed. [-]"""
-    stated = side.column("feed", "heel")
+def chambers(side: Side, feed: Side) -> tuple[Floats, Floats]:
+    """What a side's container holds, and what the other chamber of a dual cartridge does. [m^3]
+
+    The side that takes more has the larger chamber, the first of two alike; NaN where there is no other.
+
+    Parameters
+    ----------
+    side : Side
+        Whose share decides.
+    feed : Side
+        Whose feeds are read: either side has the same dual cartridge.
+    """
+    larger, smaller = (feed.column("feed", f, "low") for f in ("capacity", "second_capacity"))
+    share = np.asarray(side.share.nominal)
+    second = (share < HALF) | ((share == HALF) & (side.prefix == "b."))
+    dual = second & ~np.isnan(smaller)
+    return np.where(dual, smaller, larger), np.where(dual, larger, smaller)
+
+
+def left_over(side: Side, feed: Side) -> Floats:
+    """Share of a dual cartridge's chamber that is left when the other one is empty. [-]"""
+    own, other = chambers(side, feed)
+    share = np.asarray(side.share.nominal)
+    emptied = other * share / (own * np.fmax(1.0 - share, LEAST_SHARE))
+    return np.where(np.isnan(other), 0.0, np.fmax(1.0 - emptied, 0.0))
+
+
+def _own_heel(case: Case, feed: Side) -> Floats:
+    stated = feed.column("feed", "heel")
     return np.where(np.isnan(stated), case.practice.feed_heel.nominal, stated)
+
+
+def heel(case: Case, side: Side, feed: Side | None = None) -> Floats:
+    """Share of a container that stays behind when it is changed. [-]"""
+    feed = feed or side
+    kept = (1.0 - _own_heel(case, feed)) * (1.0 - left_over(side, feed))
+    return np.asarray(1.0 - kept)
 
 
 def usable(case: Case, side: Side) -> Floats:
     """Volume that a container gives. [m^3]"""
-    return np.asarray(side.column("feed", "capacity", "low") * (1.0 - heel(case, side)))
+    return np.asarray(chambers(side, side)[0] * (1.0 - heel(case, side)))
+
+
+def both_chambers(case: Case, _side: Side) -> Grades | None:
+    """A dual cartridge stands on both sides of a two-part head, or on none."""
+    names = [
+        [part.both_sides for part in case.frame.parts[side.slot("feed")] if isinstance(part, Feed)]
+        for side in case.sides
+    ]
+    if not case.material.two_part:
+        return Grades(case.frame.codes("feed", lambda part: _alone(part)[0]))
+    states = [[State.FITS if a == b else State.RULED_OUT for b in names[1]] for a in names[0]]
+    table = np.array(states, dtype=np.int8).reshape(len(names[0]), len(names[1]))
+    return Grades(table[tuple(case.frame.places(side.slot("feed")) for side in case.sides)])
+
+
+def _alone(part: Part) -> tuple[State, str]:
+    assert isinstance(part, Feed)
+    if part.both_sides:
+        return State.RULED_OUT, f"feed {part.name} holds two components; the material has one"
+    return State.FITS, f"feed {part.name} holds one component"
+
+
+def _both_words(case: Case, _side: Side, build: Build) -> Words:
+    feeds = [build[side.slot("feed")] for side in case.sides]
+    if len(feeds) == 1:
+        reason = _alone(feeds[0])[1]
+    else:
+        dual = next((each for each in feeds if isinstance(each, Feed) and each.both_sides), None)
+        shared = dual is not None and feeds[0].name == feeds[1].name
+        reason = (
+            f"feeds {feeds[0].name} and {feeds[1].name} hold one component each"
+            if dual is None
+            else f"dual cartridge {dual.name} feeds both sides"
+            if shared
+            else f"{dual.name} is a dual cartridge: it feeds both sides or none"
+        )
+    return Words("one container a side", "or one for both", reason, Basis.INVENTED)
+
+
+def ratio_of_dual(case: Case, side: Side) -> Comparison | None:
+    """What the bores of a dual cartridge leave over at this ratio, against the shop's most."""
+    if not case.material.two_part:
+        return None
+    left = Bound.exact(left_over(side, side))
+    most = Bound.exact(case.practice.dual_left_over.nominal)
+    return Comparison(left, most, FRACTION, cap=State.MARGINAL)
 
 
 def one_shot(case: Case, side: Side) -> Comparison | None:
@@ -119,10 +208,16 @@ def wasted(case: Case) -> tuple[Bound, Bound]:
     """Waste of a shift over what it lays down, in two halves; NaN where that is unknown. [-]
 
     The heels of the first side's containers; and those of the other side with one change of the
-    mixer, and a purge where the longest stop, taken to come once, calls for one.
+    mixer, and a purge where the longest stop, taken to come once, calls for one. The first half tells
+    what a dual cartridge leaves over on either side, so that few feeds of the other are told apart.
     """
-    shares = [(side.share.nominal, heel(case, side)) for side in case.sides]
-    heels, *others = [np.asarray(part * each / (1.0 - each)) for part, each in shares]
+    first, *rest = case.sides
+    behind = [(side, _own_heel(case, side)) for side in case.sides]
+    heels, *others = [_per_laid(side, each) for side, each in behind]
+    for side in rest:
+        leaves = _per_laid(side, heel(case, side, first)) - _per_laid(side, _own_heel(case, first))
+        heels = heels + leaves
+    heels = heels + _per_laid(first, heel(case, first)) - _per_laid(first, _own_heel(case, first))
     two_part, laid = case.material.two_part, case.duty.laid_down
     if laid is None:
         unknown = Bound.exact(np.nan)
@@ -139,8 +234,13 @@ def wasted(case: Case) -> tuple[Bound, Bound]:
         np.asarray(sum(others, volume / of))
         for volume, of in zip(lost, (laid.high, laid.nominal, laid.low), strict=True)
     )
-    first = Bound(heels, heels, heels, "fewest parts", estimated=two_part)
-    return first, Bound(kind, nominal, hard, estimated=two_part)
+    fewest = Bound(heels, heels, heels, "fewest parts", estimated=two_part)
+    return fewest, Bound(kind, nominal, hard, estimated=two_part)
+
+
+def _per_laid(side: Side, stays: Floats) -> Floats:
+    """What stays of a side's containers over all that is laid down. [-]"""
+    return np.asarray(side.share.nominal * stays / (1.0 - stays))
 
 
 def waste(case: Case, _side: Side) -> Comparison | None:
@@ -153,11 +253,34 @@ def waste(case: Case, _side: Side) -> Comparison | None:
     return Comparison(heels, Bound.exact(allowed), FRACTION, untold=untold, rest=rest)
 
 
+CONTAINER_PARTS = ("feed.capacity", "feed.second_capacity", "feed.heel")
+
 RULES: tuple[Rule, ...] = (
+    Rule(
+        name="dual cartridge on both sides",
+        family="fit",
+        parts=("feed.both_sides",),
+        asks=(),
+        check=both_chambers,
+        words=_both_words,
+        whole=True,
+        source="definition",
+    ),
+    Rule(
+        name="dual cartridge against the ratio",
+        family="metering",
+        parts=CONTAINER_PARTS[:2],
+        asks=("material.mix",),
+        practice=("dual_left_over",),
+        check=ratio_of_dual,
+        sentence="when the other chamber of {feed} is empty, {demand} of this one is left over; "
+        "{limit} should be at most",
+        source="bores of the two chambers against the mix ratio; share of shop practice",
+    ),
     Rule(
         name="one shot from the feed",
         family="metering",
-        parts=("feed.capacity", "feed.heel"),
+        parts=CONTAINER_PARTS,
         asks=("process.deposit",),
         practice=("feed_heel",),
         check=one_shot,
@@ -167,7 +290,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="share of the feed in one shot",
         family="metering",
-        parts=("feed.capacity", "feed.heel"),
+        parts=CONTAINER_PARTS,
         asks=("process.deposit",),
         practice=("feed_heel", "shot_of_feed"),
         check=share_of_feed,
@@ -177,7 +300,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="time between two changes of the feed",
         family="metering",
-        parts=("feed.capacity", "feed.heel"),
+        parts=CONTAINER_PARTS,
         asks=AGE_ASKS,
         practice=("feed_heel", "feed_lasts"),
         check=changed_seldom,
@@ -198,7 +321,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="open time of the feed",
         family="metering",
-        parts=("feed.capacity", "feed.heel"),
+        parts=CONTAINER_PARTS,
         asks=("component.open_time", *AGE_ASKS),
         practice=("feed_heel",),
         check=used_up,
@@ -208,7 +331,7 @@ RULES: tuple[Rule, ...] = (
     Rule(
         name="waste of a shift",
         family="metering",
-        parts=("feed.heel", *VOLUME_PARTS),
+        parts=(*CONTAINER_PARTS, *VOLUME_PARTS),
         asks=(*POT_LIFE_ASKS, "process.longest_stop", "process.production"),
         practice=("feed_heel", "purge_volumes", "pot_life_stop_share"),
         check=waste,

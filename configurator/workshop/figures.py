@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 
 from configurator.request.orders import ORDERS, order_named
 from configurator.rules.at_rest import largest_weep
-from configurator.rules.carrier import carried_mass
+from configurator.rules.carrier import carried_mass, feed_mass
 from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
 from configurator.rules.error_budget import settling, volume_error
 from configurator.rules.finding import Finding
-from configurator.rules.prices import COMFORT, SHORTFALL
+from configurator.rules.prices import COMFORT, SHORTFALL, costs
 from configurator.rules.restart import least_rating, restart_pressure, stop_allowed
 from configurator.rules.side import Side
 from configurator.rules.tip_at_rest import mouth_hold
@@ -176,14 +176,15 @@ def _mass_terms(case: Case) -> list[Floats]:
     for side in case.sides:
         terms.append(side.column("size", "dry_mass") * side.column("body", "mass_share"))
         terms.append(side.column("drive", "mass"))
-        terms.append(side.column("feed", "carried_mass"))
+        terms.append(feed_mass(side))
     terms.append(case.column("outlet", "mass"))
     terms.append(np.nan_to_num(case.column("mixing", "mass"), nan=0.0))
     return terms
 
 
 def _cost_terms(case: Case) -> list[Floats]:
-    return [case.frame.column(slot, "cost_index") for slot in case.frame.slots]
+    frame = case.frame
+    return [np.asarray(frame.place(slot, costs(frame, slot))) for slot in frame.slots]
 
 
 def _cost(case: Case) -> Floats:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from configurator.catalog.catalog import Catalog
-from configurator.catalog.parts import slot_meant
+from configurator.catalog.slot_words import slot_meant
 from configurator.errors import Fault, InputError, did_you_mean
 
 

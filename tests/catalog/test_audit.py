@@ -31,6 +31,8 @@ POINT = fields(
 )
 FITS = {"sizes": ["s1"]}
 WARM = fields("temperature_low=0 degC; temperature_high=60 degC")
+SENSOR = {"materials": ["316L"], "joints": ["luer lock", "threaded"]}
+
 
 PARTS: dict[str, tuple[dict[str, Any], ...]] = {
     "size": (fields("name=s1; dry_mass=1 kg; pressure_max=24 bar") | {"joints": ["threaded"]},),
@@ -42,7 +44,11 @@ PARTS: dict[str, tuple[dict[str, Any], ...]] = {
         | fields("seal_land=2 mm; opening_pressure=2 bar")
         | {"rated_elastomer": POINT, "rated_rigid": POINT},
     ),
-    "body": (FITS | fields("name=steel; material=316L; pressure_max=40 bar; mass_share=1"),),
+    "body": (
+        FITS
+        | fields("name=steel; material=316L; pressure_max=40 bar; mass_share=1")
+        | {"sensor": fields("range=40 bar; error=0.2 bar; volume=1 mL") | SENSOR},
+    ),
     "rotor": (
         FITS
         | fields("name=hard; material=316L; surface=hard chrome")
@@ -81,7 +87,9 @@ PARTS: dict[str, tuple[dict[str, Any], ...]] = {
     ),
     "feed": (
         FITS
-        | fields("name=pot; kind=pressure pot; pressure_max=6 bar; viscosity_max=5 Pa*s")
+        | fields(
+            "name=pot; kind=pail follower; pressure_max=6 bar; viscosity_max=50 Pa*s; viscosity_min=1 Pa*s"
+        )
         | fields("line_bore=6 mm; line_length=1 m; capacity=2 L; heel=3 %; carried_mass=0.2 kg")
         | dict.fromkeys(("keeps_moisture_out", "stirred", "passes_light"), False)
         | {"air_over_material": True, "materials": ["316L"]},
@@ -112,6 +120,7 @@ PRACTICE: dict[str, Any] = (
     | fields(
         "mixer_tail=1.2..1.5; chamber_shots=3; feed_heel=3 %; shot_of_feed=30 %; feed_lasts=10 min"
     )
+    | fields("alarm_over_working=1.5; signal_over_error=5; sensor_shots=1..5; dual_left_over=10 %")
     | fields("viscosity_ratio_static=1000; chamber_turns=20; purge_volumes=3")
     | fields("mixer_wall_rate_filled=100 1/s")
     | {
@@ -228,6 +237,18 @@ TWINS = {
 }
 
 BREAKS: dict[str, tuple[tuple[str, str, Catalog], ...]] = {
+    "outlet sensors leave a joint": (
+        (
+            "body steel",
+            "sensor.joints",
+            changed(
+                "body",
+                sensor=fields("range=40 bar; error=0.2 bar; volume=1 mL")
+                | SENSOR
+                | {"joints": ["flanged"]},
+            ),
+        ),
+    ),
     "names are unique in a slot": (("feed pot", "name", added("feed")),),
     "names that are used are known": (
         (CAVITY, "size", changed("cavity", size="s9")),

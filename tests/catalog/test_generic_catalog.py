@@ -48,7 +48,7 @@ LEAST_PARTS = {
     "feed": 12,
 }
 
-RUBBERS = {"NBR", "HNBR", "EPDM", "FKM", "FFKM", "VMQ", "EU"}
+RUBBERS = {"NBR", "HNBR", "EPDM", "FKM", "FFKM", "FEPM", "VMQ", "FVMQ", "EU"}
 PLASTICS = {"PE-UHMW", "PTFE", "PEEK", "POM", "PP", "PE-HD", "PA66"}
 CERAMICS = {"alumina", "zirconia", "SiC"}
 METALS = {"316L", "hardened stainless", "hard chrome", "WC-CoCr", "hard-anodised Al", "Ti"}

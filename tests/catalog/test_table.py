@@ -11,15 +11,17 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from two_part_world import TWO_PART
 
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.catalog.parts import SLOTS
+from configurator.catalog.parts import SIDE_SLOTS, SLOTS
 from configurator.catalog.spreadsheet import read_cells, workbook
 from configurator.catalog.table import Imported, SheetRows, read_table, table_of
 from configurator.cli.main import run
 from configurator.errors import CatalogError, InputError
 from configurator.report.machine import csv_exact
 from configurator.units.interval import Basis
+from configurator.workshop.workshop import Workshop
 
 NEEDLE = {
     "Part no": "n-20",
@@ -67,7 +69,9 @@ def test_a_comma_is_a_decimal_one_where_it_separates_nothing() -> None:
 REFUSED = {
     "a name with capitals and blanks": ({"Part no": "NDL 20G 1/2"}, "Part no", "write ndl-20g-1-2"),
     "a word that is none": ({"Joint": "luer"}, "Joint", "did you mean luer lock?"),
-    "an empty cell": ({"Material": ""}, "material", "a column 'material'"),
+    "an empty cell": ({"Material": ""}, "Material", "'an empty cell'"),
+    "a formula": ({"ID [mm]": "=B3*2"}, "ID [mm]", "write the value, not a formula"),
+    "an error of the spreadsheet": ({"ID [mm]": "#REF!"}, "ID [mm]", "not a formula or its error"),
     "a bound": ({"ID [mm]": "<0.6"}, "ID [mm]", "write a range"),
     "a comma": ({"ID [mm]": "0,6"}, "ID [mm]", "write 0.6"),
     "no unit at all": ({"Weight": "1"}, "Weight", "in the header: 'Weight [kg]'"),
@@ -87,6 +91,35 @@ def test_a_cell_is_refused_with_row_column_and_remedy(
     assert lines[0].startswith(f"tips.csv, row 3: {column}: given")
     assert remedy in lines[0]
     assert len(read.parts) == 1
+
+
+def lines_of(*rows: str) -> list[str]:
+    """What is wrong with a table of tips, written with semicolons."""
+    cells = tuple((at, tuple(row.split(";"))) for at, row in enumerate(rows, 1) if row.strip(";"))
+    found = read_table(SheetRows("tips.csv", cells), "outlet", basis=Basis.INVENTED)
+    return [fault.line() for fault in found.faults]
+
+
+def test_a_missing_column_is_told_once_and_not_in_each_row() -> None:
+    lines = lines_of("name;title;kind;bore", "a;A;needle;1 mm", "b;B;needle;2 mm")
+    assert len(lines) == len({line.partition(" given")[0] for line in lines}) == 9
+    assert all(line.startswith("tips.csv, row 1: ") for line in lines)
+    assert "tips.csv, row 1: joint: given 'no such column'" in "\n".join(lines)
+
+
+def test_a_title_above_the_headers_and_a_sum_below_the_rows_are_one_line_each() -> None:
+    (line,) = lines_of("Tips of the workshop;;", ";;", "name;title;kind", "a;A;needle")
+    assert line.startswith("tips.csv, row 1: row: given 'no header that is known'")
+    assert line.endswith("take away what stands above row 3")
+
+    lines = lines_of("name;title;kind;bore", "a;A;needle;1 mm", "Total;;;")
+    assert "tips.csv, row 3: row: given 'hardly more than 'Total''" in "\n".join(lines)
+    assert sum("row 3" in line for line in lines) == 1
+
+
+def test_headers_alone_are_no_table() -> None:
+    (line,) = lines_of("name;title;kind;bore")
+    assert "headers and no row" in line
 
 
 def test_columns_that_are_unknown_or_twice_are_refused_and_can_be_named_or_left_out() -> None:
@@ -243,3 +276,22 @@ def test_only_what_is_in_stock_is_listed(shipped) -> None:
     assert catalog.sha256 != shipped.sha256
     with pytest.raises(CatalogError, match="no part in stock"):
         shipped.in_stock()
+
+
+def test_of_a_single_piece_a_two_part_head_has_one():
+    """Two rotors, of the first one there is one: three pairs of four are left."""
+    stock = {slot: [{"stock": 2}] for slot in (*SIDE_SLOTS, "outlet")}
+    rotors = [{"stock": 1}, {"name": "other", "stock": 2}]
+    world = TWO_PART.with_parts(stock | {"rotor": rotors})
+    tube = {**world.parts["mixing"][1], "stock": 1}
+    world = dataclasses.replace(
+        world, parts=world.parts | {"mixing": [world.parts["mixing"][0], tube]}
+    )
+    catalog = dataclasses.replace(world.catalog, stock_counts=False)
+
+    def pairs(catalog):
+        answer = Workshop(catalog).answer(world.question)
+        return {(b.parts["a.rotor"].name, b.parts["b.rotor"].name) for b in answer.builds(limit=9)}
+
+    assert len(pairs(catalog)) == 4
+    assert pairs(catalog) - pairs(catalog.in_stock()) == {("plain", "plain")}

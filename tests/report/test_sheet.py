@@ -15,6 +15,7 @@ from itertools import pairwise
 
 import pytest
 from shipped import cheapest_first
+from two_part_world import TWO_PART
 
 from configurator.chemistry.cautions import DEFER
 from configurator.errors import InputError
@@ -29,6 +30,8 @@ from configurator.request.orders import UNITS
 from configurator.request.question import Question
 from configurator.rules.rulebook import RULEBOOK
 from configurator.units.interval import Basis
+from configurator.units.kinds import NUMBER, TIME
+from configurator.units.quantity import read_quantity
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
 from configurator.workshop.heads import is_exchanged
@@ -238,8 +241,8 @@ def test_equal_ratings_share_a_line_and_are_named_for_the_part_that_limits(ask):
     data = made(ask("hull-paste", "hull-seam"))
     limits = json.loads(sheet_json(data))["charts"]["pressure_chain"]["limits"]
 
-    # Both shaft seals are rated 10 bar, below the 12 bar of two stages.
-    assert limits == {"tip joint": 20.0, "shaft seal a, shaft seal b": 10.0}
+    # Both shaft seals and the luer lock are rated 10 bar, below the 12 bar of two stages.
+    assert limits == {"tip joint, shaft seal a, shaft seal b": 10.0}
 
 
 def test_a_material_without_a_density_gets_its_sheet_and_is_told_what_is_unknown(ask):
@@ -440,14 +443,33 @@ def test_the_parts_for_purchasing_add_up_to_the_build(potting_data):
 
 def test_an_order_text_and_a_price_stand_where_a_catalog_states_them(sealant, sealant_page):
     answer, build = sealant, sealant.builds(limit=1)[0]
-    stator = build.parts["stator"].model_copy(update={"order_text": "S-4711", "price": "120 EUR"})
-    data = sheet_data(answer, replace(build, parts={**build.parts, "stator": stator}))
+    weeks = [read_quantity(text, TIME, Basis.DATASHEET) for text in ("3 weeks", "9 days")]
+    one = read_quantity(1, NUMBER, Basis.DATASHEET)
+    bought = {"order_text": "S-4711", "price": "120 EUR", "delivery": weeks[0]}
+    stated = {
+        "stator": bought,
+        "rotor": {"delivery": weeks[1]},
+        "drive": {"delivery": weeks[0], "stock": one},
+    }
+    parts = {slot: build.parts[slot].model_copy(update=more) for slot, more in stated.items()}
+    data = sheet_data(answer, replace(build, parts={**build.parts, **parts}))
 
     assert "Order text" not in sealant_page
+    assert "Longest delivery" not in sealant_page
     text = Seen(sheet_html(data)).text
-    assert "Order text Price" in text
-    assert "S-4711 120 EUR" in text
-    assert "S-4711,120 EUR" in parts_csv(data)
+    assert "Order text Price Delivery In stock" in text
+    assert "S-4711 120 EUR 3 weeks" in text
+    # What lies on the shelf is not waited for.
+    assert f"Longest delivery: stator {parts['stator'].name}, 3 weeks; of 6 parts neither" in text
+    assert "S-4711,120 EUR,3 weeks,," in parts_csv(data)
+    assert json.loads(sheet_json(data))["quantities"][3]["delivery"] == "9 days"
+
+
+def test_a_dual_cartridge_is_ordered_once():
+    world = TWO_PART.having({"feed.kind": "dual cartridge", "feed.second_capacity": "300 mL"})
+    data = sheet_data(world.answer, world.answer.first)
+    quantities = {each.part.slot: each.quantity for each in data.bought}
+    assert quantities == dict.fromkeys(quantities, 2) | {"feed": 1, "mixing": 1, "outlet": 1}
 
 
 def test_the_json_holds_every_finding_and_setting(potting_data):

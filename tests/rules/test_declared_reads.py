@@ -43,6 +43,8 @@ def exists(models, path):
         return True
     name, *rest = path
     found = [model for model in models if name in model.model_fields]
+    if any(isinstance(getattr(model, name, None), property) for model in models):
+        return not rest
     inner = [each for model in found for each in models_in(model.model_fields[name].annotation)]
     return bool(found) and exists(inner, rest)
 

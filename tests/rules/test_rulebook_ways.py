@@ -11,6 +11,7 @@ from flow_ways import FLOW_WAYS
 from part_ways import PART_WAYS
 from pydantic import ValidationError
 from small_world import WORLD, World
+from supply_ways import CONTAINER_WAYS, SENSOR_WAYS
 from two_part_ways import TWO_PART_RULES, TWO_PART_WAYS
 from two_part_world import TWO_PART
 from ways import Ways
@@ -19,7 +20,7 @@ from configurator.errors import InputError
 from configurator.rules.finding import Finding, State
 from configurator.rules.rulebook import RULEBOOK
 
-WAYS = (*PART_WAYS, *DUTY_WAYS, *FLOW_WAYS, *TWO_PART_WAYS)
+WAYS = (*PART_WAYS, *DUTY_WAYS, *FLOW_WAYS, *SENSOR_WAYS, *CONTAINER_WAYS, *TWO_PART_WAYS)
 
 ALL = pytest.mark.parametrize("ways", WAYS, ids=lambda ways: ways.rule)
 

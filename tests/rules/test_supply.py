@@ -174,3 +174,59 @@ def test_a_container_that_lasts_comes_before_a_cheaper_one():
     assert builds[0].parts["feed"].name == "b"
     strained = {build.parts["feed"].name: build.figures["comfort_steps"] for build in builds}
     assert strained["b"] < strained["a"]
+
+
+DUAL = {"name": "dual", "kind": "dual cartridge", "second_capacity": "150 mL"}
+
+
+def test_a_dual_cartridge_feeds_both_sides_or_none():
+    """Three feeds a side: each pair of the single ones, and the dual one with itself."""
+    world = TWO_PART.with_parts({"feed": [{}, {"name": "other"}, DUAL]})
+    answer = world.workshop.answer(world.question)
+    feeds = {(b.parts["a.feed"].name, b.parts["b.feed"].name) for b in answer.builds(limit=50)}
+    assert sum(answer.counts.values()) == len(feeds) == 5
+    assert ("dual", "dual") in feeds
+    assert answer.choices  # and each part that is left has a partner
+
+
+def test_a_dual_cartridge_is_of_no_use_to_one_component():
+    world = WORLD.with_parts({"feed": [{}, DUAL]})
+    answer = world.workshop.answer(world.question)
+    assert {build.parts["feed"].name for build in answer.builds(limit=9)} == {"cartridge"}
+
+
+@pytest.mark.parametrize(
+    ("ratio", "left"),
+    [([2, 1], (0.0, 0.0)), ([1, 1], (0.5, 0.0)), ([4, 1], (0.0, 0.5)), ([1, 2], (0.0, 0.0))],
+)
+def test_what_bores_leave_over_at_another_ratio_is_waste(ratio, left):
+    """300 mL and 150 mL, of which 4 % stay behind: metered one to one, half of the larger stays."""
+    world = TWO_PART.having(
+        {
+            "feed.kind": "dual cartridge",
+            "feed.second_capacity": "150 mL",
+            "mix.ratio": ratio,
+            **SHIFT,
+        }
+    )
+    found = [each.demand for each in world.findings("dual cartridge against the ratio")]
+    assert found == pytest.approx(left, abs=1e-9)
+    gives = [0.96 * (1.0 - share) for share in left]
+    shares = [each / sum(ratio) for each in ratio]
+    waste = sum(share * (1 / each - 1) for share, each in zip(shares, gives, strict=True))
+    mixer = figure(TWO_PART.having(SHIFT), "waste_pct") / 100 - (1 / 0.96 - 1)
+    assert figure(world, "waste_pct") / 100 == pytest.approx(waste + mixer, rel=1e-6)
+    # Both chambers end together, and the shot of 5 mL is as often in what they gave.
+    chambers = (300, 150) if ratio[0] >= ratio[1] else (150, 300)
+    used = min(cap / part for cap, part in zip(chambers, shares, strict=True))
+    assert figure(world, "container_lasts_min") == pytest.approx(0.96 * used / 5 * 30 / 60)
+
+
+def test_a_dual_cartridge_weighs_and_costs_once():
+    feed = {"carried_mass": "400 g", "cost_index": 6}
+    one = TWO_PART.with_parts({"feed": [feed]})
+    dual = TWO_PART.with_parts({"feed": [feed | DUAL]})
+    masses = [figure(world, "head_mass_kg") for world in (one, dual)]
+    costs = [figure(world, "cost_index") for world in (one, dual)]
+    assert masses[0] - masses[1] == pytest.approx(0.4)
+    assert costs[0] - costs[1] == pytest.approx(6)

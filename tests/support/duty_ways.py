@@ -279,6 +279,7 @@ def carried_ways(rule: str, limit: Changes, scale: float, unknown: Changes | str
         demand=1.5 * scale,
         fails=head(2.1),
         unknown=unknown,
+        absent_means={"feed.second_capacity": "no dual cartridge"},
         limits=(
             Limit(head(2.0), State.MARGINAL),
             Limit(head(2.0001), State.RULED_OUT),

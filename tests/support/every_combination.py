@@ -63,6 +63,11 @@ def hard_worlds(draw: st.DrawFn) -> World:
     return world
 
 
+def _cost(part) -> float:
+    """A dual cartridge stands in two slots and is bought once."""
+    return part.cost_index.nominal / (2.0 if getattr(part, "both_sides", "") else 1.0)
+
+
 class Product:
     """Every combination of all parts, excluded ones as well, and which rules each passes."""
 
@@ -75,7 +80,7 @@ class Product:
         self.rows = np.array(rows, dtype=np.intp).reshape(-1, len(parts))
         subject = subject_of(self.question, world.catalog, evidence or Evidence())
         self.costs = sum(
-            np.array([part.cost_index.nominal for part in each])[self.rows[:, axis]]
+            np.array([_cost(part) for part in each])[self.rows[:, axis]]
             for axis, each in enumerate(parts.values())
         )
         self.steps = np.zeros(len(self.rows), dtype=np.int64)

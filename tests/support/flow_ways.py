@@ -292,7 +292,10 @@ DRIVE_WAYS: tuple[Ways, ...] = (
 )
 
 CAPACITY = "asked only where there is a shot; capacity is required of the feed"
-HEEL = {"feed.heel": "shop practice says what stays behind where the part does not"}
+HEEL = {
+    "feed.heel": "shop practice says what stays behind where the part does not",
+    "feed.second_capacity": "no dual cartridge",
+}
 PACE: Changes = {"process.production.cycle_time": "30 s", "feed.capacity": "100 mL"}
 CONTAINER = 0.96 * 100e-6 / SHOT * 30
 """A shot of 5 mL in 30 s from a container of 100 mL. [s]"""

@@ -15,6 +15,15 @@ from small_world import WORLD, World
 MOST_BUILDS = 600
 """Combinations up to which brute force stays quick."""
 
+SENSOR: Table = {
+    "range": "40 bar",
+    "error": "0.3 bar",
+    "volume": "3 mL",
+    "materials": ["GOOD"],
+    "joints": ["luer lock", "threaded"],
+}
+
+
 FIGURES: dict[str, dict[str, list[Any]]] = {
     "size": {
         "dry_mass": ["0.4 kg", "1 kg", "2 kg"],
@@ -40,6 +49,7 @@ FIGURES: dict[str, dict[str, list[Any]]] = {
         "material": ["GOOD", "GOOD", "FAIR", "BAD", "UNSEEN", "BRASS"],
         "pressure_max": ["40 bar", "2.5 bar"],
         "mass_share": [1, 0.5],
+        "sensor": [None, None, SENSOR, {**SENSOR, "range": "4 bar", "joints": ["threaded"]}],
     },
     "rotor": {"surface": ["GOOD", "STEEL", "BAD"], "hardness": ["1000 HV", "150 HV"]},
     "stator": {
@@ -81,6 +91,7 @@ FIGURES: dict[str, dict[str, list[Any]]] = {
         "materials": [["GOOD"], ["FAIR"], ["UNSEEN"]],
         "pressure_max": ["10 bar", "0.5 bar"],
         "viscosity_max": ["100 Pa*s", "12 Pa*s"],
+        "viscosity_min": [None, None, "5 Pa*s"],
         "line_length": ["0.1 m", "5 m"],
         "regulator_drop": [None, None, "0.3 bar"],
         "carried_mass": ["300 g", "20 g"],
@@ -204,6 +215,12 @@ def catalogs(draw: st.DrawFn, *, most_builds: int, sides: int = 1) -> dict[str, 
     for slot in FIGURES:
         tables = [draw(part_tables(slot, sizes)) for _ in parts[slot]]
         parts[slot] = named(slot, tables)
+        if slot == "feed" and sides > 1:
+            dual = {"kind": "dual cartridge", "second_capacity": "150 mL"}
+            two = draw(st.lists(st.booleans(), min_size=len(tables), max_size=len(tables)))
+            parts[slot] = [
+                table | (dual if d else {}) for table, d in zip(parts[slot], two, strict=True)
+            ]
         if slot == "size":
             sizes = [table["name"] for table in parts[slot]]
     return parts
@@ -287,6 +304,8 @@ def request_changes(draw: st.DrawFn) -> dict[str, Any]:
         "process.reach": draw(often(None, ["10 mm"])),
         "process.tip_outside_diameter_max": draw(often(None, ["5 mm"])),
         "process.explosive_atmosphere": draw(often(False, [True])),
+        "process.notice_blocked_tip": draw(often(False, [True])),
+        "process.notice_air": draw(often(False, [True])),
     }
 
 

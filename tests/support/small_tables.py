@@ -224,7 +224,11 @@ PRACTICE: Table = {
     "chamber_turns": 20,
     "mixer_wall_rate_filled": "100 1/s",
     "purge_volumes": 3,
+    "alarm_over_working": 1.5,
+    "signal_over_error": 5,
+    "sensor_shots": "1..5",
     "feed_heel": "4 %",
+    "dual_left_over": "10 %",
     "shot_of_feed": "30 %",
     "feed_lasts": "2 min",
 }

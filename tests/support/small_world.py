@@ -161,6 +161,7 @@ class World:
             },
             practice=_made(Practice, self.practice),
             substances=SUBSTANCES,
+            stock_counts=any("stock" in each for tables in self.parts.values() for each in tables),
         )
 
     @cached_property

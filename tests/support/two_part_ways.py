@@ -11,6 +11,7 @@ from typing import Any
 
 from duty_ways import LEVER, NEWTON_METRES
 from flow_ways import MU, STAGES, VISCOUS, Q, inertia
+from supply_ways import DUAL_WAYS
 from ways import Changes, Limit, Ways, ceiling, spelled
 
 from configurator.rules.finding import State
@@ -378,6 +379,7 @@ TWO_PART_WAYS: tuple[Ways, ...] = (
         unknown=CHAMBER,
         limits=BY_NAME,
     ),
+    *DUAL_WAYS,
 )
 
 TWO_PART_RULES = tuple(ways.rule for ways in TWO_PART_WAYS)
