@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from configurator.explain import prose
+from configurator.explain.behind import why_behind
 from configurator.explain.break_points import BreakPoints
 from configurator.explain.conflict import Conflicts
 from configurator.explain.gap_cost import Measurement
@@ -123,7 +124,9 @@ def _standing(found: Why) -> Iterator[Paragraph]:
     which = "The build" if not build.rank else "The first of them"
     left = f"{plural(found.count, 'build')} {'is' if found.count == 1 else 'are'} left. "
     state = "fits" if build.state is State.FITS else f"is {build.state.words}"
-    yield [Sentence(f"{left if build.rank else ''}{which} {state}: {parts}.")]
+    behind = why_behind(found.answer, build)
+    said = f"{left if build.rank else ''}{which} {state}: {parts}."
+    yield [Sentence(said), *([Sentence(behind)] if behind else [])]
     yield listed("Tightest margins:", map(prose.margin_sentence, found.tightest))
     if found.breaks is not None:
         yield break_point_paragraph(found.breaks)
