@@ -162,7 +162,8 @@ def _goals(found: dict[Row, Counter[str]], trials: int) -> str:
   {100.0 * each:.2g} % of such trials are accepted at 95 % confidence (exact binomial), and at most
   {100.0 * together:.2g} % for all {len(FAULTS)} faults at once (Bonferroni).
 - Goal: at most 5 % of sound heads are rejected. Of {trials}, by the share of the tolerance that a deviation
-  takes: {bounds}, bounds at 95 %. What is extended is no rejection: it asks for more weighings.
+  takes: {bounds}, bounds at 95 %.
+  What is extended is no rejection: it asks for more weighings. Second looks are not drawn.
 """
 
 
@@ -175,14 +176,14 @@ def written(found: dict[Row, Counter[str]], trials: int, seconds: float) -> str:
 {len(FAULTS)} faults. Shares of trials in %: accept / extend / reject at the first look, {trials} trials at 2 x
 and of sound heads, {elsewhere} elsewhere (trial k has the seed [k, ten times the size]), on full plans of
 {", ".join(PAIRS)}, or those of them that a fault can
-befall. Sizes are in tolerances, of the ratio where a fault moves the ratio. A head at half of the tolerance still holds it. All figures of the heads are invented; beside the
-fault their shots spread by a ninth of the tolerance.
+befall. Sizes are in tolerances, of the ratio where a fault moves the ratio. A head at half of the tolerance
+still holds it. All figures of the heads are invented; beside the fault shots spread by a ninth of the tolerance.
 
 {_goals(found, trials)}
 The last column is {short} trials at twice the tolerance on plans for {HOURS:g} hours, as shares of those in which
 the fault meets any weighing. What is not in the plan it lists as not proven, and so does the evaluation.
-What such a plan accepts it cannot tell: a leak at the one flow that is weighed is set right on the scale,
-and what gives way at the last weighings meets too few.
+What such a plan accepts it cannot tell: a leak at the one flow that is weighed is set right on the scale, and
+a ratio that moves while only whole shots are weighed.
 {seconds / 60.0:.0f} min of two shared processors; `python -m benchmarks.trial_faults` writes all anew.
 
 | Fault | {" | ".join(f"{size:g} x" for size in SIZES)} | {HOURS:g} h |
