@@ -124,8 +124,11 @@ class Rotation(OverFrame):
 
     @cached_property
     def _slips(self) -> tuple[list[SlipEnds], list[SlipEnds]]:
-        """Slip of each way of sealing at the highest and at the lowest flow."""
-        if self._outlet.one_flow:
+        """Slip of each way of sealing at the highest and at the lowest flow.
+
+        One flow at the tip is no single one of a side whose share of it has a range.
+        """
+        if self._outlet.one_flow and np.all(self.flow_low == self.flow_high):
             (fast,) = self._leaks([self._outlet.slip_fast], [self.flow_high])
             return fast, fast
         pressures = [self._outlet.slip_fast, self._outlet.slip_slow]
