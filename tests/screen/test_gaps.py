@@ -299,10 +299,10 @@ def test_several_processes_and_other_chunks_find_the_very_same(monkeypatch) -> N
         "wired",
     )
     asked = GapsAsked((world.question.process, other), world.workshop)
-    rows = [*entries([world.question.material] * 9), Entry(10, 11, {}, None, "no flow")]
+    rows = [*entries([world.question.material] * 3), Entry(4, 5, {}, None, "no flow")]
     alone = find_gaps(rows, asked)
 
     assert find_gaps(rows, asked, partial(in_processes, workers=2)) == alone
     monkeypatch.setattr("configurator.screen.gaps.CHUNK", 2)
     assert find_gaps(rows, asked) == alone
-    assert len(alone.unserved) == 18
+    assert len(alone.unserved) == 6
