@@ -8,12 +8,13 @@ from itertools import accumulate
 from typing import Any
 
 from configurator.chemistry.cautions import DEFER
+from configurator.report.bought_parts import longest_wait, part_table, parts_csv
 from configurator.report.builds import build_data, finding_data, question_data
 from configurator.report.chart_data import flow_windows, pressure_chain
 from configurator.report.charts import flow_window, pressure_bars
 from configurator.report.head_drawing import head_drawing
 from configurator.report.heading import deferred
-from configurator.report.machine import answer_json, csv_text, data_of, number
+from configurator.report.machine import answer_json, data_of, number
 from configurator.report.service import Card
 from configurator.report.settings_kind import Setting
 from configurator.report.sheet_data import BetterHead, SheetData, slot_words
@@ -76,8 +77,8 @@ def sheet_html(data: SheetData, *, annex: bool = False, service: Card | None = N
             },
             say,
         ),
-        parts=_part_table(data),
-        wait=_longest_wait(data),
+        parts=part_table(data),
+        wait=longest_wait(data),
         errors=_errors(data),
         keys=[
             (each.title, f"{each.value} {each.unit}") for each in data.figures if each.name in KEYS
@@ -163,51 +164,6 @@ def _program() -> str:
         return f"headwright {version('headwright')}"
     except PackageNotFoundError:
         return "headwright, a checkout"
-
-
-def _part_table(data: SheetData) -> tuple[list[str], list[list[str]], list[int]]:
-    """Heads, rows and columns of numbers; what no part of the build states has no column."""
-    bought = data.bought
-    optional = [
-        (head, name)
-        for head, name in (
-            ("column_order", "order_text"),
-            ("column_price", "price"),
-            ("column_delivery", "delivery"),
-            ("column_stock", "stock"),
-        )
-        if any(each.stated[name] for each in bought)
-    ]
-    heads = ["column_slot", "column_quantity", "column_part", "column_title"]
-    rows = [
-        [
-            ", ".join(slot_words(slot, data.say) for slot in each.slots),
-            str(each.quantity),
-            each.part.name,
-            each.part.title,
-            *(each.stated[name] for _, name in optional),
-            figures(each.part.cost_index.nominal),
-        ]
-        for each in bought
-    ]
-    return [*heads, *(head for head, _ in optional), "column_cost"], rows, [1, 4 + len(optional)]
-
-
-def _longest_wait(data: SheetData) -> str:
-    """Until when the whole head is there; empty where the catalog states nothing of it."""
-    waits = [(each.wait, each) for each in data.bought if each.wait is not None]
-    unstated = len(data.bought) - len(waits)
-    if not waits:
-        return ""
-    longest, last = max(waits, key=lambda wait: wait[0])
-    part = f"{', '.join(slot_words(slot, data.say) for slot in last.slots)} {last.part.name}"
-    told = (
-        data.say("all_in_stock")
-        if longest == 0.0
-        else data.say("longest_delivery", part=part, delivery=last.stated["delivery"])
-    )
-    rest = data.say("delivery_unstated", count=unstated)
-    return f"{told}; {rest}" if unstated else told
 
 
 def _errors(data: SheetData) -> list[tuple[str, str]]:
@@ -311,28 +267,6 @@ def sheet_as(
 def _fetch_nothing(url: str, *_: Any, **__: Any) -> Any:
     """Refuse every address: the page has none, and text in it must not make one."""
     raise ValueError(f"a sheet fetches nothing, not even {url[:60]}")
-
-
-BUYING = ("order_text", "price", "delivery", "stock")
-"""What the parts for purchasing say beside what they are."""
-
-
-def parts_csv(data: SheetData) -> str:
-    """Return the parts for purchasing, a row each."""
-    return csv_text(
-        ("slots", "part", "title", "quantity", *BUYING, "cost_index"),
-        (
-            (
-                " ".join(each.slots),
-                each.part.name,
-                each.part.title,
-                float(each.quantity),
-                *(each.stated[name] for name in BUYING),
-                each.part.cost_index.nominal,
-            )
-            for each in data.bought
-        ),
-    )
 
 
 def sheet_json(data: SheetData, service: Card | None = None) -> str:
