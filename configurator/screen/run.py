@@ -36,15 +36,15 @@ Crew = Callable[[Setup, Iterator[Chunk]], Generator[JudgedChunk]]
 
 @dataclass
 class Pace:
-    """How many rows make a chunk: few at first, then what takes about five seconds.
+    """How many rows make a chunk: few at first, then what takes about ten seconds.
 
     The results do not depend on it. Small chunks lose less when a run is killed, and no worker waits
     long for the last one; large ones share more work, but hardly more than some full batches do.
     """
 
     rows: int = 4
-    most: int = 512
-    seconds: float = 5.0
+    most: int = 1024
+    seconds: float = 10.0
 
     def heard(self, rows: int, seconds: float) -> None:
         """Set the size of the next chunks by the time that one took."""
