@@ -29,7 +29,10 @@ WIDEST = 30
 RIGHT = ("rpm", "bar", "cost", "builds")
 """Columns of numbers."""
 
-LEGEND = "rpm, bar (needed/allowed), cost: of its first build; builds: as good or better."
+LEGEND = (
+    "#, rpm, bar (needed/allowed), cost: of its first build, which --build takes by that number; "
+    "builds: as good or better."
+)
 
 FULLER = "--each lists single builds and --full says all of this at length."
 
@@ -55,7 +58,7 @@ def _heads(page: Page, width: int, *, colour: bool) -> list[list[str]]:
     if common and len(common[0]) > MOST_ALIKE:
         common = told_once([each for _, each in _with(heads, told)], width)[0]
     for shown, each_told in _narrower(names, heads, told):
-        rows = [[str(h.rank), *(each[n] for n in shown)] for h, each in each_told]
+        rows = [[str(h.best.rank or h.rank), *(each[n] for n in shown)] for h, each in each_told]
         laid_out = columns(["#", *shown], rows, width, right=frozenset({"#", *RIGHT}))
         if len(laid_out[0]) == 1:
             break
