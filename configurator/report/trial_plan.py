@@ -86,10 +86,16 @@ def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str,
             "Balance",
             (
                 f"step of at most {show_value(plan.balance_step, MASS)}, a tenth of the tolerance of "
-                f"one weighing (common practice, no source){enough}"
+                f"one weighing (common practice, no source){enough}{_of_single(sizing)}"
             ),
         ),
     ]
+
+
+def _of_single(sizing: Sizing) -> str:
+    """What shots after a stop ask for: they are weighed one by one where others are grouped."""
+    times = sizing.weighing.shots
+    return f"; single shots after a stop want one {times} times finer" if times > 1 else ""
 
 
 def _full_words(sizing: Sizing) -> str:
