@@ -6,8 +6,13 @@ from configurator.report.machine import csv_text
 from configurator.report.sheet_data import SheetData, slot_words
 from configurator.units.display import figures
 
-BUYING = ("order_text", "price", "delivery", "stock")
-"""What the parts for purchasing say beside what they are."""
+BUYING = {
+    "order_text": "column_order",
+    "price": "column_price",
+    "delivery": "column_delivery",
+    "stock": "column_stock",
+}
+"""What the parts for purchasing say beside what they are, with the heads of their columns."""
 
 
 def part_table(data: SheetData) -> tuple[list[str], list[list[str]], list[int]]:
@@ -26,7 +31,7 @@ def part_table(data: SheetData) -> tuple[list[str], list[list[str]], list[int]]:
         ]
         for each in bought
     ]
-    heads += [f"column_{name.removesuffix('_text')}" for name in optional]
+    heads += [BUYING[name] for name in optional]
     return [*heads, "column_cost"], rows, [1, 4 + len(optional)]
 
 

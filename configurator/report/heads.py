@@ -29,12 +29,9 @@ WIDEST = 30
 RIGHT = ("rpm", "bar", "cost", "builds")
 """Columns of numbers."""
 
-LEGEND = (
-    "#, rpm, bar (needed/allowed), cost: of its first build, which --build takes by that number; "
-    "builds: as good or better."
-)
+LEGEND = "#, rpm, bar (need/allow), cost: of its first build; builds: as good or better."
 
-FULLER = "--each lists single builds and --full says all of this at length."
+FULLER = "--each lists single builds, --full says all of this, --build takes a #."
 
 
 def heads_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 
 import numpy as np
 
@@ -49,7 +50,7 @@ from configurator.tui.looks import STATE_STYLES, Glyphs, Spans
 from configurator.tui.pictures import margin_bars
 from configurator.tui.said import Said, about_part, said
 from configurator.tui.screens import PageScreen
-from configurator.tui.session import BuildKey
+from configurator.tui.session import BuildKey, key_of
 from configurator.workshop.answer import Answer
 from configurator.workshop.heads import EXCHANGED
 from configurator.workshop.shared_head import MOST_JOBS, common_heads
@@ -193,8 +194,10 @@ def cautions_said(answer: Answer) -> tuple[Said, ...]:
 # Builds side by side
 
 
-def marked_builds(answer: Answer, keys: Sequence[BuildKey]) -> tuple[RankedBuild, ...]:
-    """The marked builds as they stand in an answer, without a rank; not those that lost a part."""
+def marked_builds(
+    answer: Answer, keys: Sequence[BuildKey], ranks: Mapping[BuildKey, int] = MappingProxyType({})
+) -> tuple[RankedBuild, ...]:
+    """The marked builds as they stand in an answer, under known ranks; not those that lost a part."""
     parts = answer.grid.frame.parts
     places = {slot: {part.name: at for at, part in enumerate(parts[slot])} for slot in parts}
     named = [[(dict(key).get(slot, ""), at) for slot, at in places.items()] for key in keys]
@@ -202,14 +205,22 @@ def marked_builds(answer: Answer, keys: Sequence[BuildKey]) -> tuple[RankedBuild
     whole = [row for row in rows if -1 not in row]
     if not whole:
         return ()
-    return tuple(replace(each, rank=0) for each in answer.described(np.array(whole, dtype=np.intp)))
+    builds = answer.described(np.array(whole, dtype=np.intp))
+    return tuple(replace(each, rank=ranks.get(key_of(each), 0)) for each in builds)
 
 
 def compared(
-    answer: Answer, keys: Sequence[BuildKey], width: int, glyphs: Glyphs
+    answer: Answer,
+    keys: Sequence[BuildKey],
+    width: int,
+    glyphs: Glyphs,
+    ranks: Mapping[BuildKey, int] = MappingProxyType({}),
 ) -> PageScreen | str:
-    """Lay marked builds side by side in so many columns, or say why there is nothing to compare."""
-    builds = marked_builds(answer, keys)
+    """Lay marked builds side by side in so many columns, or say why there is nothing to compare.
+
+    They keep the numbers that the list gives them, as far as these are known.
+    """
+    builds = marked_builds(answer, keys, ranks)
     if len(builds) < FEWEST:
         return "of the marked builds, fewer than two have all their parts left"
     lines = compare_lines(side_by_side(builds), min(width - 4, WIDEST))

@@ -24,7 +24,7 @@ from configurator.tui.looks import Spans
 from configurator.tui.panels.builds import BuildsPanel
 from configurator.tui.said import Said
 from configurator.tui.screens import Chooser, PageScreen, Prompt
-from configurator.tui.session import MOST_MARKED
+from configurator.tui.session import MOST_MARKED, key_of
 
 FEWEST_COMPARED = 2
 BACK = "Esc goes back to all heads"
@@ -138,11 +138,14 @@ class MainScreen(FileScreen):
             self.hw.say("mark two to four builds with m first")
             return
         width, glyphs = self.hw.size.width, self.hw.glyphs
+        listed = self.hw.listed.newest
+        here = listed.fetched() if listed is not None and listed.answer is answer else ()
+        ranks = {key_of(build): build.rank for build in here}
 
         def work() -> object:
             from configurator.tui.desk_work import compared
 
-            return compared(answer, keys, width, glyphs)
+            return compared(answer, keys, width, glyphs, ranks)
 
         self.hw.work_out("page", work)
 

@@ -291,5 +291,6 @@ def test_measured_heads_are_shown_with_the_findings(asked, shop, results):
     assert "1 side of measured heads" in both
     assert data["count"] == 1
     # A record of an older trial says nothing of what the head was set by.
-    assert data["head_trials"] == [record | {"delivered_ml": None, "tolerance_pct": None}]
+    untold = ("delivered_ml", "tolerance_pct", "drift_pct_h", "drift_half_pct_h")
+    assert data["head_trials"] == [record | dict.fromkeys(untold)]
     assert max(map(len, both.splitlines())) <= 100

@@ -66,7 +66,8 @@ def test_what_is_known_over_more_parts_is_cut_to_what_fewer_parts_give(
     monkeypatch.setattr(Rotation, "_leaks", None)
     for fewer in (whole.only(live), whole.only({}).only(live)):
         for cut, expected in zip(worked_out(fewer), anew, strict=True):
-            np.testing.assert_array_equal(np.broadcast_to(cut, expected.shape), expected)
+            # Over fewer stators a figure may be the same of all, and one number.
+            np.testing.assert_array_equal(*np.broadcast_arrays(cut, expected))
 
 
 def test_tips_without_a_tolerance_are_cut_from_a_grid_with_one():

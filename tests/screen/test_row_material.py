@@ -303,7 +303,7 @@ def test_rows_and_their_reader_can_be_sent_to_another_process() -> None:
 
 
 def test_a_yes_is_quoted_as_it_was_written() -> None:
-    assert "complete: given 'Yes'; accepted: false, as" in fault(
+    assert "complete: given 'Yes'; accepted: false, or" in fault(
         ONE, complete="Yes", constituents="water 50 %"
     )
 

@@ -98,7 +98,7 @@ FIGURES: dict[str, dict[str, list[Any]]] = {
         "keeps_moisture_out": [True, False],
         "stirred": [True, False],
         "air_over_material": [True, False],
-        "capacity": ["100 mL", "300 mL", "2 L"],
+        "capacity": ["150 mL", "300 mL", "2 L"],
     },
 }
 

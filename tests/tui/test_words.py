@@ -124,7 +124,8 @@ def test_a_build_is_told_with_every_rule_once(session):
 
 def test_a_comparison_on_the_screen_is_that_of_the_command(session):
     builds = session.answer.builds(limit=2)
-    page = compared(session.answer, [key_of(build) for build in builds], 200, ASCII)
+    ranks = {key_of(build): build.rank for build in builds}
+    page = compared(session.answer, list(ranks), 200, ASCII, ranks)
     lines = ["".join(text for text, _ in line) for line in page.page._lines]
     bars = lines.index("Left of the limit in each build, the least first:")
     heads, shown = "\n".join(lines[: bars - 1]).split("\n\n", 1)
