@@ -19,9 +19,8 @@ Jobs = Sequence[tuple[int, str]]
 """Line and title of each job."""
 
 ORDER = (
-    "by the worst state of the jobs, then steps short of what rules ask, steps away from the middle "
-    "of the windows of speed and pressure, and cost index, each summed over the first builds of the "
-    "jobs, then names"
+    "by the worst state of the jobs, then steps short of what rules ask, steps short of comfort in "
+    "speed, pressure and feed, and cost index, each summed over the first builds of the jobs, then names"
 )
 
 RIGHT = frozenset({"line", "rpm", "bar", "builds"})

@@ -1,8 +1,8 @@
 """What puts one build before another of the same state, as one whole number.
 
 Steps short of what rules ask lead, whether one finding is deep or many are shallow; then steps away
-from the middle of the windows of speed and pressure; then the cost index. What no build can avoid
-is in the sum of all of them and so puts none before another.
+from comfort: the middle of the windows of speed and pressure, and a feed that lasts; then the cost
+index. What no build can avoid is in the sum of all of them and so puts none before another.
 """
 
 from __future__ import annotations

@@ -200,7 +200,7 @@ FIGURES: tuple[Figure, ...] = (
     ),
     Figure(
         COMFORT,
-        "steps away from the middle of the windows of speed and pressure",
+        "steps short of comfort in speed, pressure and feed",
         None,
         of_finding=lambda finding: finding.strained,
     ),
