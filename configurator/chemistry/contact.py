@@ -68,7 +68,8 @@ def swelling_to_allow(
     """Return the volume change to allow for in the fit of an elastomer.
 
     A change that was measured, published or calculated stands for itself. Otherwise the grade
-    bounds it, by the limits that define the grades of an immersion (common practice, no source).
+    bounds it, by the limits that define the grades of an immersion (common practice, no source):
+    few contacts that are satisfactory come near theirs, so that half of it is counted.
     """
     if material is None or material.family != "elastomer":
         return None
@@ -80,7 +81,7 @@ def swelling_to_allow(
         ]
         return (min(0.0, *seen), max(0.0, *seen))
     if decides.grade == "satisfactory":
-        return (0.0, SATISFACTORY_SWELL)
+        return (0.0, SATISFACTORY_SWELL / 2.0)
     if decides.grade == "limited":
         return (0.0, LIMITED_SWELL)
     return None

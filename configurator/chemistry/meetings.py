@@ -126,8 +126,8 @@ MEETING_RULES = (
         "oxidises",
         tags_in("oxidising acid"),
         tags_in(
-            "alcohol, glycol, polyol, ketone, solvent ester, glycol ether, aliphatic hydrocarbon, "
-            "aromatic hydrocarbon, terpene, organic acid"
+            "alcohol, glycol, polyol, ketone, ester, solvent ester, glycol ether, aprotic solvent, "
+            "neutral organic, aliphatic hydrocarbon, aromatic hydrocarbon, terpene, organic acid"
         ),
         (InOne(frozenset(), "not satisfactory", "can react with violence"),),
         source="common chemistry",

@@ -95,19 +95,20 @@ def _judge(case: Case, side: Side) -> Callable[[Stator], tuple[State, Words]]:
         else:
             swells_alone = most - least > reject.nominal * (1.0 + RELATIVE_SLACK)
             state = State.RULED_OUT if measured and swells_alone else State.UNPROVEN
-        source = "measured" if measured else f"what a {contact.grade} contact allows"
+        source = "measured" if measured else f"what a {contact.grade} contact stands for"
         moves = [
-            f"{verb} by up to {_percent(swelling + heat)} of its wall"
-            + (f" ({_percent(swelling)} {name}, {_percent(heat)} {end} at {at})" if heat else "")
-            for verb, swelling, name, heat, end in (
-                ("grow", max(0.0, most), "swelling", warm, "heat"),
-                ("shrink", max(0.0, -least), "in the liquid", cold, "cold"),
-            )
-            if swelling + heat > 0.0
+            f"{verb} by up to {_percent(swelling)} of its wall"
+            for verb, swelling in (("grow", max(0.0, most)), ("shrink", max(0.0, -least)))
+            if swelling > 0.0
         ]
+        counted = "".join(
+            f", and {end} at {at} counts as {_percent(heat)} {more}"
+            for end, heat, more in (("heat", warm, "more"), ("cold", cold, "less"))
+            if heat
+        )
         reason = (
             f"the lining of stator {part.name} may {' and '.join(moves) or 'stay as it is'} "
-            f"({source}): {contact.reason}; above {refitted} it needs another fit, and above "
+            f"({source}){counted}: {contact.reason}; above {refitted} it needs another fit, and above "
             f"{rejected} between its ends no fit makes up for it"
         )
         if state is State.UNPROVEN:
