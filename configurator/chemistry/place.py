@@ -11,8 +11,7 @@ from dataclasses import replace
 from typing import Literal
 
 from configurator.catalog.substances import Constituent, Grade, WettedMaterial
-from configurator.chemistry.lookup import SwellRecord
-from configurator.chemistry.opinion import ContactGrade, Opinion, grade_rank
+from configurator.chemistry.lookup import ContactGrade, Opinion, SwellRecord, grade_rank
 from configurator.chemistry.screen import (
     SCREEN_TEMPERATURE,
     liquids_of,

@@ -9,7 +9,7 @@ from itertools import combinations
 import numpy as np
 
 from configurator.catalog.substances import Constituent, WettedMaterial
-from configurator.chemistry.opinion import ContactGrade
+from configurator.chemistry.lookup import ContactGrade
 from configurator.chemistry.share import MassFraction
 from configurator.physics.swelling import (
     SwellingOutcome,

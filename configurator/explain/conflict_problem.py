@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 
 from configurator.engine.arrays import BoolArray
-from configurator.engine.minimal import (
+from configurator.engine.conflict import (
     is_minimal_conflict_found,
     minimal_conflict,
     minimal_conflicts,

@@ -10,7 +10,7 @@ from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS, wetted_codes
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence
-from configurator.chemistry.opinion import grade_rank
+from configurator.chemistry.lookup import grade_rank
 from configurator.chemistry.share import shares_of, unknown_constituent
 from configurator.chemistry.solids import filler_at_odds, with_fillers
 from configurator.errors import InputError

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from configurator.catalog.catalog import Catalog
-from configurator.chemistry.opinion import Opinion
+from configurator.chemistry.lookup import Opinion
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Costs, End, Measurement
 from configurator.explain.material_check import MaterialCheck, Stranger, Touch
