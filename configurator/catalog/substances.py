@@ -14,7 +14,7 @@ from pydantic import AfterValidator, StringConstraints, model_validator
 
 from configurator.catalog.parts import Code, Name, Note, Title
 from configurator.units import fields
-from configurator.units.sheet_row import (
+from configurator.units.cell import (
     cas_fits,
     cas_numbers,
     ec_fits,

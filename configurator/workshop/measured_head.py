@@ -16,7 +16,7 @@ from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Cavity, Part, RatedPoint
 from configurator.chemistry.record_file import RecordLine, add_lines, read_lines
 from configurator.errors import Fault
-from configurator.physics.cavity import rubbing_speed_max
+from configurator.physics.inlet import rubbing_speed_max
 from configurator.physics.slip import INERTIAL_LOSS, slit_leakage
 from configurator.request.intake import fill_gaps
 from configurator.request.material import Component, Material
