@@ -37,12 +37,8 @@ def measured_opinions(
     ]
     if any(voice.used and voice.holds for voice in opinions):
         # What was shown at this temperature is not undone by a failure seen hotter.
-        return [voice for voice in opinions if not (voice.used and _only_warns(voice))]
+        return [voice for voice in opinions if not (voice.used and voice.note.startswith(_HOTTER))]
     return opinions
-
-
-def _only_warns(voice: Opinion) -> bool:
-    return voice.note.startswith(_HOTTER)
 
 
 _HOTTER = "it failed hotter"

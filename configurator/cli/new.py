@@ -238,7 +238,7 @@ class _Template:
                 continue
             path, found = f"{front}{key}", self._meant(field, f"{front}{key}")
             self._used.add(path)
-            if "properties" in found and not _is_quantity(found):
+            if "properties" in found and not isinstance(found.get("type"), list):
                 inner.append((path, found))
             elif path in self._values:
                 yield toml_text({key: self._values[path]}).rstrip("\n")
@@ -278,10 +278,6 @@ class _Template:
                 if option.get("type") != "null" and wanted in (None, tag):
                     return option
         return field
-
-
-def _is_quantity(schema: Mapping[str, Any]) -> bool:
-    return isinstance(schema.get("type"), list)
 
 
 def _example(schema: Mapping[str, Any]) -> str:

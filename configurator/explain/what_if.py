@@ -283,7 +283,7 @@ class WhatIf:
 
     def _unmoved(self, moved: frozenset[int], start: Flags) -> Narrowing:
         """What is left by rules over few slots that have not moved."""
-        key = moved, _key(start)
+        key = moved, b"".join(flags.tobytes() for flags in start.values())
         if key not in self._few:
             self._few[key] = Narrowing(self.evaluation, start)
             self._few[key].hear(each for each in self._suspects if each.number not in moved)
@@ -336,7 +336,3 @@ class WhatIf:
                 return Workshop(self.catalog, evidence or self.evidence).answer(asked)
         except CatalogError:
             return None
-
-
-def _key(start: Flags) -> bytes:
-    return b"".join(flags.tobytes() for flags in start.values())

@@ -138,7 +138,7 @@ def _annex(data: SheetData) -> dict[str, Any]:
             (
                 each.rule,
                 say(f"state_{int(each.state)}"),
-                _margin(each),
+                ("" if each.margin is None else f"{figures(each.margin * 100.0)} %"),
                 f"{each.reason} ({each.corner})" if each.corner else each.reason,
                 each.basis.value,
                 _source(each),
@@ -216,10 +216,6 @@ def _changes(moved: Mapping[str, tuple[float | None, float | None]], data: Sheet
 
 def _share(value: float | None) -> str:
     return "?" if value is None else figures(value * 100.0)
-
-
-def _margin(finding: Finding) -> str:
-    return "" if finding.margin is None else f"{figures(finding.margin * 100.0)} %"
 
 
 def _source(finding: Finding) -> str:

@@ -308,13 +308,9 @@ def slip(column: str) -> str:
     if folded in _BARE_KEYS and folded not in BY_NAME:
         ends = (each.name for each in BY_NAME.values() if each.path and each.path[-1] == folded)
         return f"did you mean {next(ends)}?"
-    near = {name: _likeness(folded, name) for name in nearest(folded, BY_NAME)}
+    near = {name: SequenceMatcher(None, folded, name).ratio() for name in nearest(folded, BY_NAME)}
     best = max([ALIKE, *near.values()])
     return did_you_mean(folded, [name for name, likeness in near.items() if likeness >= best])
-
-
-def _likeness(one: str, other: str) -> float:
-    return SequenceMatcher(None, one, other).ratio()
 
 
 def warnings_on(columns: Iterable[str], name: str) -> tuple[str, ...]:
