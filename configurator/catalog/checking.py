@@ -10,8 +10,8 @@ from pydantic import BaseModel
 
 from configurator.catalog import parts
 from configurator.catalog.catalog import Catalog
+from configurator.units.dimension import Kind as Unit
 from configurator.units.display import show_value
-from configurator.units.kinds import Kind as Unit
 from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 

@@ -12,7 +12,7 @@ from pydantic import BaseModel
 
 from configurator.catalog.parts import PART_TYPES, Part
 from configurator.errors import Fault, did_you_mean
-from configurator.units.kinds import Kind
+from configurator.units.dimension import Kind
 from configurator.units.quantity import Of
 
 MODELS: Mapping[str, type[Part]] = {part.slot: part for part in PART_TYPES}

@@ -14,7 +14,8 @@ from configurator.chemistry.evidence import Evidence, EvidenceRecord, load_evide
 from configurator.chemistry.record_file import LARGEST_FILE, own_words
 from configurator.errors import Fault, InputError, described, did_you_mean
 from configurator.reading import read_toml, see_file
-from configurator.units.kinds import RELATIVE_CHANGE, TEMPERATURE, TIME, Kind
+from configurator.units.dimension import Kind
+from configurator.units.kinds import RELATIVE_CHANGE, TEMPERATURE, TIME
 from configurator.units.quantity import UnitFault, parse
 
 QUANTITIES: dict[str, tuple[str, Kind, Callable[[float], float]]] = {

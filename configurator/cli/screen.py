@@ -29,8 +29,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from configurator.screen.chunk import Setup
-    from configurator.screen.digests import EarlierRows
     from configurator.screen.results import Form
+    from configurator.screen.reuse import EarlierRows
     from configurator.screen.run import Crew
     from configurator.screen.sources import MaterialList
     from configurator.screen.store import Store
@@ -277,7 +277,7 @@ def _store(entries: MaterialList, setup: Setup, options: ScreenOptions, stack: E
 def _earlier(options: ScreenOptions, stack: ExitStack) -> EarlierRows | None:
     if options.reuse is None:
         return None
-    from configurator.screen.digests import EarlierRows
+    from configurator.screen.reuse import EarlierRows
 
     return stack.enter_context(EarlierRows(options.reuse))
 

@@ -15,7 +15,7 @@ from configurator.report.written import refuse_existing, write_file
 
 if TYPE_CHECKING:
     from configurator.request.question import Question
-    from configurator.units.kinds import Kind
+    from configurator.units.dimension import Kind
     from configurator.workshop.workshop import Workshop
 
 

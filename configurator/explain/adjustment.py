@@ -20,9 +20,10 @@ from configurator.request.movable import Movable, beside, grants, movables, titl
 from configurator.request.process import Control
 from configurator.request.process_sense import PROCESS_CHECKS
 from configurator.request.question import Question
+from configurator.units.dimension import Kind
 from configurator.units.display import figures, quantity_from, show_interval
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import PRESSURE, TEMPERATURE, Kind
+from configurator.units.kinds import PRESSURE, TEMPERATURE
 from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 

@@ -15,8 +15,8 @@ from configurator.rules.applied import Applied
 from configurator.rules.comparison import Comparison
 from configurator.rules.finding import Finding, State
 from configurator.rules.losses import nearest_finding
+from configurator.units.dimension import Kind
 from configurator.units.display import show_value
-from configurator.units.kinds import Kind
 from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 

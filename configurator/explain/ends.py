@@ -16,9 +16,10 @@ from configurator.request.movable import movable_at, movables
 from configurator.rules.chemistry import SOAKED_SLOTS
 from configurator.rules.side import product_name
 from configurator.rules.subject import Subject
+from configurator.units.dimension import Kind
 from configurator.units.display import quantity_from
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import FRACTION, TIME, VISCOSITY, Kind
+from configurator.units.kinds import FRACTION, TIME, VISCOSITY
 from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 

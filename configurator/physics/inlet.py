@@ -4,8 +4,6 @@ A cavity that opens faster than it fills runs on voids. The figures are estimate
 analogy; they say when a feed is clearly enough or clearly not.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from configurator.physics.domain import Floats, array, plain, require_not_negative, require_positive

@@ -5,8 +5,6 @@ energy of the jet and for a steep profile behind its mouth. Both grow with the s
 nothing for a paste, more than all the rest for a thin liquid in a quick tip.
 """
 
-from __future__ import annotations
-
 import numpy as np
 
 from configurator.physics.domain import (

@@ -9,7 +9,7 @@ import numpy as np
 
 from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtain_distance
 from configurator.physics.stored_volume import suck_back_angle
-from configurator.report.settings import PRACTICE, Setting, of_side, ranged, told
+from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged, told
 from configurator.report.sheet_words import SheetWords
 from configurator.request.process import Bead, Dots, Potting
 from configurator.rules.error_budget import settling, stored_at

@@ -11,7 +11,8 @@ from pydantic import BaseModel
 from configurator.catalog.parts import Cavity, Drive, FittedPart, Mixing, Outlet, Part, Size
 from configurator.chemistry.cautions import Caution
 from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words, titled
-from configurator.report.settings import Setting, settings_of
+from configurator.report.settings import settings_of
+from configurator.report.settings_kind import Setting
 from configurator.report.sheet_words import SheetWords, english
 from configurator.request.intake import Gap
 from configurator.request.orders import unit_of

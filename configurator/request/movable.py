@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from pydantic import BaseModel
 
-from configurator.units.kinds import Kind
+from configurator.units.dimension import Kind
 from configurator.units.path import value_at
 
 CUSTOMER = "the customer"

@@ -10,8 +10,8 @@ import numpy as np
 from configurator.catalog.parts import Mixing
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
-from configurator.rules.filler import is_filled
 from configurator.rules.finding import State
+from configurator.rules.hardness import is_filled
 from configurator.rules.mixed import viscosity_ratio
 from configurator.rules.pressure import TIP_PARTS
 from configurator.rules.rule import Rule, Words

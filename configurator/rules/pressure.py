@@ -8,8 +8,8 @@ from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.tube_flow import reynolds_metzner_reed, wall_shear_rate
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
-from configurator.rules.filler import by_class
 from configurator.rules.finding import State
+from configurator.rules.hardness import by_class
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.kinds import NUMBER, PRESSURE, SHEAR_RATE

@@ -9,7 +9,7 @@ import numpy as np
 from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
-from configurator.rules.filler import by_class
+from configurator.rules.hardness import by_class
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
 from configurator.units.kinds import ROTATION, SPEED

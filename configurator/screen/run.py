@@ -20,8 +20,9 @@ from configurator.screen.chunk import (
     Told_co,
     own_version,
 )
-from configurator.screen.digests import EarlierRows, rules_digest, shortened, tool_version
+from configurator.screen.digests import rules_digest, shortened, tool_version
 from configurator.screen.results_file import ANEW, Fingerprint
+from configurator.screen.reuse import EarlierRows
 from configurator.screen.sources import Entry
 from configurator.screen.store import Store
 from configurator.screen.tally import Tally

@@ -15,9 +15,10 @@ from pydantic import TypeAdapter
 
 from configurator.errors import Fault
 from configurator.trial.plan import PLAN_VERSION, Run, SideFacts, TrialPlan
+from configurator.units.dimension import Kind
 from configurator.units.display import show_interval
 from configurator.units.interval import Interval
-from configurator.units.kinds import DENSITY, TEMPERATURE, Kind
+from configurator.units.kinds import DENSITY, TEMPERATURE
 from configurator.units.quantity import UnitFault, parse
 
 PLANNED = (

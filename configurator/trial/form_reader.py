@@ -25,8 +25,9 @@ from configurator.trial.plan import (
     Weighings,
     expected_mass,
 )
+from configurator.units.dimension import Kind
 from configurator.units.display import plural
-from configurator.units.kinds import DENSITY, MASS, PRESSURE, TEMPERATURE, Kind
+from configurator.units.kinds import DENSITY, MASS, PRESSURE, TEMPERATURE
 from configurator.units.quantity import UnitFault, parse
 
 UNIT_SLIP = 3.0

@@ -17,7 +17,7 @@ from configurator.request.constituents import Share
 from configurator.request.material import MODEL_KEYS, Flow, FlowPoint, Material
 from configurator.request.process import Bead, Dots, PlainFlow, Potting, Process
 from configurator.tui.document import Document
-from configurator.units.kinds import Kind
+from configurator.units.dimension import Kind
 from configurator.units.quantity import Of, Quantity
 
 DEPOSITS: Mapping[str, type[BaseModel]] = {

@@ -5,15 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from fractions import Fraction
 
+from configurator.units.dimension import Dimension, Kind, Unit
 from configurator.units.grammar import Amount, Phrase, UnreadableError
 from configurator.units.interval import Interval
-from configurator.units.kinds import (
-    TEMPERATURE_DIFFERENCE,
-    Dimension,
-    Kind,
-    Unit,
-    dimension_in_words,
-)
+from configurator.units.kinds import TEMPERATURE_DIFFERENCE, dimension_in_words
 
 UnitOf = Callable[[str], Unit]
 """Finds the unit that a text names, or raises ``UnreadableError``."""

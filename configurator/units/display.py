@@ -7,9 +7,9 @@ from collections.abc import Callable
 from fractions import Fraction
 from functools import lru_cache
 
+from configurator.units.dimension import Kind, Unit
 from configurator.units.grammar import UnreadableError, read_unit
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import Kind, Unit
 from configurator.units.quantity import Quantity
 
 UNKNOWN = "unknown"

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from configurator.errors import did_you_mean
-from configurator.units.kinds import PLAIN, Unit
+from configurator.units.dimension import PLAIN, Unit
 from configurator.units.spellings import MISSPELT, REFUSED, SPELLINGS, TIME_TO_FLOW_INDEX
 
 MAX_LENGTH = 200

@@ -16,6 +16,7 @@ from pydantic_core import PydanticCustomError, core_schema
 
 from configurator.errors import described, did_you_mean
 from configurator.units.conversion import interval_of
+from configurator.units.dimension import Dimension, Kind, Unit
 from configurator.units.grammar import (
     MAX_LENGTH,
     UnitFault,
@@ -25,7 +26,6 @@ from configurator.units.grammar import (
     respelt,
 )
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import Dimension, Kind, Unit
 
 if TYPE_CHECKING:
     from pint import UnitRegistry

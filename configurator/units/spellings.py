@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
-from configurator.units.kinds import Dimension, Unit
+from configurator.units.dimension import Dimension, Unit
 
 _LENGTH = Dimension.of(length=1)
 _AREA = Dimension.of(length=2)

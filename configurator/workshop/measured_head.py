@@ -21,17 +21,10 @@ from configurator.physics.slip import INERTIAL_LOSS, slit_leakage
 from configurator.request.intake import fill_gaps
 from configurator.request.material import Component, Material
 from configurator.rules.fluid import fluid_of
+from configurator.units.dimension import Kind
 from configurator.units.display import quantity_from
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import (
-    DENSITY,
-    DISPLACEMENT,
-    FRACTION,
-    PRESSURE,
-    ROTATION,
-    VISCOSITY,
-    Kind,
-)
+from configurator.units.kinds import DENSITY, DISPLACEMENT, FRACTION, PRESSURE, ROTATION, VISCOSITY
 from configurator.units.quantity import Quantity
 
 KIND = "head trial"

@@ -10,7 +10,7 @@ from configurator.physics.tube_flow import flow_from_pressure, tube_pressure_dro
 from configurator.physics.wear import decade_band, filler_factor, life_hours, life_revolutions
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Floats
-from configurator.rules.filler import hardness_in_vickers
+from configurator.rules.hardness import hardness_in_vickers
 from configurator.rules.side import Side
 from configurator.rules.speed import rubbing_speed
 from configurator.rules.supply import container_time, usable, wasted

@@ -8,9 +8,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from configurator.units.dimension import Kind
 from configurator.units.display import figures, round3, show, show_value, text_for, unit_for
 from configurator.units.interval import Interval
-from configurator.units.kinds import KINDS, Kind
+from configurator.units.kinds import KINDS
 from configurator.units.quantity import parse
 
 ANY_FLOAT = st.floats(allow_nan=True, allow_infinity=True)

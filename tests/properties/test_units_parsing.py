@@ -12,9 +12,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from configurator.units import kinds
+from configurator.units.dimension import Kind, Unit
 from configurator.units.grammar import UnreadableError, read_phrase, read_unit
 from configurator.units.interval import Interval
-from configurator.units.kinds import KINDS, Kind, Unit
+from configurator.units.kinds import KINDS
 from configurator.units.quantity import UnitFault, parse
 from configurator.units.spellings import SPELLINGS
 

@@ -13,7 +13,7 @@ import pint
 import pytest
 
 from configurator.units import kinds
-from configurator.units.kinds import Kind
+from configurator.units.dimension import Kind
 from configurator.units.quantity import UnitFault, parse
 from configurator.units.spellings import SPELLINGS, Spelling
 

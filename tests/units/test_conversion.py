@@ -6,9 +6,9 @@ import pytest
 
 from configurator.units import kinds
 from configurator.units.conversion import interval_of
+from configurator.units.dimension import Kind, Unit
 from configurator.units.grammar import UnreadableError, read_phrase, read_unit
 from configurator.units.interval import Interval
-from configurator.units.kinds import Kind, Unit
 
 
 def from_table(text: str) -> Unit:

@@ -9,8 +9,9 @@ from fractions import Fraction
 import pytest
 
 from configurator.units import kinds
+from configurator.units.dimension import PLAIN, Dimension, Kind, Unit
 from configurator.units.interval import Interval
-from configurator.units.kinds import KINDS, PLAIN, Dimension, Kind, Unit, dimension_in_words
+from configurator.units.kinds import KINDS, dimension_in_words
 from configurator.units.quantity import UnitFault, parse
 
 LENGTH = Dimension.of(length=1)

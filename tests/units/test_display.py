@@ -7,6 +7,7 @@ import math
 import pytest
 
 from configurator.units import kinds
+from configurator.units.dimension import Kind
 from configurator.units.display import (
     figures,
     in_unit,
@@ -20,7 +21,6 @@ from configurator.units.display import (
     unit_for,
 )
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import Kind
 from configurator.units.quantity import parse, read_quantity
 
 EVERY_KIND = pytest.mark.parametrize("kind", kinds.KINDS, ids=lambda kind: kind.name)

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import pytest
 
+from configurator.units.dimension import Dimension, Unit
 from configurator.units.grammar import (
     Amount,
     Phrase,
@@ -14,7 +15,6 @@ from configurator.units.grammar import (
     read_phrase,
     read_unit,
 )
-from configurator.units.kinds import Dimension, Unit
 
 FLOW = Dimension.of(length=3, time=-1)
 

@@ -12,8 +12,8 @@ import pytest
 from pydantic import BaseModel, ValidationError
 
 from configurator.units import kinds
+from configurator.units.dimension import Kind
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import Kind
 from configurator.units.quantity import FAULT_TYPE, Of, Quantity, UnitFault, parse, read_quantity
 
 DENSITY = {"value": "1.2 g/cm^3"}
