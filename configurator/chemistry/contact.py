@@ -29,14 +29,15 @@ from configurator.chemistry.pair import (
     table_opinions,
     with_gap,
 )
-from configurator.chemistry.place import Place, second_witness
-from configurator.chemistry.screen import (
+from configurator.chemistry.place import (
     OUTCOME_WORDS,
     SCREEN_TEMPERATURE,
+    Place,
     Screened,
     liquids_of,
     screen_swelling,
     screenable,
+    second_witness,
 )
 from configurator.chemistry.share import (
     UNNAMED,

@@ -14,7 +14,7 @@ from pydantic import Field, StringConstraints
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Cavity, Part, RatedPoint
-from configurator.chemistry.record_file import RecordLine, add_lines, read_lines
+from configurator.chemistry.evidence import RecordLine, add_lines, read_lines
 from configurator.errors import Fault
 from configurator.physics.inlet import rubbing_speed_max
 from configurator.physics.slip import INERTIAL_LOSS, slit_leakage
