@@ -25,7 +25,7 @@ from textual.pilot import Pilot
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
-from configurator.screen.columns import COLUMNS
+from configurator.screen.header import COLUMNS
 from configurator.screen.results import Form, head_bytes, heads_of, result_cells, rows_bytes
 from configurator.screen.tally import STATES
 from configurator.tui.app import HeadwrightApp

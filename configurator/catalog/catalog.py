@@ -7,10 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from configurator.catalog.identity import Names
 from configurator.catalog.parts import Mixing, Part
 from configurator.catalog.practice import Practice
-from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
+from configurator.catalog.substances import (
+    Constituent,
+    Names,
+    SwellGroup,
+    VerdictGroup,
+    WettedMaterial,
+)
 from configurator.errors import CatalogError, Fault
 
 

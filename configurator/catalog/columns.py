@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import re
-import types
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 
 from configurator.catalog.parts import PART_TYPES, Part
 from configurator.errors import Fault, did_you_mean
 from configurator.units.dimension import Kind
-from configurator.units.quantity import Of
+from configurator.units.validation import place_of
 
 MODELS: Mapping[str, type[Part]] = {part.slot: part for part in PART_TYPES}
 
@@ -106,44 +104,19 @@ def columns_of(slot: str) -> tuple[PartColumn, ...]:
 def _columns(model: type[BaseModel], front: str, *, optional: bool = False) -> Iterator[PartColumn]:
     for field, info in model.model_fields.items():
         free = optional or not info.is_required()
-        leaves = [*_leaves(info.annotation), *info.metadata]
-        inner = next((each for each in leaves if _is_model(each)), None)
-        if inner is not None:
-            yield from _columns(inner, f"{front}{field}.", optional=free)
+        place = place_of(info.annotation, info.metadata)
+        entry = place.items or place
+        if entry.models:
+            yield from _columns(entry.models[0], f"{front}{field}.", optional=free)
             continue
-        kinds = [each.kind for each in leaves if isinstance(each, Of)]
-        words = tuple(str(word) for each in leaves for word in _words(each) if word)
         yield PartColumn(
             front + field,
-            kinds[0] if kinds else None,
-            words,
-            many=tuple in leaves,
-            yes=bool in leaves,
+            entry.kinds[0].kind if entry.kinds else None,
+            tuple(filter(None, entry.choices)),
+            many=place.items is not None,
+            yes=bool in entry.types,
             optional=free,
         )
-
-
-def _leaves(annotation: Any) -> Iterator[Any]:
-    """An annotation taken apart: unions and tuples by their members, with what annotates them."""
-    origin = get_origin(annotation)
-    if origin is Annotated:
-        first, *rest = get_args(annotation)
-        yield from (*_leaves(first), *rest)
-    elif origin in (Union, types.UnionType, tuple):
-        if origin is tuple:
-            yield tuple
-        for each in get_args(annotation):
-            yield from _leaves(each)
-    else:
-        yield annotation
-
-
-def _is_model(annotation: Any) -> bool:
-    return isinstance(annotation, type) and issubclass(annotation, BaseModel)
-
-
-def _words(annotation: Any) -> tuple[Any, ...]:
-    return get_args(annotation) if get_origin(annotation) is Literal else ()
 
 
 def read_headers(

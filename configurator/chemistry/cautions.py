@@ -13,8 +13,13 @@ from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
 from configurator.chemistry import process_cautions
-from configurator.chemistry.hazards import Hazards, ProcessFacts, hazards_of
-from configurator.chemistry.process_cautions import in_bar, in_celsius
+from configurator.chemistry.process_cautions import (
+    Hazards,
+    ProcessFacts,
+    hazards_of,
+    in_bar,
+    in_celsius,
+)
 from configurator.chemistry.share import MassFraction
 
 FLAMMABLE_BELOW = 333.15

@@ -9,27 +9,35 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Confidence, Constituent, WettedMaterial
 from configurator.chemistry.evidence import LIMITED_SWELL, SATISFACTORY_SWELL, Evidence
 from configurator.chemistry.findings import (
+    disagreeing,
     findings_on,
     measured_opinions,
+    reason_of,
     settled_by_measurement,
+    settling_test,
 )
-from configurator.chemistry.lookup import lookup_of
-from configurator.chemistry.opinion import ContactGrade, Opinion, confidence_rank, grade_rank
+from configurator.chemistry.lookup import (
+    ContactGrade,
+    Opinion,
+    confidence_rank,
+    grade_rank,
+    lookup_of,
+)
 from configurator.chemistry.pair import (
     no_record,
     spellings_of,
     table_opinions,
     with_gap,
 )
-from configurator.chemistry.place import Place, second_witness
-from configurator.chemistry.said import disagreeing, reason_of, settling_test
-from configurator.chemistry.screen import (
+from configurator.chemistry.place import (
     OUTCOME_WORDS,
     SCREEN_TEMPERATURE,
+    Place,
     Screened,
     liquids_of,
     screen_swelling,
     screenable,
+    second_witness,
 )
 from configurator.chemistry.share import (
     UNNAMED,

@@ -10,8 +10,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from configurator.chemistry.evidence import Evidence, EvidenceRecord, load_evidence
-from configurator.chemistry.record_file import LARGEST_FILE, own_words
+from configurator.chemistry.evidence import (
+    LARGEST_FILE,
+    Evidence,
+    EvidenceRecord,
+    load_evidence,
+    own_words,
+)
 from configurator.errors import Fault, InputError, described, did_you_mean
 from configurator.reading import read_toml, see_file
 from configurator.units.dimension import Kind

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent
-from configurator.chemistry.opinion import ContactGrade
+from configurator.chemistry.lookup import ContactGrade
 from configurator.chemistry.reaction import tags_in
 from configurator.chemistry.share import MassFraction, counts
 from configurator.units.interval import Basis

@@ -10,8 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from configurator.catalog.substances import Constituent, WettedMaterial
-from configurator.chemistry.lookup import GradedRecord, Lookup
-from configurator.chemistry.opinion import Opinion, less_sure
+from configurator.chemistry.lookup import GradedRecord, Lookup, Opinion, less_sure
 from configurator.chemistry.place import Place, swell_opinions
 from configurator.chemistry.reaction import inert_pair
 from configurator.chemistry.share import MassFraction

@@ -10,7 +10,7 @@ from configurator.catalog.substances import Constituent
 from configurator.chemistry.lookup import lookup_of
 from configurator.errors import nearest
 from configurator.request.material import Component
-from configurator.units.sheet_row import is_registry_number
+from configurator.units.cell import is_registry_number
 
 UNNAMED = "constituents that the data sheet does not name"
 """Stands for what is left when the stated shares do not add up."""

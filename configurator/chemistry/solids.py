@@ -24,9 +24,9 @@ from configurator.request.material import (
     component_key,
 )
 from configurator.units import kinds
+from configurator.units.dimension import Kind
 from configurator.units.display import figures, show_interval, text_for
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import Kind
 from configurator.units.quantity import Quantity
 
 ANY_LIQUID = Interval.of(800.0, 1300.0)

@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Confidence
-from configurator.chemistry.opinion import ContactGrade, confidence_rank, grade_rank
+from configurator.chemistry.lookup import ContactGrade, confidence_rank, grade_rank
 from configurator.chemistry.reaction import tags_in
 from configurator.chemistry.share import MassFraction, counts
 from configurator.units.interval import Basis

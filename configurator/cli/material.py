@@ -74,7 +74,7 @@ def check(*, asked: QuestionOptions, name: str, names: tuple[str, ...], form: st
 
 def _obvious(name: str, found: Material) -> Iterator[tuple[Process, str]]:
     """The process that a shipped example is meant for, where one can tell."""
-    from configurator.explain.partner import partner_of
+    from configurator.explain.material_check import partner_of
     from configurator.request.load import material_files
 
     if name != found.name or name not in material_files(examples_folder()):

@@ -30,8 +30,7 @@ if TYPE_CHECKING:
 
     from configurator.screen.chunk import Setup
     from configurator.screen.results import Form
-    from configurator.screen.reuse import EarlierRows
-    from configurator.screen.run import Crew
+    from configurator.screen.run import Crew, EarlierRows
     from configurator.screen.sources import MaterialList
     from configurator.screen.store import Store
     from configurator.screen.tally import FailOn, Tally
@@ -277,7 +276,7 @@ def _store(entries: MaterialList, setup: Setup, options: ScreenOptions, stack: E
 def _earlier(options: ScreenOptions, stack: ExitStack) -> EarlierRows | None:
     if options.reuse is None:
         return None
-    from configurator.screen.reuse import EarlierRows
+    from configurator.screen.run import EarlierRows
 
     return stack.enter_context(EarlierRows(options.reuse))
 

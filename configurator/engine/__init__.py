@@ -2,8 +2,7 @@
 
 from configurator.engine.conflict import Blame
 from configurator.engine.pareto import ParetoPoint
-from configurator.engine.picks import Picks
-from configurator.engine.relation import MalformedSpaceError, Relation, Threshold
+from configurator.engine.relation import MalformedSpaceError, Picks, Relation, Threshold
 from configurator.engine.space import Build, BuildSpace, Cost
 
 __all__ = [

@@ -15,9 +15,8 @@ import numpy as np
 from configurator.engine.arrays import BoolArray, IntArray, distinct
 from configurator.engine.joining import Columns
 from configurator.engine.matching import Match, Order, Shared, match_rows, separator_ids
-from configurator.engine.messages import MessagePass
 from configurator.engine.model import LiveComparison
-from configurator.engine.plan import Plan, Route
+from configurator.engine.plan import MessagePass, Plan, Route
 from configurator.engine.semiring import Boolean
 from configurator.engine.separator import Edge
 

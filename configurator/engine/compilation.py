@@ -5,17 +5,20 @@ on each cluster, assembly, reduction. ``tighten`` starts from a compiled space a
 the rows it already has.
 """
 
-from collections.abc import Mapping, Sequence
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from constraint import OptimizedBacktrackingSolver, Problem
 
-from configurator.engine.arrays import BoolArray
+from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.assembly import Cluster, JoinTree, assemble
-from configurator.engine.clusters import cluster_rows
 from configurator.engine.counting import Counter
 from configurator.engine.elimination import clusters_by_elimination, primal_graph
-from configurator.engine.joining import Columns
+from configurator.engine.joining import Columns, join_tables
 from configurator.engine.model import (
     SMALL_SCOPE,
     LiveTable,
@@ -25,9 +28,104 @@ from configurator.engine.model import (
     drop_implied,
     live_comparison,
     live_table,
+    merge_tables,
+    product,
 )
 from configurator.engine.plan import join_tree, route
 from configurator.engine.relation import Relation, Threshold
+
+BLOCK_CELLS = 2048
+"""Largest product of domain sizes that python-constraint is asked to search in one block."""
+
+BY_ARITY: dict[int, Callable[[Any], Callable[..., bool]]] = {
+    1: lambda nested: lambda a: nested[a],
+    2: lambda nested: lambda a, b: nested[a][b],
+    3: lambda nested: lambda a, b, c: nested[a][b][c],
+}
+"""Look-ups in a nested list, by number of slots: quicker than a set of tuples."""
+
+
+def cluster_rows(model: Model, scope: tuple[int, ...]) -> tuple[Columns, int]:
+    """All value tuples of a cluster that no table forbids.
+
+    A table that lies partly inside forbids what none of its tuples extends; the builds would
+    drop such rows anyway, but their number could be large until then.
+
+    Returns
+    -------
+    columns : dict of int to int array
+        One column a slot, each of shape ``(rows,)``; rows in ascending order.
+    rows : int
+        Their number; an empty scope has one row.
+    """
+    inside = _inside(model, scope)
+    blocks = _blocks(model, scope, inside)
+    wide = [
+        table for table in inside if not any(set(table.scope) <= set(block) for block in blocks)
+    ]
+    reached = {slot for table in wide for slot in table.scope}
+    searched = []
+    for block in blocks:
+        own = [table for table in inside if set(table.scope) <= set(block)]
+        if own or not set(block) <= reached:
+            searched.append(_searched(model, block, own))
+    return join_tables([*searched, *wide])
+
+
+def _inside(model: Model, scope: tuple[int, ...]) -> list[LiveTable]:
+    """What the tables say of the slots of a cluster, one table a scope."""
+    cut = [
+        table.onto(tuple(slot for slot in table.scope if slot in scope)) for table in model.tables
+    ]
+    return list(merge_tables([table for table in cut if table.size < table.allowed.size]))
+
+
+def _searched(model: Model, block: tuple[int, ...], tables: Sequence[LiveTable]) -> LiveTable:
+    """The answers of one block as a table."""
+    widths = tuple(model.width(slot) for slot in block)
+    allowed = np.zeros(widths, dtype=np.bool_)
+    allowed[tuple(_search(block, widths, tables).T)] = True
+    return LiveTable(block, allowed)
+
+
+def _search(block: tuple[int, ...], widths: Sequence[int], tables: Sequence[LiveTable]) -> IntArray:
+    """Solutions of one block, sorted, shape ``(rows, slots of the block)``."""
+    if any(width == 0 for width in widths):
+        return np.zeros((0, len(block)), dtype=np.int64)
+    if not tables:
+        shape = tuple(widths)
+        return np.stack(np.unravel_index(np.arange(product(widths)), shape), axis=1)
+    problem = Problem(OptimizedBacktrackingSolver(forwardcheck=False))
+    for slot, width in zip(block, widths, strict=True):
+        problem.addVariable(slot, list(range(width)))
+    for table in tables:
+        problem.addConstraint(_predicate(table.allowed), list(table.scope))
+    if len(block) == 1:
+        rows = [(answer[block[0]],) for answer in problem.getSolutions()]
+    else:
+        rows = problem.getSolutionsOrderedList(list(block))
+    return np.array(sorted(rows), dtype=np.int64).reshape(len(rows), len(block))
+
+
+def _predicate(allowed: BoolArray) -> Callable[..., bool]:
+    """The table as a function of its values, for python-constraint's positional calls."""
+    if allowed.ndim in BY_ARITY:
+        return BY_ARITY[allowed.ndim](allowed.tolist())
+    tuples = set(map(tuple, np.argwhere(allowed).tolist()))
+    return lambda *values: values in tuples
+
+
+def _blocks(
+    model: Model, scope: tuple[int, ...], tables: Sequence[LiveTable]
+) -> list[tuple[int, ...]]:
+    """Group slots along tables, smallest table first, while a group stays searchable."""
+    group = {slot: frozenset((slot,)) for slot in scope}
+    for table in sorted(tables, key=lambda table: (table.allowed.size, table.scope)):
+        union = frozenset[int]().union(*(group[slot] for slot in table.scope))
+        if product([model.width(slot) for slot in union]) <= BLOCK_CELLS:
+            for slot in union:
+                group[slot] = union
+    return sorted({tuple(sorted(slots)) for slots in group.values()})
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,8 +16,8 @@ import numpy as np
 
 from configurator.engine.arrays import AnyArray, BoolArray
 from configurator.engine.assembly import JoinTree
-from configurator.engine.messages import MessagePass
 from configurator.engine.model import product
+from configurator.engine.plan import MessagePass
 from configurator.engine.semiring import Counting, Residues, Semiring
 
 EXACT_FLOAT = 1 << 52

@@ -11,13 +11,14 @@ from configurator.engine.conflict import Blame, find_conflict
 from configurator.engine.digits import CostTable
 from configurator.engine.model import live_slice
 from configurator.engine.pareto import ParetoPoint, Progress, pareto_front
-from configurator.engine.picks import Picks, pick_masks
 from configurator.engine.relation import (
+    Picks,
     Relation,
     Threshold,
     check_shapes,
     check_table,
     integers,
+    pick_masks,
 )
 
 Build = dict[str, int]

@@ -8,7 +8,7 @@ import numpy as np
 
 from configurator.engine import Picks
 from configurator.engine.conflict import Blame
-from configurator.explain.sentence import Offer, Paragraph, Sentence, listed
+from configurator.explain.paragraphs import Offer, Paragraph, Sentence, listed
 from configurator.explain.why_none import none_sentences, shut_out, why_none
 from configurator.request.intake import Gap
 from configurator.request.question import Question

@@ -12,10 +12,8 @@ from dataclasses import dataclass, replace
 
 from configurator.catalog.parts import Part
 from configurator.explain.adjustment import Adjustment, adjustments_of, with_adjustment
-from configurator.explain.crossing import root_of_line
-from configurator.explain.deadline import Deadline, Progress
-from configurator.explain.looked_at import Search, side_by_side
 from configurator.explain.one_build import BuildLook, OneBuild
+from configurator.explain.searches import Deadline, Progress, Search, root_of_line, side_by_side
 from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.question import Question

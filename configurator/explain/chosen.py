@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part
 from configurator.errors import UsageError, shown
+from configurator.rules.applied import Applied, apply_rules
+from configurator.rules.case import Case
+from configurator.rules.finding import State
 from configurator.rules.frame import Frame
+from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
 from configurator.workshop.named_parts import check_named
@@ -116,3 +120,36 @@ def build_named(answer: Answer, text: str, option: str = "--build") -> RankedBui
             f"{option}: a rank, or one part for each of {', '.join(answer.frame.slots)}"
         )
     return replace(judged(answer, [whole])[0], rank=0)
+
+
+@dataclass(frozen=True)
+class Neighbour:
+    """A build with one other part."""
+
+    slot: str
+    part: Part
+    """The other part."""
+    state: State
+
+
+def neighbours(answer: Answer, parts: Mapping[str, Part]) -> Iterator[Neighbour]:
+    """Yield every build that differs in one part from a whole one."""
+    swaps = [
+        (slot, part)
+        for slot, entries in answer.frame.parts.items()
+        for part in entries
+        if part.name != parts[slot].name
+    ]
+    if not swaps:
+        return
+    builds = [{**parts, slot: part} for slot, part in swaps]
+    frame, _ = rows_of(builds)
+    every = apply_rules(Case(answer.subject, frame), RULEBOOK)
+    worst = np.max([_states(applied, len(builds)) for applied in every], axis=0)
+    for (slot, part), state in zip(swaps, worst.tolist(), strict=True):
+        yield Neighbour(slot, part, State(state))
+
+
+def _states(applied: Applied, rows: int) -> np.ndarray[tuple[int], np.dtype[np.int8]]:
+    states = applied.outcome.whole.states
+    return np.broadcast_to(np.asarray(states, dtype=np.int8).reshape(-1), (rows,))

@@ -14,16 +14,24 @@ from typing import Literal
 import numpy as np
 
 from configurator.engine.arrays import BoolArray
-from configurator.engine.minimal import (
+from configurator.engine.conflict import (
     is_minimal_conflict_found,
     minimal_conflict,
     minimal_conflicts,
 )
-from configurator.explain.blame import Group, fold, some
-from configurator.explain.conflict import Conflict, Conflicts, Step
-from configurator.explain.deadline import Deadline
-from configurator.explain.nearest import Miss, miss_of, nearest_place
+from configurator.explain.conflict import (
+    Conflict,
+    Conflicts,
+    Group,
+    Miss,
+    Step,
+    fold,
+    miss_of,
+    nearest_place,
+    some,
+)
 from configurator.explain.request_data import Datum, fields_asked, stated
+from configurator.explain.searches import Deadline
 from configurator.request.movable import US
 from configurator.rules.applied import Applied, best_states
 from configurator.rules.evaluation import Evaluation, Live

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS, wetted_codes
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence
-from configurator.chemistry.opinion import grade_rank
+from configurator.chemistry.lookup import grade_rank
 from configurator.chemistry.share import shares_of, unknown_constituent
 from configurator.chemistry.solids import filler_at_odds, with_fillers
 from configurator.errors import InputError
 from configurator.request.constituents import Share
 from configurator.request.intake import Gap, fill_gaps
 from configurator.request.material import Material, component_key
+from configurator.request.process import Process
 from configurator.rules.chemistry import place_in
 from configurator.rules.side import product_name
 from configurator.units.display import show_quantity
@@ -175,3 +177,26 @@ def _touches(
                 # One line for all its slots: it must not be told better than where it stands least.
                 worst = max(contacts, key=lambda contact: grade_rank(contact.grade))
                 yield Touch(key, slots_of, compound, worst)
+
+
+def partner_of(material: str, processes: Sequence[Process]) -> Process | None:
+    """Return the one process that a material is meant for, or None if that is not obvious.
+
+    It is the only one whose note says that it goes with the material; else the only one whose name
+    begins alike and whose note claims no other.
+    """
+    claims = {process.name: _claim(process) for process in processes}
+    by_name = {process.name: process for process in processes}
+    claimed = [name for name, claim in claims.items() if claim == material]
+    alike = [
+        name
+        for name, claim in claims.items()
+        if not claim and name.partition("-")[0] == material.partition("-")[0]
+    ]
+    found = claimed or alike
+    return by_name[found[0]] if len(found) == 1 else None
+
+
+def _claim(process: Process) -> str:
+    found = re.search(r"\bGoes with ([a-z0-9][a-z0-9+-]*)", process.note)
+    return found[1] if found else ""

@@ -12,11 +12,10 @@ from dataclasses import dataclass, replace
 
 from configurator.explain.adjustment import pinned
 from configurator.explain.counts import Counts
-from configurator.explain.deadline import Progress
 from configurator.explain.ends import wide_data
 from configurator.explain.gap_cost import CountedEnds, DataGaps, Decision, End, Measurement
-from configurator.explain.looked_at import Search, side_by_side
 from configurator.explain.one_build import BuildLook, OneBuild
+from configurator.explain.searches import Progress, Search, side_by_side
 from configurator.explain.what_if import WhatIf
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.movable import movable_at

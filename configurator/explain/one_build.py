@@ -21,8 +21,7 @@ from configurator.explain.chosen import rows_of
 from configurator.explain.request_data import fields_moved
 from configurator.physics.domain import PhysicsDomainError
 from configurator.rules.applied import Applied, apply_rule
-from configurator.rules.batched import batched
-from configurator.rules.batched_process import process_key, with_processes
+from configurator.rules.batched import batched, process_key, with_processes
 from configurator.rules.case import Case
 from configurator.rules.comparison import Comparison
 from configurator.rules.finding import Finding, State

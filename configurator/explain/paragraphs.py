@@ -1,8 +1,10 @@
-"""An explanation as paragraphs, made once: what a face adds is how they are laid out."""
+"""An explanation as sentences in paragraphs, made once: what a face adds is how they are laid out."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
 
 from configurator.explain import prose
 from configurator.explain.behind import why_behind
@@ -11,12 +13,46 @@ from configurator.explain.conflict import Conflicts
 from configurator.explain.gap_cost import Measurement
 from configurator.explain.measure import Measurements
 from configurator.explain.remedy import Remedies, Remedy
-from configurator.explain.sentence import Offer, Paragraph, Sentence, listed
 from configurator.explain.why import Swap, Why
 from configurator.request.movable import SOAK
+from configurator.request.question import Question
 from configurator.rules.finding import State
 from configurator.units.display import figures, plural
 from configurator.units.grouped import grouped
+
+Form = Literal["heading", "plain", "item", "step", "under", "entry", "below"]
+"""How a sentence stands to the others: above them; by itself; in a list; a numbered step and what
+is under it; an entry that goes on below."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Another request, and in which words it differs."""
+
+    words: str
+    question: Question
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """One thing that is said."""
+
+    text: str
+    form: Form = "plain"
+    """How it stands to the others."""
+    tone: str = ""
+    """A state in words, `pick`, or empty."""
+    offer: Offer | None = None
+    """What somebody could take up."""
+
+
+Paragraph = Sequence[Sentence]
+
+
+def listed(heading: str, texts: Iterable[str]) -> Paragraph:
+    """A heading and what it is about."""
+    return [Sentence(heading, "heading"), *(Sentence(text, "item") for text in texts)]
+
 
 SWAPS_SHOWN = 6
 """Other parts of one slot that are named."""

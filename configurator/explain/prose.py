@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from configurator.explain.blame import called, counted
 from configurator.explain.break_points import BreakPoint, BreakPoints
-from configurator.explain.conflict import Conflict, Conflicts, Step
+from configurator.explain.conflict import Conflict, Conflicts, Miss, Step, called, counted
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Measurement
-from configurator.explain.nearest import Miss
 from configurator.explain.remedy import Move, Remedy
 from configurator.explain.request_data import Datum
 from configurator.rules.finding import Finding

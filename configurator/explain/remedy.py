@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from configurator.explain.adjustment import Adjustment, adjustments_of, with_adjustment
-from configurator.explain.deadline import Deadline, Progress
+from configurator.explain.searches import Deadline, Progress
 from configurator.explain.what_if import WhatIf
 from configurator.request.question import Question
 from configurator.rules.ruleset import Judgement

@@ -19,8 +19,7 @@ from configurator.engine.eliminate import TooWideError
 from configurator.errors import CatalogError
 from configurator.explain.conflict_problem import ConflictProblem
 from configurator.explain.counts import Counts
-from configurator.explain.dead_ends import DeadEnds
-from configurator.explain.request_data import fields_moved, moves_of
+from configurator.explain.request_data import could_read, fields_moved, moves_of
 from configurator.physics.domain import PhysicsDomainError
 from configurator.request.orders import ORDERS
 from configurator.request.question import Question
@@ -30,7 +29,7 @@ from configurator.rules.categorical import UnlikeRuleError
 from configurator.rules.counting import Count
 from configurator.rules.duty import duty_of
 from configurator.rules.evaluation import Evaluation
-from configurator.rules.existence import Narrowing, leaves_build, slow_enough
+from configurator.rules.existence import EmptySlot, Narrowing, leaves_build, slow_enough
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Frame
 from configurator.rules.priced import PricedParts
@@ -41,6 +40,47 @@ from configurator.rules.subject import Subject
 from configurator.workshop.answer import Answer
 from configurator.workshop.answering import parts_of, subject_of
 from configurator.workshop.workshop import Workshop
+
+Moves = Mapping[str, object]
+"""Values of the fields in which a request differs from the one that stands."""
+
+
+class DeadEnds:
+    """Slots that some judgements, in the order of their numbers, empty, each with its moves."""
+
+    def __init__(self, judgements: Sequence[Judgement]) -> None:
+        self._judgements = judgements
+        self._reads: dict[tuple[int, str], bool] = {}
+        self._known: dict[EmptySlot, list[Moves]] = {}
+        self._matter: dict[tuple[EmptySlot, frozenset[str]], tuple[str, ...]] = {}
+
+    def reads(self, number: int, field: str) -> bool:
+        """Whether a rule could read a field, also through what fills a gap."""
+        key = number, field
+        if key not in self._reads:
+            self._reads[key] = could_read(self._judgements[number].rule, field)
+        return self._reads[key]
+
+    def add(self, empty: EmptySlot, moves: Moves) -> None:
+        """Keep that a slot is empty under some moves."""
+        self._known.setdefault(empty, []).append(self._that_matter(empty, moves))
+
+    def hold(self, moves: Moves) -> bool:
+        """Whether something that is known to empty a slot does so under some moves."""
+        return any(self._that_matter(empty, moves) in known for empty, known in self._known.items())
+
+    def _that_matter(self, empty: EmptySlot, moves: Moves) -> Moves:
+        key = empty, frozenset(moves)
+        if key not in self._matter:
+            self._matter[key] = tuple(field for field in moves if self._matters(empty, field))
+        return {field: moves[field] for field in self._matter[key]}
+
+    def _matters(self, empty: EmptySlot, field: str) -> bool:
+        kind, _, slot = field.partition(" ")
+        if kind in ("pick", "without"):
+            return slot in empty.slots
+        return any(self.reads(number, field) for number in empty.rules)
+
 
 Flags = dict[str, BoolArray]
 
@@ -243,7 +283,7 @@ class WhatIf:
 
     def _unmoved(self, moved: frozenset[int], start: Flags) -> Narrowing:
         """What is left by rules over few slots that have not moved."""
-        key = moved, _key(start)
+        key = moved, b"".join(flags.tobytes() for flags in start.values())
         if key not in self._few:
             self._few[key] = Narrowing(self.evaluation, start)
             self._few[key].hear(each for each in self._suspects if each.number not in moved)
@@ -296,7 +336,3 @@ class WhatIf:
                 return Workshop(self.catalog, evidence or self.evidence).answer(asked)
         except CatalogError:
             return None
-
-
-def _key(start: Flags) -> bytes:
-    return b"".join(flags.tobytes() for flags in start.values())

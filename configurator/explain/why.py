@@ -8,12 +8,11 @@ from dataclasses import dataclass, replace
 from configurator.catalog.parts import Part
 from configurator.explain.break_points import BUDGET as BREAK_BUDGET
 from configurator.explain.break_points import BreakPoints, break_points_of
-from configurator.explain.chosen import completed, judged, parts_named
+from configurator.explain.chosen import completed, judged, neighbours, parts_named
 from configurator.explain.conflict import Conflict, Conflicts
 from configurator.explain.conflict_problem import CONFLICTS
-from configurator.explain.deadline import Progress
-from configurator.explain.neighbours import neighbours
 from configurator.explain.remedy import BUDGET, Remedies, remedies_for
+from configurator.explain.searches import Progress
 from configurator.explain.what_if import WhatIf
 from configurator.rules.finding import Finding, State
 from configurator.workshop.answer import Answer

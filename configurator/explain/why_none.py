@@ -16,8 +16,7 @@ import numpy as np
 
 from configurator.engine.arrays import BoolArray
 from configurator.engine.conflict import Blame
-from configurator.explain.blame import called
-from configurator.explain.conflict import Step
+from configurator.explain.conflict import Step, called
 from configurator.explain.conflict_problem import ConflictProblem
 from configurator.explain.what_if import WhatIf
 from configurator.rules.applied import apply_rule

@@ -2,7 +2,7 @@
 
 No slip at the wall, fully developed profile, any flow curve. Check `reynolds_metzner_reed`
 before trusting a number: above about 2,000 the flow is not laminar and is not modelled.
-Cones are in `taper_flow`.
+Cones are in `short_tube`.
 """
 
 import numpy as np

@@ -10,8 +10,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from configurator.report.chart_data import Bars, SpeedOverFlow
-from configurator.report.sheet_page import missing_library
-from configurator.report.sheet_words import SheetWords
+from configurator.report.sheet_words import SheetWords, missing_library
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

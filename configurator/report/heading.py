@@ -18,7 +18,7 @@ from configurator.units.display import plural, show, show_interval, spaced
 from configurator.units.interval import Basis
 from configurator.units.kinds import TEMPERATURE, VOLUME, VOLUME_FLOW
 from configurator.units.path import quantities
-from configurator.workshop.ordering import order_in_words
+from configurator.workshop.listing import order_in_words
 
 _DIGEST_SHOWN = 12
 

@@ -10,7 +10,7 @@ from configurator.errors import shown
 from configurator.rules.finding import State
 
 if TYPE_CHECKING:
-    from configurator.explain.sentence import Paragraph
+    from configurator.explain.paragraphs import Paragraph
 
 WIDTH = 100
 """Columns of a terminal that a table takes at most."""

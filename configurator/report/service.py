@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from configurator.catalog.parts import Mixing, Part, wetted_codes
 from configurator.chemistry.contact import judge_contact
+from configurator.chemistry.lookup import ContactGrade, grade_rank
 from configurator.chemistry.meetings import Spoiling, meetings, named
-from configurator.chemistry.opinion import ContactGrade, grade_rank
 from configurator.chemistry.share import MassFraction, shares_of
 from configurator.report.sheet_data import SheetData, slot_words
 from configurator.request.material import Component, Material
@@ -15,7 +15,7 @@ from configurator.rules.chemistry import WETTED_SLOTS, place_in
 from configurator.rules.side import Side
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import TEMPERATURE
-from configurator.workshop.head_record import HeadRecord
+from configurator.workshop.measured_head import HeadRecord
 
 WORN = 0.1
 """Slip at which the wear band ends, over the flow (as `physics.wear` has it). [-]"""

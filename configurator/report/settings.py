@@ -8,15 +8,18 @@ from dataclasses import replace
 
 from configurator.catalog.parts import Stator
 from configurator.report.settings_deposit import (
+    Setting,
     guarding,
+    of_side,
     path_settings,
+    ranged,
     standoff,
     suck_back,
+    told,
 )
-from configurator.report.settings_kind import Setting, of_side, ranged, told
 from configurator.report.sheet_words import SheetWords
+from configurator.rules.applied import basis_of
 from configurator.rules.at_rest import rest_pressure
-from configurator.rules.basis import basis_of
 from configurator.rules.case import Case
 from configurator.rules.error_budget import displacement_error, part_basis
 from configurator.rules.filling import inlet_pressure

@@ -16,9 +16,9 @@ from configurator.report.head_drawing import head_drawing
 from configurator.report.heading import deferred
 from configurator.report.machine import answer_json, data_of, number
 from configurator.report.service import Card
-from configurator.report.settings_kind import Setting
+from configurator.report.settings_deposit import Setting
 from configurator.report.sheet_data import BetterHead, SheetData, slot_words
-from configurator.report.sheet_page import missing_library, render
+from configurator.report.sheet_words import missing_library, render
 from configurator.rules.finding import Finding
 from configurator.rules.rulebook import rule_named
 from configurator.units.display import figures
@@ -138,7 +138,7 @@ def _annex(data: SheetData) -> dict[str, Any]:
             (
                 each.rule,
                 say(f"state_{int(each.state)}"),
-                _margin(each),
+                ("" if each.margin is None else f"{figures(each.margin * 100.0)} %"),
                 f"{each.reason} ({each.corner})" if each.corner else each.reason,
                 each.basis.value,
                 _source(each),
@@ -216,10 +216,6 @@ def _changes(moved: Mapping[str, tuple[float | None, float | None]], data: Sheet
 
 def _share(value: float | None) -> str:
     return "?" if value is None else figures(value * 100.0)
-
-
-def _margin(finding: Finding) -> str:
-    return "" if finding.margin is None else f"{figures(finding.margin * 100.0)} %"
 
 
 def _source(finding: Finding) -> str:

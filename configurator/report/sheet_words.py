@@ -1,16 +1,19 @@
-"""The fixed sentences of a sheet: one table, which a customer's language file may replace."""
+"""The fixed sentences of a sheet, which a customer may replace, and its pages of HTML."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from configurator.errors import Fault, InputError, did_you_mean
+from configurator.errors import Fault, InputError, UsageError, did_you_mean
 from configurator.reading import read_toml
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
 
 ENGLISH = Path(__file__).resolve().parent / "templates" / "sheet_words.toml"
 
@@ -113,3 +116,45 @@ def _fault(where: str, key: str, text: Any, shipped: Mapping[str, str]) -> Fault
         named = ", ".join(f"{{{place}}}" for place in places) or "none"
         return Fault(where, key, text, f"a sentence with these places: {named}")
     return None
+
+
+TEMPLATES = Path(__file__).resolve().parent / "templates"
+
+INSTALL = "pip install 'headwright[{extra}]'"
+
+
+def missing_library(library: str, extra: str) -> UsageError:
+    """Return the error that a missing optional library is, with the command that brings it."""
+    return UsageError(f"this needs {library}, which is not installed", INSTALL.format(extra=extra))
+
+
+@cache
+def _environment() -> Environment:
+    try:
+        from jinja2 import Environment, FileSystemLoader, StrictUndefined
+    except ImportError:
+        raise missing_library("jinja2", "sheet") from None
+    return Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+
+
+def render(template: str, *, told: Callable[[str], str] | None = None, **values: Any) -> str:
+    """Return a page by a file in the folder of templates; text in values is escaped.
+
+    Whatever text is put in goes through `told` first, as where a page has another language.
+
+    Raises
+    ------
+    UsageError
+        If jinja2 is not installed.
+    """
+    pages = _environment()
+    if told is not None:
+        pages = pages.overlay(finalize=lambda each: told(each) if type(each) is str else each)
+    return pages.get_template(template).render(**values)

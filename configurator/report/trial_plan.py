@@ -9,7 +9,7 @@ from configurator.chemistry.cautions import DEFER, Caution
 from configurator.report.heading import cautioned, deferred
 from configurator.report.lines import WIDTH, labelled, listed
 from configurator.report.machine import answer_json, data_of, number
-from configurator.report.sheet_page import render
+from configurator.report.sheet_words import render
 from configurator.trial.blocks import PURPOSE, SHOTS
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.planning import Sizing

@@ -96,7 +96,7 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
         (
             f"Head{name}",
             (
-                f"{side.cavity} with {side.stator}: {_displacement(found.displacement)} a turn, "
+                f"{side.cavity} with {side.stator}: {f'{found.displacement.value * 1e6:.5g} +/- {figures(found.displacement.half * 1e6)} mL'} a turn, "
                 f"{off * 100:+.2g} % off the catalog's{density}"
             ),
         ),
@@ -120,10 +120,6 @@ def _side(result: SideResult) -> list[tuple[str, str]]:
             (f"{straight}; catches spread by {figures(found.spread * 100)} %"),
         ),
     ]
-
-
-def _displacement(estimate: Estimate) -> str:
-    return f"{estimate.value * 1e6:.5g} +/- {figures(estimate.half * 1e6)} mL"
 
 
 def _in(estimate: Estimate, scale: float) -> str:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from configurator.explain.blame import Group
 from configurator.explain.break_points import BreakPoint, BreakPoints
-from configurator.explain.conflict import Conflict, Step
-from configurator.explain.nearest import Miss
+from configurator.explain.conflict import Conflict, Group, Miss, Step
 from configurator.explain.paragraphs import why_paragraphs
 from configurator.explain.prose import conflict_sentences
 from configurator.explain.remedy import Move, Remedies, Remedy

@@ -7,8 +7,8 @@ from typing import Annotated, Any, Self
 from pydantic import StringConstraints, model_validator
 
 from configurator.request.movable import SAFETY_SHEET, Movable
+from configurator.units.cell import share_in_range
 from configurator.units.fields import Fraction, Frozen
-from configurator.units.sheet_row import share_in_range
 
 Substance = Annotated[str, StringConstraints(min_length=1, max_length=240)]
 RegistryNumber = Annotated[str, StringConstraints(max_length=40)]

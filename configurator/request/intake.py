@@ -17,9 +17,9 @@ from configurator.request.material import Component, Filler, Flow, Material, Mix
 from configurator.request.material_sense import falling
 from configurator.request.process import Dots, Process, time_of_shot
 from configurator.units import kinds
+from configurator.units.dimension import Kind
 from configurator.units.display import show_interval, text_for
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import Kind
 from configurator.units.quantity import Quantity
 
 __all__ = ["Filled", "FlowBounds", "FlowParameters", "Gap", "fill_gaps", "flow_bounds"]

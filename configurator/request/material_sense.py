@@ -32,9 +32,9 @@ from configurator.request.remark import (
     outside,
     unprintable,
 )
+from configurator.units.cell import cas_fits, ec_fits, is_registry_number, is_secret
 from configurator.units.fields import Density, Temperature
 from configurator.units.quantity import Quantity
-from configurator.units.sheet_row import cas_fits, ec_fits, is_registry_number, is_secret
 
 ZERO_CELSIUS = 273.15
 

@@ -17,8 +17,9 @@ from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.outcome import Total
 from configurator.rules.rule import Rule
 from configurator.rules.side import Side
+from configurator.units.dimension import Kind
 from configurator.units.interval import End
-from configurator.units.kinds import MASS, MOMENT, Kind
+from configurator.units.kinds import MASS, MOMENT
 
 MASS_PARTS = (
     "size.dry_mass",

@@ -9,7 +9,7 @@ import numpy as np
 
 from configurator.catalog.parts import Feed, wetted_codes
 from configurator.chemistry.cautions import Caution, cautions
-from configurator.chemistry.hazards import ProcessFacts
+from configurator.chemistry.process_cautions import ProcessFacts
 from configurator.chemistry.share import shares_of
 from configurator.rules.case import Case
 from configurator.rules.cure_trigger import minds_moisture

@@ -9,8 +9,8 @@ import numpy as np
 from configurator.catalog.parts import Part, wetted_codes
 from configurator.catalog.substances import Constituent
 from configurator.chemistry.contact import Contact
+from configurator.chemistry.lookup import ContactGrade, Opinion, grade_rank
 from configurator.chemistry.meetings import InOne, clashes, named
-from configurator.chemistry.opinion import ContactGrade, Opinion, grade_rank
 from configurator.chemistry.place import Place
 from configurator.chemistry.share import MassFraction, is_small_class, shares_of, unnamed_share
 from configurator.rules.case import Case

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.rules.finding import LISTED, State
-from configurator.units.kinds import Kind
+from configurator.units.dimension import Kind
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]

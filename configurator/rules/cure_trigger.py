@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from configurator.catalog.parts import Feed, Part, Seal, wetted_codes
-from configurator.chemistry.opinion import grade_rank
+from configurator.chemistry.lookup import grade_rank
 from configurator.chemistry.share import shares_of
 from configurator.chemistry.trigger import CureTrigger, implied_triggers, judge_trigger
 from configurator.rules.case import Case

@@ -247,3 +247,9 @@ RULES: tuple[Rule, ...] = (
     ),
     *(_charging_rule(slot) for slot in ("body", "mixing", "outlet", "feed")),
 )
+
+HEAT_RULES: tuple[Rule, ...] = (
+    temperature_rule("stator", "stator", "chemistry"),
+    temperature_rule("seal", "shaft seal", "chemistry"),
+)
+"""The process temperatures against what stator and seal stand."""

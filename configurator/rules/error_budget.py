@@ -21,7 +21,7 @@ from configurator.physics.stored_volume import (
     trapped_air_volume,
     wall_compliance,
 )
-from configurator.rules.basis import basis_of, basis_of_parts
+from configurator.rules.applied import basis_of, basis_of_parts
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.fluid import AMBIENT_PRESSURE

@@ -6,10 +6,15 @@ import math
 
 import numpy as np
 
-from configurator.physics.cavity import cavity_shear_rate, hydraulic_diameter
 from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.flow_curve import FlowCurve
-from configurator.physics.inlet import feed_line_loss, filling_pressure, filling_speed
+from configurator.physics.inlet import (
+    cavity_shear_rate,
+    feed_line_loss,
+    filling_pressure,
+    filling_speed,
+    hydraulic_diameter,
+)
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State

@@ -66,10 +66,6 @@ def _joined(mixing: Mixing, joint: str | None, offered: tuple[str, ...]) -> Stat
     return State.UNPROVEN if joint is None else State.RULED_OUT
 
 
-def _mixer_on_head(mixing: Mixing, size: Size) -> State:
-    return _joined(mixing, mixing.joint, size.joints)
-
-
 def _mixer_on_head_words(mixing: Mixing, size: Size) -> Words:
     reason = _end_of(size, mixing.joint, f"mixing {mixing.name}")
     limit = " or ".join(size.joints)
@@ -153,7 +149,7 @@ RULES: tuple[Rule, ...] = (
     Rule.of_pairs(
         "mixing",
         "size",
-        _mixer_on_head,
+        lambda mixing, size: _joined(mixing, mixing.joint, size.joints),
         _mixer_on_head_words,
         name="mixer joint on the head",
         parts=("size.joints", "mixing.joint"),

@@ -20,7 +20,7 @@ from configurator.rules.comparison import (
     cut,
 )
 from configurator.rules.finding import State
-from configurator.units.kinds import Kind
+from configurator.units.dimension import Kind
 
 WORD_STEPS = (0, 2, UNKNOWN_STEPS, 0)
 """Steps short by the state of a verdict in words (chosen for this tool)."""

@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 
 from configurator.physics.domain import Floats as FloatsOrOne
 from configurator.physics.flow_curve import FlowCurve
-from configurator.physics.short_tube import inertial_loss, kinetic_pressure
-from configurator.physics.taper_flow import taper_pressure_drop
+from configurator.physics.short_tube import inertial_loss, kinetic_pressure, taper_pressure_drop
 from configurator.physics.tube_flow import end_loss, stress_pressure_drop, wall_shear_rate
 from configurator.rules.comparison import Bound
 from configurator.rules.duty import AtEnds

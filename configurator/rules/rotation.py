@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from configurator.physics.cavity import rubbing_speed_max
+from configurator.physics.inlet import rubbing_speed_max
 from configurator.physics.slip import slit_leakage
 from configurator.rules.comparison import Bound
 from configurator.rules.fluid import Fluid

@@ -114,10 +114,6 @@ def _mixer_words(body: Body, mixing: Mixing) -> Words:
     return _keeps_words(body, mixing.joint, f"mixing {mixing.name}")
 
 
-def _tip_keeps(body: Body, outlet: Outlet) -> State:
-    return _keeps(body, outlet.joint)
-
-
 def _tip_words(body: Body, outlet: Outlet) -> Words:
     return _keeps_words(body, outlet.joint, f"tip {outlet.name}")
 
@@ -135,7 +131,7 @@ RULES: tuple[Rule, ...] = (
     Rule.of_pairs(
         "body",
         "outlet",
-        _tip_keeps,
+        lambda body, outlet: _keeps(body, outlet.joint),
         _tip_words,
         name="tip joint behind the sensor",
         parts=("body.sensor.joints", "outlet.joint"),

@@ -177,7 +177,7 @@ class SideSlice:
         `numbers` says by slot, in shape (requests, kinds), how many parts pass by themselves;
         `finish` is done to numbers after each sum.
         """
-        laid, keep, sizes = self.laid[level], _names(cells), self.sizes | _sizes(cells)
+        laid, keep, sizes = self.laid[level], tuple(_sizes(cells)), self.sizes | _sizes(cells)
         key = (*keep, finish, id(numbers), *map(id, laid))
         here = {slot: numbers[slot][:, places] for slot, places in self.chosen.items()}
         if key not in self._known and all(each.any() for each in here.values()):
@@ -215,10 +215,6 @@ class SideSlice:
 
 CLASS = "~"
 """Stands in front of the slot that holds the classes of another one's kinds."""
-
-
-def _names(cells: Cells) -> tuple[str, ...]:
-    return tuple(_sizes(cells))
 
 
 def _sizes(cells: Cells) -> dict[str, int]:

@@ -8,7 +8,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
-from configurator.screen.columns import Form
+from configurator.screen.header import Form
 from configurator.units.cell import CellFault, quantity
 from configurator.units.grammar import UnitFault
 from configurator.units.kinds import STRESS

@@ -24,7 +24,7 @@ from pathlib import Path, PurePath
 from typing import Any, Literal, Self
 
 from configurator.errors import Fault, InputError, described, shown
-from configurator.screen.columns import FILE
+from configurator.screen.header import FILE
 from configurator.screen.results import LONGEST_CELL, NAMES, Form, read_results
 from configurator.screen.results_file import journal_path, load_journal
 from configurator.screen.tally import STATES

@@ -15,12 +15,12 @@ from typing import Any
 
 from configurator.errors import Fault, InputError, described, shown
 from configurator.reading import MAX_DEPTH, deepest_bracket
-from configurator.screen.columns import TABLES
 from configurator.screen.header import (
     LONGEST_SLIP,
     MAX_CELL,
     MAX_COLUMNS,
     MAX_LINE,
+    TABLES,
     Header,
     Row,
     header_of,

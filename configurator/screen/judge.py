@@ -29,8 +29,7 @@ from configurator.rules.finding import LISTED, State
 from configurator.rules.priced import PricedParts
 from configurator.rules.propagation import Propagation
 from configurator.rules.subject import Subject
-from configurator.screen.context import ScreeningContext
-from configurator.screen.first_build import FirstBuilds
+from configurator.screen.context import FirstBuilds, ScreeningContext
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.workshop.answering import subjects_of
 from configurator.workshop.workshop import Workshop

@@ -14,7 +14,7 @@ from configurator.reading import is_file, read_toml
 from configurator.request.load import MATERIALS, material_files, material_from
 from configurator.request.material import Material
 from configurator.screen.cells import read_cell
-from configurator.screen.columns import (
+from configurator.screen.header import (
     BY_NAME,
     BY_PATH,
     FILE,
@@ -24,8 +24,9 @@ from configurator.screen.columns import (
     Column,
     ColumnOf,
     Form,
+    Row,
+    place,
 )
-from configurator.screen.header import Row, place
 from configurator.units.cell import LONGEST_SHORT_NAME, CellFault, short_name
 
 MOST_TOLD = 5

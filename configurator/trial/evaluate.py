@@ -12,11 +12,7 @@ from configurator.errors import UsageError
 from configurator.trial import named as names
 from configurator.trial.blocks import BATCH, LINE, PRESSURE, SHOTS, SIZES
 from configurator.trial.conditions import Condition, Judged, Outlier
-from configurator.trial.judging import judge
-from configurator.trial.named import Named
-from configurator.trial.plan import SideFacts, TrialPlan, Weighings
-from configurator.trial.sample_size import shown_reliability
-from configurator.trial.shots import (
+from configurator.trial.groups import (
     Shot,
     among,
     blank_mean,
@@ -25,6 +21,10 @@ from configurator.trial.shots import (
     setting_factor,
     shots_of,
 )
+from configurator.trial.judging import judge
+from configurator.trial.named import Named
+from configurator.trial.plan import SideFacts, TrialPlan, Weighings
+from configurator.trial.sample_size import shown_reliability
 from configurator.trial.slip_map import Catches, SlipMap, slip_map
 
 ACCEPT, EXTEND, REJECT = "accept", "extend", "reject"

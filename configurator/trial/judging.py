@@ -34,11 +34,10 @@ from configurator.trial.conditions import (
     words_of,
 )
 from configurator.trial.distributions import f_above, t_quantile
-from configurator.trial.groups import AGAINST, CATCH, PART, WHOLE, Gathered, groups_of
+from configurator.trial.groups import AGAINST, CATCH, PART, WHOLE, Gathered, Shot, among, groups_of
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.sample import outliers, slope
 from configurator.trial.sample_size import two_sided_factor
-from configurator.trial.shots import Shot, among
 from configurator.units.grouped import grouped
 
 WIDER = 0.001

@@ -15,9 +15,9 @@ import numpy as np
 from configurator.trial.blocks import DRIFT, RATIO, SHOTS, TEMPERATURE
 from configurator.trial.conditions import Condition
 from configurator.trial.distributions import Floats, t_quantile
+from configurator.trial.groups import Shot
 from configurator.trial.plan import SideFacts, TrialPlan
 from configurator.trial.sample import LinearFit, slope
-from configurator.trial.shots import Shot
 from configurator.trial.slip_map import SURE, SlipMap
 
 NAMED_FROM = 0.25

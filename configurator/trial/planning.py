@@ -258,7 +258,7 @@ def plan_trial(
         runs, left = within(head, needs, hours * 3600.0)
         if not runs:
             raise UsageError(
-                f"--hours: the flows alone take {_flows_alone(head, needs):.2g} h",
+                f"--hours: the flows alone take {(duration(again(head, needs, (SHOTS,), needs.shots)) / 3600.0):.2g} h",
                 "give more hours, or a tolerance or spread that takes fewer shots",
             )
         everything = full(head, replace(needs, shots=size_of(head, wanted).shots))
@@ -293,10 +293,6 @@ def plan_trial(
         unproven=(*left, *_beyond(head, sizing, hours)) if look == 1 else (),
     )
     return plan, sizing
-
-
-def _flows_alone(head: Head, needs: Needs) -> float:
-    return duration(again(head, needs, (SHOTS,), needs.shots)) / 3600.0
 
 
 def _beyond(head: Head, sizing: Sizing, hours: float | None) -> Iterator[str]:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import types
 from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
+from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -18,7 +17,8 @@ from configurator.request.material import MODEL_KEYS, Flow, FlowPoint, Material
 from configurator.request.process import Bead, Dots, PlainFlow, Potting, Process
 from configurator.tui.document import Document
 from configurator.units.dimension import Kind
-from configurator.units.quantity import Of, Quantity
+from configurator.units.quantity import Quantity
+from configurator.units.validation import place_of
 
 DEPOSITS: Mapping[str, type[BaseModel]] = {
     "dots": Dots,
@@ -122,18 +122,17 @@ def _belongs(model: type[BaseModel], key: str, document: Document, prefix: str) 
 
 def _of_field(path: str, label: str, info: FieldInfo, document: Document) -> Iterator[Field]:
     value = document.at(path)
-    bare = _bare(info.annotation)
-    kind = next((entry.kind for entry in info.metadata if isinstance(entry, Of)), None)
-    kind = kind or _kind_in(info.annotation)
-    origin = get_origin(bare)
+    place = place_of(info.annotation, info.metadata)
+    bare = place.types[0] if len(place.types) == 1 else info.annotation
     if path == "deposit":
         yield from _deposit(document)
-    elif kind is not None and (bare is Quantity or origin is Annotated):
+    elif bare is Quantity:
+        kind = place.kinds[0].kind
         yield Field(path, label, _text(value), kind.accepted, kind=kind, basis=_basis(value))
     elif isinstance(bare, type) and issubclass(bare, BaseModel):
         yield Field(path, label, heading=True)
         yield from _of_model(bare, document, f"{path}.")
-    elif origin is tuple:
+    elif get_origin(bare) is tuple:
         yield from _tuple(path, label, get_args(bare), document)
     else:
         yield _plain(path, label, bare, value)
@@ -152,7 +151,7 @@ def _plain(path: str, label: str, bare: Any, value: object) -> Field:
 
 
 def _tuple(path: str, label: str, inside: tuple[Any, ...], document: Document) -> Iterator[Field]:
-    first, value = _bare(inside[0]), document.at(path)
+    first, value = place_of(inside[0]).types[0], document.at(path)
     entries = value if isinstance(value, list) else []
     if first is Share:
         yield Field(path, label, heading=True)
@@ -184,21 +183,6 @@ def _deposit(document: Document) -> Iterator[Field]:
         if name != "kind":
             label = name.replace("_", " ")
             yield from _of_field(f"deposit.{name}", label, info, document)
-
-
-def _bare(annotation: Any) -> Any:
-    """An annotation without `| None`."""
-    if get_origin(annotation) in (Union, types.UnionType):
-        inside = [entry for entry in get_args(annotation) if entry is not type(None)]
-        return inside[0] if len(inside) == 1 else annotation
-    return annotation
-
-
-def _kind_in(annotation: Any) -> Kind | None:
-    bare = _bare(annotation)
-    if get_origin(bare) is Annotated:
-        return next((entry.kind for entry in get_args(bare) if isinstance(entry, Of)), None)
-    return None
 
 
 def _text(value: object) -> str:

@@ -14,10 +14,10 @@ from configurator.request.question import Question
 from configurator.tui.document import Document, Draft, Kind, Lifted
 from configurator.tui.form import Field, fields_of
 from configurator.tui.looks import short_count
+from configurator.units.dimension import Kind as QuantityKind
 from configurator.units.display import text_for
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis, Interval
-from configurator.units.kinds import Kind as QuantityKind
 from configurator.units.quantity import Quantity, read_quantity
 
 if TYPE_CHECKING:

@@ -16,9 +16,9 @@ from configurator.tui.keys import REVIEW_HELP, bindings_of
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.panels.paragraphs import ResultRowPanel, lines_of
 from configurator.tui.panels.results import ResultsPanel
+from configurator.tui.review.result_file import SORTS
 from configurator.tui.review.result_row import MARKS, ResultRow, said_of, whole_row
 from configurator.tui.review.review import Review
-from configurator.tui.review.stretch import SORTS
 from configurator.tui.reviewing import Reviewing
 from configurator.tui.said import Said
 from configurator.tui.screens import Bar, Chooser, Floor, FramedScreen, PageScreen

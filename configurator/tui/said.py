@@ -10,7 +10,7 @@ from configurator.tui.board import Option, Slot
 from configurator.tui.document import Draft, draft_after
 
 if TYPE_CHECKING:
-    from configurator.explain.sentence import Paragraph
+    from configurator.explain.paragraphs import Paragraph
     from configurator.request.question import Question
 
 INDENTS = {"item": "  ", "step": "  ", "under": "    ", "below": "    "}

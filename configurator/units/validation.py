@@ -60,7 +60,7 @@ _OPENING = re.compile(r"^(Value error, |Input (should be|is not) (a valid |valid
 
 
 @dataclass(frozen=True, slots=True)
-class _Place:
+class Place:
     """What a model allows at one spot: plain annotations, unions taken apart."""
 
     types: tuple[Any, ...]
@@ -68,7 +68,14 @@ class _Place:
 
     @property
     def models(self) -> tuple[type[BaseModel], ...]:
+        """Models of tables that may stand here."""
         return tuple(each for each in self.types if _is_model(each))
+
+    @property
+    def items(self) -> Place | None:
+        """What each entry of a list may be; None where no list may stand here."""
+        found = tuple(_items(self))
+        return _merged(found) if found else None
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -119,7 +126,7 @@ def faults_from_validation(
     tuple of Fault
         One for each thing that is wrong, without repeats. Entries of lists count from 1.
     """
-    root = _Place((), ()) if model is None else _place(model)
+    root = Place((), ()) if model is None else place_of(model)
     extra_names = tuple(names)
     faults = (
         _fault(details, where, root, prefix, extra_names)
@@ -129,7 +136,7 @@ def faults_from_validation(
 
 
 def _fault(
-    details: ErrorDetails, where: str, root: _Place, prefix: str, extra_names: tuple[str, ...]
+    details: ErrorDetails, where: str, root: Place, prefix: str, extra_names: tuple[str, ...]
 ) -> Fault:
     location, kind = details["loc"], details["type"]
     path, before, place = _walk(location, root)
@@ -146,7 +153,7 @@ def _fault(
     return _value_fault(details, where, field, place)
 
 
-def _tag_fault(details: ErrorDetails, where: str, field: str, place: _Place) -> Fault:
+def _tag_fault(details: ErrorDetails, where: str, field: str, place: Place) -> Fault:
     """Say what is wrong with the key that decides which table this is."""
     context = details["ctx"]
     key = str(context["discriminator"]).strip("'")
@@ -158,7 +165,7 @@ def _tag_fault(details: ErrorDetails, where: str, field: str, place: _Place) -> 
     return Fault(where, field, tag, _listed(tags), did_you_mean(tag, tags))
 
 
-def _value_fault(details: ErrorDetails, where: str, field: str, place: _Place) -> Fault:
+def _value_fault(details: ErrorDetails, where: str, field: str, place: Place) -> Fault:
     """Say what is wrong with a value whose key is right."""
     kind, context = details["type"], details.get("ctx", {})
     if kind == FAULT_TYPE:
@@ -188,7 +195,7 @@ def _accepted(details: ErrorDetails) -> str:
     return _OPENING.sub("", details["msg"])
 
 
-def _walk(location: tuple[int | str, ...], root: _Place) -> tuple[str, _Place, _Place]:
+def _walk(location: tuple[int | str, ...], root: Place) -> tuple[str, Place, Place]:
     """Follow a location; return its path in the file, and the places before and at its end.
 
     Pydantic puts the label of a union's member into the location, which is no key of the file.
@@ -202,30 +209,30 @@ def _walk(location: tuple[int | str, ...], root: _Place) -> tuple[str, _Place, _
             before, here = here, _merged(_items(here))
             continue
         if len(here.types) > 1 and (members := _labelled(here, part)):
-            here = _Place(members, here.kinds)
+            here = Place(members, here.kinds)
             continue
         path += f".{part}" if path else part
         before, here = here, _merged(_fields(here, part))
     return path, before, here
 
 
-def _fields(place: _Place, key: str) -> Iterator[_Place]:
+def _fields(place: Place, key: str) -> Iterator[Place]:
     for each in place.types:
         if _is_model(each):
             for field, info in each.model_fields.items():
                 if key == field or key in _keys(field, info):
-                    yield _place(info.annotation, tuple(info.metadata))
+                    yield place_of(info.annotation, info.metadata)
         elif get_origin(each) in (dict, Mapping):
-            yield from (_place(value) for value in get_args(each)[1:])
+            yield from (place_of(value) for value in get_args(each)[1:])
 
 
-def _items(place: _Place) -> Iterator[_Place]:
+def _items(place: Place) -> Iterator[Place]:
     for each in place.types:
         if get_origin(each) in (list, tuple, set, frozenset):
-            yield from (_place(item) for item in get_args(each) if item is not Ellipsis)
+            yield from (place_of(item) for item in get_args(each) if item is not Ellipsis)
 
 
-def _labelled(place: _Place, label: str) -> tuple[Any, ...]:
+def _labelled(place: Place, label: str) -> tuple[Any, ...]:
     """Return the members of a union that a label may stand for.
 
     A label is the name of a type, the value of its tag, or a description that holds the name,
@@ -238,26 +245,29 @@ def _labelled(place: _Place, label: str) -> tuple[Any, ...]:
         if getattr(each, "__name__", "") in names
         or (
             _is_model(each)
-            and any(label in _place(info.annotation).choices for info in each.model_fields.values())
+            and any(
+                label in place_of(info.annotation).choices for info in each.model_fields.values()
+            )
         )
     )
 
 
-def _place(annotation: Any, metadata: tuple[Any, ...] = ()) -> _Place:
+def place_of(annotation: Any, metadata: Iterable[Any] = ()) -> Place:
+    """Take an annotation apart, with what annotates it."""
     kinds = tuple(each for each in metadata if isinstance(each, Of))
     origin = get_origin(annotation)
     if origin is Annotated:
         inner, *more = get_args(annotation)
-        return _merged((_Place((), kinds), _place(inner, tuple(more))))
+        return _merged((Place((), kinds), place_of(inner, more)))
     if origin in (Union, types.UnionType):
         members = (each for each in get_args(annotation) if each is not type(None))
-        return _merged((_Place((), kinds), *(_place(each) for each in members)))
-    return _Place((annotation,), kinds)
+        return _merged((Place((), kinds), *(place_of(each) for each in members)))
+    return Place((annotation,), kinds)
 
 
-def _merged(places: Iterable[_Place]) -> _Place:
+def _merged(places: Iterable[Place]) -> Place:
     found = tuple(places)
-    return _Place(
+    return Place(
         tuple(each for place in found for each in place.types),
         tuple(each for place in found for each in place.kinds),
     )
@@ -280,16 +290,16 @@ def _values(annotation: Any) -> tuple[Any, ...]:
     return ()
 
 
-def _tags(place: _Place, key: str) -> tuple[str, ...]:
+def _tags(place: Place, key: str) -> tuple[str, ...]:
     return tuple(
         tag
         for model in place.models
-        for field in _fields(_place(model), key)
+        for field in _fields(place_of(model), key)
         for tag in field.choices
     )
 
 
-def _wanted(place: _Place) -> str:
+def _wanted(place: Place) -> str:
     """Return what a spot accepts, with an example where there is one."""
     if place.kinds:
         return " or ".join(dict.fromkeys(of.kind.accepted for of in place.kinds))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,25 +21,23 @@ from configurator.rules.restart import least_rating, restart_pressure, stop_allo
 from configurator.rules.side import Side
 from configurator.rules.tip_at_rest import mouth_hold
 from configurator.workshop.process_figures import (
+    container_lasts,
     drop_volume,
     mixing_variation,
+    overaged,
     purge_waste,
+    refills,
     residence,
+    shots_per_container,
     time_pressure_error,
     touching,
-    wear_high,
-    wear_low,
-    wear_low_of_side,
-)
-from configurator.workshop.production_figures import (
-    container_lasts,
-    overaged,
-    refills,
-    shots_per_container,
     waste_share,
     waste_volume,
+    wear_high,
     wear_high_shifts,
     wear_high_shots,
+    wear_low,
+    wear_low_of_side,
     wear_low_shifts,
     wear_low_shots,
 )
@@ -96,18 +95,10 @@ def worst_of_sides(
     """A figure that is the worse side's."""
 
     def read(case: Case) -> Floats:
-        found = [of_side(case, side) for side in case.sides]
-        return _smallest(found) if highest_first else _largest(found)
+        found = np.broadcast_arrays(*(of_side(case, side) for side in case.sides))
+        return np.asarray((np.minimum if highest_first else np.maximum).reduce(found))
 
     return read
-
-
-def _largest(of_sides: list[Floats]) -> Floats:
-    return np.asarray(np.maximum.reduce(np.broadcast_arrays(*of_sides)))
-
-
-def _smallest(of_sides: list[Floats]) -> Floats:
-    return np.asarray(np.minimum.reduce(np.broadcast_arrays(*of_sides)))
 
 
 def _speed_low(_case: Case, side: Side) -> Floats:
@@ -118,36 +109,8 @@ def _speed_high(_case: Case, side: Side) -> Floats:
     return _per_minute(side.rotation.speed.hard)
 
 
-def _pressure(case: Case) -> Floats:
-    return case.outlet.highest.hard / 1e5
-
-
-def _pressure_allowed(case: Case) -> Floats:
-    return least_rating(case) / 1e5
-
-
-def _restart_pressure(case: Case) -> Floats:
-    return restart_pressure(case).hard / 1e5
-
-
-def _stop_allowed(case: Case) -> Floats:
-    return stop_allowed(case) / 60.0
-
-
-def _torque(case: Case, side: Side) -> Floats:
-    return torque_at_work(case, side).hard
-
-
-def _volume_error(case: Case, side: Side) -> Floats:
-    return volume_error(case, side, weighed=True) * 100.0
-
-
-def _volume_error_unweighed(case: Case, side: Side) -> Floats:
-    return volume_error(case, side, weighed=False) * 100.0
-
-
-def _settling(case: Case) -> Floats:
-    return settling(case) * 1e3
+def _volume_error(case: Case, side: Side, *, weighed: bool) -> Floats:
+    return volume_error(case, side, weighed=weighed) * 100.0
 
 
 def _shot_turns(case: Case, side: Side) -> Floats:
@@ -207,24 +170,38 @@ FIGURES: tuple[Figure, ...] = (
     Figure("cost_index", "cost index", _cost, _cost_terms),
     _of_worse_side("speed_low_rpm", "rotor speed at the lowest flow", _speed_low, "faster side"),
     _of_worse_side("speed_high_rpm", "rotor speed at the highest flow", _speed_high, "faster side"),
-    Figure("back_pressure_bar", "pressure behind the outlet", _pressure),
+    Figure(
+        "back_pressure_bar",
+        "pressure behind the outlet",
+        lambda case: case.outlet.highest.hard / 1e5,
+    ),
     Figure(
         "pressure_allowed_bar",
         "pressure the parts are rated for",
-        _pressure_allowed,
+        lambda case: least_rating(case) / 1e5,
         highest_first=True,
     ),
     Figure(
         "restart_pressure_bar",
         "pressure behind the outlet after the longest stop",
-        _restart_pressure,
+        lambda case: restart_pressure(case).hard / 1e5,
     ),
-    _of_worse_side("torque_nm", "running torque", _torque),
-    _of_worse_side("volume_error_pct", "volume error once weighed", _volume_error),
     _of_worse_side(
-        "volume_error_unweighed_pct", "volume error before weighing", _volume_error_unweighed
+        "torque_nm", "running torque", lambda case, side: torque_at_work(case, side).hard
     ),
-    Figure("settling_ms", "time in which the flow at the tip follows the rotor", _settling),
+    _of_worse_side(
+        "volume_error_pct", "volume error once weighed", partial(_volume_error, weighed=True)
+    ),
+    _of_worse_side(
+        "volume_error_unweighed_pct",
+        "volume error before weighing",
+        partial(_volume_error, weighed=False),
+    ),
+    Figure(
+        "settling_ms",
+        "time in which the flow at the tip follows the rotor",
+        lambda case: settling(case) * 1e3,
+    ),
     _of_worse_side(
         "shot_revolutions",
         "rotor turns in the smallest shot",
@@ -254,7 +231,7 @@ FIGURES: tuple[Figure, ...] = (
     Figure(
         "stop_allowed_min",
         "longest stop before a purge is due",
-        _stop_allowed,
+        lambda case: stop_allowed(case) / 60.0,
         highest_first=True,
     ),
     Figure("overaged_pct", "share of a driven mixer's mix older than its pot life", overaged),

@@ -9,12 +9,10 @@ from configurator.engine import Build
 from configurator.rules.finding import State
 from configurator.units.display import round3
 from configurator.workshop.answer import Answer
-from configurator.workshop.as_well_kept import as_well_kept
 from configurator.workshop.figures import figure_named
 from configurator.workshop.heads import ListedHead, first_builds, head_of, is_exchanged
-from configurator.workshop.margins import LEAST_MARGIN, Margins, with_margin
+from configurator.workshop.margins import LEAST_MARGIN, Demanded, Margins, as_well_kept, with_margin
 from configurator.workshop.told import RankedBuild
-from configurator.workshop.worst import Demanded
 
 FEWEST = 3
 """Heads that are listed if there are so many, whatever purposes share one."""

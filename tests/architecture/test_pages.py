@@ -37,7 +37,7 @@ from configurator.errors import CatalogError, InputError
 from configurator.request import material, process
 from configurator.request.load import material_files, process_files
 from configurator.screen.changes_text import HEADS
-from configurator.screen.columns import COLUMNS, ColumnOf
+from configurator.screen.header import COLUMNS, ColumnOf
 from configurator.screen.hypothetical.every import DERIVATIONS
 from configurator.screen.results import RESULT_COLUMNS
 from configurator.units.grammar import UnitFault

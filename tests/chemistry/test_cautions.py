@@ -7,7 +7,7 @@ import pytest
 from small_world import WORLD
 
 from configurator.chemistry.cautions import DEFER, TEXTS, cautions, heavy_lift
-from configurator.chemistry.hazards import ProcessFacts, hazards_of
+from configurator.chemistry.process_cautions import ProcessFacts, hazards_of
 from configurator.chemistry.share import MassFraction
 
 COOL = ProcessFacts(temperature=296.15, pressure_max=6e5, feed_pressure=6e5, data_sheet_years=1.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from configurator.chemistry.contact import deciding, reason_of
-from configurator.chemistry.opinion import Opinion
+from configurator.chemistry.lookup import Opinion
 from configurator.chemistry.share import UNNAMED, MassFraction
 from configurator.units.interval import Basis
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from configurator.chemistry.screen import liquids_of, screen_swelling, screenable
+from configurator.chemistry.place import liquids_of, screen_swelling, screenable
 from configurator.chemistry.share import MassFraction
 from configurator.physics.swelling import SwellingOutcome
 

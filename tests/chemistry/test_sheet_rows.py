@@ -12,7 +12,7 @@ import pytest
 from pydantic import ValidationError
 
 from configurator.catalog.substances import Constituent
-from configurator.chemistry.hazards import hazards_of
+from configurator.chemistry.process_cautions import hazards_of
 from configurator.chemistry.share import MassFraction, unknown_constituent
 from configurator.request.constituents import Share
 from configurator.request.material_sense import look_at_shares

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from configurator.chemistry.opinion import GRADE_ORDER
+from configurator.chemistry.lookup import GRADE_ORDER
 from configurator.cli.main import run
 from configurator.cli.opening import EVIDENCE_VARIABLE
 

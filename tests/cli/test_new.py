@@ -9,7 +9,7 @@ import pytest
 import tomli
 
 from configurator.cli.main import run
-from configurator.cli.schemas import KINDS, schema_of, schema_text
+from configurator.cli.new import KINDS, schema_of, schema_text
 
 CATALOGS = Path(__file__).resolve().parents[2] / "catalogs"
 FILES = {

@@ -108,14 +108,14 @@ def test_no_build_at_all_is_said_so(small_catalog, tmp_path, capsys):
 def test_a_missing_library_is_a_line_with_the_command_that_brings_it(  # noqa: PLR0917
     asked, tmp_path, monkeypatch, library, ending, extra
 ):
-    from configurator.report import sheet_page
+    from configurator.report import sheet_words
 
-    sheet_page._environment.cache_clear()
+    sheet_words._environment.cache_clear()
     for name in [name for name in sys.modules if name.partition(".")[0] == library]:
         monkeypatch.delitem(sys.modules, name)
     monkeypatch.setitem(sys.modules, library, None)
     code, _, told = asked("--annex", "--out", str(tmp_path / f"head.{ending}"))
-    sheet_page._environment.cache_clear()
+    sheet_words._environment.cache_clear()
 
     assert code == 2
     assert library in told

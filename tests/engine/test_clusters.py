@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from configurator.engine import Relation
-from configurator.engine.clusters import BLOCK_CELLS, cluster_rows
+from configurator.engine.compilation import BLOCK_CELLS, cluster_rows
 from configurator.engine.model import build_model
 
 

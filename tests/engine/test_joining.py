@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from configurator.engine import BuildSpace, Relation
-from configurator.engine.clusters import cluster_rows
+from configurator.engine.compilation import cluster_rows
 from configurator.engine.elimination import bag_of, primal_graph
 from configurator.engine.joining import join_tables, row_order
 from configurator.engine.model import SPARSE_FACTOR, LiveTable, build_model

@@ -7,7 +7,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from configurator.engine.minimal import (
+from configurator.engine.conflict import (
     is_minimal_conflict_found,
     minimal_conflict,
     minimal_conflicts,

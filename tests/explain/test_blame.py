@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from small_world import WORLD
 
-from configurator.explain.blame import called, fold
+from configurator.explain.conflict import called, fold
 
 
 @pytest.fixture

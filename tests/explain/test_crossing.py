@@ -10,7 +10,7 @@ from small_world import WORLD
 from configurator.explain import break_points
 from configurator.explain.adjustment import adjustments_of
 from configurator.explain.break_points import break_points_of
-from configurator.explain.crossing import MOST_LOOKS, root_of_line
+from configurator.explain.searches import MOST_LOOKS, root_of_line
 
 CLOSE = 1e-5
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from two_part_world import TWO_PART
 
-from configurator.explain.dead_ends import DeadEnds
-from configurator.explain.what_if import WhatIf
+from configurator.explain.what_if import DeadEnds, WhatIf
 from configurator.rules.existence import EmptySlot
 
 JUDGEMENTS = WhatIf(TWO_PART.answer).evaluation.rules.judgements

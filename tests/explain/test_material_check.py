@@ -9,7 +9,7 @@ from small_world import WORLD
 
 from configurator.chemistry.contact import judge_contact
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
-from configurator.chemistry.opinion import grade_rank
+from configurator.chemistry.lookup import grade_rank
 from configurator.chemistry.share import shares_of
 from configurator.explain.material_check import ROOM, check_material
 from configurator.request.load import load_material

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from configurator.explain.partner import partner_of
+from configurator.explain.material_check import partner_of
 from configurator.request.load import load_process, process_files
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "catalogs" / "examples"

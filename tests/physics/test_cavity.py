@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
-from configurator.physics.cavity import (
+from configurator.physics.domain import PhysicsDomainError
+from configurator.physics.inlet import (
     flow_area,
     hydraulic_diameter,
 )
-from configurator.physics.domain import PhysicsDomainError
 
 
 @pytest.mark.parametrize("turn", [0.0, 0.7, 1.9, 3.1])

@@ -19,8 +19,8 @@ from configurator.physics.rheology import (
     Newtonian,
     PowerLaw,
 )
+from configurator.physics.short_tube import taper_pressure_drop
 from configurator.physics.slip import slit_leakage
-from configurator.physics.taper_flow import taper_pressure_drop
 from configurator.physics.tube_flow import tube_pressure_drop, wall_shear_rate
 
 POINTS = MeasuredCurve((0.01, 1.0, 30.0, 4e3), (20.0, 60.0, 250.0, 3e3))

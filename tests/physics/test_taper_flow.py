@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from configurator.physics.rheology import Carreau, HerschelBulkley, Newtonian, PowerLaw
-from configurator.physics.taper_flow import (
+from configurator.physics.short_tube import (
     taper_pressure_drop,
 )
 from configurator.physics.tube_flow import tube_pressure_drop

@@ -11,7 +11,7 @@ from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import SubstanceFile
 from configurator.chemistry.contact import Contact, judge_contact
 from configurator.chemistry.evidence import Evidence, EvidenceRecord, add_evidence, load_evidence
-from configurator.chemistry.opinion import grade_rank, less_sure
+from configurator.chemistry.lookup import grade_rank, less_sure
 from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
 

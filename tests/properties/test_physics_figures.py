@@ -5,9 +5,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from configurator.physics.cavity import rubbing_speed_max
 from configurator.physics.cure import mean_thickening, thickening
 from configurator.physics.deposit import bead_area, bead_contact_angle, dot_height, dot_volume
+from configurator.physics.inlet import rubbing_speed_max
 from configurator.physics.machine import light_curtain_distance
 from configurator.physics.swelling import SwellingOutcome, swelling_outcome
 from configurator.physics.temperature import activation_energy_from_points, arrhenius_factor

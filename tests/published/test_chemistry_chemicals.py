@@ -17,7 +17,7 @@ from chemicals.solubility import hansen_delta_d, hansen_delta_h, hansen_delta_p
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import Constituent, SubstanceFile
 from configurator.chemistry.cautions import cautions
-from configurator.chemistry.hazards import ProcessFacts
+from configurator.chemistry.process_cautions import ProcessFacts
 from configurator.chemistry.share import MassFraction
 
 FOLDER = Path(__file__).parents[2] / "catalogs" / "substances"

@@ -10,8 +10,8 @@ import tomli
 from configurator.catalog.catalog import Substances
 from configurator.catalog.substances import SubstanceFile
 from configurator.chemistry.contact import judge_contact
-from configurator.chemistry.opinion import grade_rank
-from configurator.chemistry.screen import liquids_of, screen_swelling
+from configurator.chemistry.lookup import grade_rank
+from configurator.chemistry.place import liquids_of, screen_swelling
 from configurator.chemistry.share import MassFraction
 from configurator.units.interval import Basis
 

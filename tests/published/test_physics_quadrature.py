@@ -23,9 +23,9 @@ from configurator.physics.rheology import (
     Newtonian,
     PowerLaw,
 )
+from configurator.physics.short_tube import taper_pressure_drop
 from configurator.physics.slip import newtonian_leakage, slit_leakage
 from configurator.physics.slip_calibration import gap_from_rated_point
-from configurator.physics.taper_flow import taper_pressure_drop
 from configurator.physics.tube_flow import (
     flow_from_pressure,
     tube_pressure_drop,

@@ -24,8 +24,7 @@ from configurator.report.heading import deferred
 from configurator.report.service import service_card
 from configurator.report.sheet import parts_csv, sheet_html, sheet_json, sheet_pdf
 from configurator.report.sheet_data import SheetData, joints_of, sheet_data
-from configurator.report.sheet_page import TEMPLATES
-from configurator.report.sheet_words import ENGLISH, SheetWords, english, load_words
+from configurator.report.sheet_words import ENGLISH, TEMPLATES, SheetWords, english, load_words
 from configurator.request.orders import UNITS
 from configurator.request.question import Question
 from configurator.rules.rulebook import RULEBOOK

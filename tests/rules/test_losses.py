@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shipped import shipped_answer
 
-from configurator.explain.nearest import nearest_place
+from configurator.explain.conflict import nearest_place
 from configurator.rules import applied as applied_module
 from configurator.rules.applied import best_states
 from configurator.rules.losses import best_partners

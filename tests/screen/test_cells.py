@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from configurator.screen.cells import read_cell
-from configurator.screen.columns import Form
+from configurator.screen.header import Form
 from configurator.units.cell import CellFault
 
 

@@ -14,8 +14,17 @@ from configurator.errors import InputError
 from configurator.request.constituents import Share
 from configurator.request.material import FlowPoint, Material
 from configurator.screen.cells import read_cell
-from configurator.screen.columns import BY_NAME, BY_PATH, COLUMNS, FILE, Column, Form
-from configurator.screen.header import read_header, slip, warnings_on
+from configurator.screen.header import (
+    BY_NAME,
+    BY_PATH,
+    COLUMNS,
+    FILE,
+    Column,
+    Form,
+    read_header,
+    slip,
+    warnings_on,
+)
 from configurator.units.quantity import Of
 
 IN_ONE_CELL = (FlowPoint, Share)

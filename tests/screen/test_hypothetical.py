@@ -16,9 +16,9 @@ from small_world import WORLD, World
 from configurator.catalog.audit import audit
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import Cavity, Outlet
-from configurator.screen.hypothetical.cavities import similar
 from configurator.screen.hypothetical.every import DERIVATIONS, hypothetical_parts
 from configurator.screen.hypothetical.part import Hypothetical, figures_of, with_added
+from configurator.screen.hypothetical.sizes import similar
 from configurator.screen.hypothetical.steps import Ladder, next_count, scaled, stepped, usual_ratio
 from configurator.units.interval import Basis
 from configurator.units.kinds import COUNT, PRESSURE

@@ -12,8 +12,7 @@ from screened import StandIn, entry, kept, rows, setup, with_entry
 from configurator.errors import InputError
 from configurator.screen import digests
 from configurator.screen.chunk import Setup
-from configurator.screen.reuse import EarlierRows
-from configurator.screen.run import screen
+from configurator.screen.run import EarlierRows, screen
 from configurator.screen.tally import Tally
 from configurator.workshop.workshop import Workshop
 

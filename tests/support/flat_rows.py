@@ -11,7 +11,7 @@ from typing import Any
 
 import tomli
 
-from configurator.screen.columns import BY_PATH
+from configurator.screen.header import BY_PATH
 from configurator.screen.sources import Entry, read_list
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "catalogs" / "examples"

@@ -31,13 +31,13 @@ from configurator.request.load import load_material, load_process
 from configurator.screen.pairs import read_pairs
 from configurator.screen.results import read_results
 from configurator.screen.results_file import Journal, load_journal, save_journal
-from configurator.screen.reuse import EarlierRows
+from configurator.screen.run import EarlierRows
 from configurator.trial.form_reader import load_weighings
 from configurator.trial.head import head_of
 from configurator.trial.planning import TrialAims, plan_trial
 from configurator.trial.recalibration import recalibrate
 from configurator.units.interval import Basis, Interval
-from configurator.workshop.head_record import load_records
+from configurator.workshop.measured_head import load_records
 
 CATALOG = EXAMPLES.parent
 LONGEST = 12_000

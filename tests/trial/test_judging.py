@@ -12,9 +12,9 @@ from scipy import stats
 from benchmarks.trial_faults.faults import FAULTS, weighed
 from configurator.report.trial_verdict import evaluation_table
 from configurator.trial.evaluate import evaluate
+from configurator.trial.groups import shots_of
 from configurator.trial.judging import judge
 from configurator.trial.planning import TrialAims, plan_trial
-from configurator.trial.shots import shots_of
 
 MATERIALS = ["lid-sealant", "bay-potting", "bearing-oil", "hull-paste"]
 

@@ -16,9 +16,8 @@ from configurator.errors import InputError
 from configurator.screen.results import read_results
 from configurator.screen.tally import STATES
 from configurator.tui.review.line_file import BLOCK
-from configurator.tui.review.result_file import SearchWords
+from configurator.tui.review.result_file import PLACES, SearchWords
 from configurator.tui.review.review import Review, open_results
-from configurator.tui.review.stretch import PLACES
 
 FORMS = ("csv", "jsonl", "parquet")
 

@@ -19,9 +19,9 @@ from configurator.screen.results import read_results
 from configurator.screen.tally import STATES
 from configurator.tui.document import open_document
 from configurator.tui.review.rebuilt import Bench, rebuild
+from configurator.tui.review.result_file import SORTS
 from configurator.tui.review.result_row import MARKS, ResultRow, said_of, whole_row
 from configurator.tui.review.review import AT_FIRST, Review
-from configurator.tui.review.stretch import SORTS
 from configurator.tui.reviewing import parts_of, remarks
 from configurator.tui.session import Session
 from configurator.workshop.workshop import Workshop

@@ -13,7 +13,7 @@ from configurator.rules.case import Case
 from configurator.rules.frame import Frame
 from configurator.rules.prices import DIGITS
 from configurator.workshop.figures import FIGURES
-from configurator.workshop.ordering import costs_of
+from configurator.workshop.listing import costs_of
 from configurator.workshop.process_figures import time_pressure_error
 
 BY_HAND = {

@@ -17,7 +17,7 @@ from two_part_world import TWO_PART
 from configurator.errors import HeadwrightError, UsageError
 from configurator.rules.case import Case
 from configurator.rules.frame import Frame
-from configurator.workshop import ordering
+from configurator.workshop import listing
 from configurator.workshop.answering import parts_of
 from configurator.workshop.figures import FIGURES, figure_named
 from configurator.workshop.margins import LEAST_MARGIN
@@ -99,7 +99,7 @@ def test_by_least_margin_the_list_is_that_of_every_combination(world):
 @given(two_part_worlds(), st.sampled_from(WORSE_SIDE))
 def test_so_it_is_of_two_sides_however_many_slots_a_figure_hangs_on(world, name):
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(ordering, "MOST_CELLS", 0.0)
+        patch.setattr(listing, "MOST_CELLS", 0.0)
         sorted_so(world, name)
         sorted_so(world, LEAST_MARGIN)
         traded_so(world, name, "cost_index")

@@ -5,10 +5,17 @@ from __future__ import annotations
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS
 from configurator.screen.hypothetical import bores
-from configurator.screen.hypothetical.cavities import DISPLACEMENT, STAGES, cavities
 from configurator.screen.hypothetical.part import Derivation, Hypothetical, told_apart, with_only
 from configurator.screen.hypothetical.ratings import DRY, INTERFACE, RATING, STIRRED, ratings
-from configurator.screen.hypothetical.sizes import FOR_A_SIZE, SIZE, fitted, sizes
+from configurator.screen.hypothetical.sizes import (
+    DISPLACEMENT,
+    FOR_A_SIZE,
+    SIZE,
+    STAGES,
+    cavities,
+    fitted,
+    sizes,
+)
 
 DERIVATIONS: tuple[Derivation, ...] = (
     bores.BORE,

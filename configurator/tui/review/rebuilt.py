@@ -15,9 +15,8 @@ from configurator.errors import HeadwrightError, InputError, shown
 from configurator.request.load import material_files, process_files
 from configurator.request.material import Material
 from configurator.request.process import Process
-from configurator.screen.columns import FILE, TOP_KEYS
 from configurator.screen.digests import content_digest, findings_digest, rules_digest, shortened
-from configurator.screen.header import Row
+from configurator.screen.header import FILE, TOP_KEYS, Row
 from configurator.screen.row_material import RowReader, as_line
 from configurator.tui.document import Document, open_document
 from configurator.tui.review.result_row import ResultRow

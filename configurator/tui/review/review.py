@@ -15,9 +15,15 @@ from configurator.reading import see_file
 from configurator.screen.results import SUFFIXES
 from configurator.screen.tally import STATES
 from configurator.tui.review.rebuilt import Bench
-from configurator.tui.review.result_file import ResultFile, SearchWords
+from configurator.tui.review.result_file import (
+    SORTS,
+    Listing,
+    Places,
+    ResultFile,
+    SearchWords,
+    Stretch,
+)
 from configurator.tui.review.result_row import ResultRow
-from configurator.tui.review.stretch import SORTS, Listing, Places, Stretch
 
 AT_FIRST = 10_000
 """Rows that are read before anything is shown, so that a broken file is refused at once."""
@@ -252,7 +258,7 @@ def open_results(path: Path) -> ResultFile:
     see_file(path, "a file of results")
     form = SUFFIXES.get(path.suffix.lower(), "csv")
     if form == "parquet":
-        from configurator.tui.review.column_file import ColumnFile
+        from configurator.tui.review.line_file import ColumnFile
 
         return ColumnFile(path)
     from configurator.tui.review.line_file import LineFile
