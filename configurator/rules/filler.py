@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import numpy as np
 
+from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import Feed, Seal
-from configurator.catalog.practice import Practice
 from configurator.request.material import Filler
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
