@@ -196,7 +196,6 @@ def common(
 
 
 def _free(names: Sequence[str]) -> tuple[str, ...]:
-    """The slots that are named."""
     from configurator.catalog.parts import SLOTS
     from configurator.catalog.slot_words import slot_meant
 
