@@ -15,10 +15,9 @@ import tomli
 from pydantic import BaseModel, ValidationError
 
 from configurator.catalog.audit import audit
-from configurator.catalog.catalog import Catalog
+from configurator.catalog.catalog import Catalog, Practice
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.catalog.parts import PART_TYPES
-from configurator.catalog.practice import Practice
 from configurator.catalog.substances import WettedMaterial
 from configurator.units.interval import Basis
 

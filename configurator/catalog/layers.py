@@ -10,8 +10,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
-from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
 from configurator.errors import Fault, did_you_mean
 from configurator.units.fields import Frozen, SchemaVersion

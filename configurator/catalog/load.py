@@ -9,10 +9,9 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from configurator.catalog.catalog import Catalog, Substances
+from configurator.catalog.catalog import Catalog, Practice, Substances
 from configurator.catalog.layers import CatalogHead, Layers, lay, practice_over, withdraw
 from configurator.catalog.parts import PART_TYPES
-from configurator.catalog.practice import Practice
 from configurator.catalog.substances import SubstanceFile
 from configurator.errors import CatalogError, Fault, InputError
 from configurator.reading import read_toml

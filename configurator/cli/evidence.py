@@ -135,7 +135,7 @@ def show(file: Path, folder: Path | None, form: str) -> None:
         evidence_table,
         records_table,
     )
-    from configurator.workshop.measured_head import load_records
+    from configurator.workshop.head_record import load_records
 
     found = open_evidence(file)
     heads, faults = load_records(file)

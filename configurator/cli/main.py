@@ -29,8 +29,8 @@ INTERNAL, STOPPED, PIPE_CLOSED = 70, 130, 141
 
 COMMANDS = {
     "builds": "configurator.cli.builds:builds",
-    "shortlist": "configurator.cli.shortlist:shortlist",
-    "common": "configurator.cli.shared_head:common",
+    "shortlist": "configurator.cli.builds:shortlist",
+    "common": "configurator.cli.builds:common",
     "why": "configurator.cli.why:why",
     "compare": "configurator.cli.why:compare",
     "measure": "configurator.cli.why:measure",

@@ -43,9 +43,9 @@ def _catalog(_kind: str) -> dict[str, Any]:
     """One file of a catalog: its head, parts of any slot, and practice, which a layer states in part."""
     from pydantic import create_model
 
+    from configurator.catalog.catalog import Practice
     from configurator.catalog.columns import MODELS
     from configurator.catalog.layers import CatalogHead
-    from configurator.catalog.practice import Practice
 
     fields: dict[str, Any] = {}
     for slot, model in MODELS.items():

@@ -137,7 +137,7 @@ def open_workshop(
         catalog = catalog.in_stock()
     if findings is None:
         return Workshop(catalog)
-    from configurator.workshop.measured_head import load_records
+    from configurator.workshop.head_record import load_records
 
     evidence = open_evidence(findings)
     heads, faults = load_records(findings)

@@ -232,7 +232,7 @@ def evaluate(ctx: click.Context, forms: tuple[Path, ...], into: Path | None, for
     from configurator.trial.form_reader import load_weighings
     from configurator.trial.records import records_of
     from configurator.units.display import plural
-    from configurator.workshop.measured_head import add_records
+    from configurator.workshop.head_record import add_records
 
     read = [load_weighings(path) for path in forms]
     found = evaluated(read)
@@ -289,7 +289,7 @@ def recalibrate(
     from configurator.trial.recalibration import recalibrate as judged
     from configurator.units.interval import Interval
     from configurator.units.kinds import DENSITY, FRACTION
-    from configurator.workshop.measured_head import load_records
+    from configurator.workshop.head_record import load_records
 
     records, faults = load_records(record)
     complain(*(fault.line() for fault in faults))

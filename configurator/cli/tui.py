@@ -171,7 +171,6 @@ def _started() -> None:
 
 
 def _check(material: str | None, process: str | None, options: TuiOptions) -> None:
-    """Refuse what has no meaning."""
     if material is not None and process is None:
         raise UsageError("a MATERIAL comes with a PROCESS", "headwright tui lid-sealant lid-bead")
     if options.results is not None and material is not None:

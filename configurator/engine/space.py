@@ -205,7 +205,6 @@ class BuildSpace:
         }
 
     def _live_costs(self, costs: Sequence[Cost]) -> list[CostTable]:
-        """The costs on live positions."""
         place = {slot: number for number, slot in enumerate(self.domains)}
         live = self.compiled.model.live
         return [live_slice(place, live, scope, integers("cost", table)) for scope, table in costs]

@@ -232,7 +232,6 @@ class WhatIf:
         return level, {s: every[at] for (s, every), at in zip(parts, places, strict=True)}
 
     def _first(self, question: Question) -> tuple[State, dict[str, Part]] | None:
-        """The same by the one door."""
         found = self.answer(question)
         first = None if found is None else found.first
         return None if first is None else (first.state, dict(first.parts))
@@ -242,7 +241,6 @@ class WhatIf:
         return Prices.of_frame(self._frame)
 
     def _changed(self, question: Question, evidence: Evidence | None = None) -> Evaluation:
-        """A changed request's rules."""
         subject = self.subject(question, evidence)
         return self.evaluation.changed(subject, self._moved(subject))
 

@@ -138,7 +138,6 @@ def together(
 
 
 def _alike(curves: Sequence[FlowCurve], axes: int, which: NDArray[np.intp]) -> FlowCurve:
-    """Return curves of one model as one, that of each entry."""
     kind = type(curves[0])
     if issubclass(kind, MeasuredCurve):
         return kind.together([c for c in curves if isinstance(c, MeasuredCurve)], axes, which)

@@ -141,7 +141,6 @@ class MeasuredCurve(FlowCurve):
         return log_rate, self._segment(log_rate, self._log_rates)
 
     def _at(self, table: Array, line: NDArray[np.intp]) -> Array:
-        """Return the entries of a table that go with some lines."""
         return np.asarray(table[line] if self.row is None else table[self.row, line])
 
     def _on_line(self, log_rate: Array, line: NDArray[np.intp]) -> Array:

@@ -152,7 +152,6 @@ def inertial_loss(
 def _bounds(
     curve: FlowCurve, wall_rate: Array, developed: Array, density: Array, *jet: Array
 ) -> tuple[Array, Array]:
-    """Return the low and the high bound for one model."""
     flow_rate, bore = jet
     unknown = np.isnan(density)
     heaviest = np.where(unknown, HEAVIEST, density)
@@ -233,7 +232,6 @@ def taper_pressure_drop(
 def _cone(
     curve: FlowCurve, flow_rate: Array, bore_in: Array, bore_out: Array, length: Array
 ) -> tuple[Array]:
-    """Return the loss along the cone for one model."""
     radius_in, radius_out, along = np.broadcast_arrays(0.5 * bore_in, 0.5 * bore_out, length)
     log_ratio, reach = _length_over_radius(radius_in, radius_out, along)
     if isinstance(curve, Newtonian | PowerLaw):

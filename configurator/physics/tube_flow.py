@@ -87,7 +87,6 @@ def wall_shear_rate(*, curve: FlowCurve, flow_rate: Floats, bore: Floats) -> Flo
 
 
 def _wall_rate(curve: FlowCurve, apparent: Array) -> tuple[Array]:
-    """Return the true wall rate for the apparent one."""
     if isinstance(curve, Newtonian):
         return (np.asarray(apparent + 0.0 * array(curve.constant)),)
     if isinstance(curve, PowerLaw):

@@ -41,8 +41,6 @@ _STYLE: dict[str, Any] = {
 
 
 class _Drawing:
-    """Axes to draw on, and the drawing once it is done."""
-
     def __init__(self) -> None:
         self.axes: list[Axes] = []
         self.svg = ""

@@ -9,7 +9,7 @@ from configurator.chemistry.evidence_files import KEYS
 from configurator.report.lines import WIDTH, columns, wrapped
 from configurator.report.machine import answer_json, csv_text
 from configurator.units.display import figures, plural
-from configurator.workshop.measured_head import HeadRecord
+from configurator.workshop.head_record import HeadRecord
 
 _RIGHT = frozenset({"degC", "h", "swell %", "Shore A"})
 _HEAD_HEADS = (

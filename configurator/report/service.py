@@ -15,7 +15,7 @@ from configurator.rules.chemistry import WETTED_SLOTS, place_in
 from configurator.rules.side import Side
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import TEMPERATURE
-from configurator.workshop.measured_head import HeadRecord
+from configurator.workshop.head_record import HeadRecord
 
 WORN = 0.1
 """Slip at which the wear band ends, over the flow (as `physics.wear` has it). [-]"""

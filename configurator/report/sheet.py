@@ -116,7 +116,6 @@ def _after_alike(settings: Sequence[Setting]) -> Iterator[tuple[bool, Setting]]:
 
 
 def _annex(data: SheetData) -> dict[str, Any]:
-    """What only an annex shows."""
     say, catalog = data.say, data.answer.subject.catalog
     return {
         "stated": [

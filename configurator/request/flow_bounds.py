@@ -122,7 +122,6 @@ def _reading_corners(flow: Flow, factors: tuple[float, float]) -> tuple[FlowPara
 
 
 def _index(flow: Flow) -> Interval:
-    """The index behind a lone reading."""
     if flow.index is not None:
         return flow.index.interval
     return index_for(thixotropic=flow.thixotropic, filler=None)

@@ -10,8 +10,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import Part
-from configurator.catalog.practice import Practice
 from configurator.request.material import Component, Material
 from configurator.request.process import Process
 from configurator.rules.case import Case

@@ -129,7 +129,6 @@ def _flags(values: Sequence[bool | Flags], column: Column) -> bool | Flags:
 
 
 def _component(components: Sequence[Component], column: Column) -> Component:
-    """A component whose figures are arrays."""
     first = components[0]
     # Whom shear does not hurt and who states no limit stands any rate; who is hurt by it and
     # states none stands an unknown one.

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cached_property
 
+from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import SIDE_SLOTS
-from configurator.catalog.practice import Practice
 from configurator.engine.arrays import IntArray
 from configurator.rules.comparison import Bound
 from configurator.rules.frame import Floats, Frame

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.catalog.practice import Practice
+from configurator.catalog.catalog import Practice
 from configurator.physics.cure import pot_life_at
 from configurator.physics.domain import Floats as FloatOrFloats
 from configurator.request.material import Mix

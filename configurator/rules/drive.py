@@ -84,7 +84,6 @@ def breakaway(case: Case, side: Side) -> Comparison:
 
 
 def _control(case: Case, _side: Side) -> Callable[[Drive], tuple[State, Words]] | None:
-    """Whether the drive takes a signal that the machine gives."""
     offered = case.process.control
     if not offered:
         return None
@@ -139,7 +138,6 @@ def temperature_rule(slot: str, title: str, family: str) -> Rule:
 
 
 def _atmosphere(case: Case, _side: Side) -> Callable[[Drive], tuple[State, Words]] | None:
-    """Whether the drive is rated for an explosive atmosphere, where one is declared."""
     if not case.process.explosive_atmosphere:
         return None
     rated = {

@@ -268,7 +268,6 @@ class ErrorSum:
 
 
 def _total(shares: Sequence[Floats]) -> Floats:
-    """Their sum."""
     return np.asarray(sum(shares, np.asarray(0.0)))
 
 

@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import numpy as np
 
+from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import Feed, Seal
-from configurator.catalog.practice import Practice
 from configurator.request.material import Filler
 from configurator.rules.case import Case
 from configurator.rules.comparison import Bound, Comparison, Floats
@@ -100,7 +100,6 @@ def rotor_hardness(case: Case, side: Side) -> Comparison | None:
 
 
 def _seal_filler(_case: Case, side: Side) -> Callable[[Seal], tuple[State, Words]] | None:
-    """Whether the shaft seal stands a filler this hard."""
     filler, hardness = side.component.filler, filler_class(side.component)
     if filler is None:
         return None
@@ -134,7 +133,6 @@ def hollow_spheres(case: Case, side: Side) -> Comparison | None:
 
 
 def _sedimentation(_case: Case, side: Side) -> Callable[[Feed], tuple[State, Words]] | None:
-    """Whether the feed keeps a settling filler moving."""
     if "sedimentation" not in side.component.sensitive_to:
         return None
 

@@ -37,7 +37,6 @@ STATIC_PARTS = ("mixing.bore", "mixing.elements", "mixing.element_aspect", "mixi
 
 
 def _needed(case: Case, _side: Side) -> Callable[[Mixing], tuple[State, Words]] | None:
-    """A two-part material has to be mixed by something."""
     if not case.material.two_part:
         return None
 
@@ -105,7 +104,6 @@ def rating(case: Case, _side: Side) -> Comparison | None:
 
 
 def _spheres(case: Case, _side: Side) -> Callable[[Mixing], tuple[State, Words]] | None:
-    """A driven chamber breaks hollow spheres."""
     hollow = any(
         side.component.filler is not None and side.component.filler.hollow for side in case.sides
     )

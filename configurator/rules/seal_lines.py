@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import Stator
-from configurator.catalog.practice import Practice
 from configurator.physics.slip_calibration import (
     gap_from_rated_point,
     leakage_of_efficiency,

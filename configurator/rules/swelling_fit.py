@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import Stator
-from configurator.catalog.practice import Practice
 from configurator.chemistry.contact import Contact
 from configurator.rules.case import Case
 from configurator.rules.comparison import RELATIVE_SLACK

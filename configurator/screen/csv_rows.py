@@ -130,7 +130,6 @@ class CsvRows(Iterator[Row]):
         raise InputError([Fault(place(self._name, line), "header", given, accepted, hint)])
 
     def _record(self) -> _Cells:
-        """The cells of the next row."""
         line = next(self._lines)
         cells = _Cells(line.number)
         if line.too_long:

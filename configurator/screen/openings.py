@@ -97,7 +97,6 @@ class Look:
         return any(self.answer.counts[each] for each in LISTED if each <= level)
 
     def _names(self) -> dict[str, list[str]]:
-        """Names of the live parts of each slot."""
         frame = self.answer.frame
         return {
             slot: [frame.parts[slot][place].name for place in places]

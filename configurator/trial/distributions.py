@@ -125,7 +125,6 @@ def f_above(value: float, upper: float, lower: float) -> float:
 
 
 def _incomplete_beta(x: float, a: float, b: float) -> float:
-    """Regularised incomplete beta function."""
     if x <= 0.0 or x >= 1.0:
         return 0.0 if x <= 0.0 else 1.0
     if x > (a + 1.0) / (a + b + 2.0):

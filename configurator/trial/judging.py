@@ -163,7 +163,6 @@ def _made(
 
 
 def _pairs(groups: Sequence[Gathered]) -> list[tuple[Gathered, Gathered]]:
-    """Both sides under one condition."""
     blocks = (RATIO, TEMPERATURE, BATCH, DWELL, LINE, PRESSURE)
     apart = [
         group

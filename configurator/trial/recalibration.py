@@ -19,7 +19,7 @@ from configurator.units.display import plural
 from configurator.units.grouped import grouped
 from configurator.units.interval import Interval
 from configurator.units.kinds import DENSITY, MASS
-from configurator.workshop.measured_head import HeadRecord
+from configurator.workshop.head_record import HeadRecord
 
 CONFIDENCE = 0.95
 """Of every interval (common practice, no source). [-]"""

@@ -8,7 +8,7 @@ from typing import Literal, cast
 from configurator.trial.blocks import PRESSURE
 from configurator.trial.evaluate import SideResult, TrialEvaluation
 from configurator.trial.slip_map import SlipMap
-from configurator.workshop.measured_head import HeadRecord
+from configurator.workshop.head_record import HeadRecord
 
 
 def records_of(evaluation: TrialEvaluation) -> tuple[HeadRecord, ...]:

@@ -26,8 +26,6 @@ WHEEL = 3
 
 
 class _OfPanel(Message):
-    """Something happened to a panel."""
-
     def __init__(self, panel: LinePanel) -> None:
         super().__init__()
         self.panel = panel

@@ -203,7 +203,6 @@ def _instead(document: Document, path: str) -> Any:
 
 
 def _paths(document: Document) -> Iterator[str]:
-    """Paths of the needs that a document states."""
     for field in fields_of(document):
         path = field.path
         if _pull(document, path) is None:

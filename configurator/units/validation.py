@@ -278,7 +278,6 @@ def _is_model(annotation: Any) -> bool:
 
 
 def _keys(field: str, info: FieldInfo) -> tuple[str, ...]:
-    """Return what the file calls a field."""
     return (info.alias or field,)
 
 

@@ -16,7 +16,7 @@ from configurator.chemistry.evidence import Evidence
 from configurator.errors import Fault, InputError
 from configurator.request.material import Material
 from configurator.request.question import Question
-from configurator.workshop.measured_head import HeadRecord
+from configurator.workshop.head_record import HeadRecord
 from configurator.workshop.named_parts import check_names
 
 if TYPE_CHECKING:

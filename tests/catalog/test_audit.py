@@ -11,10 +11,9 @@ import pytest
 from pydantic import BaseModel
 
 from configurator.catalog.audit import CHECKS, RANGES, RISING, audit
-from configurator.catalog.catalog import Catalog, Substances
+from configurator.catalog.catalog import Catalog, Practice, Substances
 from configurator.catalog.checking import AuditNote
 from configurator.catalog.parts import PART_TYPES, SLOTS, Part, wetted_codes
-from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
 from configurator.units.interval import Basis, Interval
 

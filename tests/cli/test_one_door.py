@@ -23,7 +23,7 @@ from configurator.rules.finding import LISTED
 from configurator.tui.app import HeadwrightApp
 from configurator.tui.build_list import BuildList
 from configurator.workshop.answer import Answer
-from configurator.workshop.measured_head import add_records
+from configurator.workshop.head_record import add_records
 from configurator.workshop.workshop import Workshop
 
 PAIR = ("probe-grease", "plug-grease")

@@ -12,7 +12,7 @@ from configurator.chemistry.share import MassFraction
 from configurator.report.service import Card, service_card
 from configurator.report.sheet_data import SheetData, sheet_data
 from configurator.report.sheet_words import english
-from configurator.workshop.measured_head import HeadRecord
+from configurator.workshop.head_record import HeadRecord
 
 
 @pytest.fixture(scope="session")

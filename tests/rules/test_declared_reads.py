@@ -12,8 +12,8 @@ from small_catalog import SMALL
 from small_world import WORLD
 from two_part_world import TWO_PART
 
+from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import PART_TYPES
-from configurator.catalog.practice import Practice
 from configurator.request.material import Component, Material
 from configurator.request.process import Deposit, Process
 from configurator.rules.applied import apply_rules

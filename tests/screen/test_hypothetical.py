@@ -19,7 +19,13 @@ from configurator.catalog.parts import Cavity, Outlet
 from configurator.screen.hypothetical.every import DERIVATIONS, hypothetical_parts
 from configurator.screen.hypothetical.part import Hypothetical, figures_of, with_added
 from configurator.screen.hypothetical.sizes import similar
-from configurator.screen.hypothetical.steps import Ladder, next_count, scaled, stepped, usual_ratio
+from configurator.screen.hypothetical.steps import (
+    Ladder,
+    next_count,
+    scaled,
+    stepped,
+    usual_ratio,
+)
 from configurator.units.interval import Basis
 from configurator.units.kinds import COUNT, PRESSURE
 from configurator.units.quantity import parse, read_quantity

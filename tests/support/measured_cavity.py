@@ -1,6 +1,6 @@
 """What the shop would keep of a trial that measured one cavity of the shipped catalog."""
 
-from configurator.workshop.measured_head import HeadRecord
+from configurator.workshop.head_record import HeadRecord
 
 MEASURED = HeadRecord(
     trial="0123456789ab",

@@ -37,7 +37,7 @@ from configurator.trial.head import head_of
 from configurator.trial.planning import TrialAims, plan_trial
 from configurator.trial.recalibration import recalibrate
 from configurator.units.interval import Basis, Interval
-from configurator.workshop.measured_head import load_records
+from configurator.workshop.head_record import load_records
 
 CATALOG = EXAMPLES.parent
 LONGEST = 12_000

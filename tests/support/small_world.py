@@ -22,9 +22,8 @@ from small_tables import (
     Table,
 )
 
-from configurator.catalog.catalog import Catalog, Substances
+from configurator.catalog.catalog import Catalog, Practice, Substances
 from configurator.catalog.parts import PART_TYPES, SLOTS, Part
-from configurator.catalog.practice import Practice
 from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
 from configurator.request.load import material_from, process_from

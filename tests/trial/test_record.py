@@ -12,7 +12,8 @@ from configurator.trial.form_reader import read_weighings
 from configurator.trial.head import case_of, one
 from configurator.trial.records import records_of
 from configurator.units.interval import Basis
-from configurator.workshop.measured_head import HeadRecord, add_records, load_records, with_records
+from configurator.workshop.head_record import HeadRecord, add_records, load_records
+from configurator.workshop.measured_head import with_records
 from configurator.workshop.workshop import Workshop
 
 

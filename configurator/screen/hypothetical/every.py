@@ -6,7 +6,6 @@ from configurator.catalog.catalog import Catalog
 from configurator.catalog.parts import SLOTS
 from configurator.screen.hypothetical import bores
 from configurator.screen.hypothetical.part import Derivation, Hypothetical, told_apart, with_only
-from configurator.screen.hypothetical.ratings import DRY, INTERFACE, RATING, STIRRED, ratings
 from configurator.screen.hypothetical.sizes import (
     DISPLACEMENT,
     FOR_A_SIZE,
@@ -16,6 +15,7 @@ from configurator.screen.hypothetical.sizes import (
     fitted,
     sizes,
 )
+from configurator.screen.hypothetical.steps import DRY, INTERFACE, RATING, STIRRED, ratings
 
 DERIVATIONS: tuple[Derivation, ...] = (
     bores.BORE,

@@ -67,7 +67,6 @@ class NeedsPanel(LinePanel):
 
     @staticmethod
     def _widths(width: int) -> tuple[int, int]:
-        """Columns of the title and of the value."""
         title = min(TITLE, width // 3)
         return title, max(min(VALUE, width - title - 10 - COUNT - 3), 6)
 
