@@ -79,6 +79,7 @@ BELIEVABLE: tuple[tuple[str, float, float, str], ...] = (
     ("practice", 1.0, 30.0, "purge_volumes"),
     ("practice", 5.0, 1e4, "mixer_wall_rate_filled"),
     ("practice", 3.0, 100.0, "temperature_rise_refit"),
+    ("practice", 1.0, 30.0, "feed_off_temperature"),
     ("practice", 1e-5, 5e-3, "material_expansion stator_drift"),
     ("practice", 0.05, 0.6, "bore_ratio.loaded_from"),
     ("practice", 1e-5, 0.1, "mouth_speed_low"),

@@ -112,6 +112,7 @@ class Practice(fields.Frozen):
     dual_left_over: fields.Fraction
     shot_of_feed: fields.Fraction
     feed_lasts: fields.Time
+    feed_off_temperature: fields.TemperatureDifference
     flushing_media: tuple[Name, ...] = ()
     """Constituents that a head may be flushed with, in the order in which they are thought of."""
 

@@ -269,6 +269,8 @@ class Feed(FittedPart):
     carried_mass: Mass
     keeps_moisture_out: bool
     stirred: bool
+    heated: bool | None = None
+    """True if it and its line keep the material as warm as the head is; None where nobody says."""
     passes_light: bool
     air_over_material: bool
     """True if air (not a follower) stands on the material: wanted by anaerobics."""

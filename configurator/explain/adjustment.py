@@ -16,8 +16,15 @@ from typing import Any, get_args
 from configurator.chemistry.evidence import EvidenceRecord
 from configurator.request.material import Flow, FlowPoint
 from configurator.request.material_sense import MATERIAL_CHECKS
-from configurator.request.movable import Movable, beside, grants, movables, title_of
-from configurator.request.process import Control
+from configurator.request.movable import (
+    Movable,
+    beside,
+    grants,
+    movable_at,
+    movables,
+    title_of,
+)
+from configurator.request.process import Control, Process
 from configurator.request.process_sense import PROCESS_CHECKS
 from configurator.request.question import Question
 from configurator.units.dimension import Kind
@@ -35,6 +42,9 @@ KELVINS = (1.0, 2.0, 4.0, 6.0, 10.0, 15.0, 20.0, 30.0)
 
 BARS = (0.05e5, 0.1e5, 0.2e5, 0.5e5, 1e5, 2e5, 5e5, 10e5)
 """Steps by which a pressure of zero is raised. [Pa]"""
+
+ROOM = Interval.of(291.15, 301.15)
+"""A room that nobody heats or cools for the job, 18 to 28 degC (common practice, no source). [K]"""
 
 STRESSES = (
     "viscosity",
@@ -135,7 +145,7 @@ def _makes_sense(question: Question) -> bool:
 
 def adjustments_of(question: Question) -> tuple[Adjustment, ...]:
     """Return everything in a request that could be moved, by field and direction."""
-    found: list[Adjustment] = []
+    found: list[Adjustment] = [*_of_an_unstated_room(question.process)]
     for model, root in ((question.process, "process"), (question.material, "")):
         every = list(movables(model, root))
         led = {beside(path, key) for path, each, value in every if value for key in each.along}
@@ -143,6 +153,18 @@ def adjustments_of(question: Question) -> tuple[Adjustment, ...]:
             if declared.granted and path not in led:
                 found += _of_field(question, path, declared, value)
     return (*found, *_of_picks(question))
+
+
+def _of_an_unstated_room(process: Process) -> Iterator[Adjustment]:
+    """Drive and feed stand in a room; unless it is stated they are taken to be as warm as the head."""
+    head = process.temperature
+    if process.room_temperature is None and (head.low < ROOM.low or head.high > ROOM.high):
+        path = "process.room_temperature"
+        values = {path: quantity_from(ROOM, TEMPERATURE, head.basis)}
+        now, becomes = "not stated (as warm as the head)", show_interval(ROOM, TEMPERATURE)
+        yield _choice(
+            path, title_of(path, movable_at(process, "room_temperature")), now, becomes, values
+        )
 
 
 def _of_field(

@@ -68,7 +68,8 @@ def _chosen(found: Shortlist) -> str:
     return (
         "Each purpose takes the best of the builds in the best state that any reaches, "
         f"{found.state.words}, that keep every rule as well as the first in the order above, or a "
-        "step less well: no limit that it keeps is passed. Figures are those of the build for a "
+        "step less well: no limit that it keeps is passed; of values shown alike, that of the head listed "
+        "before. Figures are those of the build for a "
         "head's first purpose; builds: with the tips and feeds told, of its state or better. Least "
         "margin is in whole per cent; life is the wear band, whose constants are invented."
     )
@@ -162,7 +163,7 @@ def _traded(found: Shortlist) -> Iterator[str]:
     words = {figure: name for name, figure in NAMED.items()}
     for here, there in _pairs(found):
         lost = [
-            f"{words[name]} {_with_unit('' if name == 'cost_index' else name, one).strip()} against "
+            f"{words[name]} {_with_unit(name if unit_of(name) else '', one).strip()} against "
             f"{'unknown' if other is None else figures(other)}"
             for name, (one, other) in given_up(here.head.best, there.head.best).items()
         ]
@@ -176,8 +177,9 @@ NAMED = {
     "least margin": LEAST_MARGIN,
     "waste": "waste_pct",
     "mass": "head_mass_kg",
+    "refills a shift": "refills_per_shift",
 }
-"""Figures that purposes go by, in few words."""
+"""Figures that are given up, in few words."""
 
 
 def shortlist_json(answer: Answer, found: Shortlist | None) -> str:

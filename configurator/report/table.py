@@ -56,6 +56,7 @@ def builds_table(page: Page, *, width: int = WIDTH, colour: bool = False) -> str
     blocks += [
         listed("Left out of the data sheet:", gaps, width),
         cautioned(page.cautions, width),
+        _handed_on(page, width),
         [line for text in _remarks(page) for line in wrapped(text, width)],
     ]
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
@@ -161,6 +162,20 @@ def why_nothing(page: Page, width: int) -> list[str]:
 
     texts = (*none_sentences(why_none(answer)), SEE_MORE)
     return [line for text in texts for line in wrapped(text, width)]
+
+
+def _handed_on(page: Page, width: int) -> list[str]:
+    """How another command gets a build of a trade-off, whose numbers no other list has."""
+    if not page.traded or not page.builds:
+        return []
+    text = (
+        "# counts this list alone: `--build` counts the list without --pareto. A build is handed on "
+        "by all its parts, as the first:"
+    )
+    parts = page.builds[0].parts.items()
+    picks = " ".join(f"--pick {slot}={part.name}" for slot, part in parts)
+    *lines, last = wrapped(picks, width - 2, first="  ", rest="  ")
+    return [*wrapped(text, width), *(f"{line} \\" for line in lines), last]
 
 
 def _remarks(page: Page) -> Iterator[str]:

@@ -157,7 +157,7 @@ class Process(fields.Frozen):
     room_temperature: Annotated[
         fields.Temperature | None, Movable(title="temperature of the room")
     ] = None
-    """Around the drive, where the material is warmer or colder; none means the same."""
+    """Around drive and feed, where the material is warmer or colder; none means the same."""
     feed_pressure: Annotated[fields.Pressure, MOVES]
     back_pressure: Annotated[fields.Pressure | None, Movable(from_nothing=True)] = None
     """Pressure at the tip's mouth, where the part is closed; none means open air."""

@@ -108,6 +108,7 @@ def temperature_rule(slot: str, title: str, family: str) -> Rule:
         head, slack = case.duty.temperature, 1e-6
         asked = case.duty.room if slot == "drive" else head
         runs = "process runs" if asked == head else "room is"
+        unsaid = slot == "drive" and case.process.room_temperature is None
         wanted = show_interval(asked, TEMPERATURE)
 
         def judged(part: Drive | Stator | Seal) -> tuple[State, Words]:
@@ -122,6 +123,8 @@ def temperature_rule(slot: str, title: str, family: str) -> Rule:
             reason = f"the {runs} at {wanted}; {title} {part.name} stands {stands}"
             if warm and asked != head:
                 reason += f", and a head at {show_value(head.high, TEMPERATURE)} warms it"
+            if unsaid and state is not State.FITS:
+                reason += "; without a room_temperature the room counts as just so warm"
             return state, Words(wanted, stands, reason, Basis.INVENTED)
 
         return judged
@@ -245,9 +248,3 @@ RULES: tuple[Rule, ...] = (
     ),
     *(_charging_rule(slot) for slot in ("body", "mixing", "outlet", "feed")),
 )
-
-HEAT_RULES: tuple[Rule, ...] = (
-    temperature_rule("stator", "stator", "chemistry"),
-    temperature_rule("seal", "shaft seal", "chemistry"),
-)
-"""The process temperatures against what stator and seal stand."""

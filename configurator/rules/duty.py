@@ -64,7 +64,7 @@ class Duty:
     temperature: Interval
     """Of the material, and of the head. [K]"""
     room: Interval
-    """Around the drive; that of the material where nobody says otherwise. [K]"""
+    """Around drive and feed; that of the material where nobody says otherwise. [K]"""
     tolerance: float
     """Wanted volume error either way. [-]"""
     feed_pressure: float

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from configurator.engine import Build
+from configurator.engine.table import Table
 from configurator.rules.finding import State
 from configurator.units.display import round3
 from configurator.workshop.answer import Answer
@@ -36,8 +39,8 @@ class Purpose:
     figure: str
     """The figure that decides."""
     build: RankedBuild | None
-    """The first build in the order of builds of those that no other beats; None where no build is
-    known to be better than another."""
+    """The first build in the order of builds of those that no other beats, or one that shows the same
+    of a head listed before; None where no build is known to be better than another."""
     value: float | None = None
     """Of the figure."""
 
@@ -75,9 +78,11 @@ def shortlist_of(answer: Answer) -> Shortlist | None:
         return None
     first = next(_in_order(answer, state))
     demanded = as_well_kept(answer.left, answer.live, first)
-    found = [_best(answer, state, demanded, *each) for each in PURPOSES.items()]
+    found: list[Purpose] = []
     chosen: dict[Names, list[Purpose]] = {}
-    for purpose in found:
+    for each in PURPOSES.items():
+        purpose = _as_listed(answer, state, demanded, _best(answer, state, demanded, *each), chosen)
+        found.append(purpose)
         if purpose.build is not None:
             chosen.setdefault(_head_names(purpose.build), []).append(purpose)
     builds = [purposes[0].build for purposes in chosen.values()]
@@ -98,13 +103,16 @@ def shortlist_of(answer: Answer) -> Shortlist | None:
 
 Names = tuple[str, ...]
 
+GIVEN_UP = (*PURPOSES.values(), "refills_per_shift")
+"""Figures of which it is told what a head gives up against the next."""
+
 Given = tuple[float | None, float | None]
 
 
 def given_up(here: RankedBuild, there: RankedBuild) -> dict[str, Given]:
-    """By figures that purposes go by, what is worse here than there in three digits: here, there."""
+    """By the figures of `GIVEN_UP`, what is worse here than there in three digits: here, there."""
     found: dict[str, Given] = {}
-    for name in PURPOSES.values():
+    for name in GIVEN_UP:
         one, other = here.figures[name], there.figures[name]
         if other is None or (one is not None and round3(one) == round3(other)):
             continue
@@ -144,3 +152,34 @@ def _best(answer: Answer, state: State, demanded: Demanded, name: str, figure: s
     build = None if places is None else _described(answer, state, places)
     found = None if build is None else build.figures[figure]
     return Purpose(name, figure, None if found is None else build, found)
+
+
+def _as_listed(
+    answer: Answer,
+    state: State,
+    demanded: Demanded,
+    purpose: Purpose,
+    chosen: Mapping[Names, Sequence[Purpose]],
+) -> Purpose:
+    """The same of a head that is listed already, where one shows as good a value in three digits.
+
+    The cheapest is the first of them; of each its listed build goes before others of its own.
+    """
+    if purpose.value is None:
+        return purpose
+    flags, held = demanded
+    for listed in chosen.values():
+        build = listed[0].build
+        assert build is not None  # it is of a head
+        value = build.figures[purpose.figure]
+        if value is not None and round3(value) == round3(purpose.value):
+            return replace(purpose, build=build, value=value)
+        own = (
+            Table((slot,), np.arange(len(answer.live[slot]))[np.newaxis] == at)
+            for slot, at in _places(answer, build).items()
+            if not is_exchanged(slot)
+        )
+        there = _best(answer, state, ([*flags, *own], held), purpose.name, purpose.figure)
+        if there.value is not None and round3(there.value) == round3(purpose.value):
+            return there
+    return purpose

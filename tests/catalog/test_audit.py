@@ -121,7 +121,7 @@ PRACTICE: dict[str, Any] = (
     )
     | fields("alarm_over_working=1.5; signal_over_error=5; sensor_shots=1..5; dual_left_over=10 %")
     | fields("viscosity_ratio_static=1000; chamber_turns=20; purge_volumes=3")
-    | fields("mixer_wall_rate_filled=100 1/s")
+    | fields("mixer_wall_rate_filled=100 1/s; feed_off_temperature=10 K")
     | {
         "rubbing_speed": fields(
             "clean=0.5 m/s; mild=0.2 m/s; hard=0.1 m/s; very_hard=0.05 m/s; hollow=0.05 m/s"

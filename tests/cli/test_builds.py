@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import os
+import re
 import subprocess
 import sys
 from itertools import pairwise
@@ -342,6 +343,20 @@ def test_a_trade_off_lists_builds_that_nothing_beats(asked):
     errors = [entry["volume_error_pct"] for entry in figures]
     assert costs == sorted(costs)
     assert errors == sorted(errors, reverse=True)
+
+
+def test_the_numbers_of_a_trade_off_are_its_own_and_its_builds_are_handed_on_by_their_parts(asked):
+    traded = ("--pareto", "cost_index,volume_error_pct")
+    _, told, _ = asked(*traded)
+    _, out, _ = asked(*traded, "--format", "json")
+    words = " ".join(told.replace("\\\n", " ").split())
+
+    assert "# counts this list alone: `--build` counts the list without --pareto." in words
+    picks = re.findall(r"--pick (\S+=\S+)", words)
+    assert picks
+    _, alone, _ = asked(*(arg for pick in picks for arg in ("--pick", pick)), "--format", "json")
+    (build,) = json.loads(alone)["builds"]
+    assert build["parts"] == json.loads(out)["builds"][0]["parts"]
 
 
 @pytest.mark.parametrize(

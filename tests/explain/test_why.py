@@ -7,11 +7,12 @@ from small_catalog import SMALL
 from small_world import WORLD
 
 from configurator.errors import InputError, UsageError
+from configurator.explain.adjustment import adjustments_of
 from configurator.explain.break_points import break_points_of
 from configurator.explain.chosen import build_named, read_parts
 from configurator.explain.compare import compare
 from configurator.explain.measure import measurements
-from configurator.explain.prose import conflict_sentences
+from configurator.explain.prose import conflict_sentences, remedy_sentence
 from configurator.explain.why import why
 from configurator.request.movable import CUSTOMER, MAKER
 
@@ -47,6 +48,39 @@ def test_the_nearest_reach_that_opens_a_build_is_the_length_of_the_tips():
     ]
     assert remedy.builds == SMALL.having({"process.reach": "10 mm"}).answer.count
     assert remedy.moves[0].setting == pytest.approx(1 / 3, rel=0.01)
+
+
+TOO_WARM = WORLD.having(
+    {"process.temperature": "55..60 degC"}
+    | {f"{slot}.temperature_high": "100 degC" for slot in ("stator", "seal")}
+)
+"""Its drive stands up to 50 degC."""
+
+
+def test_where_drives_are_too_warm_the_room_they_stand_in_is_asked_for():
+    found = why(TOO_WARM.answer, budget=20.0)
+
+    assert "drive temperature" in {name for each in found.conflicts.found for name in members(each)}
+    first = found.remedies.single[0]
+    (move,) = first.moves
+    assert move.adjustment.field == "process.room_temperature"
+    assert move.adjustment.grants == CUSTOMER
+    room = {"process.room_temperature": move.becomes}
+    assert first.builds == TOO_WARM.having(room).answer.count > 0
+    told = remedy_sentence(first, {})
+    assert told.startswith(
+        "temperature of the room 18 to 28 degC instead of not stated (as warm as"
+    )
+
+
+@pytest.mark.parametrize("room", [None, "60 degC"])
+def test_a_room_is_asked_for_where_none_is_stated_and_the_head_is_beyond_it(room):
+    """Of a head at room temperature nothing comes of it."""
+    moved = {each.field for each in adjustments_of(WORLD.answer.subject.question)}
+    assert "process.room_temperature" not in moved
+    warm = TOO_WARM.having({"process.room_temperature": room}).answer.subject.question
+    every = [each for each in adjustments_of(warm) if each.field == "process.room_temperature"]
+    assert any(each.now.startswith("not stated") for each in every) == (room is None)
 
 
 def test_two_wishes_that_only_together_leave_nothing_are_one_reason():

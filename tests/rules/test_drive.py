@@ -22,6 +22,7 @@ def test_a_drive_stands_in_the_room_and_not_in_the_material(room, state):
     found = WORLD.having(HEATED | {"process.room_temperature": room}).finding("drive temperature")
     assert found.state is state
     assert found.reason.endswith("and a head at 60 degC warms it") == (room is not None)
+    assert ("without a room_temperature" in found.reason) == (room is None)
 
 
 def test_stator_and_seal_are_as_warm_as_the_material():

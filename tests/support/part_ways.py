@@ -248,6 +248,23 @@ HEAT_WAYS: tuple[Ways, ...] = (
     temperature_ways("temperature of the stator", "stator", "50"),
     temperature_ways("temperature of the shaft seal", "seal", "50"),
     temperature_ways("drive temperature", "drive", "50"),
+    Ways(
+        rule="temperature kept by the feed",
+        setting={"process.temperature": "45..50 degC", "process.room_temperature": "18..30 degC"},
+        holds={"feed.heated": True},
+        fails={"feed.heated": False},
+        unknown={"feed.heated": None},
+        limits=(
+            Limit({"process.temperature": "29 degC", "feed.heated": False}, State.RULED_OUT),
+            Limit(
+                {"process.room_temperature": "34.9..61 degC", "feed.heated": True}, State.UNPROVEN
+            ),
+            Limit(
+                {"process.room_temperature": "34..60 degC", "feed.heated": False}, State.RULED_OUT
+            ),
+        ),
+        absent_means={"process.room_temperature": "a room as warm as the material"},
+    ),
 )
 
 PART_WAYS = (*FIT_WAYS, *CHEMISTRY_WAYS, *SWELLING_WAYS, *HEAT_WAYS)

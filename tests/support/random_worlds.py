@@ -97,6 +97,7 @@ FIGURES: dict[str, dict[str, list[Any]]] = {
         "carried_mass": ["300 g", "20 g"],
         "keeps_moisture_out": [True, False],
         "stirred": [True, False],
+        "heated": [None, True, False],
         "air_over_material": [True, False],
         "capacity": ["150 mL", "300 mL", "2 L"],
     },

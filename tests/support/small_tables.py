@@ -231,6 +231,7 @@ PRACTICE: Table = {
     "dual_left_over": "10 %",
     "shot_of_feed": "30 %",
     "feed_lasts": "2 min",
+    "feed_off_temperature": "10 K",
 }
 
 SHIPPED_PRACTICE: Table = read_toml(shipped_folder() / "generic" / "practice.toml")[0]["practice"]
