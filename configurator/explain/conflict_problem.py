@@ -6,7 +6,7 @@ Rules that only look at whether parts go together are background and never blame
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import islice
 from typing import Literal
@@ -145,7 +145,16 @@ class ConflictProblem:
         """Items each of which leaves no build all by itself; none if nothing is left anyway."""
         if not self.satisfiable(frozenset()):
             return ()
-        return tuple(item for item in self.items if not self.satisfiable(frozenset({item})))
+        return tuple(self._alone_among(self.items))
+
+    def _alone_among(self, items: Sequence[int]) -> Iterator[int]:
+        """Items each of which leaves no build: what a build passes together, each lets through."""
+        if len(items) > 1:
+            if not self.satisfiable(frozenset(items)):
+                for half in (items[: len(items) // 2], items[len(items) // 2 :]):
+                    yield from self._alone_among(half)
+        elif items and not self.satisfiable(frozenset(items)):
+            yield items[0]
 
     def conflicts(self, limit: int = CONFLICTS, without: Collection[int] = ()) -> Conflicts:
         """Find minimal conflicts and tell each step by step; some items are left aside."""

@@ -109,7 +109,7 @@ class WhyNone:
 def why_none(answer: Answer) -> WhyNone:
     """Say why an answer has no build."""
     picks = answer.question.picks
-    without_picks = answer.spaces[State.UNPROVEN].count()
+    without_picks = answer.count_without_picks
     emptied = tuple(slot for slot, places in answer.live.items() if not len(places))
     roots = _Roots(answer.left, answer.losses)
     picked = _picked(answer) if without_picks else {}

@@ -47,24 +47,53 @@ class _Constraints:
         self.relations.append(definition)
 
 
-def spaces_of(left: Propagation) -> dict[State, BuildSpace]:
-    """Nested spaces of the builds of one request up to each level, over its live parts."""
-    live = {slot: np.flatnonzero(flags[0]) for slot, flags in left.live.items()}
-    if not all(map(len, live.values())):
-        # A slot without a part settles it, and a table over no part at all cannot be laid out.
-        empty = BuildSpace({slot: len(places) for slot, places in live.items()})
-        return dict.fromkeys(LISTED, empty)
-    tables = _Tables(left, live)
-    widest, *stricter = reversed(LISTED)
-    found = tables.at(widest)
-    domains = {slot: len(places) for slot, places in live.items()} | found.helpers
-    space = BuildSpace(domains, found.relations, found.thresholds)
-    spaces = {widest: space}
-    for level in stricter:
-        found = tables.at(level)
-        space = space.tightened(found.relations, found.thresholds)
-        spaces[level] = space
-    return spaces
+class Spaces(Mapping[State, BuildSpace]):
+    """Nested spaces of the builds of one request up to each level, over its live parts.
+
+    They are laid out where somebody asks for them first: a list of heads needs none.
+
+    Parameters
+    ----------
+    left : Propagation
+        What the rules leave of the parts.
+    """
+
+    def __init__(self, left: Propagation) -> None:
+        self._left = left
+        self._live = {slot: np.flatnonzero(flags[0]) for slot, flags in left.live.items()}
+        self._known: dict[State, BuildSpace] = {}
+
+    def __getitem__(self, level: State) -> BuildSpace:
+        if level not in self._known:
+            self._known[level] = self._laid_out(level)
+        return self._known[level]
+
+    def __iter__(self) -> Iterator[State]:
+        return iter(LISTED)
+
+    def __len__(self) -> int:
+        return len(LISTED)
+
+    @property
+    def ready(self) -> bool:
+        """True once any is laid out."""
+        return bool(self._known)
+
+    def _laid_out(self, level: State) -> BuildSpace:
+        """The space of a level, from that of the next wider one."""
+        domains = {slot: len(places) for slot, places in self._live.items()}
+        if not all(domains.values()):
+            # A slot without a part settles it; a table over no part at all cannot be laid out.
+            return BuildSpace(domains)
+        found = self._tables.at(level)
+        if level is LISTED[-1]:
+            return BuildSpace(domains | found.helpers, found.relations, found.thresholds)
+        wider = self[LISTED[LISTED.index(level) + 1]]
+        return wider.tightened(found.relations, found.thresholds)
+
+    @cached_property
+    def _tables(self) -> _Tables:
+        return _Tables(self._left, self._live)
 
 
 def conflict_in(
