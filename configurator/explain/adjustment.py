@@ -33,6 +33,10 @@ FACTORS = (1.05, 1.15, 1.3, 1.5, 1.8, 2.2, 3.0, 4.0, 6.0, 10.0, 20.0, 50.0)
 KELVINS = (1.0, 2.0, 4.0, 6.0, 10.0, 15.0, 20.0, 30.0)
 """Steps by which a temperature is moved. [K]"""
 
+ROOM = "process.room_temperature"
+USUAL_ROOM = Interval.of(288.15, 303.15)
+"""In which drives stand around heads that are warmer or colder, by common practice, no source. [K]"""
+
 BARS = (0.05e5, 0.1e5, 0.2e5, 0.5e5, 1e5, 2e5, 5e5, 10e5)
 """Steps by which a pressure of zero is raised. [Pa]"""
 
@@ -158,6 +162,12 @@ def _of_field(
         every = {path: value} | {key: other for key, other in led.items() if other is not None}
         now = show_interval(value.interval, value.kind)
         yield from _factors(path, title, now, partial(_scaled, every))
+    elif path == ROOM and value is None:
+        heat = question.process.temperature
+        if heat.low < USUAL_ROOM.low or heat.high > USUAL_ROOM.high:
+            usual = quantity_from(USUAL_ROOM, TEMPERATURE, Basis.ESTIMATED)
+            words = show_interval(USUAL_ROOM, TEMPERATURE)
+            yield _choice(path, title, "that of the process", words, {path: usual})
     elif declared.from_nothing:
         raised = partial(pinned, path, PRESSURE, basis=Basis.DATASHEET)
         yield Adjustment(path, f"{title} at the tip's mouth", "none", BARS, 0.0, raised)

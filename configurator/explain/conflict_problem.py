@@ -284,7 +284,9 @@ class ConflictProblem:
             out = best_states(applied, slot) == State.RULED_OUT
             if not out.any():
                 continue
-            group = fold(slot, applied.case.frame.parts[slot], out, rule.parts)
+            duty = self._subject.duty
+            heat = duty.room if "process.room_temperature" in rule.asks else duty.temperature
+            group = fold(slot, applied.case.frame.parts[slot], out, rule.parts, heat)
             groups.append(group)
             if nearest is None or len(group.names) > nearest[0]:
                 place = nearest_place(applied, slot, out)

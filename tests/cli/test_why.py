@@ -126,7 +126,7 @@ def test_compare_puts_what_differs_first(asked):
     data = json.loads(asked("compare", "--build", "1", "--build", "9", "--format", "json")[1])
 
     assert code == 0
-    assert "Build 2 against build 1" in out
+    assert "Build 9 against build 1" in out
     for table in ("parts", "figures", "rules"):
         differs = [row["differs"] for row in data[table]]
         assert differs == sorted(differs, reverse=True)
