@@ -27,7 +27,7 @@ from configurator.rules.finding import Finding, State
 from configurator.rules.losses import Loss, findings_of, losses_of
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
-from configurator.rules.space import conflict_in
+from configurator.rules.spaces import conflict_in
 from configurator.units.display import plural
 from configurator.workshop.answer import Answer
 

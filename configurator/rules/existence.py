@@ -19,7 +19,7 @@ from configurator.rules.finding import State
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement
-from configurator.rules.space import Spaces
+from configurator.rules.spaces import Spaces
 
 
 @dataclass(frozen=True)

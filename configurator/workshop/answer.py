@@ -25,7 +25,7 @@ from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of, losses_of
 from configurator.rules.propagation import Propagation
-from configurator.rules.space import Spaces, conflict_in
+from configurator.rules.spaces import Spaces, conflict_in
 from configurator.rules.subject import Subject
 from configurator.workshop.figures import Figure, figure_named
 from configurator.workshop.listing import BuildLists

@@ -33,7 +33,7 @@ from configurator.rules.mixed import mixed_fluid, volume_shares
 from configurator.rules.propagation import Propagation
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.ruleset import RuleSet
-from configurator.rules.space import Spaces
+from configurator.rules.spaces import Spaces
 from configurator.rules.subject import Subject
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer

@@ -18,7 +18,8 @@ from configurator.rules.left_with import left_with
 from configurator.rules.priced import PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
-from configurator.rules.space import HELPER_MARK, Spaces, conflict_in
+from configurator.rules.space import HELPER_MARK
+from configurator.rules.spaces import Spaces, conflict_in
 
 SEEDS = range(draws(8, 25))
 
