@@ -15,7 +15,7 @@ from configurator.request.question import Question
 from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.losses import Loss, findings_of
 from configurator.rules.rulebook import RULEBOOK
-from configurator.rules.space import conflict_in
+from configurator.rules.spaces import conflict_in
 from configurator.units.display import figures, plural
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild

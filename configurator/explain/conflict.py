@@ -17,6 +17,8 @@ from configurator.rules.finding import Finding, State
 from configurator.rules.losses import nearest_finding
 from configurator.units.dimension import Kind
 from configurator.units.display import show_value
+from configurator.units.interval import Interval
+from configurator.units.kinds import TEMPERATURE
 from configurator.units.path import value_at
 from configurator.units.quantity import Quantity
 
@@ -68,10 +70,17 @@ def counted(slot: str, count: int) -> str:
     return f"{count} {called(slot, count)}"
 
 
-def fold(slot: str, parts: Sequence[Part], out: NDArray[np.bool_], paths: Iterable[str]) -> Group:
+def fold(
+    slot: str,
+    parts: Sequence[Part],
+    out: NDArray[np.bool_],
+    paths: Iterable[str],
+    temperature: Interval,
+) -> Group:
     """Tell the parts of a slot that go out from those that stay, by one figure if one does.
 
-    The part figures that the rule reads are tried in the order of the paths, the likeliest first.
+    The part figures that the rule reads are tried in the order of the paths, the likeliest first;
+    of ratings of temperature only the one that some part is asked beyond.
     """
     name = slot.rpartition(".")[2]
     fields = [path.partition(".")[2] for path in paths if path.partition(".")[0] == name]
@@ -79,12 +88,24 @@ def fold(slot: str, parts: Sequence[Part], out: NDArray[np.bool_], paths: Iterab
     kept = [part for part, is_out in zip(parts, out, strict=True) if not is_out]
     names = tuple(sorted(part.name for part in gone))
     for field in fields:
+        if not any(_asked_beyond(field, part, temperature) for part in gone):
+            continue
         found = _by_number(field, gone, kept) or _by_words(field, gone, kept)
         if found is not None:
             by, below, above, unit, words = found
             text = f"{_all_of(slot, gone, kept)} {words}"
             return Group(slot, names, len(parts), by, below, above, unit, text)
     return Group(slot, names, len(parts), "", None, None, "", _listed(slot, names, len(parts)))
+
+
+def _asked_beyond(field: str, part: Part, asked: Interval) -> bool:
+    """Whether a rating of temperature is passed; other figures are not told apart here."""
+    rating = value_at(part, field)
+    if not isinstance(rating, Quantity) or rating.kind is not TEMPERATURE:
+        return True
+    if field.endswith("_low"):
+        return asked.low < rating.nominal
+    return not field.endswith("_high") or asked.high > rating.nominal
 
 
 def _all_of(slot: str, gone: Sequence[Part], kept: Sequence[Part]) -> str:
@@ -159,7 +180,11 @@ def _word(value: object) -> str | None:
 
 
 def _figure(field: str) -> str:
-    return field.rpartition(".")[2].replace("_", " ").replace(" max", " rating")
+    words = field.rpartition(".")[2].replace("_", " ").replace(" max", " rating")
+    return _ENDS.get(words, words)
+
+
+_ENDS = {"temperature low": "lowest temperature", "temperature high": "highest temperature"}
 
 
 def _numbers(field: str, parts: Sequence[Part]) -> list[float] | None:

@@ -6,7 +6,7 @@ Rules that only look at whether parts go together are background and never blame
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import islice
 from typing import Literal
@@ -153,7 +153,16 @@ class ConflictProblem:
         """Items each of which leaves no build all by itself; none if nothing is left anyway."""
         if not self.satisfiable(frozenset()):
             return ()
-        return tuple(item for item in self.items if not self.satisfiable(frozenset({item})))
+        return tuple(self._alone_among(self.items))
+
+    def _alone_among(self, items: Sequence[int]) -> Iterator[int]:
+        """Items each of which leaves no build: what a build passes together, each lets through."""
+        if len(items) > 1:
+            if not self.satisfiable(frozenset(items)):
+                for half in (items[: len(items) // 2], items[len(items) // 2 :]):
+                    yield from self._alone_among(half)
+        elif items and not self.satisfiable(frozenset(items)):
+            yield items[0]
 
     def conflicts(self, limit: int = CONFLICTS, without: Collection[int] = ()) -> Conflicts:
         """Find minimal conflicts and tell each step by step; some items are left aside."""
@@ -283,7 +292,9 @@ class ConflictProblem:
             out = best_states(applied, slot) == State.RULED_OUT
             if not out.any():
                 continue
-            group = fold(slot, applied.case.frame.parts[slot], out, rule.parts)
+            duty = self._subject.duty
+            heat = duty.room if "process.room_temperature" in rule.asks else duty.temperature
+            group = fold(slot, applied.case.frame.parts[slot], out, rule.parts, heat)
             groups.append(group)
             if nearest is None or len(group.names) > nearest[0]:
                 place = nearest_place(applied, slot, out)

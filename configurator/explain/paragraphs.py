@@ -163,7 +163,10 @@ def _standing(found: Why) -> Iterator[Paragraph]:
     behind = why_behind(found.answer, build)
     said = f"{left if build.rank else ''}{which} {state}: {parts}."
     yield [Sentence(said), *([Sentence(behind)] if behind else [])]
-    yield listed("Tightest margins:", map(prose.margin_sentence, found.tightest))
+    if found.doubts:
+        yield listed("What is not shown to fit:", map(prose.doubt_sentence, found.doubts))
+    if found.tightest:
+        yield listed("Tightest margins:", map(prose.margin_sentence, found.tightest))
     if found.breaks is not None:
         yield break_point_paragraph(found.breaks)
 

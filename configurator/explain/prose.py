@@ -10,7 +10,7 @@ from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Measurement
 from configurator.explain.remedy import Move, Remedy
 from configurator.explain.request_data import Datum
-from configurator.rules.finding import Finding
+from configurator.rules.finding import Finding, State
 from configurator.units.display import figures, plural, show_value, spaced
 
 HOURS_NOTE = "Hours are common practice, without a source: they put tests in order, no more."
@@ -143,6 +143,14 @@ def _change(move: Move) -> str:
     return f"{adjustment.title} {bound}{becomes} instead of {adjustment.now}{tail}"
 
 
+def doubt_sentence(finding: Finding) -> str:
+    """Return what does not fit about a build that stands."""
+    if finding.margin is not None:
+        return margin_sentence(finding)
+    basis = f"basis {finding.basis.value}"
+    return f"'{finding.rule}', {finding.state.words}: {finding.reason} ({basis})"
+
+
 def margin_sentence(finding: Finding) -> str:
     """Return one margin of a build that stands."""
     margin = finding.margin or 0.0
@@ -151,6 +159,7 @@ def margin_sentence(finding: Finding) -> str:
         left = f"{beyond} at the hard end, {finding.state.words}"
     else:
         left = f"{figures(margin * 100)} % left"
+        left += f", {finding.state.words}" if finding.state > State.FITS else ""
     return f"'{finding.rule}', {left}: {finding.reason} (basis {finding.basis.value})"
 
 

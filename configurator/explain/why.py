@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
 from configurator.catalog.parts import Part
@@ -48,8 +48,10 @@ class Why:
     """The whole build in question, or the first of the list where there are builds."""
     broken: tuple[Finding, ...] = ()
     """Rules that rule that build out, the first first."""
+    doubts: tuple[Finding, ...] = ()
+    """What does not fit about it where it stands, that of the parts in question first."""
     tightest: tuple[Finding, ...] = ()
-    """Its least margins, where it stands."""
+    """Its least margins beside those, where it stands."""
     swaps: tuple[Swap, ...] = ()
     """Other parts, one at a time, with which it would stand."""
     remedies: Remedies | None = None
@@ -104,7 +106,14 @@ def why(
     if count:
         build = build or here.first
         assert build is not None  # there are some
-        found = Why(answer, names, count, build=build, tightest=tightest_of(build))
+        found = Why(
+            answer,
+            names,
+            count,
+            build=build,
+            doubts=doubts_of(answer, build, names),
+            tightest=tightest_of(build),
+        )
         if search:
             time = BREAK_BUDGET if budget is None else budget
             points = break_points_of(answer, build.parts, budget=time, progress=progress)
@@ -136,11 +145,21 @@ def why(
     return found
 
 
+def doubts_of(
+    answer: Answer, build: RankedBuild, asked: Collection[str] = ()
+) -> tuple[Finding, ...]:
+    """The findings of a build that do not fit: those on some slots first, then the worst."""
+    judgements = answer.left.evaluation.rules.judgements
+    about = {each.title for each in judgements if not set(asked).isdisjoint(each.scope)}
+    found = [finding for finding in build.findings if finding.state > State.FITS]
+    return tuple(sorted(found, key=lambda each: (each.rule not in about, -each.state)))
+
+
 def tightest_of(build: RankedBuild, most: int = TIGHTEST) -> tuple[Finding, ...]:
-    """The findings of a build with the least margins, the least first."""
-    measured = [finding for finding in build.findings if finding.margin is not None]
-    measured.sort(key=lambda finding: finding.margin or 0.0)
-    return tuple(measured[:most])
+    """The findings of a build that fit with the least margins, the least first."""
+    fits = (finding for finding in build.findings if finding.state is State.FITS)
+    measured = [finding for finding in fits if finding.margin is not None]
+    return tuple(sorted(measured, key=lambda finding: finding.margin or 0.0)[:most])
 
 
 def _swaps(here: Answer, parts: Mapping[str, Part]) -> tuple[Swap, ...]:

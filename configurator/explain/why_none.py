@@ -26,7 +26,7 @@ from configurator.rules.finding import Finding, State
 from configurator.rules.losses import Loss, findings_of, losses_of
 from configurator.rules.propagation import Propagation
 from configurator.rules.ruleset import Judgement
-from configurator.rules.space import conflict_in
+from configurator.rules.spaces import conflict_in
 from configurator.units.display import plural
 from configurator.workshop.answer import Answer
 
@@ -108,7 +108,7 @@ class WhyNone:
 def why_none(answer: Answer) -> WhyNone:
     """Say why an answer has no build."""
     picks = answer.question.picks
-    without_picks = answer.spaces[State.UNPROVEN].count()
+    without_picks = answer.count_without_picks
     emptied = tuple(slot for slot, places in answer.live.items() if not len(places))
     roots = _Roots(answer.left, answer.losses)
     picked = _picked(answer) if without_picks else {}

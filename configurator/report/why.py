@@ -59,6 +59,7 @@ def why_json(found: Why) -> str:
         alone=[_conflict(each) for each in found.alone],
         build=None if found.build is None else build_data(found.build),
         broken=[finding_data(each) for each in found.broken],
+        doubts=[finding_data(each) for each in found.doubts],
         tightest=[finding_data(each) for each in found.tightest],
         swaps=[
             {**data_of(swap, "slot", "part"), "state": swap.state or None} for swap in found.swaps

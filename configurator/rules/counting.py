@@ -7,13 +7,14 @@ out once, whatever the other side does; the two meet in the few rules that read 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import SHARED_SLOTS
-from configurator.engine.arrays import AnyArray
+from configurator.engine.arrays import AnyArray, BoolArray
 from configurator.engine.eliminate import Finish, exact, some
 from configurator.engine.table import Table
 from configurator.rules.finding import LISTED, State
@@ -24,6 +25,9 @@ from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement
 from configurator.rules.side_slices import Cells, RulesOfSide, SideSlice, slices_of
+
+Among = Mapping[str, BoolArray]
+"""By slot, shape (parts,): which may stand at all."""
 
 
 class Count:
@@ -75,7 +79,7 @@ class Count:
         pairs = [each.laid_out(widest, rules.every_kind) for each in self.of_mouths[widest]]
         self.mouths = Mouths.standing(alive, pairs)
         self.sides: list[list[SideSlice]] = []
-        self._numbers: dict[State, dict[str, Floats]] = {}
+        self._numbers: dict[Hashable, dict[str, Floats]] = {}
         self._found: dict[tuple[State, Finish], AnyArray] = {}
         if not len(self.mouths) or not all(map(len, own.values())):
             return
@@ -103,15 +107,25 @@ class Count:
         if not all(self.sides):
             self.sides = []  # one side has no head at all
 
-    def up_to(self, level: State) -> Floats:
+    def up_to(self, level: State, among: Among | None = None) -> Floats:
         """Builds of each problem up to a level, exact.
+
+        Parameters
+        ----------
+        level : State
+            Up to which.
+        among : Among, optional
+            The parts to count with; all without it.
 
         Raises
         ------
         TooWideError
             If the engine has to give up.
         """
-        return np.asarray(exact(self._of_problems(self._at_mouths(level, exact), level)))
+        if (self.left.floor > level).all():
+            return np.zeros(len(self.left.floor))
+        at_mouths = self._at_mouths(level, exact, among)
+        return np.asarray(exact(self._of_problems(at_mouths, level)))
 
     def some(self, level: State) -> NDArray[np.bool_]:
         """Whether each problem has a build up to a level."""
@@ -122,12 +136,12 @@ class Count:
         found = np.bincount(self.mouths.rows, at_mouths, minlength=problems)
         return np.where(self.left.floor <= level, found, 0.0)
 
-    def _at_mouths(self, level: State, finish: Finish) -> AnyArray:
+    def _at_mouths(self, level: State, finish: Finish, among: Among | None = None) -> AnyArray:
         """Builds up to a level behind each pair of mixer and tip, or whether there is one."""
         key = level, finish
-        if key in self._found:
+        if key in self._found and not among:
             return self._found[key]
-        numbers = self.numbers(level)
+        numbers = self.numbers(level, among or {})
         if not self.sides:
             return np.zeros(len(self.mouths))
 
@@ -139,23 +153,26 @@ class Count:
             total = total * self.mouths.of(Table((slot,), numbers[slot])).values
         for each in self.of_mouths[level]:
             total = total * each.laid_out(level, {}, self.mouths).values
-        self._found[key] = finish(total)
-        return self._found[key]
+        found = finish(total)
+        if not among:
+            self._found[key] = found
+        return found
 
-    def numbers(self, level: State) -> dict[str, Floats]:
+    def numbers(self, level: State, among: Among = MappingProxyType({})) -> dict[str, Floats]:
         """By slot, how many parts of each kind the rules on that slot let through to a level."""
-        if level not in self._numbers:
+        key = (level, *((slot, flags.tobytes()) for slot, flags in among.items()))
+        if key not in self._numbers:
             kinds, begin = self.left.evaluation.rules.kinds, self.left.stages[0]
             found = {
-                slot: kinds[slot].number_of(begin[slot] & (states <= level))
+                slot: kinds[slot].number_of(begin[slot] & (states <= level) & among.get(slot, True))
                 for slot, states in self.left.parts.items()
             }
             for known in self._numbers.values():
                 if all(np.array_equal(found[slot], known[slot]) for slot in found):
                     found = known
                     break
-            self._numbers[level] = found
-        return self._numbers[level]
+            self._numbers[key] = found
+        return self._numbers[key]
 
     def _together(
         self, level: State, values_of: Callable[[SideSlice, Cells], AnyArray]

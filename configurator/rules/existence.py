@@ -19,7 +19,7 @@ from configurator.rules.finding import State
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement
-from configurator.rules.space import spaces_of
+from configurator.rules.spaces import Spaces
 
 
 @dataclass(frozen=True)
@@ -217,7 +217,7 @@ def leaves_build(left: Propagation) -> bool:
     try:
         return bool(Count(left, (State.UNPROVEN,)).some(State.UNPROVEN)[0])
     except TooWideError:
-        return bool(spaces_of(left)[State.UNPROVEN].count())
+        return bool(Spaces(left)[State.UNPROVEN].count())
 
 
 def emptied(live: Mapping[str, BoolArray]) -> tuple[str, ...]:

@@ -136,7 +136,9 @@ class PricedParts:
         of = np.ix_(np.arange(len(number)), *(self.kinds[slot] for slot in SHARED_SLOTS))
         every = np.where(stand[0][:, :, np.newaxis] & stand[1][:, np.newaxis], number[of], -1)
         every[self.count.left.floor > self.level] = -1
-        every[np.setdiff1d(np.arange(len(every)), self._rows)] = -1
+        asked = np.zeros(len(every), dtype=np.bool_)
+        asked[self._rows] = True
+        every[~asked] = -1
         self.rows, *places = np.nonzero(every >= 0)
         self.number = every[every >= 0]
         self.parts = dict(zip(SHARED_SLOTS, places, strict=True))

@@ -9,14 +9,14 @@ one class, so that each side's tables stay narrow and the two sides meet in mixe
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
 from configurator.catalog.parts import SHARED_SLOTS
-from configurator.engine import Blame, BuildSpace, Picks, Relation, Threshold
+from configurator.engine import Relation, Threshold
 from configurator.engine.arrays import AnyArray, IntArray, distinct
 from configurator.engine.partition import Partition
 from configurator.engine.table import Scope
@@ -47,39 +47,7 @@ class _Constraints:
         self.relations.append(definition)
 
 
-def spaces_of(left: Propagation) -> dict[State, BuildSpace]:
-    """Nested spaces of the builds of one request up to each level, over its live parts."""
-    live = {slot: np.flatnonzero(flags[0]) for slot, flags in left.live.items()}
-    if not all(map(len, live.values())):
-        # A slot without a part settles it, and a table over no part at all cannot be laid out.
-        empty = BuildSpace({slot: len(places) for slot, places in live.items()})
-        return dict.fromkeys(LISTED, empty)
-    tables = _Tables(left, live)
-    widest, *stricter = reversed(LISTED)
-    found = tables.at(widest)
-    domains = {slot: len(places) for slot, places in live.items()} | found.helpers
-    space = BuildSpace(domains, found.relations, found.thresholds)
-    spaces = {widest: space}
-    for level in stricter:
-        found = tables.at(level)
-        space = space.tightened(found.relations, found.thresholds)
-        spaces[level] = space
-    return spaces
-
-
-def conflict_in(
-    space: BuildSpace, picks: Picks, known: Iterable[tuple[Blame, ...]] = ()
-) -> tuple[Blame, ...]:
-    """A minimal set of rules and picks that leaves no build; none if there are builds.
-
-    What only defines a class or a kind is never blamed: nobody could do anything about it.
-    """
-    defined = [each.name for each in space.relations if each.name.startswith(HELPER_MARK)]
-    found = space.conflict(picks, defined, map(frozenset, known))
-    return tuple(sorted(found or ()))
-
-
-class _Tables:
+class SpaceTables:
     """All rules over the live parts, ready to be written for each level."""
 
     def __init__(self, left: Propagation, live: Mapping[str, IntArray]) -> None:
@@ -262,7 +230,7 @@ def _of_classes(states: AnyArray, classes: Partition, kept: AnyArray | None, axi
 class _Seen:
     """Pairs of mixer and tip as the heads of one side see them."""
 
-    def __init__(self, tables: _Tables, head: str, rules: list[RuleTables]) -> None:
+    def __init__(self, tables: SpaceTables, head: str, rules: list[RuleTables]) -> None:
         self.rules = rules
         pair = tables.sizes(SHARED_SLOTS)
         states = []
@@ -305,7 +273,7 @@ class _BothSides:
     Rules over the same slots (mass and moment) are one table: the worst of them decides.
     """
 
-    def __init__(self, tables: _Tables, rules: list[RuleTables]) -> None:
+    def __init__(self, tables: SpaceTables, rules: list[RuleTables]) -> None:
         self.rules = rules
         self._title = " and ".join(rule.judgement.title for rule in rules)
         scope = rules[0].scope

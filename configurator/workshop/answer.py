@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import islice
@@ -12,7 +13,9 @@ import numpy as np
 
 from configurator.catalog.parts import Part
 from configurator.chemistry.cautions import Caution, heavy_lift
-from configurator.engine import Blame, Build, BuildSpace, Picks
+from configurator.engine import Blame, Build, Picks
+from configurator.engine.arrays import BoolArray
+from configurator.engine.eliminate import TooWideError
 from configurator.engine.pareto import Progress
 from configurator.errors import NoBuildError, UsageError
 from configurator.request.question import Question
@@ -22,7 +25,7 @@ from configurator.rules.finding import LISTED, Finding, State
 from configurator.rules.frame import Frame
 from configurator.rules.losses import Loss, findings_of, losses_of
 from configurator.rules.propagation import Propagation
-from configurator.rules.space import conflict_in
+from configurator.rules.spaces import Spaces, conflict_in
 from configurator.rules.subject import Subject
 from configurator.workshop.figures import Figure, figure_named
 from configurator.workshop.listing import BuildLists
@@ -42,7 +45,7 @@ class Answer:
     """By slot, the places of the parts that no rule takes out alone."""
     left: Propagation
     """What the rules leave of the parts, and why."""
-    spaces: Mapping[State, BuildSpace]
+    spaces: Spaces
     """Builds up to each level, over the live parts."""
     picks: Picks
     """Picked values by slot, over the live parts."""
@@ -54,9 +57,30 @@ class Answer:
     @cached_property
     def counts(self) -> dict[State, int]:
         """Builds in each of the three states that are listed."""
-        up_to = [self.spaces[level].count(self.picks) for level in LISTED]
+        up_to = [self._up_to(level, self.picks) for level in LISTED]
         below = [0, *up_to[:-1]]
         return {level: all_ - less for level, all_, less in zip(LISTED, up_to, below, strict=True)}
+
+    @cached_property
+    def count_without_picks(self) -> int:
+        """Builds that there would be without the picks."""
+        return self._up_to(State.UNPROVEN, {})
+
+    def _up_to(self, level: State, picks: Picks) -> int:
+        """Builds up to a level; the spaces are asked where they are there, or alone can say it."""
+        if not self.spaces.ready and all(map(len, self.live.values())):
+            with suppress(TooWideError):
+                return int(self._count.up_to(level, self._flags(picks))[0])
+        return self.spaces[level].count(picks)
+
+    def _flags(self, picks: Picks) -> dict[str, BoolArray]:
+        """By slot with a pick, which of all parts it leaves."""
+        found = {}
+        for slot, picked in picks.items():
+            found[slot] = np.zeros(len(self.frame.parts[slot]), dtype=np.bool_)
+            places = [picked] if isinstance(picked, int) else sorted(picked)
+            found[slot][self.live[slot][places]] = True
+        return found
 
     @property
     def question(self) -> Question:

@@ -33,7 +33,7 @@ from configurator.rules.mixed import mixed_fluid, volume_shares
 from configurator.rules.propagation import Propagation
 from configurator.rules.rulebook import RULEBOOK
 from configurator.rules.ruleset import RuleSet
-from configurator.rules.space import spaces_of
+from configurator.rules.spaces import Spaces
 from configurator.rules.subject import Subject
 from configurator.units.interval import Basis
 from configurator.workshop.answer import Answer
@@ -130,7 +130,7 @@ def _answer(question: Question, catalog: Catalog, evidence: Evidence) -> Answer:
         frame=frame,
         live=live,
         left=left,
-        spaces=spaces_of(left),
+        spaces=Spaces(left),
         picks=_picked(question, frame, live),
         considered=math.prod(len(parts) for parts in frame.parts.values()),
         cautions=cautions_for(left.evaluation.every),

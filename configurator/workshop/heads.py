@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
 import numpy as np
 
 from configurator.engine import Build
+from configurator.engine.arrays import AnyArray, IntArray
+from configurator.engine.eliminate import TooWideError
+from configurator.rules.finding import State
+from configurator.rules.left_with import left_with
 from configurator.workshop.answer import Answer
 from configurator.workshop.told import RankedBuild
 
@@ -91,18 +95,32 @@ def head_of(
     free : collection of str
         Slots, of both sides, whose parts are told.
     """
-    space = answer.spaces[best.state]
     told = [slot for slot in build if slot.rpartition(".")[2] in free]
-    picks = {**answer.picks, **{slot: at for slot, at in build.items() if slot not in told}}
-    left = space.remaining(picks)
+    held = {slot: np.array([at], dtype=np.intp) for slot, at in build.items()}
+    for slot in told:
+        picked = answer.picks.get(slot)
+        held[slot] = np.arange(len(answer.live[slot])) if picked is None else _values(picked)
+    left = _left(answer, best.state, held, told)
     folded = {}
     for slot in told:
-        picked = answer.picks.get(slot, range(len(left[slot])))
-        among = {picked} if isinstance(picked, int) else set(picked)
-        parts = answer.frame.parts[slot]
-        folded[slot] = tuple(
-            parts[answer.live[slot][value]].name
-            for value in np.flatnonzero(left[slot]).tolist()
-            if value in among
-        )
-    return ListedHead(rank, best, folded, space.count(picks))
+        parts, live = answer.frame.parts[slot], answer.live[slot]
+        among = zip(held[slot].tolist(), left[slot].tolist(), strict=True)
+        folded[slot] = tuple(parts[live[value]].name for value, builds in among if builds)
+    return ListedHead(rank, best, folded, int(sum(left[told[0]].tolist())) if told else 1)
+
+
+def _values(picked: int | Collection[int]) -> IntArray:
+    return np.array([picked] if isinstance(picked, int) else sorted(picked), dtype=np.intp)
+
+
+def _left(
+    answer: Answer, level: State, held: Mapping[str, IntArray], told: Sequence[str]
+) -> Mapping[str, AnyArray]:
+    """By slot, the builds with each of some live parts where the other slots hold one each."""
+    try:
+        among = {slot: answer.live[slot][values] for slot, values in held.items()}
+        return left_with(answer.left, level, among, told)
+    except TooWideError:
+        picks = {slot: values.tolist() for slot, values in held.items()}
+        every = answer.spaces[level].remaining(picks)
+        return {slot: every[slot][held[slot]] for slot in told}

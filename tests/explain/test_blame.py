@@ -7,6 +7,7 @@ import pytest
 from small_world import WORLD
 
 from configurator.explain.conflict import called, fold
+from configurator.units.interval import Interval
 
 
 @pytest.fixture
@@ -19,7 +20,7 @@ def tips():
 
 
 def folded(parts, out, *paths):
-    return fold("outlet", parts, np.array(out), paths or ("outlet.bore",))
+    return fold("outlet", parts, np.array(out), paths or ("outlet.bore",), Interval.of(283, 313))
 
 
 def test_parts_below_all_that_stay_are_told_by_the_least_that_stays(tips):
@@ -53,14 +54,31 @@ def test_many_names_are_cut_short():
     assert group.text == "5 of 9 tips (tip-0, tip-1, tip-2 and 2 more)"
 
 
+@pytest.mark.parametrize(
+    ("at", "told"),
+    [
+        ((330, 340), "all 2 drives from 40 degC to 50 degC highest temperature"),
+        ((250, 260), "all 2 drives from 0 degC to 5 degC lowest temperature"),
+    ],
+)
+def test_of_two_ratings_the_one_that_is_passed_is_told(at, told):
+    drives = [
+        {"name": "d-1", "temperature_low": "0 degC", "temperature_high": "40 degC"},
+        {"name": "d-2", "temperature_low": "5 degC", "temperature_high": "50 degC"},
+    ]
+    parts = WORLD.with_parts({"drive": drives}).catalog.slot("drive")
+    paths = ("drive.temperature_low", "drive.temperature_high")
+
+    assert fold("drive", parts, np.array([True, True]), paths, Interval.of(*at)).text == told
+
+
 def test_words_tell_parts_apart_too():
     world = WORLD.with_parts(
         {"stator": [{"name": "a"}, {"name": "b", "material": "BAD"}, {"name": "c"}]}
     )
 
-    group = fold(
-        "stator", world.catalog.slot("stator"), np.array([False, True, False]), ("stator.material",)
-    )
+    parts, out = world.catalog.slot("stator"), np.array([False, True, False])
+    group = fold("stator", parts, out, ("stator.material",), Interval.of(283, 313))
 
     assert group.text == "the one stator with material BAD"
 

@@ -12,9 +12,11 @@ from configurator.explain.break_points import break_points_of
 from configurator.explain.chosen import build_named, read_parts
 from configurator.explain.compare import compare
 from configurator.explain.measure import measurements
+from configurator.explain.paragraphs import why_paragraphs
 from configurator.explain.prose import conflict_sentences, remedy_sentence
 from configurator.explain.why import why
 from configurator.request.movable import CUSTOMER, MAKER
+from configurator.rules.finding import State
 
 TOO_FAR = SMALL.having({"process.reach": "30 mm"})
 """The tips are 10 mm long."""
@@ -166,6 +168,36 @@ def test_a_build_that_is_out_names_the_rules_and_the_parts_that_would_save_it():
         ("stator", name) for name in ("soft", "fair", "unseen")
     }
     assert all(swap.state in ("fits", "marginal", "unproven") for swap in found.swaps)
+
+
+@pytest.mark.parametrize("slot", ["stator", "seal", "outlet"])
+def test_what_does_not_fit_is_told_before_margins_and_of_the_part_asked_first(slot):
+    """Stator, seal and tip each have a verdict of limited."""
+    poor = [{"material": "FAIR"}]
+    seal = [{"materials": ["FAIR"]}]
+    answer = WORLD.with_parts({"stator": poor, "seal": seal, "outlet": poor}).answer
+    found = why(answer, {slot: answer.frame.parts[slot][0].name}, search=False)
+    assert found.build is not None
+
+    told = [finding.rule for finding in found.doubts]
+    expected = {each.rule for each in found.build.findings if each.state > State.FITS}
+    assert set(told) == expected
+    assert len(expected) > 2
+    chemistry = {"stator": "stator", "seal": "seal", "outlet": "tip"}
+    assert told[0] == f"chemistry of the {chemistry[slot]}"
+    assert all(finding.state is State.FITS for finding in found.tightest)
+    words = "\n".join(sentence.text for each in why_paragraphs(found) for sentence in each)
+    assert words.index(f"'{told[0]}', marginal") < words.index("Tightest margins:")
+
+
+def test_a_room_that_is_not_stated_is_a_remedy_where_the_head_alone_is_hot():
+    """The base drive stands 0 to 50 degC, stator and seal 100 degC."""
+    found = why(WORLD.having({"process.temperature": "80..85 degC"}).answer)
+
+    assert found.count == 0
+    assert found.remedies is not None
+    changed = {move.adjustment.field for each in found.remedies.single for move in each.moves}
+    assert "process.room_temperature" in changed
 
 
 def test_a_build_that_stands_tells_its_three_least_margins():

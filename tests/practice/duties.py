@@ -1,4 +1,4 @@
-"""Forty invented duties, with what a practitioner would take as the first head and what not."""
+"""Invented duties, with what a practitioner would take as the first head and what not."""
 
 from __future__ import annotations
 
@@ -129,7 +129,11 @@ def duties() -> dict[str, Duty]:
 
 def _duty(row: dict[str, Any], material: dict[str, Any]) -> Duty:
     common = {"schema": 1, "invented": True}
-    asked = {key: row[key] for key in ("deposit", "tolerance", "production", *FILLED) if key in row}
+    asked = {
+        key: row[key]
+        for key in ("deposit", "tolerance", "production", "room_temperature", *FILLED)
+        if key in row
+    }
     made = Material.model_validate(
         {**common, "name": row["material"], "title": row["material"], **material}, context=SAID
     )

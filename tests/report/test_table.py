@@ -17,7 +17,7 @@ from configurator.report.lines import cells
 from configurator.report.table import builds_table, why_nothing
 from configurator.rules.finding import State
 from configurator.rules.losses import findings_of
-from configurator.rules.space import conflict_in
+from configurator.rules.spaces import conflict_in
 
 STATES = ("fits", "marginal", "unproven")
 

@@ -14,10 +14,12 @@ from configurator.rules.comparison import Comparison
 from configurator.rules.counting import Count
 from configurator.rules.finding import LISTED, State
 from configurator.rules.held_rule import HeldRule
+from configurator.rules.left_with import left_with
 from configurator.rules.priced import PricedParts
 from configurator.rules.prices import Prices
 from configurator.rules.propagation import Propagation
-from configurator.rules.space import HELPER_MARK, conflict_in, spaces_of
+from configurator.rules.space import HELPER_MARK
+from configurator.rules.spaces import Spaces, conflict_in
 
 SEEDS = range(draws(8, 25))
 
@@ -62,6 +64,28 @@ def test_counts_are_those_of_every_build(seed):
         expected = builds.passes(level).sum()
         assert count.up_to(level).tolist() == [expected]
         assert count.some(level).tolist() == [expected > 0]
+
+
+@pytest.mark.usefixtures("wide")
+@pytest.mark.parametrize("seed", SEEDS)
+def test_builds_among_some_parts_are_counted_in_all_and_part_by_part(seed):
+    builds = RandomBuilds(seed)
+    random = np.random.default_rng(seed)
+    count = Count(builds.left)
+    for level in LISTED:
+        every = builds.passes(level)
+        for most in (1, 3, 9):
+            among = {
+                slot: np.sort(random.permutation(live[0].nonzero()[0])[:most])
+                for slot, live in builds.left.live.items()
+            }
+            flags = {s: np.isin(np.arange(SIZES[s]), places) for s, places in among.items()}
+            here = every[np.ix_(*among.values())]
+            assert count.up_to(level, flags).tolist() == [here.sum()]
+            if here.size:
+                found = left_with(builds.left, level, among, SIZES)
+                for axis, slot in enumerate(SIZES):
+                    assert found[slot].tolist() == here.sum(axis=others(axis)).tolist()
 
 
 @pytest.mark.parametrize("seed", SEEDS)
@@ -141,7 +165,7 @@ def test_builds_that_leave_a_share_of_every_limit_are_those_of_all_that_do(seed)
 def test_spaces_hold_every_build_at_each_level(seed):
     builds = RandomBuilds(seed)
     left = builds.left
-    spaces = spaces_of(left)
+    spaces = Spaces(left)
     for level in LISTED:
         passes = builds.passes(level)
         assert spaces[level].count() == passes.sum()
@@ -155,7 +179,7 @@ def test_spaces_hold_every_build_at_each_level(seed):
 def test_a_conflict_leaves_no_build_and_none_of_its_rules_is_idle(seed):
     builds = RandomBuilds(seed)
     left = builds.left
-    found = spaces_of(left)[State.UNPROVEN]
+    found = Spaces(left)[State.UNPROVEN]
     every = builds.passes(State.UNPROVEN)
     by_title = {
         each.title: np.broadcast_to(

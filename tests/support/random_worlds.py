@@ -217,7 +217,7 @@ def catalogs(draw: st.DrawFn, *, most_builds: int, sides: int = 1) -> dict[str, 
         tables = [draw(part_tables(slot, sizes)) for _ in parts[slot]]
         parts[slot] = named(slot, tables)
         if slot == "feed" and sides > 1:
-            dual = {"kind": "dual cartridge", "second_capacity": "150 mL"}
+            dual = {"kind": "dual cartridge", "second_capacity": "100 mL"}
             two = draw(st.lists(st.booleans(), min_size=len(tables), max_size=len(tables)))
             parts[slot] = [
                 table | (dual if d else {}) for table, d in zip(parts[slot], two, strict=True)
