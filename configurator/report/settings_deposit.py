@@ -10,6 +10,7 @@ import numpy as np
 from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtain_distance
 from configurator.physics.stored_volume import suck_back_angle
 from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged, told
+from configurator.report.settings_pressure import tip_volume
 from configurator.report.sheet_words import SheetWords
 from configurator.request.process import Bead, Dots, Potting
 from configurator.rules.error_budget import settling, stored_at
@@ -113,8 +114,7 @@ def suck_back(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
     No more than a share of the shot, and than the tip holds: what comes back in brings air.
     """
     case, practice = head.case, head.case.practice
-    entry = one(case.column("outlet", "entry_bore"))
-    tip = math.pi / 4.0 * entry**2 * one(case.column("outlet", "length"))
+    tip = tip_volume(case)
     stored = one(stored_at(case, case.outlet.fast[1]))
     bound, why = tip, say("set_back_tip")
     if case.duty.shot is not None:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from configurator.report.sheet_words import SheetWords
+from configurator.rules.basis import basis_of
+from configurator.rules.case import Case
 from configurator.rules.side import Side
 from configurator.units.display import show_value
+from configurator.units.interval import Basis, weakest
 from configurator.units.kinds import Kind
 
 PRACTICE = "common practice, no source"
@@ -65,14 +68,41 @@ def ranged(
     ends: tuple[float, float],
     basis: str = PRACTICE,
     note: str | None = None,
+    called: str = "",
     side: str = "",
 ) -> Setting:
     """A number to start with and the range to stay in, each in the unit that suits it."""
     span = " to ".join(show_value(end, kind) for end in ends)
     first = show_value(start, kind)
-    return told(say, key, first, span, ends=ends, unit=kind.unit, basis=basis, note=note, side=side)
+    return told(
+        say,
+        key,
+        first,
+        span,
+        ends=ends,
+        unit=kind.unit,
+        basis=basis,
+        note=note,
+        called=called,
+        side=side,
+    )
 
 
 def of_side(side: Side) -> str:
     """Name of a side behind a setting's own, nothing for a one-part material."""
     return f" {side.prefix.rstrip('.')}" if side.prefix else ""
+
+
+def asked(case: Case, side: Side, *fields: str) -> Basis:
+    """Weakest basis of request fields, and of the cavity's figures."""
+    found = basis_of(
+        fields,
+        component=side.component,
+        material=case.material,
+        process=case.process,
+        practice=case.practice,
+        practice_fields=("slip_factor_other",),
+    )
+    cavity = case.frame.parts[side.slot("cavity")][0]
+    displacement = getattr(cavity, "displacement", None)
+    return found if displacement is None else weakest(found, displacement.basis)
