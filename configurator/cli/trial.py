@@ -153,14 +153,13 @@ def plan(
         write_file(out, form_csv(made), force=force)
     cautions = answer.cautions_of(build)
     if page is not None:
-        write_file(page, plan_page(made, sizing, cautions), force=force)
+        write_file(page, plan_page(made, sizing, head, cautions), force=force)
     if form == "csv":
         put(form_csv(made))
     elif form == "json":
-        put(planned_json(made, sizing, cautions))
+        put(planned_json(made, sizing, head, cautions))
     else:
-        words = head.shot_words
-        put(plan_table(made, sizing, cautions, shot_words=words, width=table_width()))
+        put(plan_table(made, sizing, head, cautions, width=table_width()))
 
 
 def _check_look(

@@ -8,22 +8,16 @@ from dataclasses import replace
 
 from configurator.catalog.parts import Stator
 from configurator.report.settings_deposit import (
-    Setting,
     guarding,
-    of_side,
     path_settings,
-    ranged,
     standoff,
     suck_back,
-    told,
 )
+from configurator.report.settings_kind import Setting, asked, of_side, ranged, told
+from configurator.report.settings_pressure import feed_settings, pressure_trip, tip_volume
 from configurator.report.sheet_words import SheetWords
-from configurator.rules.applied import basis_of
-from configurator.rules.at_rest import rest_pressure
 from configurator.rules.case import Case
 from configurator.rules.error_budget import displacement_error, part_basis
-from configurator.rules.filling import inlet_pressure
-from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.restart import stop_allowed
 from configurator.rules.sensor import signal
 from configurator.rules.side import Side
@@ -52,9 +46,9 @@ def settings_of(head: Head, say: SheetWords) -> tuple[Setting, ...]:
     case = head.case
     return (
         *(setting for side in case.sides for setting in _speeds(head, side, say)),
-        *(setting for side in case.sides for setting in _feed(case, side, say)),
+        *(setting for side in case.sides for setting in feed_settings(case, side, say)),
         *_stirrer(case, say),
-        _pressure_trip(head, say),
+        pressure_trip(head, say),
         *_low_alarm(head, say),
         *path_settings(head, say),
         standoff(head, say),
@@ -66,27 +60,12 @@ def settings_of(head: Head, say: SheetWords) -> tuple[Setting, ...]:
     )
 
 
-def _asked(case: Case, side: Side, *fields: str) -> Basis:
-    """Weakest basis of request fields, and of the cavity's figures."""
-    asked = basis_of(
-        fields,
-        component=side.component,
-        material=case.material,
-        process=case.process,
-        practice=case.practice,
-        practice_fields=("slip_factor_other",),
-    )
-    cavity = case.frame.parts[side.slot("cavity")][0]
-    displacement = getattr(cavity, "displacement", None)
-    return asked if displacement is None else weakest(asked, displacement.basis)
-
-
 def _speeds(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
     """Rotor speed at each wanted flow, with the slip that nobody has measured yet as its range."""
     case = head.case
     duty, off = case.duty, one(displacement_error(case, side))
     rests_on = part_basis("displacement", case, side, head.parts).value
-    basis = _asked(case, side, *FLOW_ASKS).value
+    basis = asked(case, side, *FLOW_ASKS).value
     factor = one(side.rotation.seals.factor)
     displacement = one(side.column("cavity", "displacement"))
     flows = dict.fromkeys((duty.flow.low, duty.flow.nominal, duty.flow.high))
@@ -115,46 +94,6 @@ def _speeds(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
             span.high if known else None,
             "rev/s",
         )
-
-
-def _feed(case: Case, side: Side, say: SheetWords) -> Iterator[Setting]:
-    needed, least = case.of_requests(inlet_pressure, side), case.practice.feed_least.nominal
-    low, high = (max(one(end) - AMBIENT_PRESSURE, least) for end in (needed.nominal, needed.hard))
-    ceiling = min(case.duty.feed_pressure, one(side.column("feed", "pressure_max")))
-    rest = one(rest_pressure(case, side).limit.nominal)
-    notes = [say("set_feed_note", most=show_value(ceiling, PRESSURE))]
-    if math.isfinite(rest):
-        ceiling = min(ceiling, rest)
-        notes.append(say("set_feed_drips", rest=show_value(rest, PRESSURE)))
-    notes.append(say("set_feed_least", least=show_value(least, PRESSURE)))
-    yield ranged(
-        say,
-        "feed",
-        PRESSURE,
-        start=high,
-        ends=(min(low, high), max(ceiling, high)),
-        basis=_asked(case, side, "component.flow", "process.feed_pressure").value,
-        note="; ".join(notes),
-        side=of_side(side),
-    )
-
-
-def _pressure_trip(head: Head, say: SheetWords) -> Setting:
-    case = head.case
-    expected = one(case.outlet.highest.hard)
-    allowed = head.pressure_allowed
-    factor = case.practice.alarm_over_working.nominal
-    trip = min(max(factor * expected, 0.5e5), allowed)
-    shown = [show_value(each, PRESSURE) for each in (trip, expected, allowed)]
-    return told(
-        say,
-        "trip",
-        shown[0],
-        say("set_trip_span", expected=shown[1], rated=shown[2]),
-        ends=(min(expected, allowed), allowed),
-        unit="Pa",
-        note=say("set_trip_over" if expected > allowed else "set_trip_note"),
-    )
 
 
 def _low_alarm(head: Head, say: SheetWords) -> Iterator[Setting]:
@@ -210,8 +149,7 @@ def _stirrer(case: Case, say: SheetWords) -> Iterator[Setting]:
 def _purge(head: Head, say: SheetWords) -> Iterator[Setting]:
     case = head.case
     if not case.material.two_part:
-        entry = one(case.column("outlet", "entry_bore"))
-        volume = math.pi / 4.0 * entry**2 * one(case.column("outlet", "length"))
+        volume = tip_volume(case)
         stop = case.duty.longest_stop
         times = case.practice.purge_volumes.nominal
         found = ranged(

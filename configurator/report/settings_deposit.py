@@ -1,15 +1,16 @@
-"""What a first setting is, and those at the part: path, ramp, standoff, suck-back, guarding."""
+"""First settings at the part: path, ramp and corner, standoff, suck-back, guarding."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
 from configurator.physics.machine import COARSEST_CURTAIN, EDITION, light_curtain_distance
 from configurator.physics.stored_volume import suck_back_angle
+from configurator.report.settings_kind import PRACTICE, Setting, of_side, ranged, told
+from configurator.report.settings_pressure import tip_volume
 from configurator.report.sheet_words import SheetWords
 from configurator.request.process import Bead, Dots, Potting
 from configurator.rules.error_budget import settling, stored_at
@@ -18,77 +19,8 @@ from configurator.rules.tip_at_rest import falling_drop, touch_height
 from configurator.trial.head import Head, one
 from configurator.units.display import figures, show, show_interval, show_value
 from configurator.units.interval import Basis, Interval, weakest
-from configurator.units.kinds import LENGTH, SPEED, TIME, VOLUME, VOLUME_FLOW, Kind
+from configurator.units.kinds import LENGTH, SPEED, TIME, VOLUME, VOLUME_FLOW
 from configurator.units.quantity import Quantity
-
-PRACTICE = "common practice, no source"
-
-
-@dataclass(frozen=True)
-class Setting:
-    """One thing to dial in, in the language of its sheet."""
-
-    key: str
-    """Which it is, in whatever language."""
-    name: str
-    start: str
-    """Where to start, with its unit."""
-    span: str
-    """Range to stay in, or to search."""
-    basis: str
-    """What the weakest number rests on."""
-    note: str = ""
-    """What to watch; may be empty."""
-    low: float | None = None
-    high: float | None = None
-    """The range in `unit`."""
-    unit: str = ""
-    """SI unit, empty where the setting is no number."""
-
-
-def told(
-    say: SheetWords,
-    key: str,
-    start: str,
-    span: str,
-    *,
-    ends: tuple[float | None, float | None] = (None, None),
-    unit: str = "",
-    basis: str = PRACTICE,
-    note: str | None = None,
-    called: str = "",
-    side: str = "",
-) -> Setting:
-    """A setting under the name that its key, or what it is called, has in the table of sentences.
-
-    Its note is the one that goes with that name, unless there is another.
-    """
-    name = f"set_{called or key.replace(' ', '_')}"
-    note = say(f"{name}_note") if note is None else note
-    return Setting(key, say(name) + side, start, span, basis, note, *ends, unit)
-
-
-def ranged(
-    say: SheetWords,
-    key: str,
-    kind: Kind,
-    *,
-    start: float,
-    ends: tuple[float, float],
-    basis: str = PRACTICE,
-    note: str | None = None,
-    side: str = "",
-) -> Setting:
-    """A number to start with and the range to stay in, each in the unit that suits it."""
-    span = " to ".join(show_value(end, kind) for end in ends)
-    first = show_value(start, kind)
-    return told(say, key, first, span, ends=ends, unit=kind.unit, basis=basis, note=note, side=side)
-
-
-def of_side(side: Side) -> str:
-    """Name of a side behind a setting's own, nothing for a one-part material."""
-    return f" {side.prefix.rstrip('.')}" if side.prefix else ""
-
 
 FARTHEST_BORES = 1.5
 """Standoff of a bead over the bore, at most: beyond it the string coils (common practice). [-]"""
@@ -182,8 +114,7 @@ def suck_back(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
     No more than a share of the shot, and than the tip holds: what comes back in brings air.
     """
     case, practice = head.case, head.case.practice
-    entry = one(case.column("outlet", "entry_bore"))
-    tip = math.pi / 4.0 * entry**2 * one(case.column("outlet", "length"))
+    tip = tip_volume(case)
     stored = one(stored_at(case, case.outlet.fast[1]))
     bound, why = tip, say("set_back_tip")
     if case.duty.shot is not None:

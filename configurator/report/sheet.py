@@ -16,7 +16,7 @@ from configurator.report.head_drawing import head_drawing
 from configurator.report.heading import deferred
 from configurator.report.machine import answer_json, data_of, number
 from configurator.report.service import Card
-from configurator.report.settings_deposit import Setting
+from configurator.report.settings_kind import Setting
 from configurator.report.sheet_data import BetterHead, SheetData, slot_words
 from configurator.report.sheet_words import missing_library, render
 from configurator.rules.finding import Finding

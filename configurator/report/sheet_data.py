@@ -12,7 +12,7 @@ from configurator.catalog.parts import Cavity, Drive, FittedPart, Mixing, Outlet
 from configurator.chemistry.cautions import Caution
 from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words, titled
 from configurator.report.settings import settings_of
-from configurator.report.settings_deposit import Setting
+from configurator.report.settings_kind import Setting
 from configurator.report.sheet_words import SheetWords, english
 from configurator.request.intake import Gap
 from configurator.request.orders import unit_of

@@ -11,6 +11,7 @@ from configurator.report.lines import WIDTH, labelled, listed
 from configurator.report.machine import answer_json, data_of, number
 from configurator.report.sheet_words import render
 from configurator.trial.blocks import PURPOSE, SHOTS
+from configurator.trial.head import Head
 from configurator.trial.plan import Run, TrialPlan
 from configurator.trial.planning import Sizing
 from configurator.trial.schedule import TIME_WORDS, RunStretch, duration, stretches
@@ -29,14 +30,14 @@ VARIED: Mapping[str, tuple[str, Callable[[float], str]]] = {
 def plan_table(
     plan: TrialPlan,
     sizing: Sizing,
+    head: Head,
     cautions: Sequence[Caution] = (),
     *,
-    shot_words: str = "",
     width: int = WIDTH,
 ) -> str:
     """Return a plan as text for people: size, blocks, tasks, stop rule and cautions."""
     blocks = [
-        labelled(summary(plan, sizing, shot_words), width),
+        labelled(summary(plan, sizing, head), width),
         listed("Blocks:", map(": ".join, _blocks(plan)), width),
         listed("Order, with what is set first:", map("  ".join, order_of(plan)), width),
         listed("Also:", map(": ".join, plan.tasks), width),
@@ -47,8 +48,11 @@ def plan_table(
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
-def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str, str]]:
-    """Return what the plan is and how it came to its size, as labels with texts."""
+def summary(plan: TrialPlan, sizing: Sizing, head: Head) -> list[tuple[str, str]]:
+    """Return what the plan is and how it came to its size, as labels with texts.
+
+    What stands in its way comes first: a plan is worked through from the top.
+    """
     mass = plan.material_mass
     asked = (
         f"+/- {figures(plan.tolerance * 100)} % for {figures(plan.reliability * 100)} % of all shots "
@@ -60,6 +64,7 @@ def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str,
     )
     enough = "" if sizing.weighing.enough else "; still too light for the balance at hand"
     return [
+        *([("Before it", head.over_rating)] if head.over_rating else []),
         ("Trial", f"{plan.trial}, look {plan.look} of {plan.looks}, order from seed {plan.seed}"),
         ("Material", plan.material),
         ("Process", plan.process),
@@ -74,7 +79,7 @@ def summary(plan: TrialPlan, sizing: Sizing, shot_words: str) -> list[tuple[str,
                 f"{sizing.by_count} in all"
             ),
         ),
-        ("A shot", shot_words),
+        ("A shot", head.shot_words),
         (
             "Runs",
             f"{plural(len(plan.runs), 'weighing')}, {figures(duration(plan.runs) / 3600.0)} h"
@@ -174,12 +179,15 @@ def _varied(name: str, runs: Sequence[Run]) -> str:
     return ", ".join(dict.fromkeys(map(figures, speeds))) + " rpm" if speeds else ""
 
 
-def planned_json(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
+def planned_json(
+    plan: TrialPlan, sizing: Sizing, head: Head, cautions: Sequence[Caution] = ()
+) -> str:
     """Return a plan as JSON; speeds in rpm, pressures in bar, as the form has them."""
     return answer_json(
         **data_of(plan, "trial", "fingerprint", "material", "process"),
         catalog={"sha256": plan.catalog},
         parts=dict(plan.parts),
+        over_rating=head.over_rating,
         tolerance_pct=number(plan.tolerance * 100.0),
         confidence_pct=number(plan.confidence * 100.0),
         look_confidence_pct=number(plan.look_confidence * 100.0),
@@ -220,12 +228,12 @@ def _run(run: Run) -> dict[str, Any]:
     }
 
 
-def plan_page(plan: TrialPlan, sizing: Sizing, cautions: Sequence[Caution] = ()) -> str:
+def plan_page(plan: TrialPlan, sizing: Sizing, head: Head, cautions: Sequence[Caution] = ()) -> str:
     """Return a page to print: the plan, the stop rule, cautions, and runs with room to write."""
     return render(
         "trial_plan.html",
         title=f"Trial {plan.trial}: {plan.material}",
-        summary=[pair for pair in summary(plan, sizing, "") if pair[1]],
+        summary=summary(plan, sizing, head),
         blocks=blocks_of(plan),
         order=order_of(plan),
         tasks=(*plan.tasks, *(("not proven", text) for text in plan.unproven)),

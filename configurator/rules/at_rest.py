@@ -26,16 +26,17 @@ def pushed_at_rest(case: Case, side: Side) -> Bound:
 
     What the feed has to stand at to fill the cavity, as nothing is lost in a line that rests; or
     what a regulator at the head is set to, and locks up at. At least what a shop sets any feed to,
-    as far as the feed pushes at all.
+    and never more than there is: a feed that cannot fill the cavity is judged by a rule of its own.
     """
-    least = np.minimum(case.practice.feed_least.nominal, feed_pressure(case, side))
+    least, there = case.practice.feed_least.nominal, feed_pressure(case, side)
     regulated = ~np.isnan(side.column("feed", "regulator_drop"))
     locked = 1.0 + case.practice.regulator_lock_up.high
     inlet = case.of_requests(inlet_pressure, side)
     feed = inlet.each(lambda end: end - AMBIENT_PRESSURE)
     head = head_pressure(side).each(lambda end: locked * (end - AMBIENT_PRESSURE))
     return feed.with_other(
-        head, lambda end, set_to: np.maximum(np.where(regulated, set_to, end), least)
+        head,
+        lambda end, set_to: np.minimum(np.maximum(np.where(regulated, set_to, end), least), there),
     )
 
 
@@ -86,19 +87,26 @@ def leak_flow(case: Case, side: Side) -> Bound:
 
 def _leaks(case: Case, side: Side) -> Bound:
     """The same before its own uncertainty. [m^3/s]"""
-    pushed, opening = case.of_requests(pushed_at_rest, side), _opening(side)
-
-    def leaks(pressure: Floats) -> Floats:
-        slip = side.rotation.slip(np.asarray(pressure)[np.newaxis], 0.0).low
-        return np.where(side.rotation.seals.rigid | (pressure > opening), slip, 0.0)
-
+    pushed = case.of_requests(pushed_at_rest, side)
     return Bound(
-        kind=leaks(pushed.kind).min(axis=0),
-        nominal=leaks(pushed.nominal)[NOMINAL],
-        hard=leaks(pushed.hard).max(axis=0),
+        kind=_leaking(side, pushed.kind).min(axis=0),
+        nominal=_leaking(side, pushed.nominal)[NOMINAL],
+        hard=_leaking(side, pushed.hard).max(axis=0),
         corner=f"{side.fluid.thin_words}, at rest",
         estimated=side.fluid.estimated,
     )
+
+
+def _leaking(side: Side, pressure: Floats) -> Floats:
+    """Flow past a rotor at rest in each of the outlet's `slip_states`, at a pressure. [m^3/s]"""
+    slip = side.rotation.slip(np.asarray(pressure)[np.newaxis], 0.0).low
+    return np.where(side.rotation.seals.rigid | (pressure > _opening(side)), slip, 0.0)
+
+
+def leak_share(side: Side, pressure: Floats) -> Floats:
+    """The same over the lowest flow at the hard end, as `weeps` counts it. [-]"""
+    hard = _leaking(side, pressure).max(axis=0) * side.rotation.seals.factor
+    return np.asarray(hard / side.rotation.flow_low)
 
 
 def weeps(case: Case, side: Side) -> Comparison:

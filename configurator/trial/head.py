@@ -16,7 +16,9 @@ from configurator.rules.rotation import NOMINAL
 from configurator.rules.side import Side
 from configurator.rules.subject import Subject
 from configurator.trial.plan import SideFacts
+from configurator.units.display import show_value
 from configurator.units.interval import Interval
+from configurator.units.kinds import PRESSURE
 
 SECONDS_WITHOUT_SHOT = 10.0
 """How long a catch runs where the process has no shot of its own (common practice). [s]"""
@@ -101,6 +103,26 @@ class Head:
         return min(
             one(self.case.column("outlet", "pressure_max")),
             *(side.pressure_allowed for side in self.sides),
+        )
+
+    @property
+    def rated(self) -> float:
+        """Smallest rating against the pressure behind the outlet, a mixer's included. [Pa]"""
+        if not self.case.material.two_part:
+            return self.pressure_allowed
+        mixer = one(self.case.column("mixing", "pressure_max", "low"))
+        return float(np.fmin(self.pressure_allowed, mixer))
+
+    @property
+    def over_rating(self) -> str | None:
+        """What to know first of a build that passes a rating at work; None if it does not."""
+        expected = one(self.case.outlet.highest.hard)
+        if not expected > self.rated:
+            return None
+        return (
+            f"up to {show_value(expected, PRESSURE)} is expected, and the weakest part is rated "
+            f"{show_value(self.rated, PRESSURE)}: do not run this plan over the whole range; no trip "
+            "is set above the rating, and a wider tip, a stronger head or a warmer material comes first"
         )
 
 

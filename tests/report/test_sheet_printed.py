@@ -73,8 +73,9 @@ def printed(request, ask, tmp_path_factory):
 def printed_plan(request, ask, tmp_path_factory):
     answer = ask(*request.param.split())
     build = answer.builds(limit=1)[0]
-    plan, sizing = plan_trial(head_of(answer.subject, build.parts), TrialAims(), build.findings)
-    html = plan_page(plan, sizing, answer.cautions)
+    head = head_of(answer.subject, build.parts)
+    plan, sizing = plan_trial(head, TrialAims(), build.findings)
+    html = plan_page(plan, sizing, head, answer.cautions)
     return plan, print_page(html, tmp_path_factory.mktemp("planned"))
 
 

@@ -22,6 +22,8 @@ from configurator.workshop.workshop import Workshop
 
 LONG_LINE = {"feed.line_length": "10 m"}
 RIGID = {"stator.kind": "rigid"}
+STRONG = {"process.feed_pressure": "40 bar", "feed.pressure_max": "40 bar"}
+"""A feed that fills through any of the lines here."""
 DOT = {
     "process.deposit": {
         "kind": "dots",
@@ -47,7 +49,7 @@ def test_a_rigid_stator_is_judged_by_what_weeps_and_not_for_holding_nothing():
 def test_a_head_that_leaks_a_sixth_of_its_flow_at_rest_is_out():
     rated = {"efficiency": "1 %", "pressure": "21 bar"}
     wide = {f"cavity.rated_rigid.{name}": value for name, value in rated.items()}
-    world = WORLD.having(RIGID | wide | {"feed.line_length": "20 m"})
+    world = WORLD.having(RIGID | wide | STRONG | {"feed.line_length": "20 m"})
     assert world.finding("weep at rest").state is State.RULED_OUT
 
 
@@ -61,6 +63,14 @@ def test_an_elastomer_below_its_opening_pressure_weeps_nothing():
 def test_a_feed_is_set_to_some_pressure_even_where_a_thin_liquid_needs_none(available, pushes):
     thin = {"component.flow.viscosity": "1 mPa*s", "process.feed_pressure": available}
     world = WORLD.having(thin | {"practice.feed_least": "0.3 bar"})
+    assert world.finding("no drip at rest").demand == pytest.approx(pushes)
+
+
+@pytest.mark.parametrize(("supply", "pushes"), [("3 bar", 3e5), ("60 bar", 10e5)])
+def test_a_feed_pushes_with_no_more_than_is_there_however_much_it_takes_to_fill(supply, pushes):
+    """40 m lose some 16 bar; the cartridge stands 10."""
+    world = WORLD.having({"feed.line_length": "40 m", "process.feed_pressure": supply})
+    assert world.finding("filling of the cavity").demand > 15e5
     assert world.finding("no drip at rest").demand == pytest.approx(pushes)
 
 
@@ -86,7 +96,9 @@ SHUT = {"outlet.shut_off_pressure": "25 bar"}
 def test_a_regulator_keeps_the_loss_of_the_line_from_the_head_and_costs_the_feed_its_drop():
     """Set to what fills the head, 10 % more once nothing flows; a line of 0 m loses nothing."""
     rest, fill = "no drip at rest", "filling of the cavity"
-    far, near = (WORLD.having({"feed.line_length": each}) for each in ("40 m", "0.000001 m"))
+    far, near = (
+        WORLD.having(STRONG | {"feed.line_length": each}) for each in ("40 m", "0.000001 m")
+    )
     fills_with = near.finding(rest).demand
     assert far.finding(rest).state is State.RULED_OUT
     assert far.having(REGULATED).finding(rest).demand == pytest.approx(1.1 * fills_with)
@@ -96,11 +108,11 @@ def test_a_regulator_keeps_the_loss_of_the_line_from_the_head_and_costs_the_feed
 
 
 def test_a_tip_that_shuts_off_holds_what_stages_do_not():
-    rest, far = "no drip at rest", WORLD.having({"feed.line_length": "40 m"})
+    rest, far = "no drip at rest", WORLD.having(STRONG | {"feed.line_length": "40 m"})
     assert far.having(SHUT).finding(rest).limit == pytest.approx(25e5)
     assert far.having(SHUT).finding(rest).state is State.FITS
     leaking = {"cavity.rated_rigid.efficiency": "1 %", "cavity.rated_rigid.pressure": "21 bar"}
-    weeping = WORLD.having(RIGID | leaking | {"feed.line_length": "20 m"})
+    weeping = WORLD.having(RIGID | leaking | STRONG | {"feed.line_length": "20 m"})
     assert weeping.having(SHUT).finding("weep at rest").demand == 0.0
 
 

@@ -44,6 +44,7 @@ HYDRAULIC = 4 * (4 * E * D) / (2 * math.pi * D + 8 * E)
 FILLING = 32 * MU * (PITCH * TURNS) * PITCH / HYDRAULIC**2
 LONG = 10.0
 LONG_LINE: dict[str, str] = {"feed.line_length": spelled(LONG, "m")}
+PUSHED = LONG_LINE | {"process.feed_pressure": "60 bar", "feed.pressure_max": "60 bar"}
 LINE = 128 * MU * LONG * Q / (math.pi * 10e-3**4)
 INLET = FILLING + LINE
 """Absolute pressure at the end of ten metres of line, 10 mm wide. [Pa]"""
@@ -168,13 +169,13 @@ PRESSURE_WAYS: tuple[Ways, ...] = (
         "cavity.opening_pressure",
         "Pa",
         INLET - AMBIENT,
-        setting=LONG_LINE,
+        setting=PUSHED,
         unknown=SPREAD,
         caution=None,
     ),
     Ways(
         rule="weep at rest",
-        setting=LONG_LINE | {"stator.kind": "rigid"},
+        setting=PUSHED | {"stator.kind": "rigid"},
         holds={},
         demand=WEEP,
         accuracy=1e-4,  # the inertia of the gap
@@ -189,7 +190,7 @@ PRESSURE_WAYS: tuple[Ways, ...] = (
     ),
     Ways(
         rule="feed pushing through while it runs",
-        setting=LONG_LINE | {"stator.kind": "rigid"},
+        setting=PUSHED | {"stator.kind": "rigid"},
         holds={},
         demand=WEEP,
         accuracy=1e-4,  # the inertia of the gap
