@@ -56,7 +56,7 @@ OTHER_FORM = {
     "hydrogenated-castor-oil", "precipitated-silica", "cristobalite", "diatomite", "limestone",
     "mica", "gypsum", "glass-any", "iron-oxide-yellow", "antimony-trioxide", "zinc-borate",
     "ammonium-polyphosphate", "phthalocyanine-blue", "polyethylene-glycol", "tdi-mixed",
-    "tmpd-monoisobutyrate", "dibutyltin-dineodecanoate", "pao",
+    "tmpd-monoisobutyrate", "dibutyltin-dineodecanoate", "pao", "pvc-powder",
 }  # fmt: skip
 
 
