@@ -186,11 +186,11 @@ def test_no_new_part_of_the_shipped_catalog_fails_the_audit(shipped, made) -> No
     assert len(together) > 10
 
     # A rigid stator for a size whose cavities have no rated point: slip stays unknown, as said.
-    # A title keeps what its parent's says. Two parts of many are doubted; that is what warnings do.
+    # A title keeps what its parent's says. Three parts of many are doubted; that is what warnings do.
     told = ("no cavity of size", ": title: says ", "and the name says")
     doubted = [line for line in found if not any(words in line for words in told)]
     assert all(line.startswith("warning") for line in found)
-    assert len(doubted) <= 2
+    assert len(doubted) <= 3
 
 
 def test_a_new_part_has_figures_that_no_part_has(shipped, made) -> None:
