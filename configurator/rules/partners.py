@@ -161,6 +161,7 @@ def met(left: AnyArray, right: AnyArray, meetings: Sequence[Meeting]) -> AnyArra
     never: BoolArray = np.asarray(~counts[0].any(axis=1) | ~counts[1].any(axis=1))
     each_by_itself = np.zeros(len(never), dtype=np.bool_)
     everywhere: AnyArray = np.ones((1, left.shape[-1], right.shape[-1]), dtype=np.bool_)
+    by_pair: list[tuple[Meeting, BoolArray]] = []
     for each in meetings:
         if len(each.need) == len(each.allow) == 1:
             everywhere = everywhere & each.flags(np.zeros(1, dtype=np.intp))
@@ -168,14 +169,16 @@ def met(left: AnyArray, right: AnyArray, meetings: Sequence[Meeting]) -> AnyArra
             passes, fails = each.settled(*counts)
             never |= fails
             each_by_itself |= ~passes
+            by_pair.append((each, passes))
     rows, columns = Partition.by_row(everywhere[0]), Partition.by_row(everywhere[0].T)
     few = everywhere[:, rows.first][:, :, columns.first]
     for some in _chunks(np.flatnonzero(~each_by_itself & ~never), few.size):
         found[some] = _joined(_merged(left[some], rows), _merged(right[some], columns), few)
     for some in _chunks(np.flatnonzero(each_by_itself & ~never), everywhere.size):
         flags = everywhere
-        for each in meetings:
-            flags = flags & each.flags(some)
+        for each, passes in by_pair:
+            if not passes[some].all():
+                flags = flags & each.flags(some)
         found[some] = _joined(left[some], right[some], flags)
     return found
 
