@@ -78,9 +78,9 @@ def highest(
         No build has that value or a higher one.
     """
     best = beyond(-math.inf)
+    low = -math.inf if best is None else value(best)
     step = 0.25
-    while best is not None and math.isfinite(value(best)):
-        low = value(best)
+    while math.isfinite(low):
         higher = beyond(low)
         if higher is None:
             break
@@ -90,7 +90,7 @@ def highest(
         if farther is None:
             above = far
         else:
-            best = farther
+            best, low = farther, value(farther)
             step *= 2.0
     return best
 
@@ -221,7 +221,7 @@ fits may lack its margin, what is past its limit may be a step further past it."
 
 def as_well_kept(
     left: Propagation,
-    live: Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]],
+    live: Live,
     build: RankedBuild,
 ) -> Demanded:
     """Let through what is no worse than a build in any verdict, and `MORE_STEPS` in any number.
