@@ -10,10 +10,15 @@ from typing import TYPE_CHECKING
 
 import click
 
-from configurator.cli.opening import examples_folder, format_option, number_option
+from configurator.cli.opening import (
+    check_slots,
+    examples_folder,
+    format_option,
+    number_option,
+)
 from configurator.cli.question import QuestionOptions, puts_question, question_options
 from configurator.cli.terminal import ProgressLine, put, table_width, wants_colour
-from configurator.errors import UsageError, shown
+from configurator.errors import UsageError
 
 if TYPE_CHECKING:
     from configurator.report.builds import Page
@@ -197,14 +202,8 @@ def common(
 
 def _free(names: Sequence[str]) -> tuple[str, ...]:
     from configurator.catalog.parts import SLOTS
-    from configurator.catalog.slot_words import slot_meant
 
-    for name in names:
-        if name not in SLOTS:
-            raise UsageError(
-                f"--free: given '{shown(name)}'; accepted: {', '.join(SLOTS)}",
-                slot_meant(name, SLOTS),
-            )
+    check_slots("--free", names)
     if len(set(names)) == len(SLOTS):
         raise UsageError("--free: nothing is left of a head; leave a slot out")
     return tuple(slot for slot in SLOTS if slot in names)

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import click
 
-from configurator.cli.catalog_tables import check_slots, export, import_, new
+from configurator.cli.catalog_tables import export, import_, new
 from configurator.cli.completion import slots
 from configurator.cli.opening import (
     catalog_option,
+    check_slots,
     examples_folder,
     format_option,
     open_catalog,
@@ -88,7 +89,7 @@ def show(slot: str | None, folder: Path | None, form: str, *, origin: bool) -> N
     from configurator.report.catalog import origins_in, parts_csv, parts_json, parts_table
 
     shown_slots = SLOTS if slot is None else (slot,)
-    check_slots(shown_slots)
+    check_slots("--slot", shown_slots)
     opened = open_catalog(folder)
     if origin:
         put(origins_in(opened, slot, form=form, width=table_width()))

@@ -3,33 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from configurator.cli.completion import slots as slots_there
-from configurator.cli.opening import catalog_option, open_catalog
+from configurator.cli.opening import catalog_option, check_slots, open_catalog
 from configurator.cli.terminal import put
 from configurator.errors import Fault, InputError, UsageError, did_you_mean, shown
 
 if TYPE_CHECKING:
     from configurator.catalog.table import Imported
     from configurator.units.interval import Basis
-
-
-def check_slots(names: Iterable[str]) -> None:
-    """Refuse names of `--slot` that are none, each with the one that may be meant."""
-    from configurator.catalog.parts import SLOTS
-    from configurator.catalog.slot_words import slot_meant
-
-    for name in names:
-        if name not in SLOTS:
-            raise UsageError(
-                f"--slot: given '{shown(name)}'; accepted: {', '.join(SLOTS)}",
-                slot_meant(name, SLOTS),
-            )
 
 
 def _writable(folder: Path) -> None:
@@ -312,7 +299,7 @@ def export(target: Path, slots: Sequence[str], folder: Path | None, *, force: bo
     from configurator.report.machine import csv_exact
     from configurator.report.written import refuse_existing, write_file
 
-    check_slots(slots)
+    check_slots("--slot", slots)
     opened = open_catalog(folder)
     tables = {slot: table_of(slot, opened.slot(slot)) for slot in slots or SLOTS}
     if target.suffix.lower() == WORKBOOK:

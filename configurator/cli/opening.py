@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from configurator.cli.terminal import complain
-from configurator.errors import Fault, InputError
+from configurator.errors import Fault, InputError, UsageError, shown
 
 if TYPE_CHECKING:
     from configurator.catalog.catalog import Catalog
@@ -21,6 +21,19 @@ EVIDENCE_VARIABLE = "HEADWRIGHT_EVIDENCE"
 """Environment variable that names the shop's record where no option does."""
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def check_slots(option: str, names: Iterable[str]) -> None:
+    """Refuse names of an option that are no slots, each with the one that may be meant."""
+    from configurator.catalog.parts import SLOTS
+    from configurator.catalog.slot_words import slot_meant
+
+    for name in names:
+        if name not in SLOTS:
+            raise UsageError(
+                f"{option}: given '{shown(name)}'; accepted: {', '.join(SLOTS)}",
+                slot_meant(name, SLOTS),
+            )
 
 
 def path_option(
