@@ -143,7 +143,7 @@ def measure(ctx: click.Context, workshop: Workshop, question: Question, form: st
     The question is put again with each datum at either end of what it may be.
     """
     from configurator.explain.measure import measurements
-    from configurator.report.compare import measure_json, measure_text
+    from configurator.report.measure import measure_json, measure_text
 
     answer = workshop.answer(question)
     with ProgressLine() as line:

@@ -1,8 +1,9 @@
-"""What a short tube takes beyond developed laminar flow: the profile that develops, and the jet.
+"""Tips: what a short tube takes beyond developed laminar flow, and what a cone takes.
 
 A tip is fed from a wide bore at rest and ends in a free jet, so that it has to pay for the kinetic
 energy of the jet and for a steep profile behind its mouth. Both grow with the square of the speed:
-nothing for a paste, more than all the rest for a thin liquid in a quick tip.
+nothing for a paste, more than all the rest for a thin liquid in a quick tip. A cone is taken as
+tubes, each as narrow as it is there.
 """
 
 import numpy as np

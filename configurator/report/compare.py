@@ -1,21 +1,16 @@
-"""Builds side by side, and what to measure next, on a terminal, on a screen and as JSON."""
+"""Builds side by side, on a terminal, on a screen and as JSON."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from typing import Any
 
 from configurator.explain.compare import ComparedRow, SideBySide, Value
-from configurator.explain.counts import Counts
-from configurator.explain.gap_cost import Measurement
-from configurator.explain.measure import Measurements
-from configurator.explain.paragraphs import measurement_paragraphs
 from configurator.report.builds import build_data, finding_data, question_data
 from configurator.report.heading import asked_in_words
-from configurator.report.lines import columns, labelled, laid_out, wrapped
+from configurator.report.lines import columns, labelled, wrapped
 from configurator.report.machine import answer_json, data_of, number
 from configurator.rules.finding import Finding
-from configurator.units.display import figures, show_value, spaced
+from configurator.units.display import figures, show_value
 from configurator.units.kinds import (
     LENGTH,
     MASS,
@@ -30,59 +25,6 @@ from configurator.units.kinds import (
 )
 from configurator.workshop.answer import Answer
 from configurator.workshop.figures import FIGURES
-
-NONE = "none; `headwright why` says why"
-
-
-def measure_text(answer: Answer, found: Measurements, width: int) -> str:
-    """Return the tests in order as prose."""
-    builds = ("Builds", counts_in_words(found.now) if found.now.total else NONE)
-    lines = labelled([*asked_in_words(answer.subject.question), builds], width)
-    return "\n".join([*lines, "", *laid_out(measurement_paragraphs(found), width)]) + "\n"
-
-
-def counts_in_words(counts: Counts) -> str:
-    """Return how many builds there are in each state."""
-    return (
-        f"{spaced(counts.fits)} fits, {spaced(counts.marginal)} marginal, "
-        f"{spaced(counts.unproven)} unproven"
-    )
-
-
-def measure_json(answer: Answer, found: Measurements) -> str:
-    """Return the same as JSON."""
-    return answer_json(
-        **question_data(answer),
-        now=counts_data(found.now),
-        measurements=[_data(each) for each in found.useful],
-        no_build_hangs_on=[_data(each) for each in found.idle],
-    )
-
-
-def counts_data(counts: Counts) -> dict[str, int]:
-    """Return the same as data."""
-    return data_of(counts, "fits", "marginal", "unproven")
-
-
-def _data(each: Measurement) -> dict[str, Any]:
-    decision = each.decision
-    return {
-        **data_of(each, "field", "says", "test"),
-        "method": each.effort.method,
-        "hours": each.effort.hours,
-        "hours_until_result": each.effort.wait,
-        "hours_basis": "common practice",
-        "ends": [{"value": end.text, "counts": counts_data(end.counts)} for end in each.ends],
-        **data_of(each, "settled", "settled_per_hour", "at_stake"),
-        "decides_at": None
-        if decision is None
-        else {
-            **data_of(decision, "value", "unit", "text", "below"),
-            "from": decision.above,
-        },
-        "note": each.note,
-    }
-
 
 _AMOUNTS = (LENGTH, MASS, MOMENT, PRESSURE, ROTATION, SPEED, TIME, VISCOSITY, VOLUME, VOLUME_FLOW)
 IN_TRADE = {kind.unit: kind for kind in _AMOUNTS}

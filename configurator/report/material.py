@@ -11,10 +11,10 @@ from configurator.chemistry.lookup import Opinion
 from configurator.explain.counts import Counts
 from configurator.explain.gap_cost import Costs, End, Measurement
 from configurator.explain.material_check import MaterialCheck, Stranger, Touch
-from configurator.report.compare import counts_data, counts_in_words
 from configurator.report.heading import catalog_in_words, gap_words, titled
 from configurator.report.lines import WIDTH, columns, labelled, listed, wrapped
 from configurator.report.machine import answer_json, data_of, number
+from configurator.report.measure import counts_data, counts_in_words
 from configurator.request.intake import Gap
 from configurator.request.process import Process
 from configurator.units.display import show, spaced

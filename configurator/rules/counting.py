@@ -19,8 +19,8 @@ from configurator.engine.eliminate import Finish, exact, some
 from configurator.engine.table import Table
 from configurator.rules.finding import LISTED, State
 from configurator.rules.frame import Floats
+from configurator.rules.meeting import Meeting, met
 from configurator.rules.mouths import Mouths, heads
-from configurator.rules.partners import Meeting, met
 from configurator.rules.propagation import Propagation
 from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement

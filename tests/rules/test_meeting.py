@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from draws import draws
 
-from configurator.rules import partners
-from configurator.rules.partners import Meeting, met
+from configurator.rules import meeting
+from configurator.rules.meeting import Meeting, met
 
 PAIRS, LEFT, RIGHT = 4, 3, 5
 
@@ -24,9 +24,9 @@ def some_meeting(random) -> Meeting:
 
 
 @pytest.mark.parametrize("seed", range(draws(60, 600)))
-@pytest.mark.parametrize("at_once", [partners.MOST_PAIRS, 7])
+@pytest.mark.parametrize("at_once", [meeting.MOST_PAIRS, 7])
 def test_builds_that_meet_are_those_whose_cells_pass_every_rule(seed, at_once, monkeypatch):
-    monkeypatch.setattr(partners, "MOST_PAIRS", at_once)
+    monkeypatch.setattr(meeting, "MOST_PAIRS", at_once)
     random = np.random.default_rng(seed)
     left = random.integers(0, 3, (PAIRS, LEFT)).astype(float)
     right = random.integers(0, 3, (PAIRS, RIGHT)).astype(float)

@@ -17,7 +17,8 @@ from configurator.explain.chosen import build_named, read_parts
 from configurator.explain.compare import compare
 from configurator.explain.measure import measurements
 from configurator.explain.why import why
-from configurator.report.compare import compare_text, measure_text
+from configurator.report.compare import compare_text
+from configurator.report.measure import measure_text
 from configurator.report.why import why_text
 from configurator.request.load import load_material, load_process
 from configurator.request.question import Question
