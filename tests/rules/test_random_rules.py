@@ -8,7 +8,7 @@ from draws import draws
 from random_rules import SIZES, RandomBuilds
 
 from configurator.engine.table import Table
-from configurator.rules import partners, ruleset, space
+from configurator.rules import ruleset, space
 from configurator.rules.build_order import BuildOrder
 from configurator.rules.comparison import Comparison
 from configurator.rules.counting import Count
@@ -91,7 +91,7 @@ def test_builds_among_some_parts_are_counted_in_all_and_part_by_part(seed):
 @pytest.mark.parametrize("seed", SEEDS)
 def test_pairs_of_cells_in_small_lots_are_counted_alike(seed, monkeypatch):
     builds = RandomBuilds(seed)
-    monkeypatch.setattr(partners, "MOST_PAIRS", 50)
+    monkeypatch.setattr(meeting, "MOST_PAIRS", 50)
     count = Count(builds.left)
     assert [count.up_to(level)[0] for level in LISTED] == [
         builds.passes(level).sum() for level in LISTED
