@@ -8,7 +8,7 @@ from draws import draws
 from random_rules import SIZES, RandomBuilds
 
 from configurator.engine.table import Table
-from configurator.rules import ruleset, space
+from configurator.rules import meeting, ruleset, space
 from configurator.rules.build_order import BuildOrder
 from configurator.rules.comparison import Comparison
 from configurator.rules.counting import Count
