@@ -62,7 +62,7 @@ class Meeting:
     @property
     def is_threshold(self) -> bool:
         """Whether the one side states a need and the other what it allows."""
-        return self.need.shape[2] == self.allow.shape[1] == 1
+        return bool(self.need.shape[2] == self.allow.shape[1] == 1)
 
     def at(self, which: IntArray) -> tuple[AnyArray, AnyArray]:
         """Need and allowance behind some pairs of mixer and tip."""
@@ -122,7 +122,7 @@ def met(left: AnyArray, right: AnyArray, meetings: Sequence[Meeting]) -> AnyArra
             by_pair.append(each)
             unsettled.append(~passes)
     rows, columns = Partition.by_row(everywhere), Partition.by_row(everywhere.T)
-    few = everywhere[np.ix_(rows.first, columns.first)].astype(np.float64)
+    few = everywhere[np.ix_(rows.first, columns.first)]
     many = np.sum(unsettled, axis=0, dtype=np.intp) if unsettled else np.zeros(len(left), np.intp)
     for some in _chunks(np.flatnonzero(open_ & (many == 0)), few.size):
         found[some] = _joined(_merged(left[some], rows), _merged(right[some], columns), few)
@@ -137,7 +137,7 @@ def met(left: AnyArray, right: AnyArray, meetings: Sequence[Meeting]) -> AnyArra
                     right[some],
                     need=np.broadcast_to(need[..., 0], left[some].shape),
                     allow=np.broadcast_to(allow[:, 0], right[some].shape),
-                    goes=few.T[:, rows.of],
+                    goes=few.T[:, rows.of].astype(np.float64),
                     column=columns.of,
                 )
     for some in _chunks(np.flatnonzero(open_ & (many > 0)), everywhere.size):
@@ -145,7 +145,7 @@ def met(left: AnyArray, right: AnyArray, meetings: Sequence[Meeting]) -> AnyArra
         for each, unsure in zip(by_pair, unsettled, strict=True):
             if unsure[some].any():
                 flags = flags & each.flags(some)
-        found[some] = _joined(left[some], right[some], flags.astype(np.float64))
+        found[some] = _joined(left[some], right[some], flags)
     return found
 
 
