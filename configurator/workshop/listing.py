@@ -57,7 +57,10 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
 
 
 def sided_in(figure: Figure, case: Case) -> list[Table]:
-    """The figure of each side where it is that of the worse one and hangs on many slots of both."""
+    """The figures of which a build has the worst: of each part, or of each side if on many slots."""
+    if figure.of_parts is not None:
+        frame = case.frame
+        return [Table((s,), figure.of_parts(frame, s)[np.newaxis]) for s in frame.slots]
     if figure.of_side is None or len(case.sides) == 1:
         return []
     of_sides = [np.asarray(figure.of_side(case, side)) for side in case.sides]
