@@ -74,7 +74,9 @@ def _prices_unread(catalog: Catalog) -> Iterator[Finding]:
     for part in every:
         stated = price_of_part(part)
         if part.price and stated is None:
-            text = f"{part.price} is no one amount with its currency, as 12.50 EUR: counts as unknown"
+            text = (
+                f"{part.price} is no one amount with its currency, as 12.50 EUR: counts as unknown"
+            )
             yield where_of(part), "price", text
         elif stated is not None and stated[0] and stated[1] in others:
             text = f"{part.price} and {currencies(every)[0]}: builds are compared in one currency"

@@ -133,7 +133,9 @@ BUYING = st.one_of(
     st.fixed_dictionaries(
         {},
         optional={
-            "price": st.sampled_from(["12 EUR", "EUR 7.50", "0,35 EUR", "1.234,50 EUR", "on request"]),
+            "price": st.sampled_from(
+                ["12 EUR", "EUR 7.50", "0,35 EUR", "1.234,50 EUR", "on request"]
+            ),
             "delivery": st.sampled_from(["3 d", "2 weeks", "1 week to 4 weeks"]),
             "stock": st.integers(0, 3),
         },
@@ -181,7 +183,9 @@ def dear_last(world) -> None:
             half = 0.5 if getattr(part, "second_capacity", None) else 1.0
             known[row] += half * AMOUNTS.get(part.price, 0.0)
             unknown[row] += part.price not in AMOUNTS
-    rank = np.lexsort([np.arange(len(listed)), known.round(6), unknown, oracle.worst[listed]])[:MOST]
+    rank = np.lexsort([np.arange(len(listed)), known.round(6), unknown, oracle.worst[listed]])[
+        :MOST
+    ]
     answer = world.answer.with_question(replace(world.question, sort="price"))
     found = answer.builds(limit=MOST)
     assert [[part.name for part in build.parts.values()] for build in found] == names_of(
@@ -194,7 +198,9 @@ def dear_last(world) -> None:
 
 
 def test_prices_in_two_currencies_are_not_compared():
-    slots = {slot: [{**each, "price": "5 EUR"} for each in SMALL.parts[slot]] for slot in SMALL.parts}
+    slots = {
+        slot: [{**each, "price": "5 EUR"} for each in SMALL.parts[slot]] for slot in SMALL.parts
+    }
     slots["rotor"] = [{**each, "price": "5 SEK"} for each in slots["rotor"]]
     answer = replace(SMALL, parts=slots).answer
     with pytest.raises(UsageError, match="priced in EUR and SEK; accepted: one currency"):
