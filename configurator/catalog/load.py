@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from configurator.catalog.catalog import Catalog, Practice, Substances
+from configurator.catalog.catalog import STANDS_IN, Catalog, Practice, Substances
 from configurator.catalog.layers import CatalogHead, Layers, lay, practice_over, withdraw
 from configurator.catalog.parts import PART_TYPES
 from configurator.catalog.substances import SubstanceFile
@@ -167,6 +167,8 @@ def _read_parts(path: Path, tables: dict[str, Any], reading: Layers, *, layered:
             )
             if part is not None:
                 reading.own[slot].append(part)
+    if isinstance(practice, dict) and reading.practice is None:
+        practice = _shipped_under(practice, path, reading)
     if practice is not None:
         reading.practice = _validated(
             Practice,
@@ -176,6 +178,26 @@ def _read_parts(path: Path, tables: dict[str, Any], reading: Layers, *, layered:
             basis=basis,
             prefix="practice.",
         )
+
+
+def _shipped_under(given: dict[str, Any], path: Path, reading: Layers) -> object:
+    """Rules of thumb that an own catalog does not state are those of the shipped one."""
+    shipped = shipped_folder() / "generic" / "practice.toml"
+    missing: list[str] = []
+    for key, field in Practice.model_fields.items():
+        table = given.get(key)
+        if table is None:
+            missing.append(key)
+        elif isinstance(table, dict):
+            inner = getattr(field.annotation, "model_fields", ())
+            missing += [f"{key}.{each}" for each in inner if each not in table]
+    if not missing or path.resolve() == shipped.resolve():
+        return given
+    lower = Layers(digest=reading.digest)
+    _read_parts(shipped, _tables(shipped, lower) or {}, lower, layered=False)
+    filled = practice_over(given, lower, path.parent.name)
+    reading.origins |= {f"practice {key}": STANDS_IN for key in missing}
+    return filled
 
 
 def _basis(tables: Mapping[str, Any]) -> Basis | None:

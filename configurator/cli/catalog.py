@@ -58,6 +58,7 @@ def check(ctx: click.Context, folder: Path | None, form: str) -> None:
             complain("checks between parts wait until what cannot be read is mended")
         ctx.exit(CatalogError.exit_code)
         return
+    complain(*filter(None, [opened.practice_left_out]))
     notes = audit(opened)
     if form == "json":
         put(audit_json(opened, notes))

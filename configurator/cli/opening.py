@@ -92,7 +92,9 @@ def open_catalog(folder: Path | None) -> Catalog:
     from configurator.catalog.load import catalog_folder, load_catalog, shipped_folder
 
     path, where = catalog_folder(folder)
-    return load_catalog(path, substances=shipped_folder() / "substances", where=where)
+    opened = load_catalog(path, substances=shipped_folder() / "substances", where=where)
+    complain(*filter(None, [opened.practice_left_out]))
+    return opened
 
 
 def examples_folder() -> Path:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -132,3 +133,26 @@ def test_origins_are_shown_and_audited(tmp_path: Path, capsys: pytest.CaptureFix
     assert run(["catalog", "check", *over]) == 0
     assert run(["catalog", "show", "--origin"]) == 0
     assert "all parts are its own" in capsys.readouterr().out
+
+
+def test_rules_of_thumb_that_an_own_catalog_leaves_out_are_the_shipped_ones_in_one_line(
+    capsys, tmp_path
+):
+    own = tmp_path / "own"
+    assert run(["catalog", "new", str(own)]) == 0
+    text = (own / "practice.toml").read_text(encoding="utf-8")
+    for left_out in ("shot_turns =", "trapped_air =", "hollow ="):
+        text = re.sub(rf"^{left_out}.*\n", "", text, flags=re.MULTILINE)
+    (own / "practice.toml").write_text(text, encoding="utf-8")
+    capsys.readouterr()
+    for command in (["catalog", "check"], ["builds", "hinge-grease", "hinge-dots", "--limit", "1"]):
+        assert run([*command, "--catalog", str(own)]) == 0
+        told = capsys.readouterr().err
+        assert told.count("\n") == 1
+        assert "[practice] leaves out rubbing_speed.hollow, shot_turns, trapped_air: the" in told
+    with_all = load_catalog(
+        shipped_folder() / "generic", substances=shipped_folder() / "substances"
+    )
+    read = load_catalog(own, substances=shipped_folder() / "substances")
+    assert read.practice.trapped_air.interval == with_all.practice.trapped_air.interval
+    assert read.practice.rubbing_speed.hollow.note == with_all.practice.rubbing_speed.hollow.note
