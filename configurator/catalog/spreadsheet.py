@@ -115,7 +115,7 @@ def _sheet(path: Path, title: str, rows: Sequence[Sequence[object]]) -> SheetRow
             kept.append((number, tuple(cells)))
     if faults:
         raise InputError(faults)
-    return SheetRows(where, tuple(kept))
+    return SheetRows(where, tuple(kept), typed=True)
 
 
 def _text(value: object) -> str:

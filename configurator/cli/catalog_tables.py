@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -131,6 +131,7 @@ Examples:
     shell_complete=slots_there,
     help="Whose parts they are; else by file or sheet name.",
 )
+@click.option("--sheet", metavar="NAME", help="Only this sheet of a workbook.")
 @click.option(
     "--catalog",
     "folder",
@@ -162,6 +163,7 @@ def import_(
     named: Sequence[str],
     basis: str,
     *,
+    sheet: str | None,
     dry_run: bool,
     force: bool,
 ) -> None:
@@ -179,7 +181,7 @@ def import_(
             f"--basis: given '{shown(basis)}'; accepted: {', '.join(words)}",
             did_you_mean(basis, words),
         )
-    tables = list(_tables(files, slot, Basis(basis), _named(named)))
+    tables = list(_tables(files, slot, sheet, Basis(basis), _named(named)))
     twice = {table.slot for table in tables if sum(t.slot == table.slot for t in tables) > 1}
     if twice:
         raise UsageError(
@@ -227,8 +229,12 @@ def _named(texts: Sequence[str]) -> dict[str, str]:
     return named
 
 
+def _of(slot: str) -> Callable[[str], bool]:
+    return lambda title: slot in (title.casefold(), title.casefold().removesuffix("s"))
+
+
 def _tables(
-    files: Sequence[Path], slot: str | None, basis: Basis, named: dict[str, str]
+    files: Sequence[Path], slot: str | None, sheet: str | None, basis: Basis, named: dict[str, str]
 ) -> Iterator[Imported]:
     from configurator.catalog.parts import SLOTS
     from configurator.catalog.slot_words import slot_meant
@@ -236,8 +242,14 @@ def _tables(
     from configurator.catalog.table import read_table
 
     for path in files:
-        sheets = read_cells(path)
+        every = read_cells(path)
+        sheets = {title: cells for title, cells in every.items() if sheet in (None, title)}
         one = len(sheets) == 1
+        if not sheets or (slot is not None and not one and not any(map(_of(slot), sheets))):
+            raise UsageError(
+                f"{shown(str(path))}: no sheet {shown(str(sheet or slot))} among "
+                f"{', '.join(map(shown, every))}; --sheet NAME --slot SLOT says whose parts one holds"
+            )
         for title, cells in sheets.items():
             wanted = slot if slot is not None and one else title.casefold().removesuffix("s")
             wanted = wanted if wanted in SLOTS else title.casefold()
