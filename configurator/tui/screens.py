@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
+from types import MappingProxyType
 from typing import ClassVar, cast
 
 from textual import events
@@ -34,6 +35,8 @@ WIDEST = 110
 """Columns of a box, as in the style sheet."""
 
 NAME_WIDTH = 26
+
+NO_HEADS: Mapping[int, Mapping[str, str]] = MappingProxyType({})
 
 KEY_NAMES = {spelled: name for name, spelled in SPELLED.items()} | {
     "Esc": "escape",
@@ -322,17 +325,46 @@ class PagePanel(LinePanel):
 
 
 class PageScreen(Box):
-    """A page to read; Esc or q goes back."""
+    """A page to read; Esc or q goes back.
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("q,question_mark", "leave", "leave")]
+    `heads` gives by line the parts of the head that it tells of, for Enter to pick them.
+    """
 
-    def __init__(self, title: str, lines: Sequence[Spans]) -> None:
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("q,question_mark", "leave", "leave"),
+        Binding("i", "adopt", "pick the parts of the head"),
+    ]
+
+    def __init__(
+        self, title: str, lines: Sequence[Spans], heads: Mapping[int, Mapping[str, str]] = NO_HEADS
+    ) -> None:
         self.page = PagePanel(lines)
-        super().__init__(title, "up/down scroll  Esc back", self.page)
+        self.page.cursor = min(heads, default=0)
+        self._heads = heads
+        picks = "Enter pick the parts of a head  " if heads else ""
+        super().__init__(title, f"up/down scroll  {picks}Esc back", self.page)
 
     def on_mount(self) -> None:
         """Let the keys scroll it."""
         self.page.focus()
+
+    def on_line_panel_acted(self) -> None:
+        """Pick the head that the line tells of."""
+        self.action_adopt()
+
+    def action_adopt(self) -> None:
+        """Pick all parts of the head under the cursor, if the material of now has such slots."""
+        parts, app = self._heads.get(self.page.cursor), cast("SessionApp", self.app)
+        if parts is None:
+            return
+        self.go_back()
+        answer = app.session.answer
+        if answer is None or not {*parts} <= {*answer.frame.slots}:
+            app.say("not picked: the material on the screen has no such slots")
+        elif app.session.adopt(parts):
+            app.changed(f"{len(parts)} parts of the head picked (z undoes it)")
+        else:
+            app.say("these parts are picked already")
 
 
 def show_command(app: SessionApp, command: str, notes: Sequence[str]) -> None:

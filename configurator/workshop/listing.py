@@ -83,6 +83,9 @@ def _laid(case: Case, values: AnyArray) -> tuple[tuple[str, ...], AnyArray]:
 FEWEST, MOST = 2, 4
 """Figures between which a trade-off is asked; the front of more is nearly every build."""
 
+Key = tuple[State, float, int, Places]
+"""Of a build in its list: state, worst number with the other sign, steps and cost, parts."""
+
 Live = Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]]
 
 
@@ -145,22 +148,30 @@ class BuildLists:
             for slot, place in zip(self.frame.slots, build, strict=True)
         }
 
-    def up_to(self, levels: Sequence[State]) -> Iterator[Build]:
-        """Yield the builds of some levels, each of which has builds, as places of live parts."""
+    def up_to(self, levels: Sequence[State]) -> Iterator[tuple[Key, Build]]:
+        """Yield the builds of some levels, each of which has builds, as places of live parts.
+
+        Each comes with what puts it behind those before it: lists of one answer under different
+        picks can be merged by it.
+        """
         seen: set[Places] = set()
         for level in levels:
             worst = self._worst(self.figure, level)
             if worst is not None:
-                yield from self._by_worst(worst, level, seen)
+                found = self._by_worst(worst, level, seen)
             else:
-                yield from self._unseen(self._listed_to(level), seen)
+                found = self._unseen(self._listed_to(level), seen)
+            for key, build in found:
+                yield (level, *key), build
 
-    def _unseen(self, order: BuildOrder, seen: set[Places]) -> Iterator[Build]:
+    def _unseen(
+        self, order: BuildOrder, seen: set[Places], value: float = 0.0
+    ) -> Iterator[tuple[tuple[float, int, Places], Build]]:
         """Yield what was not seen: builds up to a level are those of the levels before it too."""
-        for build in order.builds():
+        for key, build in order.keyed():
             if build not in seen:
                 seen.add(build)
-                yield self.places_of(order, build)
+                yield (-value, key, build), self.places_of(order, build)
 
     def _listed_to(self, level: State) -> BuildOrder:
         """The order of the builds up to a level, laid out once however often it is walked."""
@@ -191,7 +202,9 @@ class BuildLists:
             )
         return self._margins[level]
 
-    def _by_worst(self, worst: Worst, level: State, seen: set[Places]) -> Iterator[Build]:
+    def _by_worst(
+        self, worst: Worst, level: State, seen: set[Places]
+    ) -> Iterator[tuple[tuple[float, int, Places], Build]]:
         """Yield builds from the highest worst number on, those alike in the order of builds.
 
         Whatever is better has been listed before, so that passing over it takes no longer than
@@ -208,7 +221,7 @@ class BuildLists:
             best = highest(unseen, worst.value, value)
             value = -math.inf if best is None else worst.value(best)
             known = ([], []) if best is None else worst.beyond(np.nextafter(value, -math.inf))
-            yield from self._unseen(self.order_at(level, *known), seen)
+            yield from self._unseen(self.order_at(level, *known), seen, value)
 
     def first(self, level: State, demanded: Demanded = ([], [])) -> Build | None:
         """The first build up to a level that meets some demands."""

@@ -17,7 +17,8 @@ from configurator.tui.desk_work import (
     remedies_said,
 )
 from configurator.tui.document import draft_after
-from configurator.workshop.heads import heads_of
+from configurator.workshop.heads import heads_of, is_exchanged
+from configurator.workshop.shortlist import shortlist_of
 
 
 def solved(session):
@@ -171,12 +172,24 @@ def test_a_head_is_opened_left_and_picked_and_an_order_asked_by_a_click_on_its_c
 def test_columns_move_sideways_and_a_click_on_a_slot_goes_to_its_parts(examples):
     async def steps(driver):
         panel = driver.app.main.builds
-        assert panel.head(60)[0][1][0].startswith("margin")
+        session = driver.app.session
         second = panel.head(60)[0][3][0]
-        await driver.press("right")
-        assert panel.head(60)[0][1][0].startswith("margin")
+        await driver.press("o")
+        assert session.sort == "least_margin_pct"
+        shown = [panel.shown.row(at).rank for at in range(len(panel.shown.fetched()))]
+        order = replace(session.answer.question, sort="least_margin_pct")
+        heads = heads_of(session.workshop.answer(order), limit=len(shown))
+        assert shown == [each.best.rank for each in heads]
+        assert panel._columns[0].order == "least_margin_pct"
+        await driver.press("o")
+        assert session.sort == "shortfall_steps"
+        for each in panel._columns[1:]:
+            await driver.press("right")
+            texts = panel.head(60)[0]
+            assert texts[1][0].startswith("margin")
+            assert [text.strip() for text, style in texts if style == "cursor"] == [each.head]
         assert panel.head(60)[0][3][0] != second
-        await driver.press("left", "o")
+        await driver.press(*["left"] * len(panel._columns), "right", "o")
         assert driver.app.main.active == "2"
         assert driver.app.main.parts.slot.name == second.strip()
 
@@ -214,6 +227,15 @@ def test_heads_are_listed_folded_and_the_best_for_each_purpose_are_told(examples
         await driver.press("b")
         assert "Best heads, each for a purpose" in driver.text
         assert "least cost" in driver.text
+        assert "Enter pick the parts of a head" in driver.text
+        session = driver.app.session
+        best = shortlist_of(session.answer).heads[0].head.best
+        wanted = {slot: p.name for slot, p in best.parts.items() if not is_exchanged(slot)}
+        await driver.press("enter")
+        assert session.draft.picks == wanted
+        assert driver.line_with("parts of the head picked")
+        await driver.press("z", "b", "home", "enter", "i")
+        assert not session.draft.picks  # the first line tells of no head
         await driver.press("escape")
 
     drive(asked(examples, "plain", "flow"), steps)

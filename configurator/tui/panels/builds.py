@@ -48,7 +48,7 @@ class BuildsPanel(LinePanel):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "aside(-1)", "column before", id="builds.before"),
         Binding("right", "aside(1)", "column after", id="builds.after"),
-        Binding("o", "order", "sort by the first column that moves", id="builds.order"),
+        Binding("o", "order", "sort by the column at hand", id="builds.order"),
         Binding("slash", "screen.filter", "list what holds words", id="builds.filter"),
         Binding("escape,backspace", "back", "back to all heads", id="builds.back"),
     ]
@@ -67,7 +67,8 @@ class BuildsPanel(LinePanel):
         self._columns: tuple[BuildColumn, ...] = ()
         self._widths: tuple[int, ...] = ()
         self._measured = 0
-        self._aside = 0
+        self._at = self._aside = 0
+        """The column at hand, and how many behind the first are left of what is seen."""
         self._reasons: Sequence[Said] = ()
 
     def show(self, builds: BuildList | None) -> None:
@@ -127,15 +128,20 @@ class BuildsPanel(LinePanel):
         if not self.shown.total:
             return self._nothing(width)
         if not len(self.shown):
-            return [[(f"No part of any build looked at holds '{self.shown.view.words}'.", "")]]
+            return paragraph(f"No build has '{self.shown.view.words}' in its parts' names.", width)
         self.links = []
         spans: list[Span] = [(f"{'#':>{RANK + 2}}   ", "strong")]
         used = RANK + 5
+        here = self._columns[self._at].head if self._columns and self.keys else ""
+        while self._aside < self._at - 1 and here not in (
+            each.head for each, _ in self._laid_out(width, lambda each: (each.head, "")) if each
+        ):
+            self._aside += 1
         for each, (text, style) in self._laid_out(width, lambda each: (each.head, "strong")):
             if each is not None:
                 wanted = self.ColumnAsked(order=each.order, slot=each.slot)
                 self.link(0, used, len(text), partial(self.post_message, wanted))
-            spans.append((text, style))
+            spans.append((text, "cursor" if each is not None and each.head == here else style))
             used += len(text)
         return [spans]
 
@@ -167,21 +173,23 @@ class BuildsPanel(LinePanel):
             order = "" if self.shown is None else self.shown.answer.order.name
             self._columns = columns_for(heads[:SETTLED], order, self.hw.glyphs)
             self._widths, self._measured = widths_of(self._columns, ()), 0
-            self._aside = min(self._aside, max(len(self._columns) - 2, 0))
+            self._at = min(self._at, max(len(self._columns) - 1, 0))
+            self._aside = min(self._aside, max(self._at - 1, 0))
         more = widths_of(self._columns, heads[self._measured :])
         self._widths = tuple(map(max, self._widths, more))
         self._measured = len(heads)
         super().renew()
 
     def action_aside(self, by: int) -> None:
-        """Look at other columns."""
-        self._aside = min(max(self._aside + by, 0), max(len(self._columns) - 2, 0))
+        """Go to the column beside."""
+        self._at = min(max(self._at + by, 0), max(len(self._columns) - 1, 0))
+        self._aside = min(self._aside, max(self._at - 1, 0))
         self.refresh()
 
     def action_order(self) -> None:
-        """Ask for the order of the first column that moves."""
-        if len(self._columns) > 1 + self._aside:
-            each = self._columns[1 + self._aside]
+        """Ask for the order of the column at hand."""
+        if self._columns:
+            each = self._columns[self._at]
             self.post_message(self.ColumnAsked(order=each.order, slot=each.slot))
 
     def action_back(self) -> None:
