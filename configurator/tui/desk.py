@@ -25,6 +25,16 @@ HEAVY = 0.1
 """Seconds of work from which memory is given back behind it. [s]"""
 
 
+M_ARENA_MAX = -8
+"""Of `mallopt`, in the headers of the GNU C library."""
+
+
+def share_memory() -> None:
+    """Have all threads take memory from one place: what one gave back, another can use."""
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).mallopt(M_ARENA_MAX, 1)
+
+
 def give_back() -> None:
     """Hand free memory back to the system, where the C library can be asked to, as that of GNU.
 

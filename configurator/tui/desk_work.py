@@ -139,7 +139,11 @@ def reasons_of_part(answer: Answer, draft: Draft, slot: Slot, option: Option) ->
     if not answer.count and option.left == 0 and option.stand is not Stand.OUT:
         return reasons_for_none(answer, draft)
     paragraphs = part_paragraphs(answer, slot.name, option.name)
-    data = [Said(f"  {field}: {text}") for field, text in stated_of(slot.parts[option.place])]
+    data = [
+        Said(f"  {field.replace('_', ' ')}: {text}")
+        for field, text in stated_of(slot.parts[option.place])
+        if text
+    ]
     reasons = said(paragraphs, draft, answer.question)
     return about_part(slot, option), (*reasons, Said("Its own data", "strong"), *data)
 

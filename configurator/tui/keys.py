@@ -86,6 +86,7 @@ WORDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("decided at", "which end of which range is the hard one"),
         ("weakest input", "the least sure number that went in"),
         ("source", "where the rule comes from"),
+        ("Would open it", "changes that bring builds back: Enter on one makes it, z undoes it"),
         ("Its own data", "what the catalog says of the part, with what each number rests on"),
     ),
     "4": (

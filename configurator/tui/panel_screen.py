@@ -119,7 +119,9 @@ class PanelScreen(FramedScreen):
         self.query_one("#tabs", Bar).show(tabs)
 
     def action_panel(self, digit: str) -> None:
-        """Go to a panel."""
+        """Go to a panel, where what was said in another is old."""
+        if digit != self.active:
+            self.hw.say("")
         self.active = digit
         self._place()
         self._panel(digit).focus()
@@ -140,6 +142,8 @@ class PanelScreen(FramedScreen):
     def on_descendant_focus(self) -> None:
         """Follow the focus, also where a click moved it; it may have gone on since it was told."""
         if isinstance(self.focused, LinePanel) and self.focused.DIGIT in PLACES:
+            if self.active != self.focused.DIGIT:
+                self.hw.say("")
             self.active = self.focused.DIGIT
             if self.active in ("2", "4"):
                 self.asked_by = self.active
@@ -231,7 +235,7 @@ class PanelScreen(FramedScreen):
             self.builds.nothing(cast("tuple[str, tuple[Said, ...]]", value)[1])
         elif lane == "further":
             self.why.show(*cast("tuple[str, tuple[Said, ...]]", value))
-            self.hw.say("found; Enter on a line with an arrow applies it")
+            self.hw.say("found; Enter on a remedy applies it, and z undoes that")
         elif lane == "why":
             self._told(*cast("tuple[str, tuple[Said, ...]]", value))
         else:
@@ -284,6 +288,8 @@ class PanelScreen(FramedScreen):
         self.why.show(about, said)
         slot, option = self.parts.slot, self.parts.option
         if slot is not None and option is not None and about == about_part(slot, option):
-            words = [entry.text.strip() for entry in said[1:] if entry.text.strip()]
-            self.parts.reason = words[1] if len(words) > 1 else "".join(words[:1])
+            words = [entry.text.strip() for entry in said if entry.style == "out"]
+            rules = [entry.text.strip() for entry in said if entry.style != "out"]
+            whole = words and not words[0].endswith(":")  # else the rules follow
+            self.parts.reason = words[0] if whole else "".join(rules[1:2])
             self.parts.refresh()

@@ -239,7 +239,9 @@ class EntryPanel(LinePanel, can_focus=False):
         """One entry."""
         name, words = self.left[index]
         here = ">" if index == self.cursor else " "
-        text = f"{here} {column(name, min(NAME_WIDTH, width // 2))} {words}"
+        longest = max(cells(each) for each, _ in self.every)
+        room = min(max(longest, NAME_WIDTH), width // 2)
+        text = cut(f"{here} {column(name, room)} {words}", width)
         return [(text, "strong" if index == self.cursor else "")]
 
     def clicked(self, index: int, _column: int) -> None:

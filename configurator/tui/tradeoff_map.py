@@ -187,7 +187,11 @@ class MapScreen(Box):
         self._figures = [
             next(figure for figure in FIGURES if figure.name == name) for name in FIRST[two_part]
         ]
-        super().__init__("", MAP_KEYS, self._map)
+        super().__init__(self._title, MAP_KEYS, self._map)
+
+    @property
+    def _title(self) -> str:
+        return f"Trade-off: {self._figures[0].title} against {self._figures[1].title}"
 
     def on_mount(self) -> None:
         """Ask for the first front."""
@@ -196,7 +200,7 @@ class MapScreen(Box):
 
     def _ask(self) -> None:
         across, up = self._figures
-        self.name_it(f"Trade-off: {across.title} against {up.title}", MAP_KEYS)
+        self.name_it(self._title, MAP_KEYS)
         session = self._hw.session
         answer, strict = session.answer, session.strict
         if answer is not None:

@@ -9,6 +9,7 @@ from tui_driving import SLIM, drive
 from tui_worlds import asked
 
 from configurator.explain.measure import measurements
+from configurator.tui.board import Stand
 from configurator.tui.desk_work import (
     NobodyWaitsError,
     break_points_said,
@@ -256,3 +257,37 @@ def test_every_head_of_a_column_is_explained_where_the_cursor_is(examples, size)
             await driver.press("escape")
 
     drive(asked(examples, "pair", "mixed"), steps, size=size)
+
+
+def test_the_map_says_what_it_shows_and_what_was_said_goes_with_its_panel(examples):
+    async def steps(driver):
+        await driver.press("4", "enter")
+        assert driver.app.last_words.startswith("builds of this head")
+        await driver.press("5")
+        assert not driver.app.last_words
+        await driver.press("t")
+        assert driver.line_with("Trade-off: cost index against volume error")
+
+    drive(asked(examples, "plain", "flow"), steps, size=SLIM)
+
+
+def test_a_part_that_is_out_is_told_by_the_first_rule_against_it(examples):
+    async def steps(driver):
+        session, parts = driver.app.session, driver.app.main.parts
+        await driver.press("2")
+        found = 0
+        for slot in session.board.slots:
+            for option in slot.options:
+                parts.show_slot(slot.name, option.name)
+                await driver.settle()
+                if option.stand is Stand.OUT:
+                    said = [each.text.strip() for each in driver.app.main.why.said]
+                    assert parts.reason in said
+                    assert not any(
+                        text.startswith("Nor ") for text in said[: said.index(parts.reason) + 1]
+                    )
+                    assert not parts.reason.endswith(":")
+                    found += 1
+        assert found
+
+    drive(asked(examples, "gritty", "flow"), steps)

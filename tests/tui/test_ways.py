@@ -90,7 +90,7 @@ def test_a_new_hire_goes_from_an_example_to_a_remedy_applied_and_undone(examples
         # What each need costs.
         await driver.press("6")
         assert "144 builds now" in driver.text
-        await driver.press("down", "left")
+        await driver.press("left")
         assert session.draft.process.at("tolerance") == "2.5 %"
         await driver.press("z")
         assert session.draft.process.at("tolerance") == "2 %"

@@ -43,7 +43,7 @@ class BuildsPanel(LinePanel):
 
     NAME = "Heads"
     DIGIT = "4"
-    HINTS = "Enter open  i pick its parts  / filter  o sort  m mark  c compare  w why"
+    HINTS = "Enter open  i pick  / filter  o sort  m mark  c compare  w why"
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "aside(-1)", "column before", id="builds.before"),

@@ -27,6 +27,9 @@ from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 
 LABEL = 16
+HEADED = ("a", "b", "flow", "filler", "constituents", "mix", "deposit", "production")
+"""Tables that are named where only what matters is shown."""
+
 BY_HAND = "(by hand)"
 BASES = tuple(basis.value for basis in Basis)
 
@@ -46,7 +49,7 @@ class DutyPanel(LinePanel):
 
     NAME = "Duty"
     DIGIT = "1"
-    HINTS = "Enter edit/choose  a more fields  / find  j next fault  Del empty  b basis"
+    HINTS = "Enter edit  a more  / find  j next fault  Del empty  b basis"
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "all_fields", "what matters, the fields set, or all", id="duty.all"),
@@ -99,7 +102,7 @@ class DutyPanel(LinePanel):
                 LEVELS[2]: True,
             }
             if field.heading and self.level == LEVELS[0]:
-                wanted[LEVELS[0]] = set_here and below in ("a", "b", "filler")
+                wanted[LEVELS[0]] = set_here and below in HEADED
             if wanted[self.level] or wrong or (field.heading and inside):
                 rows.append(DutyRow(kind, field))
             rows += self._faulty(kind, field, [_said(fault) for fault in wrong])
@@ -150,12 +153,21 @@ class DutyPanel(LinePanel):
             ]
         field = row.field
         if field.heading:
-            return [(f" {field.path.replace('.', ' / ').replace('_', ' ')}", "strong")]
+            return [
+                (
+                    f" {field.path.removeprefix('component.').replace('.', ' / ').replace('_', ' ')}",
+                    "strong",
+                )
+            ]
         wrong = index + 1 < len(self.rows) and bool(self.rows[index + 1].fault)
-        label = column(field.label, min(LABEL, max(width // 2 - 2, 8)))
+        label = column(field.label, min(max(LABEL, 3 * width // 10), 24, max(width // 2 - 2, 8)))
+        room = max(width - cells(label) - 3, 4)
         if not field.text and field.path in self._gaps:
-            return [(f"{mark} {label} ", ""), (f"~ {self._gaps[field.path].used}", "unproven")]
-        text = cut(field.text or "-", max(width - cells(label) - 3, 4))
+            return [
+                (f"{mark} {label} ", ""),
+                (cut(f"~ {self._gaps[field.path].used}", room), "unproven"),
+            ]
+        text = cut(field.text or "-", room)
         return [(f"{mark}{'!' if wrong else ' '}{label} ", ""), (text, "fault" if wrong else "")]
 
     def foot(self, width: int) -> Sequence[Spans]:

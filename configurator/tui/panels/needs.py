@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from configurator.report.lines import cut
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans, column, paragraph, short_count
 from configurator.tui.needs import Need, NeedCounts, lifted, needs_of, restored, stepped
@@ -80,7 +81,8 @@ class NeedsPanel(LinePanel):
             return [(name, ""), ("  off: o brings it back", "unproven")]
         left = self.counts.get(need.key, "off")
         if left is None:
-            return [(name, ""), (f"{self.counts.note(need.key, 'off'):>10}", "")]
+            note = self.counts.note(need.key, "off")
+            return [(name, ""), (cut(f"{note:>10}", width - title - value - 3), "")]
         blocks = self.counts.gained(left)
         style = "accent" if blocks else ""
         return [(name, ""), (f"{short_count(left):>10}{blocks:>{COUNT}}", style)]
