@@ -91,13 +91,11 @@ class PanelScreen(FramedScreen):
     # Size and focus
 
     def on_mount(self) -> None:
-        """Start in Duty, or in Heads where there is a question already."""
         self.fit()
         self.action_panel("4" if self.hw.session.draft.duty else "1")
         self.hw.begin()
 
     def fit(self) -> None:
-        """Lay out for the size."""
         self.set_class(self.app.size.width >= ROOMY, "-roomy")
         self._place()
         super().fit()
@@ -119,7 +117,6 @@ class PanelScreen(FramedScreen):
         self.query_one("#tabs", Bar).show(tabs)
 
     def action_panel(self, digit: str) -> None:
-        """Go to a panel, where what was said in another is old."""
         if digit != self.active:
             self.hw.say("")
         self.active = digit
@@ -135,7 +132,6 @@ class PanelScreen(FramedScreen):
         return self.query_one(f"#{PLACES[digit]}", LinePanel)
 
     def action_following(self, by: int) -> None:
-        """Go to the next panel or the one before."""
         order = [digit for digit, _ in TABS]
         self.action_panel(order[(order.index(self.active) + by) % len(order)])
 
@@ -154,7 +150,6 @@ class PanelScreen(FramedScreen):
     # Drawing
 
     def renew(self) -> None:
-        """Draw every panel from the session."""
         session = self.hw.session
         asked = session.draft.material, session.draft.process, session.stale, session.faults
         if asked != self._asked:  # picks leave the fields as they are
@@ -180,7 +175,6 @@ class PanelScreen(FramedScreen):
             self.hw.work_out("nothing", why_none)
 
     def show_top(self) -> None:
-        """Say what is asked and how many builds are left."""
         names = " + ".join(each.name or each.kind for each in self.hw.session.draft.documents)
         self.tell("top", names or "no question yet", "strong", self._counts())
 
@@ -205,7 +199,6 @@ class PanelScreen(FramedScreen):
         return f"{words} "
 
     def show_hints(self) -> None:
-        """Show the keys of the panel at hand."""
         hints = self._panel(self.active).HINTS
         always = " 1-6 panels  p commands  ? keys  q leave " if self.wide else " ? keys  q leave "
         self.tell("hints", hints, right=always)
@@ -213,7 +206,6 @@ class PanelScreen(FramedScreen):
     # What comes and goes
 
     def show_builds(self, builds: BuildList | None) -> None:
-        """Show a list of builds."""
         self.builds.show(builds)
         if builds is None or not builds.total:
             self.window.show(None)
@@ -242,11 +234,9 @@ class PanelScreen(FramedScreen):
             self.took_page(value)
 
     def took_page(self, value: object) -> None:
-        """Take what was worked out for a key."""
         raise NotImplementedError
 
     def on_line_panel_moved(self, event: LinePanel.Moved) -> None:
-        """Follow a cursor that moved."""
         if event.panel is self.parts:
             self.parts.reason = ""
             self.asked_by = "2"

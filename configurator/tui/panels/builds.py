@@ -90,7 +90,6 @@ class BuildsPanel(LinePanel):
         return None if self.shown is None else self.shown.row(self.cursor)
 
     def title_words(self) -> str:
-        """What is listed, and in which order."""
         if self.shown is None:
             return self.NAME
         view = self.shown.view
@@ -102,7 +101,6 @@ class BuildsPanel(LinePanel):
         return f"{what}: {old}{only}by state, then {self.shown.answer.order.title}"
 
     def position_words(self) -> str:
-        """Where one is in the list, and what is marked."""
         if self.shown is None or not self.shown.total:
             return ""
         shown, every = self.shown, len(self.shown)
@@ -116,11 +114,9 @@ class BuildsPanel(LinePanel):
         return words + (f", {marked} marked " if marked else " ")
 
     def count(self) -> int:
-        """Rows that can be looked at."""
         return 0 if self.shown is None else len(self.shown)
 
     def head(self, width: int) -> Sequence[Spans]:
-        """Column heads, or why there is nothing."""
         if self.shown is None:
             if self.hw.is_asked:
                 return [[("~ solving", "")]]
@@ -146,7 +142,6 @@ class BuildsPanel(LinePanel):
         return [spans]
 
     def foot(self, width: int) -> Sequence[Spans]:
-        """What all rows have alike."""
         if self.shown is None or self.size.height < ROOMY or not self.shown.heads():
             return ()
         what = "head" if self.shown.view.folds else "build"
@@ -181,19 +176,16 @@ class BuildsPanel(LinePanel):
         super().renew()
 
     def action_aside(self, by: int) -> None:
-        """Go to the column beside."""
         self._at = min(max(self._at + by, 0), max(len(self._columns) - 1, 0))
         self._aside = min(self._aside, max(self._at - 1, 0))
         self.refresh()
 
     def action_order(self) -> None:
-        """Ask for the order of the column at hand."""
         if self._columns:
             each = self._columns[self._at]
             self.post_message(self.ColumnAsked(order=each.order, slot=each.slot))
 
     def action_back(self) -> None:
-        """Ask for all heads again."""
         if self.shown is not None and (self.shown.view.opened or self.shown.view.words):
             self.post_message(self.ColumnAsked())
 
@@ -214,7 +206,6 @@ class BuildsPanel(LinePanel):
         self.renew()
 
     def line(self, index: int, width: int) -> Spans:
-        """One head or build."""
         assert self.shown is not None, "a list with lines is there"
         here = ">" if index == self.cursor else " "
         head = self.shown.head(index)
@@ -230,6 +221,5 @@ class BuildsPanel(LinePanel):
         ]
 
     def came_near(self, first: int, last: int) -> None:
-        """Fetch what is seen."""
         if self.shown is not None and self.shown.lacks(first, last):
             self.hw.listed.fetch(self.shown, first, last)

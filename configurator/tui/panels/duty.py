@@ -66,7 +66,6 @@ class DutyPanel(LinePanel):
         self._gaps: dict[str, Gap] = {}
 
     def renew(self) -> None:
-        """Lay out the fields anew."""
         session = self.hw.session
         self._gaps = {}
         if session.answer is not None and not session.stale:
@@ -123,22 +122,18 @@ class DutyPanel(LinePanel):
         return self.rows[self.cursor] if self.cursor < len(self.rows) else None
 
     def count(self) -> int:
-        """All rows."""
         return len(self.rows)
 
     def stops_at(self, index: int) -> bool:
-        """Everything but headings and faults."""
         row = self.rows[index]
         return not row.fault and (row.field is None or not row.field.heading)
 
     def last_of(self, index: int) -> int:
-        """The last fault below a field."""
         while index + 1 < len(self.rows) and self.rows[index + 1].fault:
             index += 1
         return index
 
     def line(self, index: int, width: int) -> Spans:
-        """A field as label and value."""
         row = self.rows[index]
         mark = ">" if index == self.cursor else " "
         if row.fault:
@@ -171,7 +166,6 @@ class DutyPanel(LinePanel):
         return [(f"{mark}{'!' if wrong else ' '}{label} ", ""), (text, "fault" if wrong else "")]
 
     def foot(self, width: int) -> Sequence[Spans]:
-        """What the field under the cursor accepts, and how it was read."""
         row = self.current
         if row is None:
             return ()
@@ -205,16 +199,13 @@ class DutyPanel(LinePanel):
         return show_quantity(value) if isinstance(value, Quantity) else ""
 
     def title_words(self) -> str:
-        """Which fields are shown."""
         return f"{self.NAME}: {self.level}"
 
     def action_all_fields(self) -> None:
-        """Show more fields, or from all of them what matters again."""
         self.level = LEVELS[(LEVELS.index(self.level) + 1) % len(LEVELS)]
         self.renew()
 
     def action_find(self) -> None:
-        """Find a field by its name or value, set or not."""
         documents = self.hw.session.draft.documents
         found = {
             f"{document.kind} {field.path}": (document.kind, field.path, field.text)
@@ -233,7 +224,6 @@ class DutyPanel(LinePanel):
         self.hw.ask_for(Chooser("Find a field", entries), then)
 
     def action_fault(self) -> None:
-        """Go to the next field with a fault."""
         if not any(row.fault for row in self.rows):
             self.hw.say("no fault in Duty")
             return
@@ -246,7 +236,6 @@ class DutyPanel(LinePanel):
         self.go(next((at for at, row in enumerate(self.rows) if wanted(row)), self.cursor))
 
     def action_basis(self) -> None:
-        """Say the next thing that the quantity rests on."""
         row = self.current
         if row is None or row.field is None or row.field.kind is None:
             return
@@ -257,7 +246,6 @@ class DutyPanel(LinePanel):
             self.hw.changed(f"{row.field.label} rests on: {following}")
 
     def action_empty(self) -> None:
-        """Empty the field."""
         row = self.current
         if row is None or row.field is None or row.field.fixed:
             return
@@ -280,7 +268,6 @@ class DutyBox(Vertical):
         self._editing: tuple[Kind, Field] | None = None
 
     def compose(self) -> ComposeResult:
-        """Panel above, input below."""
         yield self.panel
         yield Input(id="field", compact=True, select_on_focus=False)
 
@@ -336,7 +323,6 @@ class DutyBox(Vertical):
         line.focus()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Take what was typed."""
         event.stop()
         editing = self._editing
         self._close()
@@ -351,7 +337,6 @@ class DutyBox(Vertical):
             )
 
     def on_key(self, event: events.Key) -> None:
-        """Leave the field as it was on Escape."""
         if event.key == "escape" and self._editing is not None:
             event.stop()
             self._close()

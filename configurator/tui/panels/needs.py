@@ -43,7 +43,6 @@ class NeedsPanel(LinePanel):
         return self.needs[self.cursor] if self.cursor < len(self.needs) else None
 
     def renew(self) -> None:
-        """Lay the ledger out anew."""
         here = self.need
         self.needs = needs_of(self.hw.session.draft)
         if here is not None:
@@ -53,11 +52,9 @@ class NeedsPanel(LinePanel):
         super().renew()
 
     def count(self) -> int:
-        """All needs."""
         return len(self.needs)
 
     def head(self, width: int) -> Sequence[Spans]:
-        """Builds of now, and the heads of the columns."""
         answer = self.hw.session.answer
         if answer is None:
             return [[("Choose a material and a process in Duty first.", "")]]
@@ -72,7 +69,6 @@ class NeedsPanel(LinePanel):
         return title, max(min(VALUE, width - title - 10 - COUNT - 3), 6)
 
     def line(self, index: int, width: int) -> Spans:
-        """A need with what it blocks alone."""
         need = self.needs[index]
         here = ">" if index == self.cursor else " "
         title, value = self._widths(width)
@@ -88,7 +84,6 @@ class NeedsPanel(LinePanel):
         return [(name, ""), (f"{short_count(left):>10}{blocks:>{COUNT}}", style)]
 
     def foot(self, width: int) -> Sequence[Spans]:
-        """What one step either way returns."""
         need = self.need
         if need is None:
             return ()
@@ -111,13 +106,11 @@ class NeedsPanel(LinePanel):
         return f"{arrow} = {way}: {there}  {short_count(count)} builds ({change})"
 
     def action_act(self) -> None:
-        """Count this need now, also where counting takes long."""
         need = self.need
         if need is not None:
             self.hw.count_need(need)
 
     def action_step(self, looser: int) -> None:
-        """Move the need by one step."""
         need = self.need
         if need is None:
             return
@@ -128,7 +121,6 @@ class NeedsPanel(LinePanel):
             self.hw.changed(f"{need.title} {'looser' if looser else 'tighter'}")
 
     def action_switch(self) -> None:
-        """Switch the need off, or on again."""
         need = self.need
         if need is None:
             return

@@ -251,7 +251,6 @@ class ColumnFile(ResultFile):
                 raise self.fault(f"row {first + odd.at + 1}", odd.given) from None
 
     def rows(self, starts: Sequence[int], *, whole: bool = True) -> list[Mapping[str, Any]]:
-        """Read some rows, each by its place among all."""
         read = self._whole if whole else self._part
         found = []
         for start in starts:
