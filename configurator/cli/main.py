@@ -175,6 +175,8 @@ def main() -> NoReturn:
     # A command makes much and drops little in cycles: the usual 700 new objects between two
     # looks for garbage cost a sixth of a short command, and a look while it still imports 30 ms.
     gc.set_threshold(300_000, 20, 20)
+    # Its arrays are small: threads of the linear algebra would only wait for one another, busily.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     occupy_streams()
     if DEBUG_VARIABLE not in os.environ and not sys.warnoptions:
         warnings.simplefilter("ignore")  # of a library: nothing that a user can mend

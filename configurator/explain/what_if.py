@@ -87,7 +87,7 @@ Flags = dict[str, BoolArray]
 MOST_FLOWING = 200
 """Requests whose flow is kept, for others of the very same material at the same temperature."""
 
-TOGETHER = 16
+TOGETHER = 8
 """Most materials that are counted as one batch: enough to share the work, and tables stay small."""
 
 

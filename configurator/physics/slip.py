@@ -129,7 +129,8 @@ def slit_leakage(
     leaves the sliding of the rotor out: a yield stress then holds the gap closed, which is
     optimistic, for the sliding rotor breaks the yield. The high bound is a Newtonian film with the
     viscosity at the sliding rate plus the rate of the leakage itself, the thinnest the material
-    can be anywhere in the gap; where sliding dominates it is the viscosity at speed / gap.
+    can be anywhere in the gap; where sliding dominates it is the viscosity at speed / gap. With
+    every rotor at rest nothing is left to bound: both are the leakage without sliding.
 
     Parameters
     ----------
@@ -208,7 +209,8 @@ def _bounds(curve: FlowCurve, *given: Array) -> tuple[Array, Array]:
         flows = every[start : start + BLOCK]
         some = curve.at(flows, low.shape)
         slit = _Slit(some, *(entries(values, low.shape, flows) for values in given))
-        still, film = slit.pressed_only(), slit.thinnest_film()
+        still = slit.pressed_only()
+        film = slit.thinnest_film() if np.any(slit.sliding) else still
         low.flat[flows], high.flat[flows] = np.minimum(still, film), np.maximum(still, film)
     return low, high
 

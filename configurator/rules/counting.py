@@ -26,6 +26,9 @@ from configurator.rules.rule_tables import RuleTables
 from configurator.rules.ruleset import Judgement
 from configurator.rules.side_slices import Cells, RulesOfSide, SideSlice, slices_of
 
+AT_ONCE = 1_000_000
+"""Cells of sides behind pairs of mixer and tip that are laid out at once: they stay in the cache."""
+
 Among = Mapping[str, BoolArray]
 """By slot, shape (parts,): which may stand at all."""
 
@@ -145,8 +148,8 @@ class Count:
         if not self.sides:
             return np.zeros(len(self.mouths))
 
-        def counted(of_slice: SideSlice, cells: Cells) -> AnyArray:
-            return of_slice.numbers(level, numbers, cells, finish)
+        def counted(of_slice: SideSlice, cells: Cells, some: slice) -> AnyArray:
+            return of_slice.numbers(level, numbers, cells, finish, some)
 
         total = self._together(level, counted)
         for slot in SHARED_SLOTS:
@@ -175,22 +178,33 @@ class Count:
         return self._numbers[key]
 
     def _together(
-        self, level: State, values_of: Callable[[SideSlice, Cells], AnyArray]
+        self, level: State, values_of: Callable[[SideSlice, Cells, slice], AnyArray]
     ) -> AnyArray:
         """All slices of all sides, behind each pair of mixer and tip."""
         joint = [each for each in self.joint[level] if not each.always[level]]
-        which = np.arange(len(self.mouths))
-        found, kinds = [], []
+        sides, kinds = [], []
         for slices in self.sides:
             cells = [each.cells(joint, self.left.evaluation.rules) for each in slices]
             of_slices = [s.kinds(c) for s, c in zip(slices, cells, strict=True)]
             kinds.append({s: np.concatenate([k[s] for k in of_slices]) for s in cells[0]})
-            values = [values_of(s, c) for s, c in zip(slices, cells, strict=True)]
-            found.append(np.concatenate(values, axis=-1))
-        if len(found) == 1:
-            return np.asarray(found[0].sum(axis=-1))
-        meetings = [Meeting.of(*each.met_at(level, self.mouths, which), *kinds) for each in joint]
-        return met(found[0], found[1], meetings)
+            sides.append([*zip(slices, cells, strict=True)])
+        most = max(sum(len(next(iter(k.values()), (0,))) for k in kinds), 1)
+        found = np.zeros(len(self.mouths))
+        for start in range(0, len(found), max(1, AT_ONCE // most)):
+            some = slice(start, start + max(1, AT_ONCE // most))
+            numbers = [
+                np.concatenate([values_of(s, c, some) for s, c in of_side], axis=-1)
+                for of_side in sides
+            ]
+            if len(numbers) == 1:
+                found[some] = numbers[0].sum(axis=-1)
+                continue
+            which = np.arange(len(found))[some]
+            mouths = self.mouths.only(which)
+            meetings = [Meeting.of(*each.met_at(level, mouths, which), *kinds) for each in joint]
+            left, right = numbers
+            found[some] = met(left, right, meetings)
+        return found
 
 
 def _with_heads(

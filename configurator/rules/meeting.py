@@ -59,9 +59,23 @@ class Meeting:
         need = found[0]
         return cls(need, found[1] if len(found) > 1 else np.zeros((1, 1, 1), dtype=np.bool_))
 
+    @property
+    def is_threshold(self) -> bool:
+        """Whether the one side states a need and the other what it allows."""
+        return bool(self.need.shape[2] == self.allow.shape[1] == 1)
+
+    def at(self, which: IntArray) -> tuple[AnyArray, AnyArray]:
+        """Need and allowance behind some pairs of mixer and tip."""
+        shape = len(which)
+        need, allow = (v[which] if len(v) > 1 else v for v in (self.need, self.allow))
+        return (
+            np.broadcast_to(need, (shape, *need.shape[1:])),
+            np.broadcast_to(allow, (shape, *allow.shape[1:])),
+        )
+
     def flags(self, which: IntArray) -> BoolArray:
         """Which cells go together behind some pairs of mixer and tip."""
-        need, allow = (v if len(v) == 1 else v[which] for v in (self.need, self.allow))
+        need, allow = self.at(which)
         return np.asarray(need <= allow)
 
     def settled(self, left: BoolArray, right: BoolArray) -> tuple[BoolArray, BoolArray]:
@@ -72,7 +86,7 @@ class Meeting:
         left, right : ndarray of bool
             Shape (pairs, cells): which cells count.
         """
-        if self.need.shape[2] > 1 or self.allow.shape[1] > 1:
+        if not self.is_threshold:
             nowhere = np.zeros(len(left), dtype=np.bool_)
             return nowhere, nowhere
         need, allow = self.need[..., 0], self.allow[:, 0]
@@ -95,29 +109,67 @@ def met(left: AnyArray, right: AnyArray, meetings: Sequence[Meeting]) -> AnyArra
     """
     found = np.zeros(len(left))
     counts = left > 0, right > 0
-    never: BoolArray = np.asarray(~counts[0].any(axis=1) | ~counts[1].any(axis=1))
-    each_by_itself = np.zeros(len(never), dtype=np.bool_)
-    everywhere: AnyArray = np.ones((1, left.shape[-1], right.shape[-1]), dtype=np.bool_)
-    by_pair: list[tuple[Meeting, BoolArray]] = []
+    open_: BoolArray = np.asarray(counts[0].any(axis=1) & counts[1].any(axis=1))
+    everywhere: AnyArray = np.ones((left.shape[-1], right.shape[-1]), dtype=np.bool_)
+    by_pair: list[Meeting] = []
+    unsettled: list[BoolArray] = []
     for each in meetings:
         if len(each.need) == len(each.allow) == 1:
-            everywhere = everywhere & each.flags(np.zeros(1, dtype=np.intp))
+            everywhere = everywhere & each.flags(np.zeros(1, dtype=np.intp))[0]
         else:
             passes, fails = each.settled(*counts)
-            never |= fails
-            each_by_itself |= ~passes
-            by_pair.append((each, passes))
-    rows, columns = Partition.by_row(everywhere[0]), Partition.by_row(everywhere[0].T)
-    few = everywhere[:, rows.first][:, :, columns.first]
-    for some in _chunks(np.flatnonzero(~each_by_itself & ~never), few.size):
+            open_ &= ~fails
+            by_pair.append(each)
+            unsettled.append(~passes)
+    rows, columns = Partition.by_row(everywhere), Partition.by_row(everywhere.T)
+    few = everywhere[np.ix_(rows.first, columns.first)]
+    many = np.sum(unsettled, axis=0, dtype=np.intp) if unsettled else np.zeros(len(left), np.intp)
+    for some in _chunks(np.flatnonzero(open_ & (many == 0)), few.size):
         found[some] = _joined(_merged(left[some], rows), _merged(right[some], columns), few)
-    for some in _chunks(np.flatnonzero(each_by_itself & ~never), everywhere.size):
+    for each, unsure in zip(by_pair, unsettled, strict=True):
+        alone = open_ & unsure & (many == 1)
+        if each.is_threshold:
+            open_ = open_ & ~alone
+            for some in _chunks(np.flatnonzero(alone), len(columns) * left.shape[-1]):
+                need, allow = each.at(some)
+                found[some] = _ranked(
+                    left[some],
+                    right[some],
+                    need=np.broadcast_to(need[..., 0], left[some].shape),
+                    allow=np.broadcast_to(allow[:, 0], right[some].shape),
+                    goes=few.T[:, rows.of].astype(np.float64),
+                    column=columns.of,
+                )
+    for some in _chunks(np.flatnonzero(open_ & (many > 0)), everywhere.size):
         flags = everywhere
-        for each, passes in by_pair:
-            if not passes[some].all():
+        for each, unsure in zip(by_pair, unsettled, strict=True):
+            if unsure[some].any():
                 flags = flags & each.flags(some)
         found[some] = _joined(left[some], right[some], flags)
     return found
+
+
+def _ranked(
+    left: AnyArray,
+    right: AnyArray,
+    *,
+    need: AnyArray,
+    allow: AnyArray,
+    goes: AnyArray,
+    column: IntArray,
+) -> AnyArray:
+    """Sum of the products of cells whose need is allowed, by running sums over sorted needs.
+
+    `goes` (classes, left cells) is one where a cell goes with a class of the other side.
+    """
+    order = np.argsort(need, axis=1)
+    sorted_left = np.take_along_axis(left, order, axis=1)
+    sorted_need = np.take_along_axis(need, order, axis=1)
+    sums = np.zeros((len(goes), left.shape[0], left.shape[1] + 1))
+    np.cumsum(goes[:, order] * sorted_left, axis=-1, out=sums[..., 1:])
+    granted = [np.searchsorted(n, a, side="right") for n, a in zip(sorted_need, allow, strict=True)]
+    pairs = np.arange(len(left))[:, np.newaxis]
+    return np.asarray((right * sums[column, pairs, np.stack(granted)]).sum(axis=1))
 
 
 def _merged(values: AnyArray, classes: Partition) -> AnyArray:

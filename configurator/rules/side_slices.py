@@ -171,8 +171,9 @@ class SideSlice:
         numbers: Mapping[str, NDArray[np.float64]],
         cells: Cells,
         finish: Finish,
+        some: slice = slice(None),
     ) -> AnyArray:
-        """How often the kinds of some slots are in what passes; shape (pairs, cells).
+        """How often the kinds of some slots are in what passes; shape (some pairs, cells).
 
         `numbers` says by slot, in shape (requests, kinds), how many parts pass by themselves;
         `finish` is done to numbers after each sum.
@@ -191,9 +192,11 @@ class SideSlice:
             for table in summed_to(there, {s: sizes[s] for s in (*held, *keep)}, keep, finish):
                 found = found * table.over(keep)
             self._known[key] = _of_cells(found, cells, len(self.mouths))
-        every = np.zeros((self.pairs, math.prod(map(len, cells.values()))))
+        start, end, _ = some.indices(self.pairs)
+        every = np.zeros((end - start, math.prod(map(len, cells.values()))))
         if key in self._known:
-            every[self.which] = self._known[key][self.of]
+            within = slice(*np.searchsorted(self.which, (start, end)).tolist())
+            every[self.which[within] - start] = self._known[key][self.of[within]]
         return every
 
     def cells(self, joint: Sequence[RuleTables], rules: RuleSet) -> Cells:

@@ -104,6 +104,18 @@ def test_closed_and_unloaded_lines_do_not_leak_and_unknown_ones_are_unknown() ->
         assert unloaded.low == unloaded.high == 0.0
 
 
+@pytest.mark.parametrize("curve", [HerschelBulkley(100.0, 50.0, 0.5), PowerLaw(2.0, 1.3)])
+def test_at_rest_nothing_is_left_to_bound(curve: FlowCurve) -> None:
+    leakage = slit_leakage(curve=curve, sliding_speed=0.0, **SEAL)
+    crept = slit_leakage(curve=curve, sliding_speed=1e-12, **SEAL)
+
+    assert leakage.low == leakage.high > 0.0
+    assert leakage.low in (
+        pytest.approx(crept.low, rel=1e-6),
+        pytest.approx(crept.high, rel=1e-6),
+    )
+
+
 def test_an_unknown_sliding_speed_leaves_the_leakage_unknown() -> None:
     leakage = slit_leakage(curve=PowerLaw(50.0, 0.5), sliding_speed=float("nan"), **SEAL)
 
