@@ -8,6 +8,8 @@ ORDERS = (
     "shortfall_steps",
     "comfort_steps",
     "cost_index",
+    "price",
+    "delivery_days",
     "speed_low_rpm",
     "speed_high_rpm",
     "back_pressure_bar",
@@ -64,6 +66,7 @@ UNITS = {
     "mm": "mm",
     "pa": "Pa",
     "hours": "h",
+    "days": "d",
 }
 """Units as people write them, by the end of a figure's name."""
 

@@ -41,6 +41,7 @@ from configurator.workshop.process_figures import (
     wear_low_shifts,
     wear_low_shots,
 )
+from configurator.workshop.purchase_figures import deliveries, delivery, price, price_terms
 
 Floats = NDArray[np.float64]
 
@@ -67,6 +68,9 @@ class Figure:
     its order anyway."""
     highest_first: bool = False
     """True if more is better."""
+    longest_of: Callable[[Case], list[Floats]] | None = None
+    """`longest_of(case)` gives narrow arrays over the frame, the largest of which is the figure,
+    where it hangs on too many slots to be laid out."""
     whose: str = ""
     """Whose figure it is where a material has two parts; empty if it is that of the whole."""
 
@@ -168,6 +172,13 @@ FIGURES: tuple[Figure, ...] = (
         of_finding=lambda finding: finding.strained,
     ),
     Figure("cost_index", "cost index", _cost, _cost_terms),
+    Figure("price", "price of the parts, in the currency of the catalog", price, price_terms),
+    Figure(
+        "delivery_days",
+        "time until the last part is delivered",
+        delivery,
+        longest_of=deliveries,
+    ),
     _of_worse_side("speed_low_rpm", "rotor speed at the lowest flow", _speed_low, "faster side"),
     _of_worse_side("speed_high_rpm", "rotor speed at the highest flow", _speed_high, "faster side"),
     Figure(

@@ -56,14 +56,20 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
     return [_table(case, whole) for whole in whole_steps(terms)]
 
 
-def sided_in(figure: Figure, case: Case) -> list[Table]:
-    """The figure of each side where it is that of the worse one and hangs on many slots of both."""
-    if figure.of_side is None or len(case.sides) == 1:
-        return []
-    of_sides = [np.asarray(figure.of_side(case, side)) for side in case.sides]
-    if math.prod(map(float, np.broadcast_shapes(*(each.shape for each in of_sides)))) <= MOST_CELLS:
-        return []
-    laid = [_laid(case, each) for each in of_sides]
+def worst_in(figure: Figure, case: Case) -> list[Table]:
+    """Figures over the live parts of which a figure that hangs on many slots is the worst.
+
+    Those of each side or each part; none of a figure that adds up or hangs on few slots.
+    """
+    found = [] if figure.longest_of is None else figure.longest_of(case)
+    if figure.of_side is not None and len(case.sides) > 1:
+        found = [np.asarray(figure.of_side(case, side)) for side in case.sides]
+        if (
+            math.prod(map(float, np.broadcast_shapes(*(each.shape for each in found))))
+            <= MOST_CELLS
+        ):
+            return []
+    laid = [_laid(case, each) for each in found]
     return [Table(scope, values[np.newaxis]) for scope, values in laid]
 
 
@@ -186,7 +192,7 @@ class BuildLists:
         """A figure that is the worst of some; None of one that adds up or hangs on few slots."""
         if figure.name == LEAST_MARGIN:
             return self.margins(level).worst(self.describe)
-        sides = sided_in(figure, self.grid)
+        sides = worst_in(figure, self.grid)
         return worse_of(sides, 1.0 if figure.highest_first else -1.0) if sides else None
 
     def margins(self, level: State) -> Margins:
