@@ -163,6 +163,8 @@ class Catalog:
     substances: Substances
     stock_counts: bool = False
     """True where no more may be built of a part than lie on the shelf."""
+    stand_ins: tuple[str, ...] = ()
+    """Rules of thumb that it does not state, for which the shipped ones stand in."""
     origins: Mapping[str, str] = field(default_factory=dict)
     """What layers above the lowest added, replaced and withdrew: "outlet cone-3" and the words."""
 

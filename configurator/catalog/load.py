@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from configurator.catalog.catalog import Catalog, Practice, Substances
-from configurator.catalog.layers import CatalogHead, Layers, lay, practice_over, withdraw
+from configurator.catalog.layers import CatalogHead, Layers, lay, practice_over, unstated, withdraw
 from configurator.catalog.parts import PART_TYPES
 from configurator.catalog.substances import SubstanceFile
 from configurator.errors import CatalogError, Fault, InputError
@@ -78,6 +78,7 @@ def read_catalog(
         sha256=reading.digest.hexdigest(),
         where=label,
         origins=reading.origins,
+        stand_ins=tuple(reading.stand_ins),
         parts={slot: tuple(parts) for slot, parts in reading.parts.items()},
         practice=reading.practice,
         substances=Substances(
@@ -168,14 +169,34 @@ def _read_parts(path: Path, tables: dict[str, Any], reading: Layers, *, layered:
             if part is not None:
                 reading.own[slot].append(part)
     if practice is not None:
+        below = reading.practice or _standing_in(practice, path, reading)
+        if layered and isinstance(practice, dict):
+            own = f"replaced by {path.parent.name}"
+            reading.origins |= {f"practice {key}": own for key in practice}
         reading.practice = _validated(
             Practice,
-            practice_over(practice, reading, path.parent.name),
+            practice_over(practice, below),
             path,
             reading,
             basis=basis,
             prefix="practice.",
         )
+
+
+def _standing_in(practice: object, path: Path, reading: Layers) -> Practice | None:
+    """The shipped rules of thumb, where the lowest layer leaves some out.
+
+    A later version of the program may ask for more of them than a shop's file of today states.
+    """
+    shipped = shipped_folder() / "generic" / "practice.toml"
+    missing = unstated(practice)
+    if not missing or path.resolve() == shipped.resolve():
+        return None
+    reading.stand_ins = missing
+    reading.origins |= {f"practice {name}": f"of the {SHIPPED} catalog" for name in missing}
+    tables = _tables(shipped, reading) or {}
+    given = tables.get("practice")
+    return _validated(Practice, given, shipped, reading, basis=_basis(tables), prefix="practice.")
 
 
 def _basis(tables: Mapping[str, Any]) -> Basis | None:
@@ -232,7 +253,10 @@ def _require_whole(label: str, reading: Layers, *, read: bool) -> None:
             accepted = f"at least one [[{slot}]]"
             reading.faults.append(Fault(label, slot, "no part", accepted))
     if read and "practice" not in reading.stated:
-        reading.faults.append(Fault(label, "practice", "no such table", "one [practice] table"))
+        accepted = (
+            "one [practice] table; for what it leaves out the shipped rules of thumb stand in"
+        )
+        reading.faults.append(Fault(label, "practice", "no such table", accepted))
 
 
 SHIPPED = "shipped"

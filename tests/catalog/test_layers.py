@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from configurator.catalog import load
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.cli.main import run
@@ -132,3 +133,58 @@ def test_origins_are_shown_and_audited(tmp_path: Path, capsys: pytest.CaptureFix
     assert run(["catalog", "check", *over]) == 0
     assert run(["catalog", "show", "--origin"]) == 0
     assert "all parts are its own" in capsys.readouterr().out
+
+
+OLD = """schema = 1
+name = "old"
+basis = "datasheet"
+[practice]
+caution_margin = "15 %"
+[practice.rubbing_speed]
+clean = "0.4 m/s"
+"""
+
+
+def test_what_an_own_shop_practice_leaves_out_the_shipped_one_states(
+    tmp_path: Path, shipped: Catalog, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    for path in (shipped_folder() / "generic").glob("*.toml"):
+        if path.name not in ("practice.toml", "catalog.toml"):
+            (own / path.name).write_bytes(path.read_bytes())
+    old = layer(own, OLD)
+
+    assert old.practice.caution_margin.text == "15 %"
+    assert old.practice.rubbing_speed.clean.text == "0.4 m/s"
+    assert old.practice.rubbing_speed.mild == shipped.practice.rubbing_speed.mild
+    assert old.practice.shot_turns == shipped.practice.shot_turns
+    assert "rubbing_speed.mild" in old.stand_ins
+    assert "caution_margin" not in old.stand_ins
+    assert old.origins["practice shot_turns"] == "of the shipped catalog"
+    # What stands in is told in one line, and each face that takes a catalog tells it.
+    for command in (["catalog", "check"], ["builds", "lid-sealant", "lid-bead", "--limit", "1"]):
+        assert run([*command, "--catalog", str(own)]) == 0
+        (line,) = capsys.readouterr().err.splitlines()
+        assert "the shipped rules of thumb stand in" in line
+
+
+def test_the_digest_covers_the_rules_of_thumb_that_stand_in(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    base = tmp_path / "shipped" / "generic"
+    base.mkdir(parents=True)
+    practice = (shipped_folder() / "generic" / "practice.toml").read_text(encoding="utf-8")
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "catalog.toml").write_text(OLD, encoding="utf-8")
+    substances = shipped_folder() / "substances"
+    monkeypatch.setattr(load, "shipped_folder", lambda: tmp_path / "shipped")
+    digests = set()
+    for remark in ("", "# another remark\n"):
+        (base / "practice.toml").write_text(remark + practice, encoding="utf-8")
+        catalog, _ = load.read_catalog(own, substances=substances)
+        assert catalog is not None
+        digests.add(catalog.sha256)
+
+    assert len(digests) == 2
