@@ -131,6 +131,7 @@ Examples:
     shell_complete=slots_there,
     help="Whose parts they are; else by file or sheet name.",
 )
+@click.option("--sheet", metavar="NAME", help="Only this sheet of a workbook.")
 @click.option(
     "--catalog",
     "folder",
@@ -157,11 +158,12 @@ Examples:
 @click.option("--force", is_flag=True, help="Replace SLOT.toml where it is there.")
 def import_(
     files: Sequence[Path],
-    slot: str | None,
     folder: Path,
     named: Sequence[str],
     basis: str,
     *,
+    slot: str | None,
+    sheet: str | None,
     dry_run: bool,
     force: bool,
 ) -> None:
@@ -179,7 +181,8 @@ def import_(
             f"--basis: given '{shown(basis)}'; accepted: {', '.join(words)}",
             did_you_mean(basis, words),
         )
-    tables = list(_tables(files, slot, Basis(basis), _named(named)))
+    check_slots("--slot", [slot] if slot is not None else ())
+    tables = list(_tables(files, slot, sheet, Basis(basis), _named(named)))
     twice = {table.slot for table in tables if sum(t.slot == table.slot for t in tables) > 1}
     if twice:
         raise UsageError(
@@ -228,28 +231,44 @@ def _named(texts: Sequence[str]) -> dict[str, str]:
 
 
 def _tables(
-    files: Sequence[Path], slot: str | None, basis: Basis, named: dict[str, str]
+    files: Sequence[Path],
+    slot: str | None,
+    sheet: str | None,
+    basis: Basis,
+    named: dict[str, str],
 ) -> Iterator[Imported]:
     from configurator.catalog.parts import SLOTS
-    from configurator.catalog.slot_words import slot_meant
+    from configurator.catalog.slot_words import slot_meant, slot_named
     from configurator.catalog.spreadsheet import read_cells
     from configurator.catalog.table import read_table
 
     for path in files:
         sheets = read_cells(path)
-        one = len(sheets) == 1
-        for title, cells in sheets.items():
-            wanted = slot if slot is not None and one else title.casefold().removesuffix("s")
-            wanted = wanted if wanted in SLOTS else title.casefold()
-            if slot is not None and not one and wanted != slot:
-                continue
-            if wanted not in SLOTS:
-                hint = slot_meant(slot or title.casefold().removesuffix("s"), SLOTS)
-                raise UsageError(
-                    f"{shown(cells.where)}: whose parts? --slot takes one of {', '.join(SLOTS)}",
-                    hint,
-                )
-            yield read_table(cells, wanted, basis=basis, named=named)
+        if sheet is not None and sheet not in sheets:
+            hint = did_you_mean(sheet, tuple(sheets))
+            there = shown(", ".join(sheets), 300)
+            raise UsageError(f"--sheet: given '{shown(sheet)}'; {path.name} has {there}", hint)
+        chosen = sheets if sheet is None else {sheet: sheets[sheet]}
+        slots = {title: slot_named(title, SLOTS) for title in chosen}
+        if slot is not None:
+            slots = dict.fromkeys(
+                [title for title in slots if len(slots) == 1 or slots[title] == slot], slot
+            )
+        of_none = [title for title in chosen if not slots.get(title)]
+        if len(of_none) == len(chosen):
+            one = chosen[of_none[0]].where if len(of_none) == 1 else f"{path}, each sheet"
+            more = "" if len(of_none) == 1 else f", and --sheet one of {', '.join(of_none)}"
+            hint = slot_meant(slot or of_none[0].casefold().removesuffix("s"), SLOTS)
+            raise UsageError(
+                f"{shown(one)}: whose parts? --slot takes one of {', '.join(SLOTS)}"
+                + shown(more, 300),
+                hint,
+            )
+        for title in of_none if slot is None else ():
+            put(f"{shown(chosen[title].where)}: left out, no slot has that name\n")
+        for title, wanted in slots.items():
+            if wanted:
+                yield read_table(chosen[title], wanted, basis=basis, named=named)
 
 
 def _file_of(table: Imported) -> str:

@@ -226,19 +226,66 @@ def test_what_is_no_table_is_refused_in_one_line_and_nothing_is_written(
 def test_nothing_is_written_over_and_whose_parts_they_are_is_asked(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    tips = tmp_path / "tips.csv"
+    tips = tmp_path / "order 12.csv"
     out = io.StringIO()
     csv.writer(out, delimiter=";").writerows([NEEDLE.keys(), NEEDLE.values()])
     tips.write_text(out.getvalue(), encoding="utf-8")
     into = ["--catalog", str(tmp_path / "into")]
 
     assert run(["catalog", "import", str(tips), *into]) == 2
-    assert "did you mean outlet?" in capsys.readouterr().err
+    assert "whose parts? --slot takes one of size" in capsys.readouterr().err
     assert run(["catalog", "import", str(tips), "--slot", "outlet", *into, "--dry-run"]) == 0
     assert not (tmp_path / "into").exists()
     assert run(["catalog", "import", str(tips), "--slot", "outlet", *into]) == 0
     assert run(["catalog", "import", str(tips), "--slot", "outlet", *into]) == 2
     assert "--force replaces it" in capsys.readouterr().err
+
+
+def test_sheets_are_slots_by_their_names_and_others_are_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = tmp_path / "shop.xlsx"
+    table = ([*NEEDLE], [[*NEEDLE.values()]])
+    book.write_bytes(
+        workbook({"Read me": (["Parts"], [["of hall 3"]]), "Tips": table, "Old": table})
+    )
+    reading = ["catalog", "import", str(book), "--catalog", str(tmp_path / "into"), "--dry-run"]
+
+    assert run(reading) == 0
+    said = capsys.readouterr().out
+    assert "sheet Read me: left out, no slot has that name" in said
+    assert "sheet Tips: 1 part for outlet" in said
+    assert run([*reading, "--slot", "outlet", "--sheet", "Old"]) == 0
+    assert "sheet Old: 1 part for outlet" in capsys.readouterr().out
+    # What is asked for and not there is never silence.
+    for more, told in (
+        (["--slot", "drive"], "--sheet one of Read me, Tips, Old"),
+        (["--sheet", "Tip"], "did you mean Tips?"),
+        (["--slot", "tips"], "did you mean outlet?"),
+    ):
+        assert run([*reading, *more]) == 2
+        (line,) = capsys.readouterr().err.splitlines()
+        assert told in line
+
+
+def test_a_workbook_takes_a_decimal_comma_where_it_cannot_be_thousands(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = tmp_path / "outlet.xlsx"
+    reading = ["catalog", "import", str(book), "--catalog", str(tmp_path / "into"), "--dry-run"]
+    heads = [*NEEDLE]
+    for cell, weight, code in (
+        ("0,603", "1 g", 0),
+        ("0,60", "1 g", 0),
+        ("1,603", "1 g", 2),
+        ("1,603", "1,2 g", 0),
+        ("1,234,567", "1,2 g", 2),
+    ):
+        row = [{**NEEDLE, "ID [mm]": cell, "Weight": weight}[head] for head in heads]
+        book.write_bytes(workbook({"outlet": (heads, [row])}))
+
+        assert run(reading) == code
+        assert len(capsys.readouterr().err.splitlines()) == code // 2
 
 
 @pytest.mark.parametrize("empty", [[], ["--extend"], ["--empty"]])
