@@ -234,7 +234,7 @@ def test_a_dual_cartridge_weighs_and_costs_once():
     assert costs[0] - costs[1] == pytest.approx(6)
 
 
-@pytest.mark.parametrize(("share", "state"), [(3.2, State.RULED_OUT), (3.4, State.FITS)])
+@pytest.mark.parametrize(("share", "state"), [(3.2, State.MARGINAL), (3.4, State.FITS)])
 def test_the_alarm_stands_above_the_restart_and_the_sensor_reads_it(share, state):
     """Three times as stiff after a stop, a tenth of margin above that: 3.3, and not 1.5."""
     sensor = SENSOR["body.sensor"] | {"range": f"{share * TIP} Pa"}
