@@ -26,7 +26,8 @@ from configurator.screen.chunk import (
     row_digests,
 )
 from configurator.screen.digests import rules_digest, shortened, tool_version
-from configurator.screen.results import KINDS, LONGEST_CELL, NOT_JUDGED, Value
+from configurator.screen.result_columns import KINDS, MEASURED, PURPOSES
+from configurator.screen.results import LONGEST_CELL, NOT_JUDGED, Value
 from configurator.screen.results_file import ANEW, Fingerprint
 from configurator.screen.sources import Entry
 from configurator.screen.store import Store
@@ -67,10 +68,11 @@ class EarlierRows:
         if row.material is None:
             return ()
         of_row = row_digests(row.material, setup.workshop.measured_on(row.material), setup)
-        return tuple(
+        found = (
             self._told(_rests_on({**of_row, "process_sha256": digest}))
             for digest in setup.process_digests
         )
+        return tuple(told if told and setup.extras.holds(told) else None for told in found)
 
     def _told(self, rests_on: str) -> Mapping[str, Value] | None:
         query = "SELECT told FROM earlier WHERE rests_on = ?"
@@ -82,8 +84,11 @@ class EarlierRows:
 def _records(path: Path) -> Iterator[tuple[str, str]]:
     for row in earlier_rows(path):
         told = {name: row.get(name) for name in OUTCOMES if name != "fault"}
+        told |= {
+            each.name: row[each.name] or "" for each in (*PURPOSES, *MEASURED) if each.name in row
+        }
         # A file may hold nothing where a verdict has an empty text.
-        told |= {name: "" for name in told if told[name] is None and KINDS[name] is str}
+        told |= {name: "" for name in told if told[name] is None and KINDS.get(name) is str}
         if row["state"] not in (NOT_READ, NOT_JUDGED) and not any(map(_is_cut, told.values())):
             yield _rests_on(row), json.dumps(told)
 
@@ -130,6 +135,8 @@ def fingerprint_of(setup: Setup, listed: str, options: Mapping[str, str]) -> Fin
     return {
         "list": shortened(listed),
         "columns of the list": ", ".join(setup.columns),
+        "extra columns": ", ".join(setup.extras.names)
+        + f" {setup.extras.questions or ''}".rstrip(),
         "processes": ", ".join(
             f"{process.name} ({digest})"
             for process, digest in zip(setup.processes, setup.process_digests, strict=True)
