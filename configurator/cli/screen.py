@@ -217,7 +217,7 @@ def _same(one: Path, other: Path) -> bool:
 
 
 def _run(entries: MaterialList, setup: Setup, options: ScreenOptions, crew: Crew) -> int:
-    from configurator.screen.run import screen
+    from configurator.screen.run import Pace, screen
     from configurator.screen.store import Kept
     from configurator.screen.tally import summary_json, summary_line
     from configurator.units.display import plural
@@ -230,7 +230,11 @@ def _run(entries: MaterialList, setup: Setup, options: ScreenOptions, crew: Crew
         earlier = _earlier(options, stack)
         try:
             with ProgressLine() as line:
-                tally = screen(entries, setup, store, crew, tell=_Rate(line), earlier=earlier)
+                pace = Pace(workers=options.workers, about=entries.about)
+                told_of = _Rate(line)
+                tally = screen(
+                    entries, setup, store, crew, tell=told_of, pace=pace, earlier=earlier
+                )
         except KeyboardInterrupt:
             if isinstance(store, Kept):
                 rows = plural(store.rows_kept, "row")

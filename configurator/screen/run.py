@@ -108,6 +108,10 @@ Crew = Callable[[Setup, Iterator[Chunk]], Generator[JudgedChunk]]
 """Whoever judges: takes chunks as it needs them, gives them back judged and in order."""
 
 
+FEWEST_SHARED = 64
+"""Rows below which a chunk costs more by itself than a worker that waits for the end."""
+
+
 @dataclass
 class Pace:
     """How many rows make a chunk: few at first, then what takes about ten seconds.
@@ -119,6 +123,19 @@ class Pace:
     rows: int = 4
     most: int = 1024
     seconds: float = 10.0
+    workers: int = 1
+    about: int = 0
+    """Rows that there are at most; 0 where nobody knows."""
+    given: int = 0
+    """Rows given out so far."""
+
+    def next_rows(self) -> int:
+        """Rows of the next chunk: of what is left no worker gets so many that others wait for it."""
+        fair = (self.about - self.given) // (2 * self.workers)
+        last = self.about > 0 and self.workers > 1
+        rows = min(self.rows, max(fair, FEWEST_SHARED)) if last else self.rows
+        self.given += rows
+        return rows
 
     def heard(self, rows: int, seconds: float) -> None:
         """Set the size of the next chunks by the time that one took."""
@@ -201,6 +218,7 @@ def screen(
     columns = setup.columns
     rows = (_row(entry, columns) for entry in entries)
     _pass_over(rows, store)
+    pace.given = store.journal.tally.rows
     if earlier is not None:
         rows = (replace(row, known=earlier.known(row, setup)) for row in rows)
     sizes: dict[int, tuple[ListRow, ...]] = {}
@@ -230,7 +248,7 @@ def chunks_of(
 ) -> Iterator[Chunk]:
     """Rows in chunks, which are kept by their number until somebody takes them out."""
     number = 0
-    while some := tuple(islice(rows, pace.rows)):
+    while some := tuple(islice(rows, pace.next_rows())):
         kept[number] = some
         yield Chunk(number, some)
         number += 1
