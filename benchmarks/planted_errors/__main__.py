@@ -15,15 +15,17 @@ import tomli
 from pydantic import BaseModel, ValidationError
 
 from configurator.catalog.audit import audit
-from configurator.catalog.catalog import Catalog, Practice
+from configurator.catalog.catalog import Catalog, Practice, Substances
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.catalog.parts import PART_TYPES
-from configurator.catalog.substances import WettedMaterial
+from configurator.catalog.substances import Constituent, VerdictGroup, WettedMaterial
 from configurator.units.interval import Basis
 
 HERE = Path(__file__).parent
-HALVES = ("before_the_checks", "after_the_checks")
+HALVES = ("before_the_checks", "after_the_checks", "later_hand")
 MODELS: dict[str, type[BaseModel]] = {kind.slot: kind for kind in PART_TYPES}
+PLACES = {"wetted": "wetted material", "substance": "constituent", "verdict": "verdicts on"}
+"""How the audit calls a record of the chemistry."""
 INVENTED = {"basis": Basis.INVENTED}
 
 
@@ -41,7 +43,7 @@ class Planted:
 
     @property
     def slot(self) -> str:
-        """Slot, practice or wetted material."""
+        """Slot, practice or kind of record of the chemistry."""
         return self.where.partition(" ")[0]
 
 
@@ -61,7 +63,8 @@ def planted(rows: Iterable[tuple[str, str, str]]) -> Iterator[Planted]:
             yield Planted(half, where, change, f"not read: {error.errors()[0]['msg']}")
             continue
         name = where.partition(" ")[2] or where
-        place = f"wetted material {name}" if where.startswith("wetted") else where
+        kind, _, _ = where.partition(" ")
+        place = f"{PLACES[kind]} {name}" if kind in PLACES else where
         new = [note for note in audit(catalog) if note not in known]
         own = [note.line() for note in new if note.where == place]
         own += [note.line() for note in new if name in note.text]
@@ -70,7 +73,7 @@ def planted(rows: Iterable[tuple[str, str, str]]) -> Iterator[Planted]:
 
 
 def stated() -> list[tuple[str, str, str]]:
-    """Every error of both halves."""
+    """Every error of every file."""
     rows = []
     for half in HALVES:
         tables = tomli.loads((HERE / f"{half}.toml").read_text(encoding="utf-8"))
@@ -86,15 +89,26 @@ def with_error(where: str, change: str) -> Catalog:
     if slot == "practice":
         practice = _changed(catalog.practice, Practice, changes)
         return dataclasses.replace(catalog, practice=practice)
-    if slot == "wetted":
-        record = _changed(catalog.substances.wetted[name], WettedMaterial, changes)
-        chemistry = dataclasses.replace(
-            catalog.substances, wetted={**catalog.substances.wetted, name: record}
-        )
-        return dataclasses.replace(catalog, substances=chemistry)
+    if slot in PLACES:
+        return dataclasses.replace(catalog, substances=_chemistry(slot, name, changes))
     part = _changed(catalog.part(slot, name), MODELS[slot], changes)
     parts = tuple(part if old.name == name else old for old in catalog.slot(slot))
     return dataclasses.replace(catalog, parts={**catalog.parts, slot: parts})
+
+
+def _chemistry(kind: str, name: str, changes: dict[str, Any]) -> Substances:
+    """The shipped chemistry with one record changed."""
+    chemistry = shipped().substances
+    if kind == "verdict":
+        groups = list(chemistry.verdicts)
+        first = next(at for at, group in enumerate(groups) if group.constituent == name)
+        groups[first] = _changed(groups[first], VerdictGroup, changes)
+        return dataclasses.replace(chemistry, verdicts=tuple(groups))
+    if kind == "wetted":
+        wetted = _changed(chemistry.wetted[name], WettedMaterial, changes)
+        return dataclasses.replace(chemistry, wetted={**chemistry.wetted, name: wetted})
+    record = _changed(chemistry.constituents[name], Constituent, changes)
+    return dataclasses.replace(chemistry, constituents={**chemistry.constituents, name: record})
 
 
 def _changed(record: Any, model: type[BaseModel], changes: dict[str, Any]) -> Any:
@@ -114,7 +128,7 @@ def _changed(record: Any, model: type[BaseModel], changes: dict[str, Any]) -> An
 def table(errors: list[Planted]) -> str:
     """The results as Markdown: shares, then each error with what was said."""
     lines = ["| Slot | " + " | ".join(half.replace("_", " ") for half in HALVES) + " |"]
-    lines.append("| --- | ---: | ---: |")
+    lines.append("| --- |" + " ---: |" * len(HALVES))
     slots = list(dict.fromkeys(error.slot for error in errors))
     for slot in [*slots, ""]:
         cells = []
