@@ -37,6 +37,8 @@ CHAMBER = ("volume", "chamber_diameter", "gap", "speed_max")
 MIXING_FIELDS = {"none": (), "static": (*DEVICE, *STATIC), "chamber": (*DEVICE, *CHAMBER)}
 """What a mixing device of each kind states, and no other kind does."""
 
+LISTS = ("sizes", "joints", "materials", "control")
+
 RANGES: tuple[tuple[str, float, float, str], ...] = (
     *((slot, 0.0, math.inf, "cost_index") for slot in parts.SLOTS),
     ("cavity", 1.0, 12.0, "stages breakaway_factor"),
@@ -121,6 +123,11 @@ def _names_twice(catalog: Catalog) -> Iterator[Finding]:
         for name, count in Counter(part.name for part in catalog.parts.get(slot, ())).items():
             if count > 1:
                 yield f"{slot} {name}", "name", f"{count} parts of this slot have the name"
+        for part in catalog.parts.get(slot, ()):
+            for field in LISTS:
+                for word, count in Counter(getattr(part, field, ())).items():
+                    if count > 1:
+                        yield where_of(part), field, f"{word} stands there {count} times"
 
 
 def _sizes(part: parts.Part) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import combinations
 
 from configurator.catalog import parts
 from configurator.catalog.catalog import Catalog
@@ -15,6 +16,9 @@ from configurator.catalog.checking import Check, Finding, between, figure_of, of
 from configurator.catalog.substances import WettedMaterial
 
 BAR = 1e5
+
+LIGHTEST = {"metal": 2600.0, "coating": 2600.0, "ceramic": 2200.0}
+"""Density of the lightest of a family, where polyolefins are not [kg/m^3]."""
 
 PRESSURE_CAPS = {"plastic": 60 * BAR, "elastomer": 60 * BAR}
 PLASTIC_TIP, PLASTIC_BODY, LUER = 25 * BAR, 40 * BAR, 20 * BAR
@@ -129,6 +133,11 @@ def _beyond_materials(catalog: Catalog) -> Iterator[Finding]:
 
 
 def _surfaces_off(catalog: Catalog) -> Iterator[Finding]:
+    for one, other in combinations(of(catalog, parts.Rotor), 2):
+        hard, soft = sorted((one, other), key=lambda each: -each.hardness.nominal)
+        if hard.surface == soft.surface and hard.hardness.nominal > 2 * soft.hardness.nominal:
+            text = f"{soft.hardness.text} on {soft.surface}, {hard.hardness.text} on {hard.name}"
+            yield where_of(soft), "hardness", text
     for rotor in of(catalog, parts.Rotor):
         surface = catalog.substances.wetted.get(rotor.surface)
         core = catalog.substances.wetted.get(rotor.material)
@@ -242,14 +251,17 @@ def _mixers_off(catalog: Catalog) -> Iterator[Finding]:
 
 
 def _tips_too_light(catalog: Catalog) -> Iterator[Finding]:
-    """The bare tube of a tip, at the density of a plastic, weighs no more than the tip."""
+    """The bare tube of a tip weighs no more than the tip; a taper keeps the wall of its mouth."""
     for tip in of(catalog, parts.Outlet):
-        if tip.kind != "taper":
-            wall = tip.outside_diameter.nominal**2 - tip.bore.nominal**2
-            bare = 900.0 * math.pi / 4 * wall * tip.length.nominal
-            if tip.mass.nominal < 0.7 * bare:
-                text = f"{tip.mass.text} is less than its tube alone weighs, {bare * 1e3:.3g} g"
-                yield where_of(tip), "mass", text
+        made_of = next(iter(_materials(catalog, tip)), None)
+        bore, wall = tip.bore.nominal, (tip.outside_diameter.nominal - tip.bore.nominal) / 2
+        middle = (bore + tip.entry_bore.nominal) / 2 if tip.kind == "taper" else bore
+        light = LIGHTEST.get(made_of.family, 900.0) if made_of else 900.0
+        bare = 7500.0 if made_of and "iron" in made_of.tags else light
+        bare *= math.pi * wall * (middle + wall) * tip.length.nominal
+        if tip.mass.nominal < 0.7 * bare:
+            text = f"{tip.mass.text} is less than its tube alone weighs, {bare * 1e3:.3g} g"
+            yield where_of(tip), "mass", text
 
 
 def _drives_too_fast(catalog: Catalog) -> Iterator[Finding]:

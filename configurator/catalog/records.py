@@ -4,12 +4,34 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from itertools import product
 
 from configurator.catalog.catalog import Catalog, Substances
-from configurator.catalog.checking import Check, Finding
+from configurator.catalog.checking import Check, Finding, between, figure_of
+from configurator.catalog.substances import Constituent, WettedMaterial
 
 ROOM, HOTTEST, HOTTEST_POLYMER = 296.15, 1000.0, 620.0
 """A wetted material stands the room, and no more than the others [K]; from memory."""
+
+MELTS = {
+    plastic: float(celsius)
+    for plastic, celsius in (
+        *(("PE-HD", 135), ("PE-UHMW", 140), ("PP", 170), ("POM", 178), ("PBT", 228)),
+        *(("PA66", 265), ("PTFE", 335), ("PEEK", 345)),
+    )
+}
+"""Where the crystals of a plastic melt at the latest [degC]; from memory."""
+
+PLAUSIBLE = (
+    ("density", 30.0, 23000.0),
+    ("mohs", 0.5, 10.0),
+    ("flash_point", 150.0, 650.0),
+    ("hansen.dispersion", 9e3, 30e3),
+    ("hansen.polar", 0.0, 35e3),
+    ("hansen.hydrogen", 0.0, 50e3),
+    ("hansen.radius", 1e3, 35e3),
+)
+"""Figures of chemistry records and between what they are believed, in SI; from memory."""
 
 SWOLLEN = 0.3
 """Volume change that no chart calls satisfactory; common practice, no source."""
@@ -29,27 +51,61 @@ def _misspelt(word: str, other: str) -> bool:
     )
 
 
-def _chemistry_off(catalog: Catalog) -> Iterator[Finding]:
-    records = catalog.substances
-    counts = Counter(tag for each in records.wetted.values() for tag in each.tags)
-    counts += Counter(tag for each in records.constituents.values() for tag in each.tags)
-    for material in records.wetted.values():
+def _told(records: Substances) -> list[tuple[str, WettedMaterial | Constituent]]:
+    return [
+        *((f"wetted material {code}", each) for code, each in records.wetted.items()),
+        *((f"constituent {name}", each) for name, each in records.constituents.items()),
+    ]
+
+
+def _figures_off(catalog: Catalog) -> Iterator[Finding]:
+    for material in catalog.substances.wetted.values():
         where = f"wetted material {material.code}"
         low, high = material.temperature_low, material.temperature_high
         if not low.nominal < ROOM < high.nominal or high.nominal > HOTTEST:
             yield where, "temperature_high", f"{low.text} to {high.text} is hard to believe"
-        if material.family in ("elastomer", "plastic") and high.nominal > HOTTEST_POLYMER:
-            yield where, "temperature_high", f"{high.text} for an {material.family}"
-    tagged = [(f"wetted material {code}", each.tags) for code, each in records.wetted.items()]
-    tagged += [(f"constituent {name}", each.tags) for name, each in records.constituents.items()]
-    for where, tags in tagged:
-        for tag in (tag for tag in tags if counts[tag] == 1):
+        melts = MELTS.get(material.code, HOTTEST_POLYMER - 273.15) + 273.15
+        if material.family in ("elastomer", "plastic") and high.nominal > melts:
+            text = f"{high.text}, and {material.code} melts or chars by {melts - 273.15:.0f} degC"
+            yield where, "temperature_high", text
+    for (where, record), (field, least, most) in product(_told(catalog.substances), PLAUSIBLE):
+        figure = figure_of(record, field)
+        if figure is not None and not least <= figure.low <= figure.high <= most:
+            text = f"{figure.text} is hard to believe, {between(least, most, figure.kind)}"
+            yield where, field, text
+
+
+def _tags_misspelt(catalog: Catalog) -> Iterator[Finding]:
+    tagged = _told(catalog.substances)
+    counts = Counter(tag for _, record in tagged for tag in record.tags)
+    for where, record in tagged:
+        for tag in (tag for tag in record.tags if counts[tag] == 1):
             if meant := next((other for other in counts if _misspelt(tag, other)), None):
                 yield where, "tags", f"{tag}, which nothing else has, for {meant}?"
+
+
+def _verdicts_off(catalog: Catalog) -> Iterator[Finding]:
+    records = catalog.substances
+    swollen = {
+        (row.constituent, row.code): row.change.text
+        for group in records.swell
+        for row in group.rows
+        if row.change.low > SWOLLEN
+    }
     for verdict in records.verdicts:
+        where, warmest = f"verdicts on {verdict.constituent}", verdict.temperature_to
         if verdict.satisfactory and verdict.swelling and verdict.swelling.nominal > SWOLLEN:
             text = f"{verdict.swelling.text} of swelling is called satisfactory"
-            yield f"verdicts on {verdict.constituent}", "swelling", text
+            yield where, "swelling", text
+        for code in verdict.satisfactory:
+            if change := swollen.get((verdict.constituent, code)):
+                text = f"{code} is called satisfactory, and swells by {change}"
+                yield where, "satisfactory", text
+        for code in (*verdict.satisfactory, *verdict.limited):
+            held = records.wetted[code].temperature_high if code in records.wetted else None
+            if held and warmest and warmest.nominal > held.nominal:
+                text = f"{warmest.text} is warmer than {code} stands, {held.text}"
+                yield where, "temperature_to", text
 
 
 def chemistry_at_odds(catalog: Catalog) -> Iterator[Finding]:
@@ -95,4 +151,8 @@ def records_by_basis(chemistry: Substances) -> str:
     return "elastomers: changes of volume {}; grades without a number {}".format(*in_words)
 
 
-CHECKS: tuple[Check, ...] = (Check("chemistry records are believable", "warning", _chemistry_off),)
+CHECKS: tuple[Check, ...] = (
+    Check("chemistry figures are believable", "warning", _figures_off),
+    Check("tags are spelt alike", "warning", _tags_misspelt),
+    Check("verdicts are believable", "warning", _verdicts_off),
+)

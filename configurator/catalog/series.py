@@ -212,10 +212,11 @@ def _needs(cavity: parts.Cavity) -> float:
 
 def _titles_differ(catalog: Catalog) -> Iterator[Finding]:
     """Lengths, volumes and counts of a title are figures of the part; so are its materials."""
-    codes = {code.casefold(): code for code in catalog.substances.wetted}
+    wetted = catalog.substances.wetted
+    names = {each.title.casefold().partition(" grade ")[0]: code for code, each in wetted.items()}
+    codes = {code.casefold(): code for code in wetted}
     longest = sorted(codes, key=len, reverse=True)
     word = re.compile(rf"(?<![\w-])({'|'.join(map(re.escape, longest))})(?![\w-])", re.IGNORECASE)
-    sizes = {size.name for size in of(catalog, parts.Size)}
     for slot in parts.SLOTS:
         for part in catalog.parts.get(slot, ()):
             for number, unit, gauge, ratio in TITLE_FIGURE.findall(part.title):
@@ -224,6 +225,8 @@ def _titles_differ(catalog: Catalog) -> Iterator[Finding]:
                 if isinstance(part, parts.Feed) and part.second_capacity is not None:
                     first, second = part.capacity.nominal, part.second_capacity.nominal
                     figures = [first / second if ratio else first + second]
+                elif (count := figure_of(part, unit or "")) is not None:
+                    figures = [count.nominal]
                 if not any(abs(each - value) <= TITLE_TOLERANCE * value for each in figures):
                     said = (
                         f"{number} {unit}" if unit else f"{ratio}:1" if ratio else f"gauge {gauge}"
@@ -231,24 +234,37 @@ def _titles_differ(catalog: Catalog) -> Iterator[Finding]:
                     yield where_of(part), "title", f"says {said}, and no figure of the part does"
             own = {code for _, code in parts.wetted_codes(part)}
             title = part.title.casefold()
-            for code in own & catalog.substances.wetted.keys():
-                title = title.replace(catalog.substances.wetted[code].title.casefold(), code)
+            for name in sorted(names, key=len, reverse=True):
+                title = re.sub(rf"\b{re.escape(name)}\b", names[name], title)
             said_codes = {codes[found.casefold()] for found in word.findall(title)}
             said_codes |= {codes[step] for step in part.name.split("-") if step in codes}
             if own and said_codes and own.isdisjoint(said_codes):
                 yield where_of(part), "title", f"says {', '.join(said_codes)}, not {', '.join(own)}"
-            if isinstance(part, parts.Cavity):
-                other = sizes.intersection(part.name.split("-")) - {part.size}
-                if other:
-                    yield where_of(part), "size", f"{part.size}, and the name says {other.pop()}"
+
+
+def _said_otherwise(catalog: Catalog) -> Iterator[Finding]:
+    sizes = {size.name for size in of(catalog, parts.Size)}
+    for cavity in of(catalog, parts.Cavity):
+        for other in sizes.intersection(cavity.name.split("-")) - {cavity.size}:
+            yield where_of(cavity), "size", f"{cavity.size}, and the name says {other}"
+    for slot in ("mixing", "outlet", "feed"):
+        for part in catalog.parts.get(slot, ()):
+            passes = getattr(part, "passes_light", None)
+            other = {True: "opaque", False: "clear"}.get(passes) if passes is not None else None
+            if other in re.findall(r"[a-z]+", part.title.casefold()):
+                text = f"{str(passes).lower()}, and the title says {other}"
+                yield where_of(part), "passes_light", text
+
+
+UNLIKE = {"name", "title", "note", "cost_index", "order_text", "price", "delivery", "stock"}
 
 
 def _copies(catalog: Catalog) -> Iterator[Finding]:
-    """Parts that differ in name, title and price alone: a row that was copied and left so."""
+    """Parts that differ in name, title and cost alone: a row that was copied and left so."""
     for slot in parts.SLOTS:
         shapes: Counter[tuple[object, ...]] = Counter()
         for part in catalog.parts.get(slot, ()):
-            fields = (f for f in type(part).model_fields if f not in ("name", "title", "note"))
+            fields = (f for f in type(part).model_fields if f not in UNLIKE)
             values = (getattr(part, field) for field in fields)
             shape = tuple(getattr(value, "interval", value) for value in values)
             shapes[shape] += 1
@@ -278,6 +294,7 @@ CHECKS: tuple[Check, ...] = (
     Check("joints grow with what they carry", "warning", _joints_out_of_order),
     Check("drives are of their size", "warning", _drives_misplaced),
     Check("titles say what the figures say", "warning", _titles_differ, alone=True),
+    Check("names and titles say the same", "warning", _said_otherwise, alone=True),
     Check("no row is a copy", "warning", _copies),
     Check("prices add up", "warning", _prices_apart),
 )

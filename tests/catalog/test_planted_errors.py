@@ -17,6 +17,9 @@ RARE = (
     "drive ex-gear-16",
     "drive ex-gear-75",
     "rotor titanium",
+    "rotor chrome-l",
+    "feed cartridge-310-dry",
+    "wetted 316L",
     "wetted PP",
 )
 """Whose errors only one check or another finds; every fifth of the others is tried."""
