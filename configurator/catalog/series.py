@@ -250,9 +250,9 @@ def _said_otherwise(catalog: Catalog) -> Iterator[Finding]:
     for slot in ("mixing", "outlet", "feed"):
         for part in catalog.parts.get(slot, ()):
             passes = getattr(part, "passes_light", None)
-            other = {True: "opaque", False: "clear"}.get(passes) if passes is not None else None
-            if other in re.findall(r"[a-z]+", part.title.casefold()):
-                text = f"{str(passes).lower()}, and the title says {other}"
+            word = {True: "opaque", False: "clear"}.get(passes) if passes is not None else None
+            if word in re.findall(r"[a-z]+", part.title.casefold()):
+                text = f"{str(passes).lower()}, and the title says {word}"
                 yield where_of(part), "passes_light", text
 
 
