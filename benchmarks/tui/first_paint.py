@@ -22,7 +22,7 @@ import termios
 import time
 from pathlib import Path
 
-MOST = 1200.0
+MOST = 500.0
 """What is asked of the median. [ms]"""
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -32,11 +32,11 @@ from configurator.tui.session import Session
 from configurator.workshop.workshop import Workshop
 
 QUESTIONS = {
-    "one part": ("lid-sealant", "lid-bead", 50.0),
-    "one part, many builds": ("hinge-grease", "hinge-dots", 50.0),
-    "two parts": ("gap-filler", "gap-filler-pads", 70.0),
+    "one part": ("lid-sealant", "lid-bead", 30.0),
+    "one part, many builds": ("hinge-grease", "hinge-dots", 30.0),
+    "two parts": ("gap-filler", "gap-filler-pads", 60.0),
 }
-"""Material, process, and the most that the median may be. [ms]"""
+"""Material, process, and the most that the median may be; the worst may take twice that. [ms]"""
 
 KEYS = 24
 ROWS, COLUMNS = 36, 120
@@ -134,7 +134,7 @@ def key_to_counts(material: str, process: str) -> list[float]:
 
 
 def main() -> int:
-    """Measure every question; 1 if a median is above what is asked."""
+    """Measure every question; 1 if a median or a worst is above what is asked."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--only", choices=QUESTIONS, help="one of the questions")
     only = parser.parse_args().only
@@ -145,10 +145,10 @@ def main() -> int:
             continue
         times = key_to_counts(material, process)
         median, worst = statistics.median(times), max(times)
-        missed |= median > most
+        missed |= median > most or worst > 2.0 * most
         print(
             f"{name}: key to counts {median:.0f} ms median, {min(times):.0f} ms best, "
-            f"{worst:.0f} ms worst of {len(times)} (asked: {most:.0f})"
+            f"{worst:.0f} ms worst of {len(times)} (asked: {most:.0f} and {2.0 * most:.0f})"
         )
     return int(missed)
 

@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import chain, pairwise, product
 
-from configurator.catalog import believable, buying, laws, parts, records, series
+from configurator.catalog import believable, laws, parts, records, series
 from configurator.catalog.catalog import Catalog, Substances
 from configurator.catalog.checking import (
     AuditNote,
@@ -315,6 +315,5 @@ CHECKS: tuple[Check, ...] = (
     *laws.CHECKS,
     *series.CHECKS,
     *records.CHECKS,
-    *buying.CHECKS,
 )
 """Every check, in the order in which its notes appear."""

@@ -21,9 +21,6 @@ from configurator.catalog.substances import (
 from configurator.errors import CatalogError, Fault
 from configurator.units import fields
 
-STANDS_IN = "the shipped ones stand in"
-"""What is told of rules of thumb that a catalog leaves out."""
-
 
 class ByFiller(fields.Frozen):
     """Rubbing speed limits by how hard the filler is."""
@@ -166,15 +163,10 @@ class Catalog:
     substances: Substances
     stock_counts: bool = False
     """True where no more may be built of a part than lie on the shelf."""
+    stand_ins: tuple[str, ...] = ()
+    """Rules of thumb that it does not state, for which the shipped ones stand in."""
     origins: Mapping[str, str] = field(default_factory=dict)
     """What layers above the lowest added, replaced and withdrew: "outlet cone-3" and the words."""
-
-    @property
-    def practice_left_out(self) -> str:
-        """A line on the rules of thumb that the files leave out; empty if they state all."""
-        found = [place for place, told in self.origins.items() if told == STANDS_IN]
-        names = ", ".join(place.removeprefix("practice ") for place in found)
-        return f"{self.where}: [practice] leaves out {names}: {STANDS_IN}" if found else ""
 
     @cached_property
     def tips_vary(self) -> bool:

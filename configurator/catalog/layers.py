@@ -60,6 +60,8 @@ class Layers:
     wetted: dict[str, WettedMaterial] = field(default_factory=dict)
     verdicts: list[VerdictGroup] = field(default_factory=list)
     swell: list[SwellGroup] = field(default_factory=list)
+    stand_ins: list[str] = field(default_factory=list)
+    """Rules of thumb that no file states; the shipped ones stand in."""
 
 
 def lay(label: str, reading: Layers, *, layered: bool) -> None:
@@ -102,12 +104,10 @@ def withdraw(path: Path, head: CatalogHead, reading: Layers) -> None:
             reading.stated.discard(slot)
 
 
-def practice_over(given: object, reading: Layers, label: str) -> object:
+def practice_over(given: object, below: Practice | None) -> object:
     """A layer may state some rules of thumb: those below stand in for the others."""
-    below = reading.practice
     if below is None or not isinstance(given, dict):
         return given
-    reading.origins |= {f"practice {key}": f"replaced by {label}" for key in given}
     filled: dict[str, Any] = {field: getattr(below, field) for field in type(below).model_fields}
     for key, value in given.items():
         inner = filled.get(key)
@@ -116,3 +116,17 @@ def practice_over(given: object, reading: Layers, label: str) -> object:
         else:
             filled[key] = value
     return filled
+
+
+def unstated(given: object) -> list[str]:
+    """Rules of thumb that a table of shop practice leaves out, as dotted names."""
+    if not isinstance(given, dict):
+        return []
+    missing = [name for name in Practice.model_fields if name not in given]
+    for name, about in Practice.model_fields.items():
+        own, inner = given.get(name), about.annotation
+        if not isinstance(own, dict) or "value" in own:
+            continue
+        if isinstance(inner, type) and issubclass(inner, BaseModel):
+            missing += [f"{name}.{each}" for each in inner.model_fields if each not in own]
+    return missing

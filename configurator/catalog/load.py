@@ -9,8 +9,8 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from configurator.catalog.catalog import STANDS_IN, Catalog, Practice, Substances
-from configurator.catalog.layers import CatalogHead, Layers, lay, practice_over, withdraw
+from configurator.catalog.catalog import Catalog, Practice, Substances
+from configurator.catalog.layers import CatalogHead, Layers, lay, practice_over, unstated, withdraw
 from configurator.catalog.parts import PART_TYPES
 from configurator.catalog.substances import SubstanceFile
 from configurator.errors import CatalogError, Fault, InputError
@@ -78,6 +78,7 @@ def read_catalog(
         sha256=reading.digest.hexdigest(),
         where=label,
         origins=reading.origins,
+        stand_ins=tuple(reading.stand_ins),
         parts={slot: tuple(parts) for slot, parts in reading.parts.items()},
         practice=reading.practice,
         substances=Substances(
@@ -167,12 +168,14 @@ def _read_parts(path: Path, tables: dict[str, Any], reading: Layers, *, layered:
             )
             if part is not None:
                 reading.own[slot].append(part)
-    if isinstance(practice, dict) and reading.practice is None:
-        practice = _shipped_under(practice, path, reading)
     if practice is not None:
+        below = reading.practice or _standing_in(practice, path, reading)
+        if layered and isinstance(practice, dict):
+            own = f"replaced by {path.parent.name}"
+            reading.origins |= {f"practice {key}": own for key in practice}
         reading.practice = _validated(
             Practice,
-            practice_over(practice, reading, path.parent.name),
+            practice_over(practice, below),
             path,
             reading,
             basis=basis,
@@ -180,24 +183,20 @@ def _read_parts(path: Path, tables: dict[str, Any], reading: Layers, *, layered:
         )
 
 
-def _shipped_under(given: dict[str, Any], path: Path, reading: Layers) -> object:
-    """Rules of thumb that an own catalog does not state are those of the shipped one."""
+def _standing_in(practice: object, path: Path, reading: Layers) -> Practice | None:
+    """The shipped rules of thumb, where the lowest layer leaves some out.
+
+    A later version of the program may ask for more of them than a shop's file of today states.
+    """
     shipped = shipped_folder() / "generic" / "practice.toml"
-    missing: list[str] = []
-    for key, field in Practice.model_fields.items():
-        table = given.get(key)
-        if table is None:
-            missing.append(key)
-        elif isinstance(table, dict):
-            inner = getattr(field.annotation, "model_fields", ())
-            missing += [f"{key}.{each}" for each in inner if each not in table]
+    missing = unstated(practice)
     if not missing or path.resolve() == shipped.resolve():
-        return given
-    lower = Layers(digest=reading.digest)
-    _read_parts(shipped, _tables(shipped, lower) or {}, lower, layered=False)
-    filled = practice_over(given, lower, path.parent.name)
-    reading.origins |= {f"practice {key}": STANDS_IN for key in missing}
-    return filled
+        return None
+    reading.stand_ins = missing
+    reading.origins |= {f"practice {name}": f"of the {SHIPPED} catalog" for name in missing}
+    tables = _tables(shipped, reading) or {}
+    given = tables.get("practice")
+    return _validated(Practice, given, shipped, reading, basis=_basis(tables), prefix="practice.")
 
 
 def _basis(tables: Mapping[str, Any]) -> Basis | None:
@@ -254,7 +253,10 @@ def _require_whole(label: str, reading: Layers, *, read: bool) -> None:
             accepted = f"at least one [[{slot}]]"
             reading.faults.append(Fault(label, slot, "no part", accepted))
     if read and "practice" not in reading.stated:
-        reading.faults.append(Fault(label, "practice", "no such table", "one [practice] table"))
+        accepted = (
+            "one [practice] table; for what it leaves out the shipped rules of thumb stand in"
+        )
+        reading.faults.append(Fault(label, "practice", "no such table", accepted))
 
 
 SHIPPED = "shipped"

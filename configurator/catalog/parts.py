@@ -60,7 +60,7 @@ class Part(Frozen):
     order_text: Title | Literal[""] = ""
     """What the shop's own purchasing orders it by."""
     price: Annotated[str, StringConstraints(max_length=40)] = ""
-    """As stated, with its currency; `buying` reads the amount."""
+    """As stated, with its currency: nothing is worked out from it."""
     delivery: Time | None = None
     """How long it takes to come; None where nobody states it."""
     stock: Count | None = None

@@ -16,6 +16,7 @@ from statistics import median
 from configurator.catalog import parts
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.checking import Check, Finding, figure_of, of, where_of
+from configurator.catalog.purchase import money_of
 from configurator.units.path import quantities
 
 TURN = "largest displacement"
@@ -275,6 +276,18 @@ def _copies(catalog: Catalog) -> Iterator[Finding]:
                 )
 
 
+def _prices_apart(catalog: Catalog) -> Iterator[Finding]:
+    """Prices that nothing can add up: without a number, or in another currency than most."""
+    priced = [part for slot in parts.SLOTS for part in catalog.parts.get(slot, ()) if part.price]
+    told = [(part, money_of(part.price)) for part in priced]
+    (usual, _), *others = Counter(money[0] for _, money in told if money).most_common() or [("", 0)]
+    for part, money in told:
+        if money is None:
+            yield where_of(part), "price", f"'{part.price}' is no amount with a currency"
+        elif others and money[0] != usual:
+            yield where_of(part), "price", f"in {money[0]}, most are in {usual}: none adds up"
+
+
 CHECKS: tuple[Check, ...] = (
     Check("figures follow their series", "warning", _series_broken),
     Check("parts fit sizes without a gap", "warning", _size_gaps),
@@ -283,5 +296,6 @@ CHECKS: tuple[Check, ...] = (
     Check("titles say what the figures say", "warning", _titles_differ, alone=True),
     Check("names and titles say the same", "warning", _said_otherwise, alone=True),
     Check("no row is a copy", "warning", _copies),
+    Check("prices add up", "warning", _prices_apart),
 )
 """Checks of parts among others, in the order in which their notes appear."""

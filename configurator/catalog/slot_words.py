@@ -20,6 +20,20 @@ SLOT_WORDS: dict[str, str] = {
 """Other words for a slot, as tables and people use them."""
 
 
+def slot_named(title: str, slots: Sequence[str]) -> str:
+    """Return the slot that the name of a table means, in singular or plural; empty if none.
+
+    Examples
+    --------
+    >>> slot_named("Rotors", ("rotor",)), slot_named("bodies", ("body",)), slot_named("x", ())
+    ('rotor', 'body', '')
+    """
+    word = title.strip().casefold()
+    singles = (word, word.removesuffix("s"), f"{word.removesuffix('ies')}y")
+    meant = (SLOT_WORDS.get(single, single) for single in singles)
+    return next((slot for slot in meant if slot in slots), "")
+
+
 def slot_meant(name: str, slots: Sequence[str]) -> str:
     """Return "did you mean X?" for a slot that is none; empty when nothing is close.
 
@@ -31,7 +45,7 @@ def slot_meant(name: str, slots: Sequence[str]) -> str:
     'did you mean a.drive or b.drive?'
     """
     side, dot, word = name.casefold().rpartition(".")
-    meant = SLOT_WORDS.get(word, word)
+    meant = SLOT_WORDS.get(word.removesuffix("s"), word)
     found = [
         slot
         for slot in slots

@@ -22,6 +22,9 @@ MAX_BYTES = 20_000_000
 MOST_UNPACKED = 100_000_000
 """The same of a workbook once it is unpacked. [bytes]"""
 
+_DECIMAL = re.compile(r"[+-]?(0,[0-9]+|[0-9]+,([0-9]{1,2}|[0-9]{4,}))(\s*[^0-9,]*)?")
+"""A comma that cannot stand before thousands: the others of the sheet are no such either."""
+
 _ESCAPED = re.compile(r"'(?=[\s]*[=+@\t\r-])")
 
 
@@ -115,7 +118,8 @@ def _sheet(path: Path, title: str, rows: Sequence[Sequence[object]]) -> SheetRow
             kept.append((number, tuple(cells)))
     if faults:
         raise InputError(faults)
-    return SheetRows(where, tuple(kept), typed=True)
+    european = any(_DECIMAL.fullmatch(cell.strip()) for _, row in kept for cell in row)
+    return SheetRows(where, tuple(kept), decimal_comma=european)
 
 
 def _text(value: object) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from configurator.cli import completion
 from configurator.cli.opening import (
     check_slots,
     examples_folder,
@@ -49,6 +50,7 @@ Examples:
 @click.option(
     "--pareto",
     metavar="FIGURE,FIGURE",
+    shell_complete=completion.figures,
     help="Only builds that no other build beats in all of two to four figures.",
 )
 @format_option()

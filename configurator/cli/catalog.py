@@ -15,6 +15,7 @@ from configurator.cli.opening import (
     format_option,
     open_catalog,
     shipped_processes,
+    stand_ins_line,
 )
 from configurator.cli.terminal import complain, put, table_width
 from configurator.errors import CatalogError, shown
@@ -58,7 +59,8 @@ def check(ctx: click.Context, folder: Path | None, form: str) -> None:
             complain("checks between parts wait until what cannot be read is mended")
         ctx.exit(CatalogError.exit_code)
         return
-    complain(*filter(None, [opened.practice_left_out]))
+    if opened.stand_ins:
+        complain(stand_ins_line(opened))
     notes = audit(opened)
     if form == "json":
         put(audit_json(opened, notes))

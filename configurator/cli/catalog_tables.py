@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -158,11 +158,11 @@ Examples:
 @click.option("--force", is_flag=True, help="Replace SLOT.toml where it is there.")
 def import_(
     files: Sequence[Path],
-    slot: str | None,
     folder: Path,
     named: Sequence[str],
     basis: str,
     *,
+    slot: str | None,
     sheet: str | None,
     dry_run: bool,
     force: bool,
@@ -181,6 +181,7 @@ def import_(
             f"--basis: given '{shown(basis)}'; accepted: {', '.join(words)}",
             did_you_mean(basis, words),
         )
+    check_slots("--slot", [slot] if slot is not None else ())
     tables = list(_tables(files, slot, sheet, Basis(basis), _named(named)))
     twice = {table.slot for table in tables if sum(t.slot == table.slot for t in tables) > 1}
     if twice:
@@ -229,39 +230,45 @@ def _named(texts: Sequence[str]) -> dict[str, str]:
     return named
 
 
-def _of(slot: str) -> Callable[[str], bool]:
-    return lambda title: slot in (title.casefold(), title.casefold().removesuffix("s"))
-
-
 def _tables(
-    files: Sequence[Path], slot: str | None, sheet: str | None, basis: Basis, named: dict[str, str]
+    files: Sequence[Path],
+    slot: str | None,
+    sheet: str | None,
+    basis: Basis,
+    named: dict[str, str],
 ) -> Iterator[Imported]:
     from configurator.catalog.parts import SLOTS
-    from configurator.catalog.slot_words import slot_meant
+    from configurator.catalog.slot_words import slot_meant, slot_named
     from configurator.catalog.spreadsheet import read_cells
     from configurator.catalog.table import read_table
 
     for path in files:
-        every = read_cells(path)
-        sheets = {title: cells for title, cells in every.items() if sheet in (None, title)}
-        one = len(sheets) == 1
-        if not sheets or (slot is not None and not one and not any(map(_of(slot), sheets))):
-            raise UsageError(
-                f"{shown(str(path))}: no sheet {shown(str(sheet or slot))} among "
-                f"{', '.join(map(shown, every))}; --sheet NAME --slot SLOT says whose parts one holds"
+        sheets = read_cells(path)
+        if sheet is not None and sheet not in sheets:
+            hint = did_you_mean(sheet, tuple(sheets))
+            there = shown(", ".join(sheets), 300)
+            raise UsageError(f"--sheet: given '{shown(sheet)}'; {path.name} has {there}", hint)
+        chosen = sheets if sheet is None else {sheet: sheets[sheet]}
+        slots = {title: slot_named(title, SLOTS) for title in chosen}
+        if slot is not None:
+            slots = dict.fromkeys(
+                [title for title in slots if len(slots) == 1 or slots[title] == slot], slot
             )
-        for title, cells in sheets.items():
-            wanted = slot if slot is not None and one else title.casefold().removesuffix("s")
-            wanted = wanted if wanted in SLOTS else title.casefold()
-            if slot is not None and not one and wanted != slot:
-                continue
-            if wanted not in SLOTS:
-                hint = slot_meant(slot or title.casefold().removesuffix("s"), SLOTS)
-                raise UsageError(
-                    f"{shown(cells.where)}: whose parts? --slot takes one of {', '.join(SLOTS)}",
-                    hint,
-                )
-            yield read_table(cells, wanted, basis=basis, named=named)
+        of_none = [title for title in chosen if not slots.get(title)]
+        if len(of_none) == len(chosen):
+            one = chosen[of_none[0]].where if len(of_none) == 1 else f"{path}, each sheet"
+            more = "" if len(of_none) == 1 else f", and --sheet one of {', '.join(of_none)}"
+            hint = slot_meant(slot or of_none[0].casefold().removesuffix("s"), SLOTS)
+            raise UsageError(
+                f"{shown(one)}: whose parts? --slot takes one of {', '.join(SLOTS)}"
+                + shown(more, 300),
+                hint,
+            )
+        for title in of_none if slot is None else ():
+            put(f"{shown(chosen[title].where)}: left out, no slot has that name\n")
+        for title, wanted in slots.items():
+            if wanted:
+                yield read_table(chosen[title], wanted, basis=basis, named=named)
 
 
 def _file_of(table: Imported) -> str:

@@ -54,8 +54,10 @@ def slots(_ctx: click.Context, _parameter: click.Parameter, typed: str) -> list[
 
 
 def figures(_ctx: click.Context, _parameter: click.Parameter, typed: str) -> list[CompletionItem]:
-    """Offer the figures that builds are ordered by."""
-    return _items(ORDERS, typed)
+    """Offer the figures that builds are ordered by, each behind those typed before a comma."""
+    before, comma, _ = typed.rpartition(",")
+    given = before.split(",")
+    return _items((f"{before}{comma}{name}" for name in ORDERS if name not in given), typed)
 
 
 def examples(kind: str) -> Offer:

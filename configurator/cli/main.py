@@ -151,9 +151,9 @@ def _usage(error: click.ClickException) -> int:
     if isinstance(error, click.exceptions.NoArgsIsHelpError):
         error.show()
         return error.exit_code
-    if isinstance(error, click.UsageError) and error.ctx is not None:
-        complain(error.ctx.get_usage(), f"Help: {error.ctx.command_path} --help")
-    complain(shown(error.format_message(), 400))
+    told = shown(error.format_message(), 400)
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    complain(told if context is None else f"{told} ({context.command_path} --help)")
     return 2
 
 

@@ -92,9 +92,17 @@ def open_catalog(folder: Path | None) -> Catalog:
     from configurator.catalog.load import catalog_folder, load_catalog, shipped_folder
 
     path, where = catalog_folder(folder)
-    opened = load_catalog(path, substances=shipped_folder() / "substances", where=where)
-    complain(*filter(None, [opened.practice_left_out]))
-    return opened
+    catalog = load_catalog(path, substances=shipped_folder() / "substances", where=where)
+    if catalog.stand_ins:
+        complain(stand_ins_line(catalog))
+    return catalog
+
+
+def stand_ins_line(catalog: Catalog) -> str:
+    """Say which rules of thumb a catalog leaves to the shipped ones."""
+    names = catalog.stand_ins
+    some = f"{', '.join(names[:3])}{f' and {len(names) - 3} more' if names[3:] else ''}"
+    return f"{catalog.where}: practice: {some} not stated; the shipped rules of thumb stand in"
 
 
 def examples_folder() -> Path:

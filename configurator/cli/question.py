@@ -167,12 +167,10 @@ def puts_question(**refused: str) -> Callable[[Command], Callable[..., Any]]:
 
 build_option = click.option(
     "--build",
-    "rank",
-    metavar="K",
-    type=click.IntRange(1, 10_000),
-    default=1,
+    metavar="RANK|PARTS",
+    default="1",
     show_default=True,
-    help="Which build: its number in the list that `builds` shows.",
+    help='Which build: its number in the list that `builds` shows, or "slot=part, slot=part".',
 )
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from configurator.cli.changes import check_against, tell_changes
-from configurator.cli.opening import examples_folder, path_option
+from configurator.cli.opening import examples_folder, number_option, path_option
 from configurator.cli.question import (
     QuestionOptions,
     crew_of,
@@ -54,6 +54,8 @@ class ScreenOptions:
     against: Path | None
     changes: Path | None
     reuse: Path | None
+    purposes: bool
+    measure: int | None
     resume: bool
     force: bool
 
@@ -112,6 +114,18 @@ written; 3 bad catalog; 70 the program failed on a row, or lost its workers.""",
     metavar="EARLIER",
     words="Results of an earlier run: rows that rest on the very same are taken over.",
 )
+@click.option(
+    "--purposes",
+    is_flag=True,
+    help="A column for each purpose of `headwright shortlist`, with its build; each row takes longer.",
+)
+@number_option(
+    "--measure",
+    low=1,
+    high=1000,
+    words="What to measure first as `headwright measure` ranks it, for rows of at most so many "
+    "changed questions.",
+)
 @click.pass_context
 def screen(
     ctx: click.Context, /, *, asked: QuestionOptions, processes: tuple[str, ...], **given: Any
@@ -140,6 +154,7 @@ def screen(
     read = read_processes(processes)
     workshop = asked.workshop.keeping(asked.picks, asked.without)
     from configurator.screen.chunk import Setup
+    from configurator.screen.extras import Extras
 
     with open_list(
         options.source,
@@ -147,7 +162,8 @@ def screen(
         encoding=options.encoding,
         folder=examples_folder(),
     ) as entries:
-        setup = Setup(tuple(entries.columns), form, read, workshop)
+        extras = Extras(options.purposes, options.measure or 0)
+        setup = Setup(tuple(entries.columns), form, read, workshop, extras)
         ctx.exit(_run(entries, setup, options, crew))
 
 
@@ -201,7 +217,7 @@ def _same(one: Path, other: Path) -> bool:
 
 
 def _run(entries: MaterialList, setup: Setup, options: ScreenOptions, crew: Crew) -> int:
-    from configurator.screen.run import screen
+    from configurator.screen.run import Pace, screen
     from configurator.screen.store import Kept
     from configurator.screen.tally import summary_json, summary_line
     from configurator.units.display import plural
@@ -214,7 +230,11 @@ def _run(entries: MaterialList, setup: Setup, options: ScreenOptions, crew: Crew
         earlier = _earlier(options, stack)
         try:
             with ProgressLine() as line:
-                tally = screen(entries, setup, store, crew, tell=_Rate(line), earlier=earlier)
+                pace = Pace(workers=options.workers, about=entries.about)
+                told_of = _Rate(line)
+                tally = screen(
+                    entries, setup, store, crew, tell=told_of, pace=pace, earlier=earlier
+                )
         except KeyboardInterrupt:
             if isinstance(store, Kept):
                 rows = plural(store.rows_kept, "row")

@@ -44,7 +44,7 @@ def sheet(
     *,
     workshop: Workshop,
     question: Question,
-    rank: int,
+    build: str,
     out: Path,
     annex: bool,
     service: bool,
@@ -64,6 +64,7 @@ def sheet(
     if ending not in ENDINGS:
         accepted = f"a file that ends in {', '.join(ENDINGS[:-1])} or {ENDINGS[-1]}"
         raise InputError([Fault("--out", "file", str(out), accepted)])
+    from configurator.explain.chosen import listed_build
     from configurator.report.sheet import sheet_as
     from configurator.report.sheet_data import sheet_data
     from configurator.report.sheet_words import load_words
@@ -73,7 +74,7 @@ def sheet(
     say = None if language is None else load_words(language)
     before = None if after is None else load_material(after, folder=examples_folder())
     answer = workshop.answer(question)
-    data = sheet_data(answer, answer.build(rank), say)
+    data = sheet_data(answer, listed_build(answer, build), say)
     card = None
     if service or after is not None:
         from configurator.report.service import service_card

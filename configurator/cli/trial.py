@@ -96,7 +96,7 @@ def plan(
     *,
     workshop: Workshop,
     question: Question,
-    rank: int,
+    build: str,
     tolerance: str | None,
     confidence: str | None,
     reliability: str,
@@ -118,6 +118,7 @@ def plan(
     The number of shots follows from the tolerance, the confidence and the reliability. The
     stop rule is fixed with the plan, before anything is weighed.
     """
+    from configurator.explain.chosen import listed_build
     from configurator.report.trial_plan import plan_page, plan_table, planned_json
     from configurator.trial.form import form_csv
     from configurator.trial.head import head_of
@@ -135,12 +136,12 @@ def plan(
         step=_positive("--balance-step", step, MASS),
     )
     answer = workshop.answer(question)
-    build = answer.build(rank)
-    head = head_of(answer.subject, build.parts)
+    chosen = listed_build(answer, build)
+    head = head_of(answer.subject, chosen.parts)
     made, sizing = plan_trial(
         head,
         wanted,
-        build.findings,
+        chosen.findings,
         look=look,
         further=shots,
         blocks=again or ("repeatability",),
@@ -151,7 +152,7 @@ def plan(
         refuse_existing(path, force=force)
     if out is not None:
         write_file(out, form_csv(made), force=force)
-    cautions = answer.cautions_of(build)
+    cautions = answer.cautions_of(chosen)
     if page is not None:
         write_file(page, plan_page(made, sizing, head, cautions), force=force)
     if form == "csv":

@@ -127,6 +127,7 @@ def _open(
         raise UsageError("--pick and --without come with a MATERIAL and a PROCESS")
 
     from configurator.tui.app import HeadwrightApp
+    from configurator.tui.desk import share_memory
     from configurator.tui.kept import NEWEST, bring_back, session_folder, set_aside
     from configurator.tui.looks import needs_ascii
     from configurator.tui.session import Session
@@ -157,6 +158,7 @@ def _open(
         painted=_started,
     )
     sys.setswitchinterval(TURN)
+    share_memory()
     app.run(mouse=not options.no_mouse)
     if app.fault is not None:
         raise app.fault  # what the screen said is said once more, where it stays

@@ -10,6 +10,11 @@ BoolArray = NDArray[np.bool_]
 AnyArray = NDArray[Any]
 
 
+def narrow(numbers: AnyArray, width: int) -> AnyArray:
+    """Numbers in ``0..width-1`` in as few bytes as hold them; to be widened before any sum."""
+    return numbers.astype(np.min_scalar_type(max(width - 1, 0)))
+
+
 def distinct(numbers: AnyArray) -> AnyArray:
     """The different numbers of an array, ascending.
 

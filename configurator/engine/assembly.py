@@ -189,7 +189,7 @@ def _carry(source: Cluster, target: Cluster, number: int, span: int) -> Cluster:
 
 
 def _width(left: Cluster, right: Cluster, slot: int) -> int:
-    highest = max(int(cluster.columns[slot].max(initial=-1)) for cluster in (left, right))
+    highest = max(int(cluster.columns[slot].max(initial=0)) for cluster in (left, right))
     return highest + 1
 
 

@@ -37,7 +37,10 @@ class Counter:
         self._columns = [tree.clusters[h].columns[slot] for slot, h in enumerate(self._homes)]
         ends = np.cumsum(widths, dtype=np.int64).tolist()
         self._parts = [slice(end - width, end) for end, width in zip(ends, widths, strict=True)]
-        cells = [each + part.start for each, part in zip(self._columns, self._parts, strict=True)]
+        cells = [
+            each.astype(np.int64) + part.start
+            for each, part in zip(self._columns, self._parts, strict=True)
+        ]
         self._cells = np.concatenate([np.zeros(0, dtype=np.int64), *cells])
         """The value of every slot on every row of its home, numbered one slot after the other."""
         self._primes: tuple[int, ...] = ()

@@ -64,7 +64,7 @@ def digit_rows(tree: JoinTree, limbs: int, places: Sequence[tuple[int, int]]) ->
     for slot, (limb, stride) in enumerate(places):
         home = tree.home((slot,))
         assert home is not None, "every slot is in some cluster"
-        found[home][limb] += tree.clusters[home].columns[slot] * stride
+        found[home][limb] += tree.clusters[home].columns[slot].astype(np.int64) * stride
     return found
 
 

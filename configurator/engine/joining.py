@@ -11,14 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.engine.arrays import IntArray
+from configurator.engine.arrays import IntArray, narrow
 from configurator.engine.model import LiveTable, product
 
 CHUNK_ROWS = 1 << 20
 """Rows that an extension may hold before the tables it completes have filtered them."""
 
 Columns = dict[int, IntArray]
-"""Slot number to the live position of that slot in every row, shape ``(rows,)``."""
+"""Slot number to the live position of that slot in every row, shape ``(rows,)``, in few bytes."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,10 @@ def _extended(
     new = [axis for axis, slot in enumerate(table.scope) if slot not in columns]
     shape = table.allowed.shape
     groups, found = _by_group(table, shared, new)
-    values = {table.scope[axis]: column for axis, column in zip(new, found, strict=True)}
+    values = {
+        table.scope[axis]: narrow(column, shape[axis])
+        for axis, column in zip(new, found, strict=True)
+    }
     sizes = np.bincount(groups, minlength=product([shape[axis] for axis in shared]))
     starts = np.cumsum(sizes) - sizes
     key = np.zeros(rows, dtype=np.int64)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.engine.arrays import BoolArray, IntArray, distinct, distinct_positions
+from configurator.engine.arrays import BoolArray, IntArray, distinct, distinct_positions, narrow
 from configurator.engine.semiring import Segments, segments_of
 from configurator.engine.separator import (
     DENSE_KEYS,
@@ -65,7 +65,8 @@ def match_rows(rows: tuple[int, int], shared: Sequence[Shared], orders: Sequence
         in_v = np.zeros(groups, dtype=np.bool_)
         in_u[u_ids] = True
         in_v[v_ids] = True
-        return Match(EqualityEdge(u_ids, v_ids, groups), in_v[u_ids], in_u[v_ids])
+        equal = EqualityEdge(narrow(u_ids, groups), narrow(v_ids, groups), groups)
+        return Match(equal, in_v[u_ids], in_u[v_ids])
     steps = [_staircase(u_ids, v_ids, groups, order) for order in orders]
     if len(orders) == 1:
         step = steps[0]

@@ -217,7 +217,8 @@ def _send(tree: JoinTree, source: int, target: int, sets: Antichains) -> Anticha
     edge = tree.edges[min(source, target), max(source, target)]
     forward = source < target
     if isinstance(edge, EqualityEdge):
-        source_ids, target_ids = (edge.u_ids, edge.v_ids) if forward else (edge.v_ids, edge.u_ids)
+        of_ends = [ids.astype(np.int64) for ids in (edge.u_ids, edge.v_ids)]
+        source_ids, target_ids = of_ends if forward else of_ends[::-1]
         groups = prune(sets.regrouped(source_ids[sets.owner]))
         return _spread(groups, target_ids)
     if isinstance(edge, StaircaseEdge):

@@ -29,7 +29,10 @@ class Edge(Protocol):
 
 @dataclass(frozen=True, eq=False)
 class EqualityEdge:
-    """Plain separator: rows agree when their shared slots are equal (a natural join)."""
+    """Plain separator: rows agree when their shared slots are equal (a natural join).
+
+    There may be millions of rows: their groups are held in as few bytes as they take.
+    """
 
     u_ids: IntArray
     v_ids: IntArray

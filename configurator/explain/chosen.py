@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.catalog.parts import Part
-from configurator.errors import UsageError, shown
+from configurator.errors import NoBuildError, UsageError, shown
 from configurator.rules.applied import Applied, apply_rules
 from configurator.rules.case import Case
 from configurator.rules.finding import State
@@ -29,16 +29,19 @@ def read_parts(text: str, option: str = "--build") -> dict[str, str]:
     UsageError
         If the text is anything else, or names a slot twice.
     """
+    accepted = (
+        '"slot=part, slot=part"' if option == "--part" else 'a rank, or "slot=part, slot=part"'
+    )
     parts: dict[str, str] = {}
     for pair in filter(str.strip, text.split(",")):
         slot, equals, part = (piece.strip() for piece in pair.partition("="))
         if not (slot and equals and part):
-            raise UsageError(f"{option}: given '{shown(text)}'; accepted: \"slot=part, slot=part\"")
+            raise UsageError(f"{option}: given '{shown(text)}'; accepted: {accepted}")
         if parts.get(slot, part) != part:
             raise UsageError(f"{option}: slot {slot} has both '{parts[slot]}' and '{part}'")
         parts[slot] = part
     if not parts:
-        raise UsageError(f"{option}: given '{shown(text)}'; accepted: \"slot=part, slot=part\"")
+        raise UsageError(f"{option}: given '{shown(text)}'; accepted: {accepted}")
     return parts
 
 
@@ -120,6 +123,24 @@ def build_named(answer: Answer, text: str, option: str = "--build") -> RankedBui
             f"{option}: a rank, or one part for each of {', '.join(answer.frame.slots)}"
         )
     return replace(judged(answer, [whole])[0], rank=0)
+
+
+def listed_build(answer: Answer, text: str) -> RankedBuild:
+    """The same, if it is one that the answer may list: no paper is made of another.
+
+    Raises
+    ------
+    NoBuildError
+        If it is ruled out, or does not fit where only such builds are asked for.
+    """
+    build = build_named(answer, text)
+    if build.state not in answer.levels:
+        worst = max(build.findings, key=lambda finding: finding.state)
+        raise NoBuildError(
+            f"--build: this one is {build.state.words}: {worst.rule}: {worst.reason}; "
+            f'headwright why says more with --build "{text}"'
+        )
+    return build
 
 
 @dataclass(frozen=True)

@@ -130,11 +130,11 @@ def suck_back(head: Head, side: Side, say: SheetWords) -> Iterator[Setting]:
     stored_turns, most = (float(np.asarray(angle)) / (2.0 * math.pi) for angle in angles)
     start, low, high = min(stored_turns, most), 0.0, min(2.0 * stored_turns, most)
     held = show_value(stored, VOLUME)
-    note = say("set_back_note", stored=held, bound=why, turns=figures(most))
+    note = say("set_back_note", stored=held, bound=why)
     play = one(side.column("drive", "backlash")) / (2.0 * math.pi)
     if stored_turns < play:  # no drive takes back less than its own play
         start, high = 0.0, most
-        note = say("set_back_play", stored=held, play=figures(play), bound=why, turns=figures(most))
+        note = say("set_back_play", stored=held, play=figures(play), bound=why)
     if case.material.trigger == "surface moisture":
         start = high = 0.0
         note = say("set_back_none")

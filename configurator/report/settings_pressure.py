@@ -15,15 +15,13 @@ from configurator.rules.comparison import Bound
 from configurator.rules.filling import feed_pressure, head_pressure, inlet_pressure, regulator_drop
 from configurator.rules.fluid import AMBIENT_PRESSURE
 from configurator.rules.restart import restart_pressure
+from configurator.rules.sensor import LEAST_ALARM, alarm
 from configurator.rules.side import Side
 from configurator.rules.tip_at_rest import shut_off
 from configurator.trial.distributions import root
 from configurator.trial.head import Head, one
 from configurator.units.display import figures, show_value
 from configurator.units.kinds import PRESSURE, TIME
-
-LEAST_TRIP = 0.5e5
-"""Below it a trip answers to noise (common practice, no source). [Pa]"""
 
 
 def feed_settings(case: Case, side: Side, say: SheetWords) -> Iterator[Setting]:
@@ -157,12 +155,12 @@ def tip_volume(case: Case) -> float:
 
 
 def pressure_trip(head: Head, say: SheetWords) -> Setting:
-    """Above what work and the restart after the longest stop take, and not above a rating."""
+    """The alarm of a blocked tip, and not above a rating."""
     case, rated = head.case, head.rated
     expected, restart = one(case.outlet.highest.hard), one(restart_pressure(case).hard)
     most = float(np.fmax(expected, restart))
-    above = max((1.0 + case.caution) * most, LEAST_TRIP)
-    trip = min(max(case.practice.alarm_over_working.nominal * expected, above), rated)
+    above = max((1.0 + case.caution) * most, LEAST_ALARM)
+    trip = min(one(alarm(case).hard), rated)
     shown = {"expected": expected, "restart": restart, "rated": rated}
     words = {name: show_value(value, PRESSURE) for name, value in shown.items()}
     stiffer = restart > 1.001 * expected

@@ -61,7 +61,7 @@ def sheet_html(data: SheetData, *, annex: bool = False, service: Card | None = N
         title=say("title", material=data.answer.question.material.title),
         head_line=say(
             "head_line",
-            rank=data.build.rank,
+            rank=data.build.rank or say("named_parts"),
             state=say(f"state_{int(data.build.state)}"),
             catalog=catalog.title,
             name=catalog.name,
@@ -97,7 +97,7 @@ def sheet_html(data: SheetData, *, annex: bool = False, service: Card | None = N
         cautions=deferred(data.cautions),
         defer=DEFER,
         service=service,
-        service_note=say("service_note", parts=len(data.bought), rank=data.build.rank),
+        service_note=say("service_note", parts=len(data.bought)),
         annex=annex,
         **(_annex(data) if annex else {}),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -9,6 +10,7 @@ from dataclasses import dataclass
 from pydantic import BaseModel
 
 from configurator.catalog.parts import Cavity, Drive, FittedPart, Mixing, Outlet, Part, Size
+from configurator.catalog.purchase import wait_of
 from configurator.chemistry.cautions import Caution
 from configurator.report.heading import duty_in_words, invented_in_words, picks_in_words, titled
 from configurator.report.settings import settings_of
@@ -94,9 +96,8 @@ class BoughtPart:
     @property
     def wait(self) -> float | None:
         """How long it takes until enough are there, at most; None where nobody states it. [s]"""
-        if self.part.stock is not None and self.part.stock.low >= self.quantity:
-            return 0.0
-        return None if self.part.delivery is None else self.part.delivery.high
+        wait = wait_of(self.part, self.quantity)
+        return None if math.isnan(wait) else wait
 
 
 @dataclass(frozen=True)

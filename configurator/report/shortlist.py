@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any
 
 from configurator.report.builds import Page, head_data, question_data
@@ -103,7 +103,7 @@ def _with_unit(figure: str, value: float | None) -> str:
     return f"{text} {unit}" if unit else f"{figure.replace('_', ' ')} {text}"
 
 
-def _told(head: ShortHead, figures_of: Mapping[str, str]) -> dict[str, str]:
+def _told(head: ShortHead) -> dict[str, str]:
     """By row, all that is told of a head."""
     best = head.head.best
     life = "shots" if best.figures["wear_band_low_shots"] is not None else "hours"
@@ -124,11 +124,6 @@ def _told(head: ShortHead, figures_of: Mapping[str, str]) -> dict[str, str]:
         f"life, {life}": span(*(_whole(best.figures[f"wear_band_{e}_{life}"]) for e in ENDS)),
         "mass, kg": figure_text(best, "head_mass_kg"),
         "cost index": figure_text(best, "cost_index"),
-        **{
-            row: figure_text(best, figure)
-            for row, figure in (("price", "price"), ("delivery, d", "delivery_days"))
-            if figure in figures_of.values()
-        },
         "builds": spaced(head.head.builds),
     }
 
@@ -139,7 +134,7 @@ def _whole(value: float | None) -> str:
 
 def _tables(found: Shortlist, width: int) -> list[list[str]]:
     """What is the same of all heads in a sentence, then a column for each head."""
-    told = [_told(head, found.purposes) for head in found.heads]
+    told = [_told(head) for head in found.heads]
     blocks, names = told_once(told, width)
     first = max(map(cells, names), default=0)
     while told and names:
@@ -177,8 +172,6 @@ def _traded(found: Shortlist) -> Iterator[str]:
 
 NAMED = {
     "cost index": "cost_index",
-    "price": "price",
-    "delivery": "delivery_days",
     "wear from": "wear_band_low_hours",
     "volume error": "volume_error_pct",
     "least margin": LEAST_MARGIN,
@@ -208,7 +201,7 @@ def shortlist_json(answer: Answer, found: Shortlist | None) -> str:
                 "parts": _parts(builds[name].build) if name in builds else None,
                 "no_data": UNSERVED.get(name, "") if found and name not in builds else None,
             }
-            for name, figure in (found.purposes if found else PURPOSES).items()
+            for name, figure in PURPOSES.items()
         ],
         heads=[_head(head, next_of.get(head.head.rank)) for head in heads],
     )

@@ -89,14 +89,24 @@ class BuildOrder:
         row : int
             Its place among the requests.
         """
+        return (build for _, build in self.keyed(row))
+
+    def keyed(self, row: int = 0) -> Iterator[tuple[int, Places]]:
+        """Yield the same builds with their keys, one number for those alike but for their names.
+
+        Parameters
+        ----------
+        row : int
+            Its place among the requests.
+        """
         alike: list[Places] = []
         last = -1
         for key, build in self._by_key(row):
             if key != last or len(alike) >= MOST_ALIKE:
-                yield from sorted(alike)
+                yield from ((last, each) for each in sorted(alike))
                 alike, last = [], key
             alike.append(build)
-        yield from sorted(alike)
+        yield from ((last, each) for each in sorted(alike))
 
     def _by_key(self, row: int, most: int = NEVER - 1) -> Iterator[tuple[int, Places]]:
         waiting = np.flatnonzero((self.priced.rows == row) & (self.bounds <= most))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import count
 
 import numpy as np
 from numpy.typing import NDArray
@@ -168,9 +169,14 @@ class CategoricalRules:
     def __init__(self) -> None:
         self._known: dict[int, dict[Hashable, PartStates | None]] = {}
         self._numbers: dict[Hashable, int] = {}
+        self._given = count()
 
     def reading(self, case: Case) -> MaterialRead:
-        """What the rules read of a material."""
+        """What the rules read of a material.
+
+        A number that was given is never given again, for others of the batch and findings of earlier
+        ones go by it: a value that was forgotten gets a new one.
+        """
         if len(self._numbers) >= MOST_KEPT:
             self._numbers.clear()
             self._known.clear()
@@ -178,10 +184,7 @@ class CategoricalRules:
 
         def numbers(read: Callable[[str, Component], Hashable]) -> dict[str, int]:
             values = {prefix: read(prefix, component) for prefix, component in sides.items()}
-            return {
-                prefix: self._numbers.setdefault(value, len(self._numbers))
-                for prefix, value in values.items()
-            }
+            return {prefix: self._number(value) for prefix, value in values.items()}
 
         return MaterialRead(
             case=case,
@@ -190,6 +193,11 @@ class CategoricalRules:
             weight=numbers(lambda _, each: _weight(each)),
             product=numbers(lambda prefix, _: _product(subject, prefix)),
         )
+
+    def _number(self, value: Hashable) -> int:
+        if value not in self._numbers:
+            self._numbers[value] = next(self._given)
+        return self._numbers[value]
 
     def hear(self, judgement: Judgement, reading: MaterialRead) -> PartStates | None:
         """What a rule in words says of one material; None if the request does not ask for it."""

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from configurator.catalog.buying import amount, wait_in_days
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.table import Table
 from configurator.rules.comparison import DEPTHS, UNKNOWN_STEPS, Comparison, Floats
@@ -79,16 +78,6 @@ def costs(frame: Frame, slot: str) -> Floats:
     """Cost index of each part of a slot; half for a dual cartridge, which stands in two slots."""
     dual = ~np.isnan(frame.figures(slot, "second_capacity"))
     return np.asarray(frame.figures(slot, "cost_index") * np.where(dual, 0.5, 1.0))
-
-
-def amounts(frame: Frame, slot: str) -> Floats:
-    """Price of each part of a slot, in its currency; NaN where none can be read."""
-    return np.array([amount(part) for part in frame.parts[slot]], dtype=np.float64)
-
-
-def waits(frame: Frame, slot: str) -> Floats:
-    """Days until each part of a slot is there; NaN where nobody states it."""
-    return np.array([wait_in_days(slot, part) for part in frame.parts[slot]], dtype=np.float64)
 
 
 def whole_steps(terms: Sequence[Floats]) -> list[IntArray]:

@@ -16,6 +16,7 @@ from configurator.rules.comparison import Bound, Comparison, Floats
 from configurator.rules.finding import State
 from configurator.rules.outlet import at_most
 from configurator.rules.pressure import FLOW_ASKS, TIP_PARTS
+from configurator.rules.restart import RESTART_ASKS, RESTART_PRACTICE, restart_pressure
 from configurator.rules.rule import Rule, Words
 from configurator.rules.side import Side
 from configurator.units.interval import Basis
@@ -39,10 +40,22 @@ def _needed(case: Case, _side: Side) -> Callable[[Body], tuple[State, Words]] | 
     return judged
 
 
+LEAST_ALARM = 0.5e5
+"""Below it an alarm answers to noise (common practice, no source). [Pa]"""
+
+
 def alarm(case: Case) -> Bound:
-    """Pressure at which the control takes the tip for blocked. [Pa]"""
-    factor = case.practice.alarm_over_working.nominal
-    return case.outlet.highest.each(lambda end: end * factor)
+    """Pressure at which the control takes the tip for blocked. [Pa]
+
+    Above what work takes, and by the caution margin above the restart after the longest stop; where
+    nobody knows that, another rule says so.
+    """
+    factor, margin = case.practice.alarm_over_working.nominal, 1.0 + case.caution
+
+    def over(works: Floats, restarts: Floats) -> Floats:
+        return np.maximum(np.fmax(max(factor, margin) * works, margin * restarts), LEAST_ALARM)
+
+    return case.outlet.highest.with_other(restart_pressure(case), over)
 
 
 def alarm_in_range(case: Case, side: Side) -> Comparison | None:
@@ -152,12 +165,13 @@ RULES: tuple[Rule, ...] = (
         name="alarm within the range of the sensor",
         family="outlet",
         parts=("body.sensor.range", *TIP_PARTS),
-        asks=("process.notice_blocked_tip", *FLOW_ASKS),
-        practice=("alarm_over_working",),
+        asks=("process.notice_blocked_tip", *RESTART_ASKS),
+        practice=("alarm_over_working", *RESTART_PRACTICE),
         check=alarm_in_range,
         sentence="with tip {outlet} the alarm for a blocked tip stands at {demand}; the sensor of body "
         "{body} reads up to {limit}",
-        source="pressure loss of mixer and tip, times a factor of shop practice",
+        source="pressure loss of mixer and tip times a factor of shop practice, and above the restart "
+        "after the longest stop",
     ),
     Rule(
         name="air seen by the sensor",

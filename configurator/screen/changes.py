@@ -25,7 +25,8 @@ from typing import Any, Literal, Self
 
 from configurator.errors import Fault, InputError, described, shown
 from configurator.screen.header import FILE
-from configurator.screen.results import LONGEST_CELL, NAMES, Form, read_results
+from configurator.screen.result_columns import NAMES
+from configurator.screen.results import LONGEST_CELL, Form, read_results
 from configurator.screen.results_file import journal_path, load_journal
 from configurator.screen.tally import STATES
 from configurator.screen.verdict import NOT_READ

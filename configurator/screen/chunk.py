@@ -19,6 +19,7 @@ from configurator.screen.digests import (
     shortened,
     tool_version,
 )
+from configurator.screen.extras import Extras
 from configurator.screen.judge import judge
 from configurator.screen.results import (
     NOT_JUDGED,
@@ -65,13 +66,15 @@ class Setup:
     """What each row is asked for, in order."""
     workshop: Workshop
     """What can be built from, and what was measured."""
+    extras: Extras = field(default_factory=Extras)
+    """What each row is asked for beside its verdict."""
     heads: tuple[str, ...] = field(init=False)
     process_digests: tuple[str, ...] = field(init=False)
     evidence_digest: str = field(init=False)
 
     def __post_init__(self) -> None:
         digests = tuple(content_digest(process) for process in self.processes)
-        object.__setattr__(self, "heads", heads_of(self.columns))
+        object.__setattr__(self, "heads", heads_of(self.columns, self.extras.names))
         object.__setattr__(self, "process_digests", digests)
         object.__setattr__(self, "evidence_digest", findings_digest(self.workshop))
 
@@ -168,7 +171,8 @@ def judge_chunk(setup: Setup, chunk: Chunk) -> JudgedChunk:
     start = time.perf_counter()
     shops = [setup.workshop.measured_on(row.material) for row in chunk.rows]
     by_process = [
-        _told(process, chunk.rows, shops, number) for number, process in enumerate(setup.processes)
+        _told(process, chunk.rows, shops, number, setup.extras)
+        for number, process in enumerate(setup.processes)
     ]
     counts: Counter[tuple[str, str]] = Counter()
     culprits: Counter[str] = Counter()
@@ -182,7 +186,8 @@ def judge_chunk(setup: Setup, chunk: Chunk) -> JudgedChunk:
         ):
             found = told[place]
             of_process = {"process": process.name, "process_sha256": digest}
-            lines.append(result_cells(row.cells, {**of_row, **of_process, **found.cells}))
+            ours = {**of_row, **of_process, **found.cells}
+            lines.append(result_cells(row.cells, ours, setup.extras.names))
             counts[process.name, str(found.cells["state"])] += 1
             culprits[found.culprit] += 1
             if found.detour:
@@ -224,7 +229,11 @@ def row_digests(material: Material | None, workshop: Workshop, setup: Setup) -> 
 
 
 def _told(
-    process: Process, rows: Sequence[ListRow], workshops: Sequence[Workshop], number: int
+    process: Process,
+    rows: Sequence[ListRow],
+    workshops: Sequence[Workshop],
+    number: int,
+    extras: Extras,
 ) -> list[_Told]:
     """What comes of each row; those that share a catalog are judged together."""
     found = [_Told({"state": NOT_READ, "fault": row.fault}) for row in rows]
@@ -244,7 +253,9 @@ def _told(
         except Exception as error:  # noqa: BLE001 - the rows at fault are found one by one, and told
             cause = _cause(error)
             told = [_alone(material, process, workshop, cause) for material in materials]
-        for (place, _), one in zip(entries, told, strict=True):
+        for (place, material), one in zip(entries, told, strict=True):
+            if extras.columns and one.cells["state"] not in (NOT_READ, NOT_JUDGED):
+                one.cells.update(extras.cells(material, process, workshop))
             found[place] = one
     return found
 

@@ -70,6 +70,11 @@ class Source(io.BufferedIOBase):
         """Of the bytes read so far."""
         return self._digest.hexdigest()
 
+    @property
+    def lines(self) -> int:
+        """Line ends read so far."""
+        return self._line - 1
+
     def readable(self) -> bool:
         """Bytes can be read."""
         return True
@@ -88,11 +93,10 @@ class Source(io.BufferedIOBase):
             self._stream.close()
         super().close()
 
-    def drain(self) -> str:
-        """Read to the end and return the hash of everything."""
+    def drain(self) -> None:
+        """Read to the end, for the hash and the lines of everything."""
         while not self._ended:
             self._next()
-        return self.sha256
 
     def _next(self) -> str:
         raw = self._raw()

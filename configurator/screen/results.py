@@ -6,13 +6,13 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
 from configurator.errors import Fault, InputError, UsageError, shown
 from configurator.reading import see_file
 from configurator.report.machine import guarded, number, unguarded
+from configurator.screen.result_columns import COUNTS, KINDS, NAMES
 from configurator.screen.verdict import Verdict
 
 Value = str | int | float | None
@@ -41,77 +41,24 @@ LONGEST_LINE = 10_000_000
 """No row of a results file is longer. [bytes]"""
 
 
-@dataclass(frozen=True, slots=True)
-class ResultColumn:
-    """One column that a screening adds to those of the list."""
-
-    name: str
-    """As in the head of the file."""
-    kind: type[int | float | str]
-    """`int`, `float` or `str`."""
-    says: str
-    """What it holds, in a line."""
-
-
-RESULT_COLUMNS: tuple[ResultColumn, ...] = (
-    ResultColumn("row", int, "number of the row in the list, from 1"),
-    ResultColumn("line", int, "line of the list on which the row begins"),
-    ResultColumn("process", str, "name of the process"),
-    ResultColumn("material_name", str, "name of the material"),
-    ResultColumn(
-        "state",
-        str,
-        "of the best build: `fits`, `marginal`, `unproven`; `ruled out` if there is none; "
-        "`not read` if the row could not be read, `not judged` if it could and nothing came of it",
-    ),
-    ResultColumn("builds", int, "builds that are not ruled out, exact"),
-    ResultColumn("fits", int, "builds that fit"),
-    ResultColumn("marginal", int, "builds that are marginal"),
-    ResultColumn("unproven", int, "builds that are unproven"),
-    ResultColumn("best_build", str, "first build of `headwright builds`, as `size=h3, cavity=...`"),
-    ResultColumn("tightest_margin", float, "least margin of that build, as a share of the limit"),
-    ResultColumn("tightest_rule", str, "rule that leaves it"),
-    ResultColumn("reason", str, "why the best build does not fit, or why there is none"),
-    ResultColumn("measure_first", str, "test that would settle that reason"),
-    ResultColumn(
-        "fault",
-        str,
-        "what is wrong with a row that was not read or not judged; where it stands is `row` and `line`",
-    ),
-    ResultColumn("material_sha256", str, "digest of what the material states"),
-    ResultColumn("process_sha256", str, "digest of what the process states"),
-    ResultColumn("catalog_sha256", str, "digest of the catalog, and of measured heads that apply"),
-    ResultColumn("evidence_sha256", str, "digest of the shop's findings; empty without"),
-    ResultColumn("rules_sha256", str, "digest of the rulebook"),
-    ResultColumn("tool_version", str, "version of headwright"),
-)
-"""All columns of ours, in their order; a table of docs/reference/lists.md says the same."""
-
-NAMES: tuple[str, ...] = tuple(column.name for column in RESULT_COLUMNS)
-KINDS = {column.name: column.kind for column in RESULT_COLUMNS}
-"""What each column of ours holds; all others hold text."""
-
-COUNTS = tuple(column.name for column in RESULT_COLUMNS if column.kind is int)
-"""Columns that hold whole numbers."""
-
-
-def heads_of(columns: Sequence[str]) -> tuple[str, ...]:
-    """Return the heads of a results file for a list with these columns.
+def heads_of(columns: Sequence[str], extras: Sequence[str] = ()) -> tuple[str, ...]:
+    """Return the heads of a results file for a list with these columns, and extras that were asked for.
 
     Examples
     --------
     >>> heads_of(["name", "state"])[:3]
     ('name', 'list_state', 'row')
     """
-    taken = {*NAMES, *columns}
+    ours = (*NAMES, *extras)
+    taken = {*ours, *columns}
     kept = []
     for column in columns:
         name = column
-        while name in NAMES or (name != column and name in taken):
+        while name in ours or (name != column and name in taken):
             name = PREFIX + name
         taken.add(name)
         kept.append(name)
-    return (*kept, *NAMES)
+    return (*kept, *ours)
 
 
 def verdict_cells(verdict: Verdict) -> dict[str, Value]:
@@ -130,9 +77,11 @@ def verdict_cells(verdict: Verdict) -> dict[str, Value]:
     }
 
 
-def result_cells(cells: Sequence[str], ours: Mapping[str, Value]) -> tuple[Value, ...]:
+def result_cells(
+    cells: Sequence[str], ours: Mapping[str, Value], extras: Sequence[str] = ()
+) -> tuple[Value, ...]:
     """Return one row of a results file; columns of ours that nothing is said of are empty."""
-    return (*cells, *(ours.get(name) for name in NAMES))
+    return (*cells, *(ours.get(name) for name in (*NAMES, *extras)))
 
 
 def form_of(out: Path | None, stated: Form | None) -> Form:

@@ -26,7 +26,8 @@ from configurator.screen.chunk import (
     row_digests,
 )
 from configurator.screen.digests import rules_digest, shortened, tool_version
-from configurator.screen.results import KINDS, LONGEST_CELL, NOT_JUDGED, Value
+from configurator.screen.result_columns import KINDS, MEASURED, PURPOSES
+from configurator.screen.results import LONGEST_CELL, NOT_JUDGED, Value
 from configurator.screen.results_file import ANEW, Fingerprint
 from configurator.screen.sources import Entry
 from configurator.screen.store import Store
@@ -67,10 +68,11 @@ class EarlierRows:
         if row.material is None:
             return ()
         of_row = row_digests(row.material, setup.workshop.measured_on(row.material), setup)
-        return tuple(
+        found = (
             self._told(_rests_on({**of_row, "process_sha256": digest}))
             for digest in setup.process_digests
         )
+        return tuple(told if told and setup.extras.holds(told) else None for told in found)
 
     def _told(self, rests_on: str) -> Mapping[str, Value] | None:
         query = "SELECT told FROM earlier WHERE rests_on = ?"
@@ -82,8 +84,11 @@ class EarlierRows:
 def _records(path: Path) -> Iterator[tuple[str, str]]:
     for row in earlier_rows(path):
         told = {name: row.get(name) for name in OUTCOMES if name != "fault"}
+        told |= {
+            each.name: row[each.name] or "" for each in (*PURPOSES, *MEASURED) if each.name in row
+        }
         # A file may hold nothing where a verdict has an empty text.
-        told |= {name: "" for name in told if told[name] is None and KINDS[name] is str}
+        told |= {name: "" for name in told if told[name] is None and KINDS.get(name) is str}
         if row["state"] not in (NOT_READ, NOT_JUDGED) and not any(map(_is_cut, told.values())):
             yield _rests_on(row), json.dumps(told)
 
@@ -103,6 +108,10 @@ Crew = Callable[[Setup, Iterator[Chunk]], Generator[JudgedChunk]]
 """Whoever judges: takes chunks as it needs them, gives them back judged and in order."""
 
 
+FEWEST_SHARED = 64
+"""Rows below which a chunk costs more by itself than a worker that waits for the end."""
+
+
 @dataclass
 class Pace:
     """How many rows make a chunk: few at first, then what takes about ten seconds.
@@ -114,6 +123,19 @@ class Pace:
     rows: int = 4
     most: int = 1024
     seconds: float = 10.0
+    workers: int = 1
+    about: int = 0
+    """Rows that there are at most; 0 where nobody knows."""
+    given: int = 0
+    """Rows given out so far."""
+
+    def next_rows(self) -> int:
+        """Rows of the next chunk: of what is left no worker gets so many that others wait for it."""
+        fair = (self.about - self.given) // (2 * self.workers)
+        last = self.about > 0 and self.workers > 1
+        rows = min(self.rows, max(fair, FEWEST_SHARED)) if last else self.rows
+        self.given += rows
+        return rows
 
     def heard(self, rows: int, seconds: float) -> None:
         """Set the size of the next chunks by the time that one took."""
@@ -130,6 +152,8 @@ def fingerprint_of(setup: Setup, listed: str, options: Mapping[str, str]) -> Fin
     return {
         "list": shortened(listed),
         "columns of the list": ", ".join(setup.columns),
+        "extra columns": ", ".join(setup.extras.names)
+        + f" {setup.extras.questions or ''}".rstrip(),
         "processes": ", ".join(
             f"{process.name} ({digest})"
             for process, digest in zip(setup.processes, setup.process_digests, strict=True)
@@ -194,6 +218,7 @@ def screen(
     columns = setup.columns
     rows = (_row(entry, columns) for entry in entries)
     _pass_over(rows, store)
+    pace.given = store.journal.tally.rows
     if earlier is not None:
         rows = (replace(row, known=earlier.known(row, setup)) for row in rows)
     sizes: dict[int, tuple[ListRow, ...]] = {}
@@ -223,7 +248,7 @@ def chunks_of(
 ) -> Iterator[Chunk]:
     """Rows in chunks, which are kept by their number until somebody takes them out."""
     number = 0
-    while some := tuple(islice(rows, pace.rows)):
+    while some := tuple(islice(rows, pace.next_rows())):
         kept[number] = some
         yield Chunk(number, some)
         number += 1

@@ -50,7 +50,7 @@ class MaterialList(Iterator[Entry]):
     """The entries of an open list, once.
 
     `row` and `reader` are the two halves of an entry: a process that only hands rows on can leave
-    the materials to others. `expected` is the SHA-256 of the whole list if it is known beforehand.
+    the materials to others. `whole` has read the list once through if it is a file.
 
     Raises
     ------
@@ -65,12 +65,14 @@ class MaterialList(Iterator[Entry]):
         name: str,
         form: ListForm | None,
         reader: RowReader,
-        expected: str = "",
+        whole: Source | None = None,
     ) -> None:
         self.name = name
         self.reader = reader
         self._source = source
-        self._expected = expected
+        self._expected = "" if whole is None else whole.sha256
+        self.about = 0 if whole is None else whole.lines
+        """Rows that the list has at most, by its lines; 0 of a stream."""
         lines = Lines(source)
         if form is None:
             form = _form_of(lines)
@@ -188,21 +190,22 @@ def open_list(
     path = Path(path_or_dash)
     name = str(path_or_dash)
     form = form or _ENDINGS.get(path.suffix.lower())
-    expected = ""
+    seen: Source | None = None
     try:
         if path.is_dir() or not path.exists():
             given = "a folder" if path.is_dir() else "no such file"
             raise InputError([Fault(name, "file", given, f"{LIST_WANTED}, or - for a pipe")])
         if path.is_file():
             with path.open("rb") as whole:
-                expected = Source(whole, name, stated).drain()
+                seen = Source(whole, name, stated)
+                seen.drain()
         opened = path.open("rb")
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "no name of a file"
         raise InputError([Fault(name, "file", reason, LIST_WANTED)]) from None
     reader = RowReader(name, path.parent, folder)
     try:
-        return MaterialList(Source(opened, name, stated, owned=True), name, form, reader, expected)
+        return MaterialList(Source(opened, name, stated, owned=True), name, form, reader, seen)
     except BaseException:
         opened.close()
         raise

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Protocol, Self
 
 from configurator.errors import Fault, InputError
-from configurator.screen.results import KINDS, Form
+from configurator.screen.result_columns import KINDS
+from configurator.screen.results import Form
 from configurator.screen.results_file import (
     ANEW,
     Fingerprint,

@@ -66,6 +66,8 @@ class _Crew(Generic[Told_co]):
     """What is still to be given out."""
     workers: list[_Worker] = field(default_factory=list)
     again: deque[Chunk] = field(default_factory=deque)
+    ahead: Chunk | None = None
+    """Read while all workers are busy, so that the first one that is done need not wait for it."""
     ready: dict[int, Told_co] = field(default_factory=dict)
     lost: Counter[int] = field(default_factory=Counter)
     wanted: int = 0
@@ -100,14 +102,20 @@ class _Crew(Generic[Told_co]):
         if self.again:
             return self.again.popleft()
         under_way = sum(worker.chunk is not None for worker in self.workers)
-        if self.all_given or under_way + len(self.ready) >= AHEAD * self.size:
+        if under_way + len(self.ready) >= AHEAD * self.size:
             return None
-        chunk = next(self.chunks, None)
+        chunk = self.ahead or self._read()
+        self.ahead = None
+        return chunk
+
+    def _read(self) -> Chunk | None:
+        chunk = None if self.all_given else next(self.chunks, None)
         self.all_given = chunk is None
         return chunk
 
     def collect(self) -> None:
         """Wait until some worker has judged its chunk or has died, and take what there is."""
+        self.ahead = self.ahead or self._read()
         busy = {worker.pipe: worker for worker in self.workers if worker.chunk is not None}
         for pipe in wait(list(busy)):
             assert isinstance(pipe, Connection)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
@@ -39,6 +40,11 @@ SCALES = {"mg": 1e-6, "g": 1e-3, "kg": 1.0}
 FEWEST_FELLOWS, COUNT_SLACK = 4, 0.1
 """Like runs from which their middle is trusted, and how near to a whole count a miscount is."""
 
+DAY = 24 * 60
+"""Minutes."""
+
+_TIME_OF_DAY = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])(?::([0-5][0-9]))?")
+
 FILLED = ("run", *(column.partition(" [")[0] for column in BLANK_COLUMNS))
 """Columns that a form must have: the plan stands above the table."""
 
@@ -67,6 +73,8 @@ class _Reader(FormTable):
     """Unit of each column by its name."""
     plan: TrialPlan
     densities: Densities
+    _began: float | None = None
+    """Minute of the day of the first run with one."""
 
     def read(self, text: str) -> Weighings:
         facts, table = self.split(text)
@@ -219,7 +227,7 @@ class _Reader(FormTable):
         mass = self._read(where, "mass", row, MASS)
         pressure = self._read(where, "read pressure", row, PRESSURE)
         temperature = self._read(where, "read temperature", row, TEMPERATURE)
-        clock = self.plain(f"{where}: clock", row["clock"])
+        clock = self._clock(f"{where}: clock", row["clock"])
         if mass is None:
             return None
         if run.block != "blank" and not left_out:
@@ -232,6 +240,17 @@ class _Reader(FormTable):
             clock=clock,
             left_out=left_out,
         )
+
+    def _clock(self, field: str, text: str) -> float | None:
+        """Minutes, or the time of day as minutes since the first one of the form."""
+        said = _TIME_OF_DAY.fullmatch(text)
+        if said is None:
+            return self.plain(field, text)
+        minute = int(said[1]) * 60 + int(said[2]) + int(said[3] or 0) / 60
+        if self._began is None:
+            self._began = minute
+            self.notes.append(f"clock as times of day from {text} on")
+        return (minute - self._began) % DAY
 
     def _read(self, where: str, column: str, row: Mapping[str, str], kind: Kind) -> float | None:
         return self.number(f"{where}: {column}", row[column], self.heads[column], kind)

@@ -10,7 +10,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from configurator.errors import Fault, InputError, did_you_mean
-from configurator.trial.form import BLANK_COLUMNS, Cells, float_or_none
+from configurator.trial.form import BLANK_COLUMNS, PLANNED, Cells, float_or_none, with_points
 from configurator.trial.plan import PLAN_VERSION, Run
 from configurator.units.display import plural
 
@@ -20,6 +20,9 @@ LARGEST_FILE = 5_000_000
 MOST_ROWS = 5000
 
 _HEAD = re.compile(r"^(?P<name>[a-z ]+?)\s*([\[(](?P<unit>[^\])]*)[\])])?$")
+
+_DASHES = ("-", "--", "\N{EN DASH}", "n/a")
+"""What people write where nothing was weighed."""
 
 _WIDE = (b"\xff\xfe", b"\xfe\xff")
 """How UTF-16 begins."""
@@ -127,7 +130,10 @@ class FormTable(Cells):
             )
         self.stop_at_faults()
         return heads, [
-            {name: row[at] if at < len(row) else "" for at, name in enumerate(names)}
+            {
+                n: row[at] if at < len(row) and row[at] not in _DASHES else ""
+                for at, n in enumerate(names)
+            }
             for row in table[1:]
         ]
 
@@ -155,6 +161,8 @@ class FormTable(Cells):
                     "write into 'left out because' which one does not count",
                     kind="twice",
                 )
+        for number, row in () if self.faults else rows.items():
+            self._check_set(planned[number], row)
         if added:
             words = "1 row" if added == 1 else f"{added} rows"
             self.notes.append(f"{words} that the plan does not have not counted")
@@ -183,6 +191,22 @@ class FormTable(Cells):
                     f"'{wanted}', as planned",
                     "rows that slipped, or a form of another plan?",
                     kind="planned",
+                )
+
+    def _check_set(self, run: Run, row: Mapping[str, str]) -> None:
+        for column, wanted in zip(PLANNED, map(str, run.cells), strict=True):
+            typed = with_points(row.get(column.partition(" [")[0], ""))
+            given, planned = float_or_none(typed), float_or_none(wanted)
+            if given is None or planned is None:
+                continue
+            last = 0.1 ** len(typed.partition(".")[2])  # a spreadsheet may show fewer digits
+            if abs(given - planned) > 0.5001 * last + 1e-5 * abs(planned):
+                self.fault(
+                    f"run {run.number}: {column}",
+                    typed,
+                    f"{wanted}, as planned",
+                    "what was read goes into its own column; a run that was set otherwise is left out",
+                    kind="set",
                 )
 
 

@@ -108,7 +108,6 @@ class HeadwrightApp(SessionApp):
         super().run(headless=headless, **options)
 
     def on_mount(self) -> None:
-        """Look after the time that passes."""
         self.set_class(self.ascii_only, "-ascii")
         self.set_interval(self.TIMERS, self._tick)
 
@@ -134,11 +133,9 @@ class HeadwrightApp(SessionApp):
         self.listed.renew()
 
     def show_builds(self, builds: BuildList | None) -> None:
-        """Show a list of builds."""
         self.main.show_builds(builds)
 
     def show_panel(self, digit: str) -> None:
-        """Go to a panel of the main screen."""
         self.main.action_panel(digit)
 
     def show_review(self) -> None:
@@ -171,7 +168,6 @@ class HeadwrightApp(SessionApp):
     # What comes back
 
     def on_delivered(self, event: Delivered) -> None:
-        """Take a result."""
         delivery = event.delivery
         if delivery.error is not None:
             self._failed(delivery.error)
@@ -214,5 +210,4 @@ class HeadwrightApp(SessionApp):
         self.redraw()
 
     def action_help_quit(self) -> None:
-        """Say how to leave when somebody tries Ctrl+C."""
         self.say("q leaves; your work is kept")

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 MOST_LISTED = 10_000
 """Builds that a list is looked through down to, as on the command line; beyond, picks narrow better."""
 
+MOST_NUMBERED = 2_000
+"""Builds among which the number of one that holds words is looked for."""
+
 PAGE = 40
 """Builds that are worked out at a time: a screen and a bit."""
 
@@ -137,19 +140,25 @@ class BuildList:
             self._all_found = len(more) < missing
 
     def _in_view(self) -> Iterator[tuple[int, Build]]:
-        from configurator.workshop.heads import first_builds  # with the engine, not before
+        from configurator.workshop.heads import first_builds, holding  # with the engine, not before
 
         words = self.view.words.casefold().split()
-        most = MOST_LISTED if words else None  # words may be in no build at all
-        order = enumerate(islice(self.asked.in_order(), most), start=1)
-        parts = self.answer.grid.frame.parts
+        order: Iterator[tuple[int, Build]] = enumerate(self.asked.in_order(), start=1)
+        if words:
+            order = self._numbered(islice(order, MOST_NUMBERED), holding(self.asked, words))
+        return first_builds(order) if self.view.folds else order
 
-        def holds(build: Build) -> bool:
-            names = " ".join(parts[slot][place].name for slot, place in build.items()).casefold()
-            return all(word in names for word in words)
-
-        kept = (each for each in order if holds(each[1])) if words else order
-        return first_builds(kept) if self.view.folds else iter(kept)
+    @staticmethod
+    def _numbered(
+        known: Iterator[tuple[int, Build]], order: Iterator[Build]
+    ) -> Iterator[tuple[int, Build]]:
+        """Builds of an order with the number that those known have; the others have none."""
+        ranks: dict[tuple[int, ...], int] = {}
+        for build in order:
+            key = tuple(build.values())
+            while key not in ranks and (following := next(known, None)) is not None:
+                ranks[tuple(following[1].values())] = following[0]
+            yield ranks.get(key, 0), build
 
     def _page(self, offset: int) -> None:
         from configurator.workshop.heads import ListedHead, head_of, is_exchanged

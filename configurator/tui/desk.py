@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
+import gc
 import threading
 import time
 from collections.abc import Callable, Sequence
@@ -24,11 +25,23 @@ HEAVY = 0.1
 """Seconds of work from which memory is given back behind it. [s]"""
 
 
+M_ARENA_MAX = -8
+"""Of `mallopt`, in the headers of the GNU C library."""
+
+
+def share_memory() -> None:
+    """Have all threads take memory from one place: what one gave back, another can use."""
+    with contextlib.suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).mallopt(M_ARENA_MAX, 1)
+
+
 def give_back() -> None:
     """Hand free memory back to the system, where the C library can be asked to, as that of GNU.
 
-    It keeps what large arrays leave for later ones, of which a screen has few.
+    It keeps what large arrays leave for later ones, of which a screen has few. An answer and what
+    lists its builds know each other; so few objects with so large arrays would wait long to go.
     """
+    gc.collect()
     with contextlib.suppress(OSError, AttributeError, TypeError):
         ctypes.CDLL(None).malloc_trim(0)
 
@@ -151,6 +164,7 @@ class Desk:
             self._delivering = True
             if not self._is_stale(order):
                 self._deliver(Delivery(order.lane, value, failed))
+            # What it worked on may be large, and the next order long in coming.
+            value = failed = self._running = order = None
             if time.monotonic() - began > HEAVY:
-                value = None
                 give_back()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from itertools import takewhile
 from pathlib import Path
 from types import MappingProxyType
 
@@ -43,7 +44,7 @@ from configurator.report.table import builds_table
 from configurator.request.question import Question
 from configurator.screen.pairs import read_pairs
 from configurator.tui.board import Option, Slot, Stand
-from configurator.tui.build_list import BuildList, View
+from configurator.tui.build_list import BuildList, View, kept_parts
 from configurator.tui.desk import IsStale, NobodyWaitsError
 from configurator.tui.document import Draft
 from configurator.tui.looks import STATE_STYLES, Glyphs, Spans
@@ -91,11 +92,22 @@ def best_heads(answer: Answer, width: int) -> PageScreen:
     from configurator.report.shortlist import shortlist_text
     from configurator.workshop.shortlist import shortlist_of
 
-    width = min(width - 6, WIDEST)
-    text = shortlist_text(answer, shortlist_of(answer), width)
-    return PageScreen(
-        "Best heads, each for a purpose", [[(line, "")] for line in text.splitlines()]
-    )
+    found = shortlist_of(answer)
+    text = shortlist_text(answer, found, min(width - 6, WIDEST))
+    heads = [kept_parts(each.head.best) for each in found.heads] if found else []
+    return _page_of_heads("Best heads, each for a purpose", text, heads)
+
+
+def _page_of_heads(title: str, text: str, heads: Sequence[Mapping[str, str]]) -> PageScreen:
+    """A page with the parts of each head at the lines that begin with its number."""
+    lines = text.splitlines()
+    at: dict[int, Mapping[str, str]] = {}
+    for number, parts in enumerate(heads, start=1):
+        begin = next(n for n, line in enumerate(lines) if line.startswith(f"{number}  "))
+        rest = takewhile(lambda n: lines[n].startswith("   "), range(begin + 1, len(lines)))
+        at |= dict.fromkeys([begin, *rest], parts)
+    spans = [[(line, "accent" if number in at else "")] for number, line in enumerate(lines)]
+    return PageScreen(title, spans, at)
 
 
 # Why
@@ -127,7 +139,11 @@ def reasons_of_part(answer: Answer, draft: Draft, slot: Slot, option: Option) ->
     if not answer.count and option.left == 0 and option.stand is not Stand.OUT:
         return reasons_for_none(answer, draft)
     paragraphs = part_paragraphs(answer, slot.name, option.name)
-    data = [Said(f"  {field}: {text}") for field, text in stated_of(slot.parts[option.place])]
+    data = [
+        Said(f"  {field.replace('_', ' ')}: {text}")
+        for field, text in stated_of(slot.parts[option.place])
+        if text
+    ]
     reasons = said(paragraphs, draft, answer.question)
     return about_part(slot, option), (*reasons, Said("Its own data", "strong"), *data)
 
@@ -266,9 +282,7 @@ def common_heads_page(workshop: Workshop, path: Path, examples: Path, width: int
     """One head for all pairs of a file, or the fewest, as `common` prints them."""
     jobs = read_pairs(path, folder=examples, most=MOST_JOBS)
     questions = [Question(job.material, job.process) for job in jobs]
-    text = common_text(
-        common_heads(workshop, questions, EXCHANGED, limit=1),
-        [(job.line, job.title) for job in jobs],
-        min(width - 6, WIDEST),
-    )
-    return PageScreen("One head for several jobs", [[(line, "")] for line in text.splitlines()])
+    found = common_heads(workshop, questions, EXCHANGED, limit=1)
+    text = common_text(found, [(job.line, job.title) for job in jobs], min(width - 6, WIDEST))
+    heads = [{slot: part.name for slot, part in head.parts.items()} for head in found.heads]
+    return _page_of_heads("One head for several jobs", text, heads)

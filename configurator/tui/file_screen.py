@@ -21,7 +21,6 @@ class FileScreen(PanelScreen):
     """Panels whose work can be written to files."""
 
     def action_files(self) -> None:
-        """Ask for a folder, and keep both documents there."""
         documents = self.hw.session.draft.documents
         if not documents:
             self.hw.say("nothing to keep yet")
@@ -61,7 +60,6 @@ class FileScreen(PanelScreen):
         self.hw.changed(f"written: {', '.join(map(str, paths))}")
 
     def action_export(self) -> None:
-        """Choose a form and a file."""
         if self.hw.session.draft.question()[0] is None:
             self.hw.say("nothing to export yet")
             return
@@ -111,7 +109,6 @@ class FileScreen(PanelScreen):
         self.hw.work_out("export", work)
 
     def action_line(self) -> None:
-        """Show the command, and send it to the terminal's clipboard."""
         app = self.hw
         folder = app.folder if app.folder is not None else Path()
         command = command_line(app.session, folder, app.options)

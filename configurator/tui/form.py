@@ -100,11 +100,18 @@ def value_of(field: Field, text: str) -> Any:
 
 
 def _of_model(model: type[BaseModel], document: Document, prefix: str) -> Iterator[Field]:
+    """Its own fields first: what stands behind a table would seem to be of that."""
+    tables: list[Field] = []
     for name, info in model.model_fields.items():
         key = info.alias or name
         if key in _SKIPPED or not _belongs(model, key, document, prefix):
             continue
-        yield from _of_field(f"{prefix}{key}", key.replace("_", " "), info, document)
+        found = [*_of_field(f"{prefix}{key}", key.replace("_", " "), info, document)]
+        if found[0].heading:
+            tables += found
+        else:
+            yield from found
+    yield from tables
 
 
 def _belongs(model: type[BaseModel], key: str, document: Document, prefix: str) -> bool:

@@ -86,6 +86,7 @@ WORDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("decided at", "which end of which range is the hard one"),
         ("weakest input", "the least sure number that went in"),
         ("source", "where the rule comes from"),
+        ("Would open it", "changes that bring builds back: Enter on one makes it, z undoes it"),
         ("Its own data", "what the catalog says of the part, with what each number rests on"),
     ),
     "4": (
@@ -128,13 +129,13 @@ SPELLED = {
 
 IN_PANELS: tuple[tuple[str, str], ...] = (
     ("1 to 6, Tab", "go to a panel: Duty, Parts, Why, Heads, Flow window, Needs"),
-    ("arrows, PgUp, PgDn", "move; left and right: another slot, other columns, the other side"),
+    ("arrows, PgUp, PgDn", "move; left and right: another slot, another column, the other side"),
     ("Enter", "act: edit, choose, pick, open a head, apply a remedy, next picture, count a need"),
     ("Esc", "leave a field or a page as it was; Heads: back to all heads"),
     ("Del", "Parts: exclude or let in; Duty: empty the field"),
     ("a, b, j", "Duty: more fields; next basis of the field; next fault"),
     ("/", "find: a field in Duty, a part in Parts, words in Heads"),
-    ("o", "Heads: sort by the first column that moves"),
+    ("left, right, o", "Heads: another column; sort by it, or see its slot; again: as before"),
     ("left, right, o", "Needs: a step looser, a step tighter, off and on"),
     ("mouse", "click goes there, a second click acts; hints, tabs, slots and column heads too"),
     ("Shift and mouse", "select text"),

@@ -165,11 +165,9 @@ class LinePanel(Widget, can_focus=True):
         return f" {self.first + 1}-{min(self.first + room, total)} of {total} "
 
     def on_focus(self) -> None:
-        """Mark the panel that has the keys."""
         self._has_keys(keys=True)
 
     def on_blur(self) -> None:
-        """Take that mark away."""
         self._has_keys(keys=False)
 
     def _has_keys(self, *, keys: bool) -> None:
@@ -178,21 +176,17 @@ class LinePanel(Widget, can_focus=True):
         self.refresh()
 
     def on_resize(self) -> None:
-        """Lay out for the new room."""
         self._edges = None
         self.renew()
 
     def action_move(self, by: int) -> None:
-        """Move the cursor to the next line that it may stand on."""
         self.go(self._stop(self.cursor + by, by))
 
     def action_page(self, by: int) -> None:
-        """Move the cursor by a screen."""
         target = max(min(self.cursor + by * self.room, self.count() - 1), 0)
         self.go(self._stop(target, by))
 
     def action_edge(self, which: int) -> None:
-        """Move the cursor to the first or last line."""
         last = self.count() - 1
         self.go(self._stop(last if which else 0, -1 if which else 1))
 
@@ -231,12 +225,10 @@ class LinePanel(Widget, can_focus=True):
         self.came_near(self.first, self.first + room)
 
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
-        """Scroll down."""
         event.stop()
         self._scroll(WHEEL)
 
     def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
-        """Scroll up."""
         event.stop()
         self._scroll(-WHEEL)
 
@@ -249,7 +241,6 @@ class LinePanel(Widget, can_focus=True):
         self.refresh()
 
     def on_click(self, event: events.Click) -> None:
-        """Take a click on a link, or on a line that scrolls."""
         offset = event.get_content_offset(self)
         if offset is None:
             return
@@ -328,13 +319,10 @@ class DrawnPanel(LinePanel):
         self.drawn: Sequence[Spans] = ()
 
     def count(self) -> int:
-        """Lines of the drawing."""
         return len(self.drawn)
 
     def stops_at(self, _index: int) -> bool:
-        """A drawing has no cursor."""
         return False
 
     def line(self, index: int, _width: int) -> Spans:
-        """A line of the drawing."""
         return self.drawn[index]

@@ -85,6 +85,11 @@ _FULL_DIGITS = 999_999
 _PREFIXES = "kMGTPEZY"
 
 
+def printable(text: str) -> str:
+    """A text that does nothing to the terminal."""
+    return text if text.isprintable() else shown(text, LONGEST_TEXT)
+
+
 def fitted(spans: Spans, width: int) -> list[Span]:
     r"""Make spans printable and exactly as wide as asked, in cells.
 
@@ -98,7 +103,7 @@ def fitted(spans: Spans, width: int) -> list[Span]:
     for text, style in spans:
         if left <= 0:
             break
-        clean = text if text.isprintable() else shown(text, LONGEST_TEXT)
+        clean = printable(text)
         if cells(clean) > left:
             clean = _cropped(clean, left)
         found.append((clean, style))

@@ -37,7 +37,6 @@ class MainScreen(FileScreen):
     BINDINGS: ClassVar[list[BindingType]] = bindings_of(HELP, "all")
 
     def took_page(self, value: object) -> None:
-        """Take what was worked out for a key."""
         if isinstance(value, PageScreen):
             self.hw.push_screen(value)
         elif isinstance(value, str):
@@ -46,7 +45,6 @@ class MainScreen(FileScreen):
             took(value)  # a map that is still open
 
     def on_line_panel_acted(self, event: LinePanel.Acted) -> None:
-        """Open a head, or show why a build stands as it does."""
         if event.panel is not self.builds:
             return
         view, build = self.hw.listed.view, self.builds.build
@@ -71,32 +69,27 @@ class MainScreen(FileScreen):
             self.hw.say("no list goes by this column; s names those that do")
 
     def words(self, width: int) -> Sequence[Spans]:
-        """What the words of the panel at hand mean."""
         return word_lines(self.active, width)
 
     # Back and forth
 
     def action_why(self) -> None:
-        """Go to the reasons for what the cursor is on."""
         self.ask_why()
         self.action_panel("3")
 
     def action_undo(self) -> None:
-        """Take the last change back."""
         if self.hw.session.undo():
             self.hw.changed("undone; y does it again")
         else:
             self.hw.say("nothing to undo")
 
     def action_redo(self) -> None:
-        """Do the last undone change again."""
         if self.hw.session.redo():
             self.hw.changed("done again")
         else:
             self.hw.say("nothing to do again")
 
     def action_earlier(self) -> None:
-        """Choose an earlier session."""
         folder = self.hw.folder
         found = {} if folder is None else earlier(folder)
         if folder is None or not found:
@@ -118,7 +111,6 @@ class MainScreen(FileScreen):
     # Builds
 
     def action_mark(self) -> None:
-        """Mark or unmark the build under the cursor."""
         build = self.builds.build
         if build is None:
             self.hw.say("no build under the cursor of Heads")
@@ -131,7 +123,6 @@ class MainScreen(FileScreen):
             self.hw.say(f"{MOST_MARKED} are marked already; m on one of them frees it")
 
     def action_compare(self) -> None:
-        """Show the marked builds side by side."""
         session = self.hw.session
         answer, keys = session.answer, session.marked
         if answer is None or len(keys) < FEWEST_COMPARED:
@@ -150,7 +141,6 @@ class MainScreen(FileScreen):
         self.hw.work_out("page", work)
 
     def action_best(self) -> None:
-        """Show a shortlist of heads."""
         answer = self.hw.session.answer
         if answer is None or not answer.count:
             self.hw.say("no builds to choose among")
@@ -166,7 +156,6 @@ class MainScreen(FileScreen):
         self.hw.work_out("page", work)
 
     def action_common(self) -> None:
-        """Ask for a file of pairs, and find one head for all of them."""
         prompt = Prompt("One head for all pairs of which CSV file?", str(Path.cwd()))
         self.hw.ask_for(prompt, self._common)
 
@@ -182,7 +171,6 @@ class MainScreen(FileScreen):
         self.hw.work_out("export", work)
 
     def action_heads(self) -> None:
-        """List heads, or each build."""
         folds = not self.hw.listed.view.folds
         self.hw.listed.show_only(View(folds=folds))
         self.hw.say("heads, tips and feeds folded" if folds else "each build")
@@ -212,7 +200,6 @@ class MainScreen(FileScreen):
         self.hw.ask_for(prompt, lambda words: self.hw.listed.show_only(replace(view, words=words)))
 
     def action_sort(self) -> None:
-        """Choose what orders the heads and builds."""
         from configurator.workshop.figures import FIGURES
 
         entries = [(figure.name, figure.title) for figure in FIGURES if figure.sorts]
@@ -223,13 +210,11 @@ class MainScreen(FileScreen):
         self.hw.changed(f"by state, then {name}")
 
     def action_strict(self) -> None:
-        """List builds that fit only, or all."""
         session = self.hw.session
         session.order(session.sort, strict=not session.strict)
         self.hw.changed("builds that fit only" if session.strict else "all builds")
 
     def action_map(self) -> None:
-        """Open the trade-off map."""
         if self.hw.session.answer is None or not self.hw.session.answer.count:
             self.hw.say("no builds to map")
             return
@@ -263,7 +248,6 @@ class MainScreen(FileScreen):
         self._searching()
 
     def action_unknowns(self) -> None:
-        """Search beside the screen for what would be worth measuring."""
         session = self.hw.session
         answer = session.answer
         if answer is None or session.stale:
@@ -293,5 +277,4 @@ class MainScreen(FileScreen):
         self.action_panel("3")
 
     def action_review(self) -> None:
-        """Go to the results of a screening."""
         self.hw.show_review()

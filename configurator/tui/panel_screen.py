@@ -91,13 +91,11 @@ class PanelScreen(FramedScreen):
     # Size and focus
 
     def on_mount(self) -> None:
-        """Start in Duty, or in Heads where there is a question already."""
         self.fit()
         self.action_panel("4" if self.hw.session.draft.duty else "1")
         self.hw.begin()
 
     def fit(self) -> None:
-        """Lay out for the size."""
         self.set_class(self.app.size.width >= ROOMY, "-roomy")
         self._place()
         super().fit()
@@ -119,7 +117,8 @@ class PanelScreen(FramedScreen):
         self.query_one("#tabs", Bar).show(tabs)
 
     def action_panel(self, digit: str) -> None:
-        """Go to a panel."""
+        if digit != self.active:
+            self.hw.say("")
         self.active = digit
         self._place()
         self._panel(digit).focus()
@@ -133,13 +132,14 @@ class PanelScreen(FramedScreen):
         return self.query_one(f"#{PLACES[digit]}", LinePanel)
 
     def action_following(self, by: int) -> None:
-        """Go to the next panel or the one before."""
         order = [digit for digit, _ in TABS]
         self.action_panel(order[(order.index(self.active) + by) % len(order)])
 
     def on_descendant_focus(self) -> None:
         """Follow the focus, also where a click moved it; it may have gone on since it was told."""
         if isinstance(self.focused, LinePanel) and self.focused.DIGIT in PLACES:
+            if self.active != self.focused.DIGIT:
+                self.hw.say("")
             self.active = self.focused.DIGIT
             if self.active in ("2", "4"):
                 self.asked_by = self.active
@@ -150,7 +150,6 @@ class PanelScreen(FramedScreen):
     # Drawing
 
     def renew(self) -> None:
-        """Draw every panel from the session."""
         session = self.hw.session
         asked = session.draft.material, session.draft.process, session.stale, session.faults
         if asked != self._asked:  # picks leave the fields as they are
@@ -176,7 +175,6 @@ class PanelScreen(FramedScreen):
             self.hw.work_out("nothing", why_none)
 
     def show_top(self) -> None:
-        """Say what is asked and how many builds are left."""
         names = " + ".join(each.name or each.kind for each in self.hw.session.draft.documents)
         self.tell("top", names or "no question yet", "strong", self._counts())
 
@@ -201,7 +199,6 @@ class PanelScreen(FramedScreen):
         return f"{words} "
 
     def show_hints(self) -> None:
-        """Show the keys of the panel at hand."""
         hints = self._panel(self.active).HINTS
         always = " 1-6 panels  p commands  ? keys  q leave " if self.wide else " ? keys  q leave "
         self.tell("hints", hints, right=always)
@@ -209,7 +206,6 @@ class PanelScreen(FramedScreen):
     # What comes and goes
 
     def show_builds(self, builds: BuildList | None) -> None:
-        """Show a list of builds."""
         self.builds.show(builds)
         if builds is None or not builds.total:
             self.window.show(None)
@@ -231,18 +227,16 @@ class PanelScreen(FramedScreen):
             self.builds.nothing(cast("tuple[str, tuple[Said, ...]]", value)[1])
         elif lane == "further":
             self.why.show(*cast("tuple[str, tuple[Said, ...]]", value))
-            self.hw.say("found; Enter on a line with an arrow applies it")
+            self.hw.say("found; Enter on a remedy applies it, and z undoes that")
         elif lane == "why":
             self._told(*cast("tuple[str, tuple[Said, ...]]", value))
         else:
             self.took_page(value)
 
     def took_page(self, value: object) -> None:
-        """Take what was worked out for a key."""
         raise NotImplementedError
 
     def on_line_panel_moved(self, event: LinePanel.Moved) -> None:
-        """Follow a cursor that moved."""
         if event.panel is self.parts:
             self.parts.reason = ""
             self.asked_by = "2"
@@ -284,6 +278,8 @@ class PanelScreen(FramedScreen):
         self.why.show(about, said)
         slot, option = self.parts.slot, self.parts.option
         if slot is not None and option is not None and about == about_part(slot, option):
-            words = [entry.text.strip() for entry in said[1:] if entry.text.strip()]
-            self.parts.reason = words[1] if len(words) > 1 else "".join(words[:1])
+            words = [entry.text.strip() for entry in said if entry.style == "out"]
+            rules = [entry.text.strip() for entry in said if entry.style != "out"]
+            whole = words and not words[0].endswith(":")  # else the rules follow
+            self.parts.reason = words[0] if whole else "".join(rules[1:2])
             self.parts.refresh()

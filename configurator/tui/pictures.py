@@ -10,11 +10,19 @@ from functools import partial
 import numpy as np
 
 from configurator.report.chart_data import Bars, SpeedOverFlow, flow_windows, pressure_chain
-from configurator.report.lines import cells, cut, wrapped
+from configurator.report.lines import cells, cut
 from configurator.rules.finding import Finding, State
 from configurator.trial.head import Head, head_of, one
 from configurator.tui.canvas import Plot
-from configurator.tui.looks import STATE_STYLES, Glyphs, Spans, column, margin_bar, paragraph
+from configurator.tui.looks import (
+    STATE_STYLES,
+    Glyphs,
+    Spans,
+    column,
+    flowed,
+    margin_bar,
+    paragraph,
+)
 from configurator.units.display import figures, show
 from configurator.units.grouped import grouped
 from configurator.units.kinds import PRESSURE
@@ -118,7 +126,7 @@ def flow_chart(window: SpeedOverFlow, width: int, height: int, glyphs: Glyphs) -
     edges = {plot.row(low): "least wanted", plot.row(high): "most wanted"}
     if len(edges) == 1:
         edges = {plot.row(low): "wanted"}
-    for flow in (low, high):
+    for flow in {plot.row(flow): flow for flow in (low, high)}.values():
         plot.level(flow, edges[plot.row(flow)], "accent", glyphs.edge)
     for name, speeds in known.items():
         plot.curve(speeds, flows, name)
@@ -276,11 +284,12 @@ def head_picture(build: RankedBuild, width: int, glyphs: Glyphs) -> Sequence[Spa
     down = [[(f"{glyphs.upright:^{room}}" * len(sides), "")]]
     lines: list[Spans] = []
     for slots in JOINED:
-        texts = [
-            f"{side.replace('.', ' ')}{' - '.join(f'{slot} {names[side + slot]}' for slot in slots)}"
-            for side in sides
-        ]
-        boxes = [wrapped(text, room - 4) for text in texts]
+        boxes = []
+        for side in sides:
+            texts = [f"{slot} {names[side + slot]}" for slot in slots]
+            texts[0] = side.replace(".", " ") + texts[0]
+            pairs = flowed(texts, room - 4, gap=3)
+            boxes.append([cut(" - ".join(texts[at] for at in line), room - 4) for line in pairs])
         for at in range(max(map(len, boxes))):
             pieces = [box[at] if at < len(box) else "" for box in boxes]
             told = [f"[ {piece} ]" if piece else "" for piece in pieces]

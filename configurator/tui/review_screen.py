@@ -47,7 +47,6 @@ class ReviewScreen(FramedScreen):
         self._typed_before = review.words.typed
 
     def compose(self) -> ComposeResult:
-        """Lay out totals and rows, a line to type in, the row in words."""
         yield Bar(id="top")
         yield self.results
         yield Input(id="find", compact=True, placeholder="words, in any cell of a row")
@@ -59,29 +58,24 @@ class ReviewScreen(FramedScreen):
     # Size and focus
 
     def on_mount(self) -> None:
-        """Start in the rows."""
         self.fit()
         self.results.focus()
         self.renew()
 
     def action_following(self) -> None:
-        """Go from the rows to the row in words, or back."""
         (self.in_words if self.results.keys else self.results).focus()
 
     def on_descendant_focus(self) -> None:
-        """Show the keys of the panel that has them."""
         self.show_hints()
 
     # Drawing
 
     def renew(self) -> None:
-        """Draw everything from the review as it is."""
         self.results.renew()
         self.show_top()
         self.show_row()
 
     def show_top(self) -> None:
-        """Say which file it is, and how far it is read."""
         review = self.review
         if review.fault is not None:
             words = "not read to its end "
@@ -96,7 +90,6 @@ class ReviewScreen(FramedScreen):
             self.show_says(str(review.fault))
 
     def show_hints(self) -> None:
-        """Show the keys of the panel at hand."""
         panel: LinePanel = self.in_words if self.in_words.has_focus else self.results
         always = " p commands  ? keys  q leave " if self.wide else " ? keys  q leave "
         if self.wide and panel is self.results:
@@ -117,33 +110,27 @@ class ReviewScreen(FramedScreen):
     # What happens in it
 
     def on_line_panel_moved(self, event: LinePanel.Moved) -> None:
-        """Follow a cursor that moved."""
         if event.panel is self.results:
             self.show_row()
 
     def on_line_panel_acted(self) -> None:
-        """Open the row."""
         self.action_open()
 
     def on_results_panel_wanted(self, event: ResultsPanel.Wanted) -> None:
-        """Filter or sort by what was clicked."""
         if event.sort:
             self._sort(event.sort)
         elif event.state is not None:
             self._show_state(event.state)
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Narrow the rows while somebody types."""
         if event.value != self.review.words.typed:
             self._show_words(event.value)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Keep the words."""
         event.stop()
         self._close_find()
 
     def on_key(self, event: events.Key) -> None:
-        """Leave the words as they were on Escape."""
         if event.key == "escape" and self.query_one("#find", Input).has_focus:
             event.stop()
             self._show_words(self._typed_before)
@@ -172,11 +159,9 @@ class ReviewScreen(FramedScreen):
     # Deeds, by the names of `REVIEW_HELP`
 
     def action_open(self) -> None:
-        """Put the question of the row to the panels."""
         self._on_row(self.reviewing.open_row)
 
     def action_state(self) -> None:
-        """Choose the state of the rows that are shown."""
         totals = self.review.listing.totals
         entries = [(ALL, plural(len(self.review.listing), "row"))]
         entries += [(state, f"{MARKS[state]} {spaced(totals[state])}") for state in STATES]
@@ -184,7 +169,6 @@ class ReviewScreen(FramedScreen):
         self.hw.ask_for(chooser, lambda state: self._show_state("" if state == ALL else state))
 
     def action_find(self) -> None:
-        """Type words that have to be in a row."""
         self._typed_before = self.review.words.typed
         self.add_class("-finding")
         line = self.query_one("#find", Input)
@@ -193,7 +177,6 @@ class ReviewScreen(FramedScreen):
         line.focus()
 
     def action_sort(self) -> None:
-        """Choose what orders the rows."""
         entries = [
             (sort, f"{words}; again turns it around" if sort == self.review.sort else words)
             for sort, words in SORTS.items()
@@ -201,7 +184,6 @@ class ReviewScreen(FramedScreen):
         self.hw.ask_for(Chooser("Sort rows by", entries), self._sort)
 
     def action_whole(self) -> None:
-        """Show every cell of the row."""
         self._on_row(self._show_whole)
 
     def _on_row(self, then: Callable[[Review, ResultRow], None]) -> None:
@@ -217,7 +199,6 @@ class ReviewScreen(FramedScreen):
         self.app.push_screen(PageScreen(row.title, [line for line, _ in lines_of(said, width)]))
 
     def action_line(self) -> None:
-        """Show the command that answers the row."""
         self._on_row(self.reviewing.show_line)
 
     def action_panels(self) -> None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
+from types import MappingProxyType
 from typing import ClassVar, cast
 
 from textual import events
@@ -13,12 +14,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
-from textual.widgets import Input
+from textual.widgets import Input, OptionList
 
 from configurator.report.lines import cells, cut, wrapped
 from configurator.tui.keys import SPELLED, Deed, key_lines
 from configurator.tui.line_panel import LinePanel
-from configurator.tui.looks import Spans, column
+from configurator.tui.looks import Spans, column, printable
 from configurator.tui.session_app import SessionApp
 
 WIDE = 100
@@ -34,6 +35,8 @@ WIDEST = 110
 """Columns of a box, as in the style sheet."""
 
 NAME_WIDTH = 26
+
+NO_HEADS: Mapping[int, Mapping[str, str]] = MappingProxyType({})
 
 KEY_NAMES = {spelled: name for name, spelled in SPELLED.items()} | {
     "Esc": "escape",
@@ -68,7 +71,6 @@ class Bar(LinePanel, can_focus=False):
                 self.link(0, start + first, last - first, partial(self.app.simulate_key, key))
 
     def head(self, width: int) -> Sequence[Spans]:
-        """The line."""
         room = width - cells(self._right)
         self.links = []
         if self.id in ("hints", "tabs"):
@@ -86,7 +88,6 @@ class Floor(LinePanel, can_focus=False):
     """What stands on a screen that is too small for anything else."""
 
     def head(self, _width: int) -> Sequence[Spans]:
-        """Words that fit twenty columns."""
         here = f"{self.app.size.width}x{self.app.size.height} here,"
         words = (here, "60x20 needed.", "Nothing is lost.", "q leaves.")
         return [[("Too small.", "strong")], *([(text, "")] for text in words)]
@@ -109,7 +110,6 @@ class FramedScreen(Screen[None]):
         return self.app.size.width >= WIDE
 
     def on_resize(self, _event: events.Resize) -> None:
-        """Lay out for the new size."""
         self.fit()
 
     def fit(self) -> None:
@@ -143,12 +143,10 @@ class FramedScreen(Screen[None]):
         getattr(self, f"action_{deed}")()
 
     def action_commands(self) -> None:
-        """Choose a command by its name."""
         entries = [(deed, words) for _, deed, words in self.DEEDS if deed != "commands"]
         self.hw.ask_for(Chooser("Commands", entries), self.do)
 
     def action_theme(self) -> None:
-        """Go to the next theme."""
         self.hw.next_theme()
 
     def action_help(self) -> None:
@@ -179,14 +177,12 @@ class Box(ModalScreen[str | None]):
         self._went_back = False
 
     def compose(self) -> ComposeResult:
-        """Title, what is inside, keys."""
         with Vertical(classes="box"):
             yield self.top
             yield from self._inside
             yield self.hints
 
     def on_mount(self) -> None:
-        """Say what this is."""
         self.name_it(*self._words)
 
     def name_it(self, title: str, keys: str) -> None:
@@ -195,7 +191,6 @@ class Box(ModalScreen[str | None]):
         self.hints.show([(f" {keys}", "")])
 
     def action_leave(self) -> None:
-        """Go back with nothing."""
         self.go_back()
 
     def go_back(self, given: str | None = None) -> None:
@@ -214,37 +209,6 @@ def narrowed(entries: Sequence[Entry], typed: str) -> list[Entry]:
     return sorted(found, key=lambda entry: not entry[0].casefold().startswith(typed.casefold()))
 
 
-class EntryPanel(LinePanel, can_focus=False):
-    """The entries that are left."""
-
-    def __init__(self, entries: Sequence[Entry]) -> None:
-        super().__init__(id="entries")
-        self.every = list(entries)
-        self.left = list(entries)
-
-    def narrow(self, typed: str) -> None:
-        """Keep the entries that match."""
-        self.left = narrowed(self.every, typed)
-        self.cursor = self.first = 0
-        self.renew()
-
-    def count(self) -> int:
-        """Entries that are left."""
-        return len(self.left)
-
-    def line(self, index: int, width: int) -> Spans:
-        """One entry."""
-        name, words = self.left[index]
-        here = ">" if index == self.cursor else " "
-        text = f"{here} {column(name, min(NAME_WIDTH, width // 2))} {words}"
-        return [(text, "strong" if index == self.cursor else "")]
-
-    def clicked(self, index: int, _column: int) -> None:
-        """Take an entry with the first click."""
-        self.cursor = index
-        self.action_act()
-
-
 class Chooser(Box):
     """A line to type in and a list that narrows; what is typed may be taken as it is, if `free`."""
 
@@ -256,40 +220,57 @@ class Chooser(Box):
     ]
 
     def __init__(self, title: str, entries: Sequence[Entry], *, free: bool = False) -> None:
-        self._entries = EntryPanel(entries)
+        self.every, self._left = entries, list(entries)
         self._free = free
+        self._shown = OptionList(id="entries", compact=True, markup=False)
+        self._shown.can_focus = False
         typed = Input(id="typed", compact=True, placeholder="type to narrow the list")
         keys = f"up/down move  Enter take  Esc leave{'  or a path' if free else ''}"
-        super().__init__(title, keys, typed, self._entries)
+        super().__init__(title, keys, typed, self._shown)
+
+    def on_resize(self) -> None:
+        self._narrow(self.query_one(Input).value)
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Narrow the list."""
-        self._entries.narrow(event.value)
+        self._narrow(event.value)
+
+    def _narrow(self, typed: str) -> None:
+        """Show the entries that match, names in a column that holds the longest if there is room."""
+        self._left = narrowed(self.every, typed)
+        width = min(self.app.size.width, WIDEST) - 2
+        longest = max((cells(name) for name, _ in self.every), default=0)
+        room = min(max(longest, NAME_WIDTH), width // 2)
+        lines = [
+            cut(f"{column(printable(name), room)} {printable(words)}", width)
+            for name, words in self._left
+        ]
+        self._shown.clear_options().add_options(lines)
+        self._shown.highlighted = 0 if lines else None
+        self._shown.border_subtitle = f" {len(lines)} of {len(self.every)} "
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Take the entry under the cursor."""
         event.stop()
         self.take()
 
-    def on_line_panel_acted(self) -> None:
-        """Take the entry that was clicked."""
-        self.take()
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        self.go_back(self._left[event.option_index][0])
 
     def take(self) -> None:
         """Take the entry under the cursor, or what is typed where nothing matches."""
         typed = self.query_one(Input).value.strip()
-        if self._entries.left:
-            self.go_back(self._entries.left[self._entries.cursor][0])
+        if self._shown.highlighted is not None:
+            self.go_back(self._left[self._shown.highlighted][0])
         elif self._free and typed:
             self.go_back(typed)
 
     def action_move(self, by: int) -> None:
-        """Move in the list while typing."""
-        self._entries.action_move(by)
+        self.action_page(by, step=1)
 
-    def action_page(self, by: int) -> None:
-        """Move in the list by a screen."""
-        self._entries.action_page(by)
+    def action_page(self, by: int, step: int = 0) -> None:
+        here = self._shown.highlighted
+        if here is not None:
+            to = here + by * (step or self._shown.size.height)
+            self._shown.highlighted = min(max(to, 0), len(self._left) - 1)
 
 
 class Prompt(Box):
@@ -300,7 +281,6 @@ class Prompt(Box):
         super().__init__(title, "Enter take  Esc leave", line)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Take the line."""
         event.stop()
         self.go_back(event.value.strip() or None)
 
@@ -313,26 +293,51 @@ class PagePanel(LinePanel):
         self._lines = lines
 
     def count(self) -> int:
-        """All lines."""
         return len(self._lines)
 
     def line(self, index: int, _width: int) -> Spans:
-        """One line."""
         return [(" ", ""), *self._lines[index]]
 
 
 class PageScreen(Box):
-    """A page to read; Esc or q goes back."""
+    """A page to read; Esc or q goes back.
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("q,question_mark", "leave", "leave")]
+    `heads` gives by line the parts of the head that it tells of, for Enter to pick them.
+    """
 
-    def __init__(self, title: str, lines: Sequence[Spans]) -> None:
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("q,question_mark", "leave", "leave"),
+        Binding("i", "adopt", "pick the parts of the head"),
+    ]
+
+    def __init__(
+        self, title: str, lines: Sequence[Spans], heads: Mapping[int, Mapping[str, str]] = NO_HEADS
+    ) -> None:
         self.page = PagePanel(lines)
-        super().__init__(title, "up/down scroll  Esc back", self.page)
+        self.page.cursor = min(heads, default=0)
+        self._heads = heads
+        picks = "Enter pick the parts of a head  " if heads else ""
+        super().__init__(title, f"up/down scroll  {picks}Esc back", self.page)
 
     def on_mount(self) -> None:
-        """Let the keys scroll it."""
         self.page.focus()
+
+    def on_line_panel_acted(self) -> None:
+        self.action_adopt()
+
+    def action_adopt(self) -> None:
+        """Pick all parts of the head under the cursor, if the material of now has such slots."""
+        parts, app = self._heads.get(self.page.cursor), cast("SessionApp", self.app)
+        if parts is None:
+            return
+        self.go_back()
+        answer = app.session.answer
+        if answer is None or not {*parts} <= {*answer.frame.slots}:
+            app.say("not picked: the material on the screen has no such slots")
+        elif app.session.adopt(parts):
+            app.changed(f"{len(parts)} parts of the head picked (z undoes it)")
+        else:
+            app.say("these parts are picked already")
 
 
 def show_command(app: SessionApp, command: str, notes: Sequence[str]) -> None:

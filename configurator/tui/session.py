@@ -216,8 +216,11 @@ class Session:
         return self.put(replace(draft, picks=picks))
 
     def adopt(self, parts: Mapping[str, str]) -> bool:
-        """Fix several parts at once."""
-        return self.put(replace(self.draft, picks={**self.draft.picks, **parts}))
+        """Fix several parts at once; excluded ones come back."""
+        draft = self.draft
+        without = {slot: each - {parts.get(slot, "")} for slot, each in draft.without.items()}
+        without = {slot: each for slot, each in without.items() if each}
+        return self.put(replace(draft, picks={**draft.picks, **parts}, without=without))
 
     def exclude(self, slot: str, part: str) -> bool:
         """Exclude a part, or let it in again."""

@@ -137,7 +137,6 @@ class MapPanel(DrawnPanel):
         return self.tradeoff.builds[self.at]
 
     def renew(self) -> None:
-        """Draw the map for the room there is."""
         if self.tradeoff is not None:
             width, height = self.size
             self.drawn = tradeoff_map(
@@ -150,7 +149,6 @@ class MapPanel(DrawnPanel):
         super().renew()
 
     def foot(self, width: int) -> Sequence[Spans]:
-        """The build under the cursor in words."""
         build, tradeoff = self.build, self.tradeoff
         if build is None or tradeoff is None:
             return ()
@@ -163,7 +161,6 @@ class MapPanel(DrawnPanel):
         return [*paragraph(words, width, "accent")[:2], [(key, "")]]
 
     def action_along(self, by: int) -> None:
-        """Move along the front."""
         if self.tradeoff is not None and self.tradeoff.builds:
             self.at = (self.at + by) % len(self.tradeoff.builds)
             self.renew()
@@ -187,16 +184,19 @@ class MapScreen(Box):
         self._figures = [
             next(figure for figure in FIGURES if figure.name == name) for name in FIRST[two_part]
         ]
-        super().__init__("", MAP_KEYS, self._map)
+        super().__init__(self._title, MAP_KEYS, self._map)
+
+    @property
+    def _title(self) -> str:
+        return f"Trade-off: {self._figures[0].title} against {self._figures[1].title}"
 
     def on_mount(self) -> None:
-        """Ask for the first front."""
         self._map.focus()
         self._ask()
 
     def _ask(self) -> None:
         across, up = self._figures
-        self.name_it(f"Trade-off: {across.title} against {up.title}", MAP_KEYS)
+        self.name_it(self._title, MAP_KEYS)
         session = self._hw.session
         answer, strict = session.answer, session.strict
         if answer is not None:
@@ -216,7 +216,6 @@ class MapScreen(Box):
         self._ask()
 
     def on_line_panel_acted(self) -> None:
-        """Go to the build under the cursor in the list."""
         build = self._map.build
         if build is None:
             return
@@ -225,7 +224,6 @@ class MapScreen(Box):
         self._hw.show_panel("4")
 
     def action_mark(self) -> None:
-        """Mark the build under the cursor for comparison."""
         build = self._map.build
         if build is not None and self._hw.session.mark(build):
             marked = len(self._hw.session.marked)

@@ -28,7 +28,7 @@ from configurator.rules.propagation import Propagation
 from configurator.rules.spaces import Spaces, conflict_in
 from configurator.rules.subject import Subject
 from configurator.workshop.figures import Figure, figure_named
-from configurator.workshop.listing import BuildLists
+from configurator.workshop.listing import BuildLists, Key
 from configurator.workshop.margins import LEAST_MARGIN, with_margin
 from configurator.workshop.told import Choice, RankedBuild, described
 
@@ -203,6 +203,10 @@ class Answer:
 
     def in_order(self) -> Iterator[Build]:
         """Yield the builds in the order of the question, as places among the live parts."""
+        return (build for _, build in self.keyed())
+
+    def keyed(self) -> Iterator[tuple[Key, Build]]:
+        """Yield the same builds with what puts each behind those before it."""
         return self.listing.up_to([level for level in self.levels if self.counts[level]])
 
     @cached_property

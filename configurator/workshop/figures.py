@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial, reduce
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.catalog.buying import currencies
-from configurator.errors import UsageError
 from configurator.request.orders import ORDERS, order_named
 from configurator.rules.at_rest import largest_weep
 from configurator.rules.carrier import carried_mass, feed_mass
@@ -18,8 +16,7 @@ from configurator.rules.case import Case
 from configurator.rules.drive import torque_at_work
 from configurator.rules.error_budget import settling, volume_error
 from configurator.rules.finding import Finding
-from configurator.rules.frame import Frame
-from configurator.rules.prices import COMFORT, SHORTFALL, amounts, costs, waits
+from configurator.rules.prices import COMFORT, SHORTFALL, costs
 from configurator.rules.restart import least_rating, restart_pressure, stop_allowed
 from configurator.rules.side import Side
 from configurator.rules.tip_at_rest import mouth_hold
@@ -44,6 +41,7 @@ from configurator.workshop.process_figures import (
     wear_low_shifts,
     wear_low_shots,
 )
+from configurator.workshop.purchase_figures import deliveries, delivery, price, price_terms
 
 Floats = NDArray[np.float64]
 
@@ -68,11 +66,11 @@ class Figure:
     of_finding: Callable[[Finding], int] | None = None
     """`of_finding(finding)` gives what one finding adds, where the figure is their sum; lists are in
     its order anyway."""
-    of_parts: Callable[[Frame, str], Floats] | None = None
-    """`of_parts(frame, slot)` gives the figure of each part of a slot, where a build has the largest
-    of its parts."""
     highest_first: bool = False
     """True if more is better."""
+    longest_of: Callable[[Case], list[Floats]] | None = None
+    """`longest_of(case)` gives narrow arrays over the frame, the largest of which is the figure,
+    where it hangs on too many slots to be laid out."""
     whose: str = ""
     """Whose figure it is where a material has two parts; empty if it is that of the whole."""
 
@@ -160,34 +158,6 @@ def _cost(case: Case) -> Floats:
     return np.asarray(sum(_cost_terms(case), np.asarray(0.0)))
 
 
-def _price_terms(case: Case) -> list[Floats]:
-    """Prices; what has none costs more than the dearest build of which all are known."""
-    frame = case.frame
-    found = currencies(part for slot in frame.slots for part in frame.parts[slot])
-    if len(found) > 1:
-        given = f"price: parts are priced in {' and '.join(sorted(found))}"
-        raise UsageError(f"{given}; accepted: one currency")
-    terms = [_of_parts(frame, slot, amounts) for slot in frame.slots]
-    dear = 1.0 + sum(float(np.max(np.nan_to_num(term), initial=0.0)) for term in terms)
-    return [np.nan_to_num(term, nan=dear) for term in terms]
-
-
-def _price(case: Case) -> Floats:
-    frame = case.frame
-    if len(currencies(part for slot in frame.slots for part in frame.parts[slot])) > 1:
-        return np.full(frame.shape(()), np.nan)
-    return np.asarray(sum(_of_parts(frame, slot, amounts) for slot in frame.slots))
-
-
-def _delivery(case: Case) -> Floats:
-    waits_of = [_of_parts(case.frame, slot, waits) for slot in case.frame.slots]
-    return np.asarray(reduce(np.maximum, waits_of))
-
-
-def _of_parts(frame: Frame, slot: str, of_parts: Callable[[Frame, str], Floats]) -> Floats:
-    return np.asarray(frame.place(slot, of_parts(frame, slot)))
-
-
 FIGURES: tuple[Figure, ...] = (
     Figure(
         SHORTFALL,
@@ -202,8 +172,13 @@ FIGURES: tuple[Figure, ...] = (
         of_finding=lambda finding: finding.strained,
     ),
     Figure("cost_index", "cost index", _cost, _cost_terms),
-    Figure("price", "price of the parts", _price, _price_terms),
-    Figure("delivery_days", "longest delivery of the parts", _delivery, of_parts=waits),
+    Figure("price", "price of the parts, in the currency of the catalog", price, price_terms),
+    Figure(
+        "delivery_days",
+        "time until the last part is delivered",
+        delivery,
+        longest_of=deliveries,
+    ),
     _of_worse_side("speed_low_rpm", "rotor speed at the lowest flow", _speed_low, "faster side"),
     _of_worse_side("speed_high_rpm", "rotor speed at the highest flow", _speed_high, "faster side"),
     Figure(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from heapq import merge
 from itertools import islice
+from operator import itemgetter
 
 import numpy as np
 
@@ -71,6 +73,54 @@ def first_builds(order: Iterable[tuple[int, Build]]) -> Iterator[tuple[int, Buil
         if head not in seen:
             seen.add(head)
             yield rank, build
+
+
+Left = Mapping[str, frozenset[str]]
+"""By slot, the names that may stand."""
+
+
+def holding(answer: Answer, words: Sequence[str]) -> Iterator[Build]:
+    """Yield, in order, the builds that have every word in the name of some part.
+
+    Parameters
+    ----------
+    answer : Answer
+        Of the question.
+    words : sequence of str
+        In small letters.
+    """
+    asked, parts = answer.question, answer.grid.frame.parts
+    names = {slot: frozenset(part.name for part in each) for slot, each in parts.items()}
+    lists = []
+    for left in _pieces(names, words):
+        out = {
+            slot: asked.without.get(slot, frozenset()) | names[slot] - left[slot] for slot in names
+        }
+        without = {**asked.without, **{slot: each for slot, each in out.items() if each}}
+        piece = answer.with_question(replace(asked, without=without))
+        if piece.listed:
+            lists.append(piece.keyed())
+    return (build for _, build in merge(*lists, key=itemgetter(0)))
+
+
+def _pieces(names: Left, words: Sequence[str]) -> Iterator[Left]:
+    """Cut what holds every word into pieces that share no build."""
+    if not words:
+        yield names
+        return
+    word, *rest = words
+    hits = {
+        slot: frozenset(name for name in each if word in name.casefold())
+        for slot, each in names.items()
+    }
+    if any(each and each == names[slot] for slot, each in hits.items()):
+        yield from _pieces(names, rest)  # every build holds it
+        return
+    left = dict(names)
+    for slot, each in hits.items():
+        if each:
+            yield from _pieces({**left, slot: each}, rest)
+            left[slot] = names[slot] - each
 
 
 def head_of(

@@ -56,17 +56,20 @@ def costs_of(figure: Figure, case: Case) -> list[Cost]:
     return [_table(case, whole) for whole in whole_steps(terms)]
 
 
-def sided_in(figure: Figure, case: Case) -> list[Table]:
-    """The figures of which a build has the worst: of each part, or of each side if on many slots."""
-    if figure.of_parts is not None:
-        frame = case.frame
-        return [Table((s,), figure.of_parts(frame, s)[np.newaxis]) for s in frame.slots]
-    if figure.of_side is None or len(case.sides) == 1:
-        return []
-    of_sides = [np.asarray(figure.of_side(case, side)) for side in case.sides]
-    if math.prod(map(float, np.broadcast_shapes(*(each.shape for each in of_sides)))) <= MOST_CELLS:
-        return []
-    laid = [_laid(case, each) for each in of_sides]
+def worst_in(figure: Figure, case: Case) -> list[Table]:
+    """Figures over the live parts of which a figure that hangs on many slots is the worst.
+
+    Those of each side or each part; none of a figure that adds up or hangs on few slots.
+    """
+    found = [] if figure.longest_of is None else figure.longest_of(case)
+    if figure.of_side is not None and len(case.sides) > 1:
+        found = [np.asarray(figure.of_side(case, side)) for side in case.sides]
+        if (
+            math.prod(map(float, np.broadcast_shapes(*(each.shape for each in found))))
+            <= MOST_CELLS
+        ):
+            return []
+    laid = [_laid(case, each) for each in found]
     return [Table(scope, values[np.newaxis]) for scope, values in laid]
 
 
@@ -85,6 +88,9 @@ def _laid(case: Case, values: AnyArray) -> tuple[tuple[str, ...], AnyArray]:
 
 FEWEST, MOST = 2, 4
 """Figures between which a trade-off is asked; the front of more is nearly every build."""
+
+Key = tuple[State, float, int, Places]
+"""Of a build in its list: state, worst number with the other sign, steps and cost, parts."""
 
 Live = Mapping[str, np.ndarray[tuple[int], np.dtype[np.intp]]]
 
@@ -148,22 +154,30 @@ class BuildLists:
             for slot, place in zip(self.frame.slots, build, strict=True)
         }
 
-    def up_to(self, levels: Sequence[State]) -> Iterator[Build]:
-        """Yield the builds of some levels, each of which has builds, as places of live parts."""
+    def up_to(self, levels: Sequence[State]) -> Iterator[tuple[Key, Build]]:
+        """Yield the builds of some levels, each of which has builds, as places of live parts.
+
+        Each comes with what puts it behind those before it: lists of one answer under different
+        picks can be merged by it.
+        """
         seen: set[Places] = set()
         for level in levels:
             worst = self._worst(self.figure, level)
             if worst is not None:
-                yield from self._by_worst(worst, level, seen)
+                found = self._by_worst(worst, level, seen)
             else:
-                yield from self._unseen(self._listed_to(level), seen)
+                found = self._unseen(self._listed_to(level), seen)
+            for key, build in found:
+                yield (level, *key), build
 
-    def _unseen(self, order: BuildOrder, seen: set[Places]) -> Iterator[Build]:
+    def _unseen(
+        self, order: BuildOrder, seen: set[Places], value: float = 0.0
+    ) -> Iterator[tuple[tuple[float, int, Places], Build]]:
         """Yield what was not seen: builds up to a level are those of the levels before it too."""
-        for build in order.builds():
+        for key, build in order.keyed():
             if build not in seen:
                 seen.add(build)
-                yield self.places_of(order, build)
+                yield (-value, key, build), self.places_of(order, build)
 
     def _listed_to(self, level: State) -> BuildOrder:
         """The order of the builds up to a level, laid out once however often it is walked."""
@@ -178,7 +192,7 @@ class BuildLists:
         """A figure that is the worst of some; None of one that adds up or hangs on few slots."""
         if figure.name == LEAST_MARGIN:
             return self.margins(level).worst(self.describe)
-        sides = sided_in(figure, self.grid)
+        sides = worst_in(figure, self.grid)
         return worse_of(sides, 1.0 if figure.highest_first else -1.0) if sides else None
 
     def margins(self, level: State) -> Margins:
@@ -194,7 +208,9 @@ class BuildLists:
             )
         return self._margins[level]
 
-    def _by_worst(self, worst: Worst, level: State, seen: set[Places]) -> Iterator[Build]:
+    def _by_worst(
+        self, worst: Worst, level: State, seen: set[Places]
+    ) -> Iterator[tuple[tuple[float, int, Places], Build]]:
         """Yield builds from the highest worst number on, those alike in the order of builds.
 
         Whatever is better has been listed before, so that passing over it takes no longer than
@@ -211,7 +227,7 @@ class BuildLists:
             best = highest(unseen, worst.value, value)
             value = -math.inf if best is None else worst.value(best)
             known = ([], []) if best is None else worst.beyond(np.nextafter(value, -math.inf))
-            yield from self._unseen(self.order_at(level, *known), seen)
+            yield from self._unseen(self.order_at(level, *known), seen, value)
 
     def first(self, level: State, demanded: Demanded = ([], [])) -> Build | None:
         """The first build up to a level that meets some demands."""

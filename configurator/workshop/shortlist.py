@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import compress
 
 import numpy as np
 
-from configurator.catalog.buying import currencies
 from configurator.engine import Build
 from configurator.engine.table import Table
 from configurator.rules.finding import State
@@ -31,9 +29,6 @@ PURPOSES = {
     "lightest": "head_mass_kg",
 }
 """By what is asked for, the figure that decides."""
-
-BOUGHT = {"lowest price": "price", "soonest there": "delivery_days"}
-"""The same, of what a catalog may leave out: asked where it states any."""
 
 
 @dataclass(frozen=True)
@@ -74,8 +69,6 @@ class Shortlist:
     """Purposes for which nothing is known."""
     margins: Margins
     """Of the builds in that state."""
-    purposes: Mapping[str, str]
-    """By what is asked for, the figure that decides."""
 
 
 def shortlist_of(answer: Answer) -> Shortlist | None:
@@ -87,10 +80,7 @@ def shortlist_of(answer: Answer) -> Shortlist | None:
     demanded = as_well_kept(answer.left, answer.live, first)
     found: list[Purpose] = []
     chosen: dict[Names, list[Purpose]] = {}
-    parts = [part for every in answer.listing.frame.parts.values() for part in every]
-    asked = (len(currencies(parts)) == 1, any(part.delivery is not None for part in parts))
-    purposes = PURPOSES | dict(compress(BOUGHT.items(), asked))
-    for each in purposes.items():
+    for each in PURPOSES.items():
         purpose = _as_listed(answer, state, demanded, _best(answer, state, demanded, *each), chosen)
         found.append(purpose)
         if purpose.build is not None:
@@ -108,12 +98,12 @@ def shortlist_of(answer: Answer) -> Shortlist | None:
         if build is not None
     )
     unserved = tuple(each for each in found if each.build is None)
-    return Shortlist(answer, state, first, heads, unserved, answer.listing.margins(state), purposes)
+    return Shortlist(answer, state, first, heads, unserved, answer.listing.margins(state))
 
 
 Names = tuple[str, ...]
 
-GIVEN_UP = (*PURPOSES.values(), *BOUGHT.values(), "refills_per_shift")
+GIVEN_UP = (*PURPOSES.values(), "refills_per_shift")
 """Figures of which it is told what a head gives up against the next."""
 
 Given = tuple[float | None, float | None]

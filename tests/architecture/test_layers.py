@@ -16,6 +16,7 @@ from pages import ROOT, table
 import configurator.physics
 
 DEVELOPERS = ROOT / "DEVELOPERS.md"
+REFERENCE = ROOT / "docs" / "reference"
 PACKAGE = ROOT / "configurator"
 LINTER = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"][
     "importlinter"
@@ -78,7 +79,7 @@ def _collect(docstring: str, units: dict[str, set[str]]) -> None:
 
 def test_the_nomenclature_is_that_of_the_docstrings() -> None:
     units = documented_units()
-    rows = table("table: nomenclature", DEVELOPERS)
+    rows = table("table: nomenclature", REFERENCE / "nomenclature.md")
 
     assert len(rows) > 30
     for row in rows:
@@ -94,7 +95,7 @@ def test_every_oracle_that_is_named_is_used_by_a_test(oracle: str) -> None:
     imports = re.compile(rf"^\s*(from|import) {module}\b|importorskip\(\"{module}", re.MULTILINE)
     tests = [path.read_text(encoding="utf-8") for path in (ROOT / "tests").rglob("test_*.py")]
 
-    assert any(oracle in row[1] for row in table("table: oracles", DEVELOPERS))
+    assert any(oracle in row[1] for row in table("table: oracles", REFERENCE / "oracles.md"))
     assert any(imports.search(text) for text in tests)
 
 

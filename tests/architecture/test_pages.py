@@ -39,7 +39,7 @@ from configurator.request.load import material_files, process_files
 from configurator.screen.changes_text import HEADS
 from configurator.screen.header import COLUMNS, ColumnOf
 from configurator.screen.hypothetical.every import DERIVATIONS
-from configurator.screen.results import RESULT_COLUMNS
+from configurator.screen.result_columns import MEASURED, PURPOSES, RESULT_COLUMNS
 from configurator.units.grammar import UnitFault
 from configurator.units.interval import Basis
 from configurator.units.kinds import FRACTION, LENGTH, TEMPERATURE, VISCOSITY, VOLUME_FLOW
@@ -359,6 +359,9 @@ def test_the_table_of_list_columns_is_the_one_that_reads(part: ColumnOf, word: s
 def test_the_table_of_result_columns_is_the_one_that_is_written() -> None:
     assert [unquoted(row[0]) for row in table("table: result columns")] == [
         column.name for column in RESULT_COLUMNS
+    ]
+    assert [(unquoted(row[0]), row[1]) for row in table("table: columns on request")] == [
+        (column.name, column.says) for column in (*PURPOSES, *MEASURED)
     ]
 
 

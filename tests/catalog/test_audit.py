@@ -204,6 +204,14 @@ def added(slot: str, **changes: Any) -> Catalog:
     return with_parts(slot, *PARTS[slot], {**PARTS[slot][0], **changes})
 
 
+def priced(*prices: str) -> Catalog:
+    """The sound catalog with prices of its feed and of as many copies as there are more."""
+    names = ["pot", *(f"pot-{number}" for number in range(2, len(prices))), "can"]
+    feeds = zip(names, prices, strict=True)
+    first = PARTS["feed"][0]
+    return with_parts("feed", *({**first, "name": name, "price": price} for name, price in feeds))
+
+
 def practised(**changes: Any) -> Catalog:
     practice = Practice.model_validate({**PRACTICE, **changes}, context=INVENTED)
     return dataclasses.replace(sound(), practice=practice)
@@ -310,6 +318,10 @@ BREAKS: dict[str, tuple[tuple[str, str, Catalog], ...]] = {
         ("stator rigid", "sizes", changed("cavity", rated_rigid=None)),
     ),
     "no row is a copy": (("feed pan", "", added("feed", name="pan")),),
+    "prices add up": (
+        ("feed can", "price", priced("9 EUR", "3,50 EUR", "12 USD")),
+        ("feed can", "price", priced("9 EUR", "3,50 EUR", "on request")),
+    ),
     "a stated basis is supported": (
         ("rotor hard", "hardness", changed("rotor", hardness=UNSOURCED)),
         (

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 
 import pytest
 
+from configurator.catalog import load
 from configurator.catalog.catalog import Catalog
 from configurator.catalog.load import load_catalog, shipped_folder
 from configurator.cli.main import run
@@ -135,24 +135,56 @@ def test_origins_are_shown_and_audited(tmp_path: Path, capsys: pytest.CaptureFix
     assert "all parts are its own" in capsys.readouterr().out
 
 
-def test_rules_of_thumb_that_an_own_catalog_leaves_out_are_the_shipped_ones_in_one_line(
-    capsys, tmp_path
-):
+OLD = """schema = 1
+name = "old"
+basis = "datasheet"
+[practice]
+caution_margin = "15 %"
+[practice.rubbing_speed]
+clean = "0.4 m/s"
+"""
+
+
+def test_what_an_own_shop_practice_leaves_out_the_shipped_one_states(
+    tmp_path: Path, shipped: Catalog, capsys: pytest.CaptureFixture[str]
+) -> None:
     own = tmp_path / "own"
-    assert run(["catalog", "new", str(own)]) == 0
-    text = (own / "practice.toml").read_text(encoding="utf-8")
-    for left_out in ("shot_turns =", "trapped_air =", "hollow ="):
-        text = re.sub(rf"^{left_out}.*\n", "", text, flags=re.MULTILINE)
-    (own / "practice.toml").write_text(text, encoding="utf-8")
-    capsys.readouterr()
-    for command in (["catalog", "check"], ["builds", "hinge-grease", "hinge-dots", "--limit", "1"]):
+    own.mkdir()
+    for path in (shipped_folder() / "generic").glob("*.toml"):
+        if path.name not in ("practice.toml", "catalog.toml"):
+            (own / path.name).write_bytes(path.read_bytes())
+    old = layer(own, OLD)
+
+    assert old.practice.caution_margin.text == "15 %"
+    assert old.practice.rubbing_speed.clean.text == "0.4 m/s"
+    assert old.practice.rubbing_speed.mild == shipped.practice.rubbing_speed.mild
+    assert old.practice.shot_turns == shipped.practice.shot_turns
+    assert "rubbing_speed.mild" in old.stand_ins
+    assert "caution_margin" not in old.stand_ins
+    assert old.origins["practice shot_turns"] == "of the shipped catalog"
+    # What stands in is told in one line, and each face that takes a catalog tells it.
+    for command in (["catalog", "check"], ["builds", "lid-sealant", "lid-bead", "--limit", "1"]):
         assert run([*command, "--catalog", str(own)]) == 0
-        told = capsys.readouterr().err
-        assert told.count("\n") == 1
-        assert "[practice] leaves out rubbing_speed.hollow, shot_turns, trapped_air: the" in told
-    with_all = load_catalog(
-        shipped_folder() / "generic", substances=shipped_folder() / "substances"
-    )
-    read = load_catalog(own, substances=shipped_folder() / "substances")
-    assert read.practice.trapped_air.interval == with_all.practice.trapped_air.interval
-    assert read.practice.rubbing_speed.hollow.note == with_all.practice.rubbing_speed.hollow.note
+        (line,) = capsys.readouterr().err.splitlines()
+        assert "the shipped rules of thumb stand in" in line
+
+
+def test_the_digest_covers_the_rules_of_thumb_that_stand_in(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    base = tmp_path / "shipped" / "generic"
+    base.mkdir(parents=True)
+    practice = (shipped_folder() / "generic" / "practice.toml").read_text(encoding="utf-8")
+    own = tmp_path / "own"
+    own.mkdir()
+    (own / "catalog.toml").write_text(OLD, encoding="utf-8")
+    substances = shipped_folder() / "substances"
+    monkeypatch.setattr(load, "shipped_folder", lambda: tmp_path / "shipped")
+    digests = set()
+    for remark in ("", "# another remark\n"):
+        (base / "practice.toml").write_text(remark + practice, encoding="utf-8")
+        catalog, _ = load.read_catalog(own, substances=substances)
+        assert catalog is not None
+        digests.add(catalog.sha256)
+
+    assert len(digests) == 2

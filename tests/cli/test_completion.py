@@ -21,6 +21,7 @@ from configurator.cli.main import COMPLETING, run
             {"plain,stator=vmq-s", "plain,stator=vmq-l"},
         ),
         ("headwright builds x y --sort mixing", {"plain,mixing_cov"}),
+        ("headwright builds x y --pareto cost_index,tor", {"plain,cost_index,torque_nm"}),
         ("headwright builds x y --catalog nowhere --pick size=", set()),
         ("headwright builds x y --pick nothing=", set()),
     ],

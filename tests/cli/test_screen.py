@@ -22,7 +22,7 @@ from configurator.cli.main import run
 from configurator.report.machine import number
 from configurator.rules.finding import LISTED, State
 from configurator.screen import workers as workers_module
-from configurator.screen.results import NAMES
+from configurator.screen.result_columns import NAMES
 from configurator.screen.tally import FAILING
 
 

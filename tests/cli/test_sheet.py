@@ -56,6 +56,54 @@ def test_the_build_is_that_of_the_list(asked, small_catalog, tmp_path, capsys):
     assert sheet["figures"] == listed["figures"]
 
 
+def test_a_build_named_by_its_parts_is_the_one_of_the_list(asked, tmp_path):
+    by_rank, by_parts = tmp_path / "rank.json", tmp_path / "parts.json"
+    asked("--build", "2", "--out", str(by_rank))
+    ranked = json.loads(by_rank.read_text(encoding="utf-8"))
+    named = ", ".join(f"{slot}={part}" for slot, part in ranked["parts"].items())
+
+    assert asked("--build", named, "--out", str(by_parts))[0] == 0
+    assert json.loads(by_parts.read_text(encoding="utf-8"))["figures"] == ranked["figures"]
+
+
+PAPERS = {"head.html": ["sheet"], "form.csv": ["trial", "plan"]}
+
+
+@pytest.mark.parametrize(
+    ("named", "told"),
+    [
+        ("zz", 'accepted: a rank, or "slot=part, slot=part"'),
+        ("0", "accepted: 1 to"),
+        ("stator=zz", "a stator of the catalog"),
+        ("stator=nbr-s", "one part for each of size, cavity"),
+    ],
+)
+@pytest.mark.parametrize("paper", PAPERS)
+def test_an_unknown_build_is_one_line_and_nothing_is_written(paper, named, told, tmp_path, capsys):
+    out = tmp_path / paper
+
+    assert run([*PAPERS[paper], *PAIR[1:], "--build", named, "--out", str(out)]) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert told in line
+    assert not out.exists()
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_of_a_build_that_is_ruled_out_no_paper_is_made(paper, tmp_path, capsys):
+    out = tmp_path / paper
+    named = (
+        "size=h4, cavity=h4-1.6-2s, body=hardened, rotor=chrome-l, stator=nbr-l, seal=face-small, "
+        "drive=servo48-5, mixing=none, outlet=cone-0.84, feed=pail-20-epdm"
+    )
+
+    assert (
+        run([*PAPERS[paper], "lid-sealant", "lid-bead", "--build", named, "--out", str(out)]) == 1
+    )
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "this one is ruled out: chemistry of the stator" in line
+    assert not out.exists()
+
+
 def test_a_file_that_is_there_stays_unless_forced(asked, tmp_path):
     out = tmp_path / "head.json"
     out.write_text("mine", encoding="utf-8")

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from result_files import Row, numbered, result_rows, written
 
 from configurator.screen.changes import CAUSES, KINDS, OUTCOMES, Change, changes_between
-from configurator.screen.results import NAMES
+from configurator.screen.result_columns import NAMES
 from configurator.screen.tally import STATES
 from configurator.units.cell import short_name
 

@@ -501,16 +501,7 @@ def pages_of(written: bytes) -> int:
 
 
 def test_a_figure_with_a_unit_in_its_name_shows_it():
-    counts = {
-        "index",
-        "price",
-        "revolutions",
-        "cov",
-        "container",
-        "shift",
-        "shots",
-        "shifts",
-        "steps",
-    }
+    counts = {"index", "revolutions", "cov", "container", "shift", "shots", "shifts", "steps"}
+    counts |= {"price"}  # in the currency of the catalog
 
     assert {figure.name.rpartition("_")[2] for figure in FIGURES} == {*UNITS, *counts}

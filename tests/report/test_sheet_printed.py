@@ -33,7 +33,8 @@ pytestmark = [
 PIXELS_A_MM = 50 / 25.4
 
 
-PAIRS = ["lid-sealant lid-bead", "bay-potting bay-potting-pour"]
+PAIRS = ["lid-sealant lid-bead", "bay-potting bay-potting-pour", "bracket-acrylate bracket-bead"]
+"""The last has more rows of settings and cautions than any other."""
 
 
 def print_page(html: str, folder: Path) -> Path:

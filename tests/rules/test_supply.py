@@ -7,7 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from flow_ways import TIP
 from small_world import WORLD
+from supply_ways import SENSOR
 from two_part_ways import AGE, VOLUME
 from two_part_world import TWO_PART
 
@@ -230,3 +232,19 @@ def test_a_dual_cartridge_weighs_and_costs_once():
     costs = [figure(world, "cost_index") for world in (one, dual)]
     assert masses[0] - masses[1] == pytest.approx(0.4)
     assert costs[0] - costs[1] == pytest.approx(6)
+
+
+@pytest.mark.parametrize(("share", "state"), [(3.2, State.MARGINAL), (3.4, State.FITS)])
+def test_the_alarm_stands_above_the_restart_and_the_sensor_reads_it(share, state):
+    """Three times as stiff after a stop, a tenth of margin above that: 3.3, and not 1.5."""
+    sensor = SENSOR["body.sensor"] | {"range": f"{share * TIP} Pa"}
+    world = WORLD.having(
+        {
+            "body.sensor": sensor,
+            "process.notice_blocked_tip": True,
+            "component.flow.thixotropic": True,
+        }
+    )
+    found = world.finding("alarm within the range of the sensor")
+    assert found.demand == pytest.approx(3.3 * TIP)
+    assert found.state is state

@@ -30,7 +30,7 @@ from configurator.screen.changes_text import (
     change_lines,
     write_changes,
 )
-from configurator.screen.results import RESULT_COLUMNS
+from configurator.screen.result_columns import RESULT_COLUMNS
 from configurator.screen.results_file import Journal, journal_path, save_journal
 
 PROCESSES = ("pour",)

@@ -123,7 +123,11 @@ def test_an_unknown_encoding_is_refused_with_the_nearest() -> None:
 def test_the_hash_is_that_of_the_bytes_as_they_are() -> None:
     data = TEXT.encode("utf-16")
 
-    assert Source(io.BytesIO(data), "own.csv", None).drain() == hashlib.sha256(data).hexdigest()
+    source = Source(io.BytesIO(data), "own.csv", None)
+    source.drain()
+
+    assert source.sha256 == hashlib.sha256(data).hexdigest()
+    assert source.lines == len(TEXT.splitlines()) - (not TEXT.endswith("\n"))
 
 
 def test_a_stream_that_breaks_off_is_a_clear_line() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from dataclasses import replace
 from pathlib import Path
@@ -9,12 +10,14 @@ from pathlib import Path
 import pytest
 import screened
 from screened import StandIn, kept, quick_verdict, rows, setup, with_entry
+from shipped import EXAMPLES
 
 from configurator.errors import CatalogError, Fault, UsageError
 from configurator.screen import chunk as chunk_module
 from configurator.screen.chunk import Chunk, DetourWarning, ListRow, Setup, judge_chunk
 from configurator.screen.results import NOT_JUDGED, read_results
 from configurator.screen.run import Pace, screen
+from configurator.screen.sources import open_list, read_list
 from configurator.screen.store import Stream
 from configurator.screen.tally import Tally, summary_json, summary_line
 from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
@@ -96,6 +99,29 @@ def test_chunks_begin_small_and_grow_to_what_takes_some_seconds():
     assert pace.rows == 30
     pace.heard(1, 60.0)
     assert pace.rows == 1
+
+
+def test_the_last_rows_are_shared_out_among_the_workers():
+    """As large as before as long as there is much; then no worker gets what others could take."""
+    pace = Pace(rows=1000, workers=2, about=5000)
+    given = []
+    while pace.given < pace.about:
+        given.append(pace.next_rows())
+
+    assert given[:2] == [1000, 1000]
+    assert all(rows <= max((5000 - sum(given[:at])) / 4, 64) for at, rows in enumerate(given))
+    assert len(given) < 20
+    alone = Pace(rows=1000, about=5000)
+    assert [alone.next_rows() for _ in range(3)] == [1000] * 3
+
+
+def test_a_file_says_beforehand_how_many_rows_there_are_at_most(tmp_path):
+    path = tmp_path / "list.csv"
+    path.write_text('name,note\na,"two\nlines"\nb,\n', encoding="utf-8")
+
+    with open_list(path, folder=EXAMPLES) as entries:
+        assert entries.about == 4
+    assert read_list(io.BytesIO(b"name\na\n"), "pipe", base=tmp_path, folder=EXAMPLES).about == 0
 
 
 def test_the_judge_gets_a_chunk_of_rows_at_once(tmp_path, quick):

@@ -17,7 +17,8 @@ from configurator.request.load import material_from
 from configurator.screen import chunk as chunk_module
 from configurator.screen.chunk import Setup
 from configurator.screen.digests import content_digest, rules_digest
-from configurator.screen.results import NAMES, cell, form_of, heads_of, read_results
+from configurator.screen.result_columns import NAMES
+from configurator.screen.results import cell, form_of, heads_of, read_results
 from configurator.screen.run import screen
 from configurator.screen.tally import Tally
 

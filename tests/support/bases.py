@@ -1,6 +1,6 @@
 """What the outside values in `tests/published` rest on, counted.
 
-`python tests/support/bases.py` writes the table in DEVELOPERS.md anew.
+`python tests/support/bases.py` writes the table in docs/reference/oracles.md anew.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER = ROOT / "tests" / "published"
-DEVELOPERS = ROOT / "DEVELOPERS.md"
+ORACLES = ROOT / "docs" / "reference" / "oracles.md"
 BASES = ("measured", "printed", "outside library", "computed by us", "from memory")
 MARKER = "<!-- table: bases -->"
 
@@ -40,7 +40,7 @@ def counted() -> dict[str, Counter[str]]:
 
 
 def table() -> str:
-    """The counts as a table of DEVELOPERS.md."""
+    """The counts as a table of docs/reference/oracles.md."""
     files = counted()
     lines = [f"| File | {' | '.join(BASES)} |", f"| --- |{' --- |' * len(BASES)}"]
     lines += [
@@ -51,11 +51,11 @@ def table() -> str:
 
 
 def standing() -> str:
-    """The table as DEVELOPERS.md has it."""
-    _, _, behind = DEVELOPERS.read_text(encoding="utf-8").partition(f"{MARKER}\n")
+    """The table as docs/reference/oracles.md has it."""
+    _, _, behind = ORACLES.read_text(encoding="utf-8").partition(f"{MARKER}\n")
     return behind.partition("\n\n")[0]
 
 
 if __name__ == "__main__":
-    text = DEVELOPERS.read_text(encoding="utf-8")
-    DEVELOPERS.write_text(text.replace(standing(), table()), encoding="utf-8")
+    text = ORACLES.read_text(encoding="utf-8")
+    ORACLES.write_text(text.replace(standing(), table()), encoding="utf-8")

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from configurator.screen.chunk import heads_of
 from configurator.screen.parquet import write_parquet
-from configurator.screen.results import KINDS, NAMES, SUFFIXES, head_bytes, result_cells, rows_bytes
+from configurator.screen.result_columns import KINDS, NAMES
+from configurator.screen.results import SUFFIXES, head_bytes, result_cells, rows_bytes
 
 COLUMNS = ("name", "lot")
 

@@ -58,7 +58,7 @@ def test_masses_without_a_unit_are_one_line(good):
     assert "mass [g]" in line
 
 
-@pytest.mark.parametrize("word", ["about 7", "7.1.2", "-", "7 kilos of it"])
+@pytest.mark.parametrize("word", ["about 7", "7.1.2", "?", "7 kilos of it"])
 def test_however_many_cells_are_wrong_there_is_a_line_for_the_kind_and_not_for_the_cell(good, word):
     lines = faults(everywhere(good, lambda _: word))
 
@@ -227,6 +227,38 @@ def test_rows_that_slipped_are_one_line(good):
     assert len(told) <= 2  # blocks and levels
     assert "rows that slipped" in told[0]
     assert "more like it" in told[0]
+
+
+def test_a_set_point_that_somebody_changed_is_one_line(good):
+    lines = good.splitlines()
+    heads = next(line for line in lines if line.startswith("run,")).split(",")
+    speed = heads.index("speed [rpm]")
+    rows = [line.split(",") for line in lines if line[0].isdigit()]
+    wanted = float(rows[8][speed])
+    faster = changed(good, 9, speed, f"{wanted * 1.05:.4g}")
+    (told,) = faults(faster)
+
+    assert "run 9: speed [rpm]" in told
+    assert "as planned" in told
+    assert "a run that was set otherwise is left out" in told
+    # A spreadsheet that shows fewer digits saves fewer.
+    rounded = changed(good, 9, speed, f"{wanted:.0f}")
+    assert read_weighings(rounded, "own.csv").readings == read_weighings(good, "own.csv").readings
+
+
+def test_a_dash_is_nothing_weighed(good):
+    found = read_weighings(changed(good, 9, MASS, "-"), "own.csv")
+
+    assert found.missing == (9,)
+
+
+def test_the_clock_may_be_the_time_of_day(good):
+    clock = MASS - 3
+    early = changed(changed(good, 1, clock, "23:50"), 2, clock, "0:05:30")
+    found = read_weighings(early, "own.csv")
+
+    assert [each.clock for each in found.readings[:2]] == [0.0, 15.5]
+    assert "clock as times of day from 23:50 on" in found.read_as
 
 
 def test_a_balance_that_is_too_coarse_is_told_with_what_would_do(good):

@@ -125,7 +125,7 @@ def test_what_nobody_knows_of_slip_is_said_and_not_drawn():
 def test_a_single_flow_has_one_edge():
     text = "\n".join(joined(flow_chart(window(wanted_ml_min=(50.0, 50.0)), 60, 16, ASCII)))
 
-    assert " wanted " in text
+    assert text.count(" wanted ") == 1
     assert "most wanted" not in text
 
 
@@ -198,7 +198,8 @@ def test_the_picture_of_a_head_names_every_part(examples, material, process, wid
     text = "\n".join(lines)
 
     for slot, part in build.parts.items():
-        assert part.name == "none" or part.name in text, slot
+        bare = slot.rpartition(".")[2].replace("outlet", "tip")
+        assert part.name == "none" or f"{bare} {part.name}" in text, slot
     assert text.count("feed ") == (2 if material == "pair" else 1)
     assert text.isascii()
     assert all(cells(line) <= width for line in lines)

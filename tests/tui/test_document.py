@@ -113,6 +113,15 @@ def test_the_fields_follow_the_flow_model_and_the_deposit():
     assert "deposit.dispense_time" in {field.path for field in fields_of(process)}
 
 
+def test_no_field_stands_behind_a_table_that_it_is_not_of():
+    for kind, name in (("material", "gap-filler"), ("process", "gap-filler-pads")):
+        heading = ""
+        for field in fields_of(open_document(kind, name, SHIPPED)):
+            if field.heading:
+                heading = field.path
+            assert field.path.startswith(heading)
+
+
 def test_a_two_part_material_has_fields_for_both_sides():
     document = blank("material").with_value("trigger", "two-part")
     paths = {field.path for field in fields_of(document)}

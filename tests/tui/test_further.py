@@ -9,6 +9,7 @@ from tui_driving import SLIM, drive
 from tui_worlds import asked
 
 from configurator.explain.measure import measurements
+from configurator.tui.board import Stand
 from configurator.tui.desk_work import (
     NobodyWaitsError,
     break_points_said,
@@ -17,7 +18,8 @@ from configurator.tui.desk_work import (
     remedies_said,
 )
 from configurator.tui.document import draft_after
-from configurator.workshop.heads import heads_of
+from configurator.workshop.heads import heads_of, is_exchanged
+from configurator.workshop.shortlist import shortlist_of
 
 
 def solved(session):
@@ -171,12 +173,24 @@ def test_a_head_is_opened_left_and_picked_and_an_order_asked_by_a_click_on_its_c
 def test_columns_move_sideways_and_a_click_on_a_slot_goes_to_its_parts(examples):
     async def steps(driver):
         panel = driver.app.main.builds
-        assert panel.head(60)[0][1][0].startswith("margin")
+        session = driver.app.session
         second = panel.head(60)[0][3][0]
-        await driver.press("right")
-        assert panel.head(60)[0][1][0].startswith("margin")
+        await driver.press("o")
+        assert session.sort == "least_margin_pct"
+        shown = [panel.shown.row(at).rank for at in range(len(panel.shown.fetched()))]
+        order = replace(session.answer.question, sort="least_margin_pct")
+        heads = heads_of(session.workshop.answer(order), limit=len(shown))
+        assert shown == [each.best.rank for each in heads]
+        assert panel._columns[0].order == "least_margin_pct"
+        await driver.press("o")
+        assert session.sort == "shortfall_steps"
+        for each in panel._columns[1:]:
+            await driver.press("right")
+            texts = panel.head(60)[0]
+            assert texts[1][0].startswith("margin")
+            assert [text.strip() for text, style in texts if style == "cursor"] == [each.head]
         assert panel.head(60)[0][3][0] != second
-        await driver.press("left", "o")
+        await driver.press(*["left"] * len(panel._columns), "right", "o")
         assert driver.app.main.active == "2"
         assert driver.app.main.parts.slot.name == second.strip()
 
@@ -214,6 +228,15 @@ def test_heads_are_listed_folded_and_the_best_for_each_purpose_are_told(examples
         await driver.press("b")
         assert "Best heads, each for a purpose" in driver.text
         assert "least cost" in driver.text
+        assert "Enter pick the parts of a head" in driver.text
+        session = driver.app.session
+        best = shortlist_of(session.answer).heads[0].head.best
+        wanted = {slot: p.name for slot, p in best.parts.items() if not is_exchanged(slot)}
+        await driver.press("enter")
+        assert session.draft.picks == wanted
+        assert driver.line_with("parts of the head picked")
+        await driver.press("z", "b", "home", "enter", "i")
+        assert not session.draft.picks  # the first line tells of no head
         await driver.press("escape")
 
     drive(asked(examples, "plain", "flow"), steps)
@@ -234,3 +257,37 @@ def test_every_head_of_a_column_is_explained_where_the_cursor_is(examples, size)
             await driver.press("escape")
 
     drive(asked(examples, "pair", "mixed"), steps, size=size)
+
+
+def test_the_map_says_what_it_shows_and_what_was_said_goes_with_its_panel(examples):
+    async def steps(driver):
+        await driver.press("4", "enter")
+        assert driver.app.last_words.startswith("builds of this head")
+        await driver.press("5")
+        assert not driver.app.last_words
+        await driver.press("t")
+        assert driver.line_with("Trade-off: cost index against volume error")
+
+    drive(asked(examples, "plain", "flow"), steps, size=SLIM)
+
+
+def test_a_part_that_is_out_is_told_by_the_first_rule_against_it(examples):
+    async def steps(driver):
+        session, parts = driver.app.session, driver.app.main.parts
+        await driver.press("2")
+        found = 0
+        for slot in session.board.slots:
+            for option in slot.options:
+                parts.show_slot(slot.name, option.name)
+                await driver.settle()
+                if option.stand is Stand.OUT:
+                    said = [each.text.strip() for each in driver.app.main.why.said]
+                    assert parts.reason in said
+                    assert not any(
+                        text.startswith("Nor ") for text in said[: said.index(parts.reason) + 1]
+                    )
+                    assert not parts.reason.endswith(":")
+                    found += 1
+        assert found
+
+    drive(asked(examples, "gritty", "flow"), steps)

@@ -27,10 +27,10 @@ def test_needs_are_what_the_files_ask_and_what_was_picked(draft):
     keys = [need.key for need in needs_of(draft)]
 
     assert keys == [
-        "process:deposit.flow",
         "process:tolerance",
         "process:temperature",
         "process:feed_pressure",
+        "process:deposit.flow",
         "material:component.filler",
         "material:component.filler.d99",
         "material:component.constituents=plainol",

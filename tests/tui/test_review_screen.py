@@ -131,7 +131,7 @@ def test_every_key_of_the_review_does_something_and_is_in_help_and_palette(path,
         helped = driver.app.screen.query_one("#page")._lines
         words = ["".join(text for text, _ in line) for line in helped]
         await driver.press("escape", "p")
-        listed = dict(driver.app.screen.query_one("#entries").every)
+        listed = dict(driver.app.screen.every)
         await driver.press("escape")
         for keys, deed, said in REVIEW_HELP:
             assert any(said in line for line in words)

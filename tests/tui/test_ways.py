@@ -90,7 +90,7 @@ def test_a_new_hire_goes_from_an_example_to_a_remedy_applied_and_undone(examples
         # What each need costs.
         await driver.press("6")
         assert "144 builds now" in driver.text
-        await driver.press("down", "left")
+        await driver.press("left")
         assert session.draft.process.at("tolerance") == "2.5 %"
         await driver.press("z")
         assert session.draft.process.at("tolerance") == "2 %"
@@ -276,7 +276,10 @@ def test_one_head_for_several_jobs_and_a_sheet_of_the_opened_build_are_to_be_had
         await driver.press("x")
         await driver.type(str(tmp_path / "jobs.csv"))
         assert "One head for several jobs" in driver.text
-        await driver.press("escape", "4", "enter", "down")
+        await driver.press("enter")
+        assert set(session.draft.picks) == {*session.answer.frame.slots} - {"outlet", "feed"}
+        assert session.answer.count
+        await driver.press("z", "4", "enter", "down")
         name = driver.app.main.builds.build.parts["outlet"].name
         await driver.press("e")
         await driver.type("sheet")

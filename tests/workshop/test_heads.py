@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from itertools import islice
 
 import pytest
 from small_catalog import SMALL
@@ -10,7 +12,7 @@ from two_part_world import TWO_PART
 
 from configurator.cli.main import run
 from configurator.report.heads import folded
-from configurator.workshop.heads import heads_of, is_exchanged
+from configurator.workshop.heads import heads_of, holding, is_exchanged
 
 WORLDS = {"one part": SMALL, "two parts": TWO_PART}
 
@@ -37,6 +39,26 @@ def test_heads_come_in_the_order_of_their_first_builds_with_all_their_tips_and_f
         assert each.builds == len(mine)
         for slot, names in each.folded.items():
             assert set(names) == {build.parts[slot].name for build in mine}
+
+
+@pytest.mark.parametrize("sort", ["shortfall_steps", "least_margin_pct", "head_mass_kg"])
+@pytest.mark.parametrize("words", [["i"], ["s", "1"], ["wide"], ["e", "a"], ["nowhere"]])
+@pytest.mark.parametrize("world", WORLDS.values(), ids=WORLDS.keys())
+def test_what_holds_words_is_found_among_all_builds_in_their_order(world, words, sort):
+    question = replace(world.answer.question, sort=sort)
+    answer = world.answer.with_question(question)
+    parts = answer.grid.frame.parts
+
+    def names(build):
+        return [parts[slot][place].name for slot, place in build.items()]
+
+    wanted = (
+        build
+        for build in answer.in_order()
+        if all(any(w in n for n in names(build)) for w in words)
+    )
+    found = [*map(names, islice(holding(answer, words), 150))]
+    assert found == [*map(names, islice(wanted, 150))]
 
 
 @pytest.mark.parametrize(

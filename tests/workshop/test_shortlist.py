@@ -76,8 +76,8 @@ def check(world) -> None:
     of_head = [place for place, slot in enumerate(oracle.slots) if not is_exchanged(slot)]
     heads_of_rows = [tuple(row) for row in oracle.rows[rows][:, of_head].tolist()]
     first_rows: dict[tuple[int, ...], int] = {}
-    assert {*served, *(each.name for each in found.unserved)} == set(found.purposes)
-    for name, figure in found.purposes.items():
+    assert {*served, *(each.name for each in found.unserved)} == set(PURPOSES)
+    for name, figure in PURPOSES.items():
         if figure == LEAST_MARGIN:
             of_state = least_margins(every, len(in_state))[np.isin(in_state, rows)]
             values, sign = np.floor(of_state * 100.0 + 1e-6), 1.0
@@ -222,17 +222,3 @@ def test_refills_are_told_where_they_are_what_one_gives_up():
     assert any(worse)
     assert ["refills_per_shift" in head["gives_up"]["figures"] for head in told] == worse
     assert "refills a shift" in shortlist_text(answer, found).partition("gives up")[2]
-
-
-def test_what_the_catalog_states_of_buying_is_asked_for_too():
-    stated = {"price": "5 EUR", "delivery": "3 d"}
-    tables = {slot: [{**each, **stated} for each in SMALL.parts[slot]] for slot in SMALL.parts}
-    check(replace(SMALL, parts=tables))
-    found = shortlist_of(replace(SMALL, parts=tables).answer)
-    assert {"lowest price", "soonest there"} <= {
-        p.name for head in found.heads for p in head.purposes
-    }
-    tables["size"] = [{**each, "price": ""} for each in tables["size"]]
-    found = shortlist_of(replace(SMALL, parts=tables).answer)
-    assert [each.name for each in found.unserved if each.figure == "price"] == ["lowest price"]
-    assert "price" not in shortlist_of(SMALL.answer).purposes.values()

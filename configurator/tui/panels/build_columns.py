@@ -29,6 +29,9 @@ FIRST = {
 }
 """Figures that stand first, by their heads, with the order that a click on the head asks for."""
 
+LEAST_MARGIN = "least_margin_pct"
+"""What the margin column is sorted by."""
+
 WITHIN = ("speed_low_rpm", "pressure_allowed_bar")
 """Figures that stand in a column with another."""
 
@@ -81,7 +84,7 @@ def columns_for(
     known.sort(key=lambda name: name != sorted_by)  # what sorts is seen first
     rest = [_figure(figure_words(name), name) for name in known]
     leading = rest[:1] if sorted_by in known and sorted_by != ORDERS[0] else []
-    margin = BuildColumn("margin", lambda head: _margin(head, glyphs))
+    margin = BuildColumn("margin", lambda head: _margin(head, glyphs), order=LEAST_MARGIN)
     return (margin, *leading, *named, *first.values(), *rest[len(leading) :])
 
 

@@ -43,12 +43,12 @@ class BuildsPanel(LinePanel):
 
     NAME = "Heads"
     DIGIT = "4"
-    HINTS = "Enter open  i pick its parts  / filter  o sort  m mark  c compare  w why"
+    HINTS = "Enter open  i pick  / filter  o sort  m mark  c compare  w why"
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "aside(-1)", "column before", id="builds.before"),
         Binding("right", "aside(1)", "column after", id="builds.after"),
-        Binding("o", "order", "sort by the first column that moves", id="builds.order"),
+        Binding("o", "order", "sort by the column at hand", id="builds.order"),
         Binding("slash", "screen.filter", "list what holds words", id="builds.filter"),
         Binding("escape,backspace", "back", "back to all heads", id="builds.back"),
     ]
@@ -67,7 +67,8 @@ class BuildsPanel(LinePanel):
         self._columns: tuple[BuildColumn, ...] = ()
         self._widths: tuple[int, ...] = ()
         self._measured = 0
-        self._aside = 0
+        self._at = self._aside = 0
+        """The column at hand, and how many behind the first are left of what is seen."""
         self._reasons: Sequence[Said] = ()
 
     def show(self, builds: BuildList | None) -> None:
@@ -89,7 +90,6 @@ class BuildsPanel(LinePanel):
         return None if self.shown is None else self.shown.row(self.cursor)
 
     def title_words(self) -> str:
-        """What is listed, and in which order."""
         if self.shown is None:
             return self.NAME
         view = self.shown.view
@@ -101,7 +101,6 @@ class BuildsPanel(LinePanel):
         return f"{what}: {old}{only}by state, then {self.shown.answer.order.title}"
 
     def position_words(self) -> str:
-        """Where one is in the list, and what is marked."""
         if self.shown is None or not self.shown.total:
             return ""
         shown, every = self.shown, len(self.shown)
@@ -115,11 +114,9 @@ class BuildsPanel(LinePanel):
         return words + (f", {marked} marked " if marked else " ")
 
     def count(self) -> int:
-        """Rows that can be looked at."""
         return 0 if self.shown is None else len(self.shown)
 
     def head(self, width: int) -> Sequence[Spans]:
-        """Column heads, or why there is nothing."""
         if self.shown is None:
             if self.hw.is_asked:
                 return [[("~ solving", "")]]
@@ -127,20 +124,24 @@ class BuildsPanel(LinePanel):
         if not self.shown.total:
             return self._nothing(width)
         if not len(self.shown):
-            return [[(f"No part of any build looked at holds '{self.shown.view.words}'.", "")]]
+            return paragraph(f"No build has '{self.shown.view.words}' in its parts' names.", width)
         self.links = []
         spans: list[Span] = [(f"{'#':>{RANK + 2}}   ", "strong")]
         used = RANK + 5
+        here = self._columns[self._at].head if self._columns and self.keys else ""
+        while self._aside < self._at - 1 and here not in (
+            each.head for each, _ in self._laid_out(width, lambda each: (each.head, "")) if each
+        ):
+            self._aside += 1
         for each, (text, style) in self._laid_out(width, lambda each: (each.head, "strong")):
             if each is not None:
                 wanted = self.ColumnAsked(order=each.order, slot=each.slot)
                 self.link(0, used, len(text), partial(self.post_message, wanted))
-            spans.append((text, style))
+            spans.append((text, "cursor" if each is not None and each.head == here else style))
             used += len(text)
         return [spans]
 
     def foot(self, width: int) -> Sequence[Spans]:
-        """What all rows have alike."""
         if self.shown is None or self.size.height < ROOMY or not self.shown.heads():
             return ()
         what = "head" if self.shown.view.folds else "build"
@@ -167,25 +168,24 @@ class BuildsPanel(LinePanel):
             order = "" if self.shown is None else self.shown.answer.order.name
             self._columns = columns_for(heads[:SETTLED], order, self.hw.glyphs)
             self._widths, self._measured = widths_of(self._columns, ()), 0
-            self._aside = min(self._aside, max(len(self._columns) - 2, 0))
+            self._at = min(self._at, max(len(self._columns) - 1, 0))
+            self._aside = min(self._aside, max(self._at - 1, 0))
         more = widths_of(self._columns, heads[self._measured :])
         self._widths = tuple(map(max, self._widths, more))
         self._measured = len(heads)
         super().renew()
 
     def action_aside(self, by: int) -> None:
-        """Look at other columns."""
-        self._aside = min(max(self._aside + by, 0), max(len(self._columns) - 2, 0))
+        self._at = min(max(self._at + by, 0), max(len(self._columns) - 1, 0))
+        self._aside = min(self._aside, max(self._at - 1, 0))
         self.refresh()
 
     def action_order(self) -> None:
-        """Ask for the order of the first column that moves."""
-        if len(self._columns) > 1 + self._aside:
-            each = self._columns[1 + self._aside]
+        if self._columns:
+            each = self._columns[self._at]
             self.post_message(self.ColumnAsked(order=each.order, slot=each.slot))
 
     def action_back(self) -> None:
-        """Ask for all heads again."""
         if self.shown is not None and (self.shown.view.opened or self.shown.view.words):
             self.post_message(self.ColumnAsked())
 
@@ -206,7 +206,6 @@ class BuildsPanel(LinePanel):
         self.renew()
 
     def line(self, index: int, width: int) -> Spans:
-        """One head or build."""
         assert self.shown is not None, "a list with lines is there"
         here = ">" if index == self.cursor else " "
         head = self.shown.head(index)
@@ -222,6 +221,5 @@ class BuildsPanel(LinePanel):
         ]
 
     def came_near(self, first: int, last: int) -> None:
-        """Fetch what is seen."""
         if self.shown is not None and self.shown.lacks(first, last):
             self.hw.listed.fetch(self.shown, first, last)

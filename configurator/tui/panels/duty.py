@@ -27,6 +27,9 @@ from configurator.units.interval import Basis
 from configurator.units.quantity import Quantity
 
 LABEL = 16
+HEADED = ("a", "b", "flow", "filler", "constituents", "mix", "deposit", "production")
+"""Tables that are named where only what matters is shown."""
+
 BY_HAND = "(by hand)"
 BASES = tuple(basis.value for basis in Basis)
 
@@ -46,7 +49,7 @@ class DutyPanel(LinePanel):
 
     NAME = "Duty"
     DIGIT = "1"
-    HINTS = "Enter edit/choose  a more fields  / find  j next fault  Del empty  b basis"
+    HINTS = "Enter edit  a more  / find  j next fault  Del empty  b basis"
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "all_fields", "what matters, the fields set, or all", id="duty.all"),
@@ -63,7 +66,6 @@ class DutyPanel(LinePanel):
         self._gaps: dict[str, Gap] = {}
 
     def renew(self) -> None:
-        """Lay out the fields anew."""
         session = self.hw.session
         self._gaps = {}
         if session.answer is not None and not session.stale:
@@ -99,7 +101,7 @@ class DutyPanel(LinePanel):
                 LEVELS[2]: True,
             }
             if field.heading and self.level == LEVELS[0]:
-                wanted[LEVELS[0]] = set_here and below in ("a", "b", "filler")
+                wanted[LEVELS[0]] = set_here and below in HEADED
             if wanted[self.level] or wrong or (field.heading and inside):
                 rows.append(DutyRow(kind, field))
             rows += self._faulty(kind, field, [_said(fault) for fault in wrong])
@@ -120,22 +122,18 @@ class DutyPanel(LinePanel):
         return self.rows[self.cursor] if self.cursor < len(self.rows) else None
 
     def count(self) -> int:
-        """All rows."""
         return len(self.rows)
 
     def stops_at(self, index: int) -> bool:
-        """Everything but headings and faults."""
         row = self.rows[index]
         return not row.fault and (row.field is None or not row.field.heading)
 
     def last_of(self, index: int) -> int:
-        """The last fault below a field."""
         while index + 1 < len(self.rows) and self.rows[index + 1].fault:
             index += 1
         return index
 
     def line(self, index: int, width: int) -> Spans:
-        """A field as label and value."""
         row = self.rows[index]
         mark = ">" if index == self.cursor else " "
         if row.fault:
@@ -150,16 +148,24 @@ class DutyPanel(LinePanel):
             ]
         field = row.field
         if field.heading:
-            return [(f" {field.path.replace('.', ' / ').replace('_', ' ')}", "strong")]
+            return [
+                (
+                    f" {field.path.removeprefix('component.').replace('.', ' / ').replace('_', ' ')}",
+                    "strong",
+                )
+            ]
         wrong = index + 1 < len(self.rows) and bool(self.rows[index + 1].fault)
-        label = column(field.label, min(LABEL, max(width // 2 - 2, 8)))
+        label = column(field.label, min(max(LABEL, 3 * width // 10), 24, max(width // 2 - 2, 8)))
+        room = max(width - cells(label) - 3, 4)
         if not field.text and field.path in self._gaps:
-            return [(f"{mark} {label} ", ""), (f"~ {self._gaps[field.path].used}", "unproven")]
-        text = cut(field.text or "-", max(width - cells(label) - 3, 4))
+            return [
+                (f"{mark} {label} ", ""),
+                (cut(f"~ {self._gaps[field.path].used}", room), "unproven"),
+            ]
+        text = cut(field.text or "-", room)
         return [(f"{mark}{'!' if wrong else ' '}{label} ", ""), (text, "fault" if wrong else "")]
 
     def foot(self, width: int) -> Sequence[Spans]:
-        """What the field under the cursor accepts, and how it was read."""
         row = self.current
         if row is None:
             return ()
@@ -193,16 +199,13 @@ class DutyPanel(LinePanel):
         return show_quantity(value) if isinstance(value, Quantity) else ""
 
     def title_words(self) -> str:
-        """Which fields are shown."""
         return f"{self.NAME}: {self.level}"
 
     def action_all_fields(self) -> None:
-        """Show more fields, or from all of them what matters again."""
         self.level = LEVELS[(LEVELS.index(self.level) + 1) % len(LEVELS)]
         self.renew()
 
     def action_find(self) -> None:
-        """Find a field by its name or value, set or not."""
         documents = self.hw.session.draft.documents
         found = {
             f"{document.kind} {field.path}": (document.kind, field.path, field.text)
@@ -221,7 +224,6 @@ class DutyPanel(LinePanel):
         self.hw.ask_for(Chooser("Find a field", entries), then)
 
     def action_fault(self) -> None:
-        """Go to the next field with a fault."""
         if not any(row.fault for row in self.rows):
             self.hw.say("no fault in Duty")
             return
@@ -234,7 +236,6 @@ class DutyPanel(LinePanel):
         self.go(next((at for at, row in enumerate(self.rows) if wanted(row)), self.cursor))
 
     def action_basis(self) -> None:
-        """Say the next thing that the quantity rests on."""
         row = self.current
         if row is None or row.field is None or row.field.kind is None:
             return
@@ -245,7 +246,6 @@ class DutyPanel(LinePanel):
             self.hw.changed(f"{row.field.label} rests on: {following}")
 
     def action_empty(self) -> None:
-        """Empty the field."""
         row = self.current
         if row is None or row.field is None or row.field.fixed:
             return
@@ -268,7 +268,6 @@ class DutyBox(Vertical):
         self._editing: tuple[Kind, Field] | None = None
 
     def compose(self) -> ComposeResult:
-        """Panel above, input below."""
         yield self.panel
         yield Input(id="field", compact=True, select_on_focus=False)
 
@@ -324,7 +323,6 @@ class DutyBox(Vertical):
         line.focus()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Take what was typed."""
         event.stop()
         editing = self._editing
         self._close()
@@ -339,7 +337,6 @@ class DutyBox(Vertical):
             )
 
     def on_key(self, event: events.Key) -> None:
-        """Leave the field as it was on Escape."""
         if event.key == "escape" and self._editing is not None:
             event.stop()
             self._close()

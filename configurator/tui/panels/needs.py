@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 
+from configurator.report.lines import cut
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans, column, paragraph, short_count
 from configurator.tui.needs import Need, NeedCounts, lifted, needs_of, restored, stepped
@@ -42,7 +43,6 @@ class NeedsPanel(LinePanel):
         return self.needs[self.cursor] if self.cursor < len(self.needs) else None
 
     def renew(self) -> None:
-        """Lay the ledger out anew."""
         here = self.need
         self.needs = needs_of(self.hw.session.draft)
         if here is not None:
@@ -52,11 +52,9 @@ class NeedsPanel(LinePanel):
         super().renew()
 
     def count(self) -> int:
-        """All needs."""
         return len(self.needs)
 
     def head(self, width: int) -> Sequence[Spans]:
-        """Builds of now, and the heads of the columns."""
         answer = self.hw.session.answer
         if answer is None:
             return [[("Choose a material and a process in Duty first.", "")]]
@@ -71,7 +69,6 @@ class NeedsPanel(LinePanel):
         return title, max(min(VALUE, width - title - 10 - COUNT - 3), 6)
 
     def line(self, index: int, width: int) -> Spans:
-        """A need with what it blocks alone."""
         need = self.needs[index]
         here = ">" if index == self.cursor else " "
         title, value = self._widths(width)
@@ -80,13 +77,13 @@ class NeedsPanel(LinePanel):
             return [(name, ""), ("  off: o brings it back", "unproven")]
         left = self.counts.get(need.key, "off")
         if left is None:
-            return [(name, ""), (f"{self.counts.note(need.key, 'off'):>10}", "")]
+            note = self.counts.note(need.key, "off")
+            return [(name, ""), (cut(f"{note:>10}", width - title - value - 3), "")]
         blocks = self.counts.gained(left)
         style = "accent" if blocks else ""
         return [(name, ""), (f"{short_count(left):>10}{blocks:>{COUNT}}", style)]
 
     def foot(self, width: int) -> Sequence[Spans]:
-        """What one step either way returns."""
         need = self.need
         if need is None:
             return ()
@@ -109,13 +106,11 @@ class NeedsPanel(LinePanel):
         return f"{arrow} = {way}: {there}  {short_count(count)} builds ({change})"
 
     def action_act(self) -> None:
-        """Count this need now, also where counting takes long."""
         need = self.need
         if need is not None:
             self.hw.count_need(need)
 
     def action_step(self, looser: int) -> None:
-        """Move the need by one step."""
         need = self.need
         if need is None:
             return
@@ -126,7 +121,6 @@ class NeedsPanel(LinePanel):
             self.hw.changed(f"{need.title} {'looser' if looser else 'tighter'}")
 
     def action_switch(self) -> None:
-        """Switch the need off, or on again."""
         need = self.need
         if need is None:
             return

@@ -58,20 +58,16 @@ class ParagraphPanel(LinePanel):
         self.renew()
 
     def renew(self) -> None:
-        """Break the paragraphs for the room there is."""
         self._lines = [*lines_of(self.said, max(self.size.width - 1, 10), self.hw.glyphs)]
         super().renew()
 
     def title_words(self) -> str:
-        """What they are about."""
         return ": ".join(filter(None, (self.NAME, self.about)))
 
     def count(self) -> int:
-        """Lines of all paragraphs."""
         return len(self._lines)
 
     def line(self, index: int, _width: int) -> Spans:
-        """A line, marked where the cursor is."""
         spans, _ = self._lines[index]
         return [(">" if index == self.cursor and self.keys else " ", "strong"), *spans]
 
@@ -90,7 +86,6 @@ class WhyPanel(ParagraphPanel):
     HINTS = "up/down read  r reach further  Enter apply a remedy  z undo it"
 
     def action_act(self) -> None:
-        """Apply the remedy under the cursor."""
         if self.cursor >= len(self._lines):
             return
         _, remedy = self._lines[self.cursor]

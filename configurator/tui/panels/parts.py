@@ -86,14 +86,12 @@ class PartsPanel(LinePanel):
         return [slot for slot in self.slots if slot.bare == here.bare]
 
     def title_words(self) -> str:
-        """The slot at hand and how many parts are open."""
         slot = self.slot
         if slot is None:
             return self.NAME
         return f"{self.NAME}: {slot.name}, {slot.open} of {len(slot.options)} open"
 
     def count(self) -> int:
-        """Parts of the slot at hand."""
         slot = self.slot
         return 0 if slot is None else len(slot.options)
 
@@ -148,7 +146,6 @@ class PartsPanel(LinePanel):
         return [*marks, (text, "strong" if option.stand is Stand.PICKED else ""), (words, "")]
 
     def foot(self, width: int) -> Sequence[Spans]:
-        """The part under the cursor in words, and what the marks mean."""
         if self.slot is None:
             return ()
         said = paragraph(self._words(), width)[:3]
@@ -166,7 +163,6 @@ class PartsPanel(LinePanel):
         return f"{option.name}: out: {self.reason or 'w says why'}"
 
     def action_slot(self, by: int) -> None:
-        """Go to the slot before or after."""
         slots, here = self.slots, self.slot
         if here is None:
             return
@@ -184,7 +180,6 @@ class PartsPanel(LinePanel):
         self.post_message(self.Moved(self))
 
     def action_act(self) -> None:
-        """Pick the part, swap to it, or free its slot."""
         slot, option = self.slot, self.option
         if slot is not None and option is not None:
             self.at = slot.name
@@ -194,7 +189,6 @@ class PartsPanel(LinePanel):
             )
 
     def action_exclude(self) -> None:
-        """Exclude the part, or let it in again."""
         slot, option = self.slot, self.option
         if slot is not None and option is not None:
             self.at = slot.name
@@ -203,7 +197,6 @@ class PartsPanel(LinePanel):
             self.hw.changed(f"{slot.name} {way} {option.name}")
 
     def action_find(self) -> None:
-        """Find a part of the slot by its name."""
         slot = self.slot
         if slot is not None:
             entries = [(option.name, option.title) for option in slot.options]
@@ -215,7 +208,6 @@ class PartsPanel(LinePanel):
             self.show_slot(slot.name, name)
 
     def clicked(self, index: int, column: int) -> None:
-        """Take a click in the column of either side."""
         pair = self._pair()
         if len(pair) > 1:
             side = pair[0] if column < self.size.width // 2 else pair[1]

@@ -49,13 +49,11 @@ class ResultsPanel(LinePanel):
     # Where one is
 
     def renew(self) -> None:
-        """Draw anew, standing where the review stands."""
         self.cursor = self.review.cursor
         super().renew()
         self._remember()
 
     def go(self, index: int) -> None:
-        """Put the cursor on a row."""
         super().go(index)
         self._remember()
 
@@ -69,7 +67,6 @@ class ResultsPanel(LinePanel):
     # Words around the rows
 
     def title_words(self) -> str:
-        """What is shown, in which order."""
         review = self.review
         narrowed = [review.state] if review.state else []
         if review.words.each:
@@ -80,7 +77,6 @@ class ResultsPanel(LinePanel):
         return ", ".join([f"{self.NAME}: {narrowed[0]}", *narrowed[1:]]) if narrowed else self.NAME
 
     def position_words(self) -> str:
-        """Where one is among the rows shown, and how many there are."""
         shown, every = len(self.review), len(self.review.listing)
         if not shown:
             return ""
@@ -156,11 +152,9 @@ class ResultsPanel(LinePanel):
     # Rows
 
     def count(self) -> int:
-        """Rows that are shown."""
         return len(self.review)
 
     def line(self, index: int, width: int) -> Spans:
-        """One row."""
         here = ">" if index == self.cursor else " "
         try:
             row = self.review.row(index)

@@ -57,7 +57,6 @@ class WindowPanel(DrawnPanel):
         return [name for name in PICTURES if name != "ages" or two_part]
 
     def renew(self) -> None:
-        """Draw for the room there is."""
         width, height = self.size
         if self.shown is None:
             self.drawn = [[("No build to draw.", "")]]
@@ -89,24 +88,20 @@ class WindowPanel(DrawnPanel):
         return draw.flow_chart(window, width, height, glyphs)
 
     def title_words(self) -> str:
-        """Which picture, and of which build."""
         name = PICTURES[self.picture]
         rank = None if self.shown is None else self.shown.build.rank
         return name if rank is None else f"{name} of {f'build {rank}' if rank else 'this build'}"
 
     def action_move(self, by: int) -> None:
-        """Scroll a picture that is higher than its panel."""
         self.first = max(min(self.first + by, self.count() - self.room), 0)
         self.refresh()
 
     def action_act(self) -> None:
-        """Go to the next picture."""
         order = self._pictures()
         self.picture = order[(order.index(self.picture) + 1) % len(order)]
         self.first = 0
         self.renew()
 
     def action_side(self, by: int) -> None:
-        """Show the other side of a two-part head."""
         self._side += by
         self.renew()

@@ -16,14 +16,8 @@ from typing import Any, BinaryIO, Literal
 from configurator.errors import InputError
 from configurator.report.machine import unguarded
 from configurator.screen.parquet import pyarrow
-from configurator.screen.results import (
-    COUNTS,
-    LONGEST_LINE,
-    NAMES,
-    check_heads,
-    typed_cell,
-    with_counts,
-)
+from configurator.screen.result_columns import COUNTS, NAMES
+from configurator.screen.results import LONGEST_LINE, check_heads, typed_cell, with_counts
 from configurator.tui.review.result_file import (
     CHECKED_EVERY,
     FIGURES,
@@ -251,7 +245,6 @@ class ColumnFile(ResultFile):
                 raise self.fault(f"row {first + odd.at + 1}", odd.given) from None
 
     def rows(self, starts: Sequence[int], *, whole: bool = True) -> list[Mapping[str, Any]]:
-        """Read some rows, each by its place among all."""
         read = self._whole if whole else self._part
         found = []
         for start in starts:

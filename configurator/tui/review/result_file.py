@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from configurator.errors import Fault, InputError, described
-from configurator.screen.results import NAMES
+from configurator.screen.result_columns import NAMES
 from configurator.screen.tally import STATES
 
 FIGURES = ("row", "state", "builds", "tightest_margin")

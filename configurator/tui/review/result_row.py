@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from configurator.rules.finding import State
-from configurator.screen.results import NAMES
+from configurator.screen.result_columns import NAMES
 from configurator.screen.tally import STATES
 from configurator.tui.board import STATE_MARKS
 from configurator.tui.looks import STATE_STYLES
