@@ -181,3 +181,14 @@ def _readings(header: str) -> Iterator[tuple[str, str]]:
     yield header, ""
     if match := _BEHIND.fullmatch(header):
         yield match[1], match[2].strip()
+
+
+def titles_of(rows: Sequence[tuple[int, Sequence[str]]], slot: str) -> tuple[str, ...]:
+    """Return what stands above the headers: rows of one cell that names no field, over wider ones."""
+    found: list[str] = []
+    for _, row in rows[:-1]:
+        filled = [cell for cell in row if cell.strip()]
+        if len(filled) > 1 or any(read_headers(slot, filled, where="", named={})[0]):
+            return tuple(found)
+        found += filled
+    return ()

@@ -18,6 +18,7 @@ from configurator.catalog.columns import (
     columns_of,
     letters_of,
     read_headers,
+    titles_of,
 )
 from configurator.catalog.parts import LONGEST_NAME, Part
 from configurator.errors import Fault, did_you_mean, shown
@@ -99,7 +100,7 @@ def read_table(
         accepted = f"a row of at most {MOST_COLUMNS} headers, then a row a part"
         fault = Fault(cells.where, "file", given, accepted)
         return Imported(slot, cells.where, (), (), frozenset(), (), (), (fault,))
-    titles = _titles(cells, slot)
+    titles = titles_of(cells.rows, slot)
     (number, heads), *rows = cells.rows[len(titles) :]
     commas = {
         place
@@ -149,17 +150,6 @@ def read_table(
         absent,
         tuple(_once(faults, where)),
     )
-
-
-def _titles(cells: SheetRows, slot: str) -> tuple[str, ...]:
-    """What stands above the headers: rows of one cell that names no field, over wider ones."""
-    found: list[str] = []
-    for _, row in cells.rows[:-1]:
-        filled = [cell for cell in row if cell.strip()]
-        if len(filled) > 1 or any(read_headers(slot, filled, where="", named={})[0]):
-            return tuple(found)
-        found += filled
-    return ()
 
 
 def _no_headers(cells: SheetRows, slot: str) -> Fault:
