@@ -210,6 +210,15 @@ def narrowed(entries: Sequence[Entry], typed: str) -> list[Entry]:
     return sorted(found, key=lambda entry: not entry[0].casefold().startswith(typed.casefold()))
 
 
+class Entries(OptionList):
+    """A list that other keys narrow."""
+
+    def on_click(self, event: events.Click) -> None:
+        """Drop a click on an entry of the list before: a burst holds keys and clicks."""
+        if event.style.meta.get("option", -1) >= self.option_count:
+            event.prevent_default()
+
+
 class Chooser(Box):
     """A line to type in and a list that narrows; what is typed may be taken as it is, if `free`."""
 
@@ -223,7 +232,7 @@ class Chooser(Box):
     def __init__(self, title: str, entries: Sequence[Entry], *, free: bool = False) -> None:
         self.every = entries
         self._free = free
-        self._shown = OptionList(id="entries", compact=True, markup=False)
+        self._shown = Entries(id="entries", compact=True, markup=False)
         self._shown.can_focus = False
         typed = Input(id="typed", compact=True, placeholder="type to narrow the list")
         keys = f"up/down move  Enter take  Esc leave{'  or a path' if free else ''}"

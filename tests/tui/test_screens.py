@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 
 import pytest
+from rich.style import Style
+from textual.events import Click
 from textual.widgets import OptionList
 from tui_driving import SLIM, WIDE, drive
 from tui_screens import CASES, FOLDER, STATES, name_of, screen_of
@@ -285,6 +287,14 @@ def test_a_click_that_comes_after_the_list_was_narrowed_takes_what_was_clicked(e
         listed.post_message(late)
         await driver.settle()
         assert session.strict
+
+        await driver.press("p")
+        entries = driver.app.screen.query_one(OptionList)
+        await driver.press("m", "a", "p")
+        here = Click(entries, 1, 1, 0, 0, 1, False, False, False, style=Style(meta={"option": at}))
+        entries.post_message(here)
+        await driver.press("escape")
+        assert driver.app.screen is driver.app.main
 
     drive(session, steps)
 
