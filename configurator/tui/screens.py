@@ -18,6 +18,7 @@ from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from configurator.report.lines import cells, cut, wrapped
+from configurator.tui.entries import Entries
 from configurator.tui.keys import SPELLED, Deed, key_lines
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans, column, printable
@@ -208,15 +209,6 @@ def narrowed(entries: Sequence[Entry], typed: str) -> list[Entry]:
         entry for entry in entries if all(word in " ".join(entry).casefold() for word in words)
     ]
     return sorted(found, key=lambda entry: not entry[0].casefold().startswith(typed.casefold()))
-
-
-class Entries(OptionList):
-    """A list that other keys narrow."""
-
-    def on_click(self, event: events.Click) -> None:
-        """Drop a click on an entry of the list before: a burst holds keys and clicks."""
-        if event.style.meta.get("option", -1) >= self.option_count:
-            event.prevent_default()
 
 
 class Chooser(Box):
