@@ -32,6 +32,8 @@ RESIZED, LOOKED_AT = 0.01, 0.02
 """Shares of the bursts that a resize follows, and a look at whether the screen still lives."""
 STOPPED = (130, -2)
 """What a program ends with that its user has stopped, in Python or on the way to it."""
+BEFORE_US = "Could not import runpy module"
+"""What Python says, with 1, if it is stopped before it has read a line of the program."""
 ANSWERS_WITHIN = 20.0
 """Longest that a key may be without any effect on the screen. [s]"""
 
@@ -168,7 +170,8 @@ def fuzzed(keys: int, draw: random.Random, size: tuple[int, int], folder: Path) 
 def fault_at_end(screen: Screen, folder: Path) -> str:
     """What is wrong with a program that has ended; empty if nothing is."""
     code = screen.wait()
-    if code in STOPPED and "\x1b[?1049h" not in screen.text:
+    stopped = code in STOPPED or BEFORE_US in screen.text
+    if stopped and "\x1b[?1049h" not in screen.text:
         return ""  # Ctrl+C before there was a screen that could have taken it
     if code != 0 or "Traceback" in screen.text:
         return f"ended with {code}"

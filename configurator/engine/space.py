@@ -94,7 +94,6 @@ class BuildSpace:
         self.compiled = compiled
         """The model, join tree and counter behind the answers."""
         self._widths = tuple(len(values) for values in compiled.model.live)
-        self._wider: dict[tuple[tuple[str, ...], ...], BuildSpace] = {}
 
     def count(self, picks: Picks | None = None) -> int:
         """Exact number of builds under the picks."""
@@ -223,11 +222,6 @@ class BuildSpace:
         ]
         if not homeless:
             return self
-        wanted = tuple(sorted(set(homeless)))
-        if wanted not in self._wider:
-            self._wider.clear()  # each may take a hundred megabytes
-            scopes = (*self._cost_scopes, *wanted)
-            self._wider[wanted] = BuildSpace(
-                self.domains, self.relations, self.thresholds, cost_scopes=scopes
-            )
-        return self._wider[wanted]
+        # It may take a hundred megabytes, and the next question has other costs: nothing keeps it.
+        scopes = (*self._cost_scopes, *sorted(set(homeless)))
+        return BuildSpace(self.domains, self.relations, self.thresholds, cost_scopes=scopes)

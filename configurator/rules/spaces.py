@@ -32,6 +32,8 @@ class Spaces(Mapping[State, BuildSpace]):
     def __getitem__(self, level: State) -> BuildSpace:
         if level not in self._known:
             self._known[level] = self._laid_out(level)
+            if len(self._known) == len(LISTED):
+                self.__dict__.pop("_tables", None)  # large, and for no other level
         return self._known[level]
 
     def __iter__(self) -> Iterator[State]:

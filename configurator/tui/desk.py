@@ -25,14 +25,19 @@ HEAVY = 0.1
 """Seconds of work from which memory is given back behind it. [s]"""
 
 
-M_ARENA_MAX = -8
+M_ARENA_MAX, M_MMAP_THRESHOLD = -8, -3
 """Of `mallopt`, in the headers of the GNU C library."""
+
+LARGE = 512 * 1024
+"""An array from here on goes back to the system as it goes; left alone, the library raises that
+to 32 MB, and what is kept between such arrays holds their pages. [B]"""
 
 
 def share_memory() -> None:
-    """Have all threads take memory from one place: what one gave back, another can use."""
+    """Have all threads take memory from one place, and large arrays from the system."""
     with contextlib.suppress(OSError, AttributeError, TypeError):
         ctypes.CDLL(None).mallopt(M_ARENA_MAX, 1)
+        ctypes.CDLL(None).mallopt(M_MMAP_THRESHOLD, LARGE)
 
 
 def give_back() -> None:

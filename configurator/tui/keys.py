@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping, Sequence
+from functools import cache
+from pathlib import Path
 
 from textual.binding import Binding, BindingType
 
@@ -103,14 +106,31 @@ WORDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         *SLOTS,
     ),
     "5": (
-        ("slip", "what leaks back through the seal lines: least, nominal, most over all ranges"),
+        ("Flow window", "flow against speed; Enter goes on to the other pictures"),
+        ("Pressure chain", "what each part loses, outlet to inlet, against what each is rated"),
+        ("Margins", "what each rule leaves of its limit, the least first"),
+        ("Age of the mix", "over a shift with its longest stop, against the pot life"),
+        ("Head", "what is joined to what, from the feed down to the tip"),
+        (
+            "least slip, ...",
+            "slip leaks back through the seal lines: least slip, nominal, most slip",
+        ),
         ("wanted", "the flows that the process asks for"),
         ("to drive, ...", "speed up to which something allows it; smooth from: below, it stutters"),
         ("thin, thick", "the kindest and the hardest material over its stated ranges"),
         ("rated", "what a part stands"),
-        ("most at work", "age up to which the shop lets a mix flow; in a stop: until it is purged"),
+        ("mixer and its cure", "loss in the mixer, with what cure thickens on the way through"),
+        ("closed part", "the pressure of what is filled, that the head works against"),
+        ("tip joint", "where tip and mixer or head are joined"),
+        ("nominal, oldest", "age of the mix as it leaves: as stated, and at the worst"),
+        ("pot life, warmest", "until it is too thick to use, at the highest temperature"),
+        (
+            "most at work",
+            "age up to which the shop lets a mix flow; most in a stop: until it is purged",
+        ),
     ),
     "6": (
+        ("need, value", "a thing that is asked of the head, and how much of it"),
         ("without it", "builds if this need were not there"),
         ("blocks", "how many more that is"),
         ("looser", "a step of a quarter in the direction that lets more builds in"),
@@ -171,12 +191,29 @@ def spelled(keys: str) -> str:
     return " ".join(SPELLED.get(key, key) for key in keys.split(","))
 
 
+@cache
+def _by_key() -> Mapping[str, str]:
+    return tomllib.loads(Path(__file__).with_name("field_words.toml").read_text(encoding="utf-8"))
+
+
+def field_words(path: str) -> str:
+    """What a field of a material or process means, by where it stands; empty if nobody says."""
+    return _by_key().get([key for key in path.split(".") if not key.isdigit()][-1], "")
+
+
+def field_lines(path: str, label: str, accepts: str, width: int) -> list[Spans]:
+    """The words of the field under the cursor."""
+    pairs = [(label, field_words(path)), *([("accepts", accepts)] if accepts else [])]
+    return [[("Where the cursor is", "strong")], *_pairs(pairs, width, 14), [("", "")]]
+
+
 def word_lines(digit: str, width: int) -> list[Spans]:
     """The words of a panel, figures among them."""
     from configurator.tui.panels.build_columns import figure_words
     from configurator.workshop.figures import FIGURES  # with the engine, not before
 
-    words = _pairs(WORDS.get(digit, ()), width, 14)
+    longest = max((len(key) for key, _ in WORDS.get(digit, ())), default=0)
+    words = _pairs(WORDS.get(digit, ()), width, max(longest, 14))
     if digit == "4":
         words += _pairs([(figure_words(each.name), each.title) for each in FIGURES], width, 26)
     return [[("Words of this panel", "strong")], *words, [("", "")]] if words else []

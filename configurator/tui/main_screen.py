@@ -18,7 +18,7 @@ from configurator.request.orders import ORDERS
 from configurator.tui.build_list import View
 from configurator.tui.file_screen import FileScreen
 from configurator.tui.kept import bring_back, earlier, set_aside
-from configurator.tui.keys import HELP, bindings_of, word_lines
+from configurator.tui.keys import HELP, bindings_of, field_lines, word_lines
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans
 from configurator.tui.panels.builds import BuildsPanel
@@ -69,7 +69,11 @@ class MainScreen(FileScreen):
             self.hw.say("no list goes by this column; s names those that do")
 
     def words(self, width: int) -> Sequence[Spans]:
-        return word_lines(self.active, width)
+        words, row = word_lines(self.active, width), self.duty.current
+        if self.active != "1" or row is None or row.field is None:
+            return words
+        field = row.field
+        return [*field_lines(field.path, field.label, field.accepts, width), *words]
 
     # Back and forth
 

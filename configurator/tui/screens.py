@@ -15,8 +15,10 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 from textual.widgets import Input, OptionList
+from textual.widgets.option_list import Option
 
 from configurator.report.lines import cells, cut, wrapped
+from configurator.tui.entries import Entries
 from configurator.tui.keys import SPELLED, Deed, key_lines
 from configurator.tui.line_panel import LinePanel
 from configurator.tui.looks import Spans, column, printable
@@ -220,9 +222,9 @@ class Chooser(Box):
     ]
 
     def __init__(self, title: str, entries: Sequence[Entry], *, free: bool = False) -> None:
-        self.every, self._left = entries, list(entries)
+        self.every = entries
         self._free = free
-        self._shown = OptionList(id="entries", compact=True, markup=False)
+        self._shown = Entries(id="entries", compact=True, markup=False)
         self._shown.can_focus = False
         typed = Input(id="typed", compact=True, placeholder="type to narrow the list")
         keys = f"up/down move  Enter take  Esc leave{'  or a path' if free else ''}"
@@ -236,13 +238,12 @@ class Chooser(Box):
 
     def _narrow(self, typed: str) -> None:
         """Show the entries that match, names in a column that holds the longest if there is room."""
-        self._left = narrowed(self.every, typed)
         width = min(self.app.size.width, WIDEST) - 2
         longest = max((cells(name) for name, _ in self.every), default=0)
         room = min(max(longest, NAME_WIDTH), width // 2)
         lines = [
-            cut(f"{column(printable(name), room)} {printable(words)}", width)
-            for name, words in self._left
+            Option(cut(f"{column(printable(name), room)} {printable(words)}", width), id=name)
+            for name, words in narrowed(self.every, typed)
         ]
         self._shown.clear_options().add_options(lines)
         self._shown.highlighted = 0 if lines else None
@@ -253,13 +254,13 @@ class Chooser(Box):
         self.take()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        self.go_back(self._left[event.option_index][0])
+        self.go_back(event.option.id)  # the list may be a narrower one since it was clicked
 
     def take(self) -> None:
         """Take the entry under the cursor, or what is typed where nothing matches."""
         typed = self.query_one(Input).value.strip()
         if self._shown.highlighted is not None:
-            self.go_back(self._left[self._shown.highlighted][0])
+            self.go_back(self._shown.get_option_at_index(self._shown.highlighted).id)
         elif self._free and typed:
             self.go_back(typed)
 
@@ -270,7 +271,7 @@ class Chooser(Box):
         here = self._shown.highlighted
         if here is not None:
             to = here + by * (step or self._shown.size.height)
-            self._shown.highlighted = min(max(to, 0), len(self._left) - 1)
+            self._shown.highlighted = min(max(to, 0), self._shown.option_count - 1)
 
 
 class Prompt(Box):

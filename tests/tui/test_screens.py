@@ -5,6 +5,9 @@ from __future__ import annotations
 import asyncio
 
 import pytest
+from rich.style import Style
+from textual.events import Click
+from textual.widgets import OptionList
 from tui_driving import SLIM, WIDE, drive
 from tui_screens import CASES, FOLDER, STATES, name_of, screen_of
 from tui_worlds import HOSTILE, asked
@@ -266,6 +269,32 @@ def test_a_mouse_goes_there_and_a_second_click_acts(examples):
         await driver.pilot.click("#parts", offset=(4, top + 2))
         await driver.settle()
         assert session.draft.picks == {"stator": parts.slot.options[1].name}
+
+    drive(session, steps)
+
+
+def test_a_click_that_comes_after_the_list_was_narrowed_takes_what_was_clicked(examples):
+    """Keys and clicks of one burst: the list under the click is a shorter one by then."""
+    session = asked(examples, "plain", "flow")
+
+    async def steps(driver):
+        await driver.press("p")
+        listed = driver.app.screen.query_one(OptionList)
+        at = next(n for n, each in enumerate(listed.options) if each.id == "strict")
+        late = OptionList.OptionSelected(listed, listed.options[at], at)
+        await driver.press("m", "a", "p")
+        assert at >= listed.option_count
+        listed.post_message(late)
+        await driver.settle()
+        assert session.strict
+
+        await driver.press("p")
+        entries = driver.app.screen.query_one(OptionList)
+        await driver.press("m", "a", "p")
+        here = Click(entries, 1, 1, 0, 0, 1, False, False, False, style=Style(meta={"option": at}))
+        entries.post_message(here)
+        await driver.press("escape")
+        assert driver.app.screen is driver.app.main
 
     drive(session, steps)
 
