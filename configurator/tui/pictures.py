@@ -165,7 +165,10 @@ def age_chart(ages: Ages, width: int, height: int, glyphs: Glyphs) -> Sequence[S
         return [[("No room to draw.", "")]][:height]
     for name, limit in ages.limits.items():
         plot.level(limit, name, "marginal", glyphs.edge if name.startswith("pot") else glyphs.level)
-    for name, age in zip(("nominal", "oldest"), ages.running, strict=True):
+    curves = dict(zip(("nominal", "oldest"), ages.running, strict=True))
+    if len({(plot.row(age), plot.row(age + stop)) for age in curves.values()}) == 1:
+        curves = {"nominal and oldest": ages.running[1]}  # two curves in one row are none
+    for name, age in curves.items():
         # What stood leaves with the next mix: it takes as long as it takes to flow through.
         times = np.array([0.0, begin, begin + stop, min(begin + stop + age, end), end])
         up = np.array([age, age, age + stop, age, age])
