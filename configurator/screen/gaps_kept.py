@@ -38,6 +38,9 @@ class GapsKept:
         """Rows of each chunk and what they say."""
         self._read = ""
         now = fingerprint(asked)
+        if path.exists() and not path.is_file():
+            fault = Fault(str(path), "--keep", "no plain file", "the name of a file")
+            raise InputError([fault])
         if path.exists() and not resume:
             fault = Fault(
                 *(

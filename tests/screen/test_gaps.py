@@ -355,3 +355,5 @@ def test_what_is_another_search_is_refused_and_stays(tmp_path) -> None:
     assert (tmp_path / "notes.txt").read_text() == "mine\n"
     with pytest.raises(InputError, match="No such file"):
         GapsKept(tmp_path / "none" / "kept.jsonl", asked, resume=False)
+    with pytest.raises(InputError, match="no plain file"):
+        GapsKept(tmp_path, asked, resume=True)
