@@ -357,3 +357,19 @@ def test_what_is_another_search_is_refused_and_stays(tmp_path) -> None:
         GapsKept(tmp_path / "none" / "kept.jsonl", asked, resume=False)
     with pytest.raises(InputError, match="no plain file"):
         GapsKept(tmp_path, asked, resume=True)
+
+
+def test_a_reason_of_a_component_is_told_by_its_rule() -> None:
+    gaps = of_small(next(iter(LACKS)))
+    (row,) = gaps.unserved
+    reasons = {
+        "a: shot in rotor turns: the shot is 0.02 turns": (
+            "1 row for shot in rotor turns, component a, as the shot is 0.02 turns"
+        ),
+        "shot in rotor turns: the shot is 0.02 turns": (
+            "1 row for shot in rotor turns, as the shot is 0.02 turns"
+        ),
+    }
+    for reason, told in reasons.items():
+        closed = replace(gaps, ranked=(), unserved=(replace(row, reason=reason),))
+        assert told in " ".join(gaps_text(closed, 200).split())
