@@ -12,6 +12,7 @@ import os
 import platform
 import sys
 import tempfile
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from time import perf_counter
@@ -19,6 +20,7 @@ from time import perf_counter
 from benchmarks.screening import peer
 from benchmarks.screening.rows import LISTS, SEED, findings, write, write_findings
 from configurator.catalog.load import load_catalog, shipped_folder
+from configurator.errors import HeadwrightError
 from configurator.request.load import load_process
 from configurator.request.question import Question
 from configurator.screen.sources import open_list
@@ -92,7 +94,11 @@ def peer_lines(path: Path, each: float, cap: float) -> list[str]:
     process = load_process(PROCESS, folder=folder / "examples")
     entries = open_list(str(path), form=None, encoding=None, folder=folder / "examples")
     materials = [entry.material for entry in entries if entry.number <= LOOKED_AT]
-    answers = [Workshop(catalog).answer(Question(m, process)) for m in materials if m is not None]
+    answers = []
+    for material in materials:
+        with suppress(HeadwrightError):  # a row that contradicts itself is not judged
+            if material is not None:
+                answers.append(Workshop(catalog).answer(Question(material, process)))
     lines = []
     for answer in peer.smallest(answers, PEER_ROWS):
         seconds, counted, capped = peer.seconds(answer, cap)

@@ -10,7 +10,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from configurator.catalog.parts import Mixing, Name, Part
+from configurator.catalog.parts import Name, Part
 from configurator.catalog.substances import (
     Constituent,
     Names,
@@ -245,5 +245,4 @@ def further_digest(digest: str, words: str) -> str:
 
 
 def _there(part: Part) -> bool:
-    nothing = isinstance(part, Mixing) and part.kind == "none"
-    return nothing or (part.stock is not None and part.stock.low >= 1)
+    return part.is_nothing or (part.stock is not None and part.stock.low >= 1)

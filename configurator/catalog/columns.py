@@ -19,32 +19,37 @@ BASIS = "basis"
 """Header of the column that says what the figures of a row rest on."""
 
 ALSO: Mapping[str, str] = {
-    "name": "part, part name, item, item no, part no, part number, article, id no",
-    "title": "description, designation, text",
-    "note": "remark, remarks, comment, comments",
-    "cost_index": "cost, relative cost",
-    "order_text": "order text, order number, order no, order code",
-    "delivery": "delivery time, lead time",
-    "stock": "in stock, on stock, quantity in stock",
-    "sizes": "fits, fits sizes, head sizes",
-    "size": "head size",
-    "bore": "id, inner diameter, inside diameter, inner dia",
-    "outside_diameter": "od, outer diameter, outer dia, outside dia",
-    "length": "tip length, needle length",
-    "pressure_max": "max pressure, maximum pressure, pressure rating, pmax",
-    "speed_max": "max speed, maximum speed",
-    "speed_min": "min speed, minimum speed",
-    "temperature_low": "min temperature, temperature from, tmin",
-    "temperature_high": "max temperature, temperature to, tmax",
-    "mass": "weight",
+    "name": "part, part name, item, item no, part no, part number, article, id no, artikel, artikelnummer, artikel nr, teil, teilenummer, bezeichnung",
+    "title": "description, designation, text, beschreibung, benennung",
+    "note": "remark, remarks, comment, comments, bemerkung, anmerkung",
+    "cost_index": "cost, relative cost, kostenindex",
+    "order_text": "order text, order number, order no, order code, bestelltext, bestellnummer",
+    "delivery": "delivery time, lead time, lieferzeit",
+    "stock": "in stock, on stock, quantity in stock, bestand, lagerbestand",
+    "sizes": "fits, fits sizes, head sizes, größen, baugrößen",
+    "size": "head size, größe, baugröße",
+    "bore": "id, inner diameter, inside diameter, inner dia, innendurchmesser",
+    "outside_diameter": "od, outer diameter, outer dia, outside dia, außendurchmesser",
+    "length": "tip length, needle length, länge",
+    "pressure_max": "max pressure, maximum pressure, pressure rating, pmax, max druck, maximaler druck",
+    "speed_max": "max speed, maximum speed, max drehzahl, drehzahl max",
+    "speed_min": "min speed, minimum speed, min drehzahl, drehzahl min",
+    "temperature_low": "min temperature, temperature from, tmin, temperatur min, temperatur von",
+    "temperature_high": "max temperature, temperature to, tmax, temperatur max, temperatur bis",
+    "mass": "weight, gewicht, masse",
     "dry_mass": "dry weight",
-    "torque_continuous": "rated torque, nominal torque, continuous torque",
-    "torque_peak": "peak torque, maximum torque",
-    "joint": "connection, fitting",
-    "capacity": "content, filling volume",
-    "materials": "wetted materials",
+    "torque_continuous": "rated torque, nominal torque, continuous torque, nennmoment",
+    "torque_peak": "peak torque, maximum torque, spitzenmoment",
+    "joint": "connection, fitting, anschluss",
+    "capacity": "content, filling volume, inhalt, füllmenge",
+    "price": "preis, stückpreis, unit price",
+    "entry_bore": "eintrittsdurchmesser",
+    "material": "werkstoff",
+    "kind": "type, art, bauart",
+    "passes_light": "clear, lichtdurchlässig",
+    "materials": "wetted materials, werkstoffe",
 }
-"""What people head such columns with, by field; letters and digits alone count."""
+"""What people head such columns with, in English or German, by field; letters and digits alone count."""
 
 _UNIT = re.compile(r"(.*?)\s*(?:\[([^\]]*)\]|\(([^)]*)\))\s*")
 _BEHIND = re.compile(r"(.*?)(?:,| in )\s*(\S+)\s*")
@@ -176,3 +181,14 @@ def _readings(header: str) -> Iterator[tuple[str, str]]:
     yield header, ""
     if match := _BEHIND.fullmatch(header):
         yield match[1], match[2].strip()
+
+
+def titles_of(rows: Sequence[tuple[int, Sequence[str]]], slot: str) -> tuple[str, ...]:
+    """Return what stands above the headers: rows of one cell that names no field, over wider ones."""
+    found: list[str] = []
+    for _, row in rows[:-1]:
+        filled = [cell for cell in row if cell.strip()]
+        if len(filled) > 1 or any(read_headers(slot, filled, where="", named={})[0]):
+            return tuple(found)
+        found += filled
+    return ()

@@ -11,8 +11,13 @@ from typing import Any
 
 from pydantic import BaseModel
 
+<<<<<<< HEAD
 from configurator.catalog.catalog import TWO_PART_PRACTICE, Practice
 from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
+=======
+from configurator.catalog.catalog import Practice
+from configurator.catalog.parts import PART_TYPES, Cavity, FittedPart, Name, Note, Part, Title
+>>>>>>> main
 from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
 from configurator.errors import Fault, did_you_mean
 from configurator.units.fields import Frozen, SchemaVersion
@@ -103,8 +108,32 @@ def withdraw(path: Path, head: CatalogHead, reading: Layers) -> None:
                 reading.faults.append(Fault(str(path), f"withdraw.{slot}", name, accepted, hint))
             reading.origins[f"{slot} {name}"] = f"withdrawn by {path.parent.name}"
         reading.parts[slot] = [part for part in reading.parts[slot] if part.name not in names]
+        if slot == "size":
+            _without_sizes(frozenset(names), reading, path.parent.name)
         if not reading.parts[slot] and not reading.own[slot]:
             reading.stated.discard(slot)
+
+
+def _without_sizes(gone: frozenset[str], reading: Layers, layer: str) -> None:
+    """What fits only sizes that are withdrawn goes with them; the rest fits those that are left."""
+    for slot, parts in reading.parts.items():
+        kept: list[Part] = []
+        for part in parts:
+            match part:
+                case Cavity():
+                    left = {part.size} - gone
+                case FittedPart():
+                    left = set(part.sizes) - gone
+                case _:
+                    left = {""}
+            if not left:
+                reading.origins[f"{slot} {part.name}"] = f"withdrawn by {layer} with its size"
+            elif isinstance(part, FittedPart) and len(left) < len(part.sizes):
+                sizes = tuple(size for size in part.sizes if size in left)
+                kept.append(part.model_copy(update={"sizes": sizes}))
+            else:
+                kept.append(part)
+        reading.parts[slot] = kept
 
 
 def practice_over(given: object, below: Practice | None) -> object:

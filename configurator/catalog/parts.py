@@ -67,6 +67,11 @@ class Part(Frozen):
     """How many lie on the shelf; None where nobody counts them."""
 
     @property
+    def is_nothing(self) -> bool:
+        """True of what is no part and is neither bought nor waited for, as no mixing device."""
+        return False
+
+    @property
     def last_one(self) -> str:
         """Its name if there are fewer than two, so that both sides cannot have one; else empty."""
         return self.name if self.stock is not None and self.stock.low < PAIR else ""
@@ -222,6 +227,11 @@ class Mixing(Part):
     """How it is fixed to the heads."""
     tip_joint: Joint | None = None
     """How a tip is fixed to it."""
+
+    @property
+    def is_nothing(self) -> bool:
+        """True of no device at all."""
+        return self.kind == "none"
 
 
 class Outlet(Part):

@@ -41,6 +41,6 @@ def wait_of(part: Part, quantity: int) -> float:
     One dual cartridge is enough for both sides.
     """
     needed = 1 if isinstance(part, Feed) and part.both_sides else quantity
-    if part.stock is not None and part.stock.low >= needed:
+    if part.is_nothing or (part.stock is not None and part.stock.low >= needed):
         return 0.0
     return math.nan if part.delivery is None else part.delivery.high

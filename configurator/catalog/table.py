@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -18,6 +18,7 @@ from configurator.catalog.columns import (
     columns_of,
     letters_of,
     read_headers,
+    titles_of,
 )
 from configurator.catalog.parts import LONGEST_NAME, Part
 from configurator.errors import Fault, did_you_mean, shown
@@ -34,8 +35,11 @@ MOST_ROWS, MOST_COLUMNS = 5_000, 300
 
 _BARE = re.compile(r"[+-]?[0-9][0-9.eE+-]*(?:\s*(?:\.\.|\+/-)\s*[0-9][0-9.eE+-]*)?")
 _COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
-_YES = {"yes": True, "y": True, "true": True, "x": True, "1": True}
-_NO = {"no": False, "n": False, "false": False, "0": False}
+_APART = re.compile(r"(?<![0-9.,])[0-9]{1,3}(?:\.[0-9]{3})+(?=,[0-9])")
+_DOUBTFUL = re.compile(r"(?<![0-9.,])[1-9][0-9]{0,2}(?:\.[0-9]{3})+(?![0-9.,])")
+"""1.200: 1.2, or 1200 where commas are for decimals."""
+_YES = {"yes": True, "y": True, "true": True, "x": True, "1": True, "ja": True}
+_NO = {"no": False, "n": False, "false": False, "0": False, "nein": False}
 NO_COLUMN = "no such column"
 
 FEW_CELLS = 2
@@ -96,7 +100,14 @@ def read_table(
         accepted = f"a row of at most {MOST_COLUMNS} headers, then a row a part"
         fault = Fault(cells.where, "file", given, accepted)
         return Imported(slot, cells.where, (), (), frozenset(), (), (), (fault,))
-    (number, heads), *rows = cells.rows
+    titles = titles_of(cells.rows, slot)
+    (number, heads), *rows = cells.rows[len(titles) :]
+    commas = {
+        place
+        for _, row in rows
+        for place, cell in enumerate(row)
+        if cells.decimal_comma and _COMMA.search(cell)
+    }
     where = f"{cells.where}, row {number}"
     mapped, faults = read_headers(slot, heads, where=where, named=named or {})
     told = {" ".join(head.split()) for head in heads}
@@ -111,7 +122,13 @@ def read_table(
         rows_of: dict[str, int] = {}
         for number, row in rows:
             part, wrong = _read_row(
-                cells, f"{cells.where}, row {number}", row, slot=slot, mapped=mapped, basis=basis
+                cells,
+                f"{cells.where}, row {number}",
+                row,
+                slot=slot,
+                mapped=mapped,
+                basis=basis,
+                commas=commas,
             )
             faults += wrong
             if part is not None and part.name in rows_of:
@@ -129,7 +146,7 @@ def read_table(
         tuple(parts),
         tuple(each for each in mapped if each),
         frozenset(told),
-        tuple(head for head, field in (named or {}).items() if head in told and not field),
+        (*titles, *(head for head, given in (named or {}).items() if head in told and not given)),
         absent,
         tuple(_once(faults, where)),
     )
@@ -166,6 +183,7 @@ def _read_row(
     slot: str,
     mapped: Sequence[Mapped | None],
     basis: Basis,
+    commas: Container[int],
 ) -> tuple[Part | None, list[Fault]]:
     tables: dict[str, Any] = {}
     faults: list[Fault] = []
@@ -174,7 +192,7 @@ def _read_row(
     if any(cell.strip() for cell in row[len(mapped) :]):
         given = "a cell behind the last header"
         faults.append(Fault(where, "row", given, "a header above each cell, or a comma in quotes"))
-    for each, cell in zip(mapped, row, strict=False):
+    for place, (each, cell) in enumerate(zip(mapped, row, strict=False)):
         if each is None or cell.strip().casefold() in _EMPTY:
             continue
         if each.column is None:
@@ -183,6 +201,11 @@ def _read_row(
             continue
         headers[each.column.name] = each.header
         try:
+            if place in commas and each.column.kind and (doubt := _DOUBTFUL.search(cell)):
+                plain, point = doubt[0].replace(".", ""), "1.5 as 1,5"
+                raise UnitFault(  # noqa: TRY301 - told as any other cell
+                    cell, each.column.accepted, f"write {plain} if that is meant, {point} else"
+                )
             value = _value(each, cell, decimal_comma=cells.decimal_comma)
         except UnitFault as fault:
             faults.append(Fault(where, each.header, fault.given, fault.accepted, fault.hint))
@@ -223,6 +246,7 @@ def _value(mapped: Mapped, cell: str, *, decimal_comma: bool) -> Any:
         said = quantity(text)
         value = said if isinstance(said, str) else said["value"]
         if decimal_comma:
+            value = _APART.sub(lambda found: found[0].replace(".", ""), value)
             value = _COMMA.sub(".", value)
         if mapped.unit and _BARE.fullmatch(value):
             value = f"{value} {mapped.unit}"

@@ -91,7 +91,7 @@ def invented_in_words(catalog: Catalog) -> str:
     invented = bases.count(Basis.INVENTED)
     if not invented:
         return "none of its part figures is invented"
-    return f"{spaced(invented)} of its {spaced(len(bases))} part figures are invented"
+    return f"{spaced(invented)} of {spaced(len(bases))} part figures invented"
 
 
 def picks_in_words(question: Question) -> str:

@@ -40,7 +40,7 @@ def _prices(frame: Frame) -> dict[str, Floats]:
 
 def _money(part: Part) -> tuple[str, float]:
     """Of a part in one slot: a dual cartridge stands in two."""
-    currency, amount = money_of(part.price) or ("", np.nan)
+    currency, amount = money_of(part.price) or ("", 0.0 if part.is_nothing else np.nan)
     return currency, amount / (PAIR if isinstance(part, Feed) and part.both_sides else 1)
 
 

@@ -82,6 +82,20 @@ def test_a_small_file_adds_replaces_and_withdraws(tmp_path: Path, shipped: Catal
     }
 
 
+def test_what_fits_only_a_withdrawn_size_goes_with_it(
+    tmp_path: Path, shipped: Catalog, capsys: pytest.CaptureFixture[str]
+) -> None:
+    over = layer(tmp_path / "over", HEAD + '[withdraw]\nsize = ["h1"]\n')
+
+    assert "h1" not in {part.name for part in over.slot("size")}
+    assert not any(part.size == "h1" for part in over.slot("cavity"))  # type: ignore[attr-defined]
+    body, before = over.part("body", "316l"), shipped.part("body", "316l")
+    assert [*body.sizes] == [size for size in before.sizes if size != "h1"]  # type: ignore[union-attr]
+    assert over.origins["cavity h1-0.003-2s"] == "withdrawn by over with its size"
+    assert run(["catalog", "check", "--catalog", str(tmp_path / "over")]) == 0
+    assert "no size is called" not in capsys.readouterr().out
+
+
 def test_the_digest_covers_every_layer(tmp_path: Path, shipped: Catalog) -> None:
     base = tmp_path / "base"
     plain = layer(base, HEAD)

@@ -108,9 +108,11 @@ def test_a_missing_column_is_told_once_and_not_in_each_row() -> None:
 
 
 def test_a_title_above_the_headers_and_a_sum_below_the_rows_are_one_line_each() -> None:
-    (line,) = lines_of("Tips of the workshop;;", ";;", "name;title;kind", "a;A;needle")
+    (line,) = lines_of("Tips;of the workshop;", ";;", "name;title;kind", "a;A;needle")
     assert line.startswith("tips.csv, row 1: row: given 'no header that is known'")
     assert line.endswith("take away what stands above row 3")
+    lines = lines_of("Tips of the workshop;;", ";;", "name;title;kind", "a;A;needle")
+    assert all(each.startswith("tips.csv, row 3: ") for each in lines)
 
     lines = lines_of("name;title;kind;bore", "a;A;needle;1 mm", "Total;;;")
     assert "tips.csv, row 3: row: given 'hardly more than 'Total''" in "\n".join(lines)
@@ -342,3 +344,50 @@ def test_of_a_single_piece_a_two_part_head_has_one():
 
     assert len(pairs(catalog)) == 4
     assert pairs(catalog) - pairs(catalog.in_stock()) == {("plain", "plain")}
+
+
+HEADS = (
+    "Artikel-Nr.;Beschreibung;Bauart;Innendurchmesser;Eintrittsdurchmesser;Länge (mm);"
+    "Außendurchmesser [mm];Werkstoff;Anschluss;max. Druck;Gewicht (g);lichtdurchlässig;Preis;"
+    "Kostenindex;;intern"
+)
+CELLS = (
+    "spitze-1;Nadel 0,84;needle;0,838 mm;0,838 mm;25,4;1,27;316L;Luer-Lock;10 bar;1.234,5;nein;"
+    "1.234,50 EUR;1,2;;x"
+)
+GERMAN = [["Teileliste Dosierspitzen"], ["alle Maße in mm"], [], HEADS.split(";"), CELLS.split(";")]
+
+
+def test_a_workbook_that_was_not_made_for_it_is_read_by_sheet(tmp_path, capsys) -> None:
+    book = openpyxl.Workbook()
+    book.active.title = "Düsen 2"
+    for row in GERMAN:
+        book.active.append(row)
+    book.active.merge_cells("A1:P1")
+    book.active.column_dimensions["P"].hidden = True
+    book.create_sheet("Notizen").append(["nichts"])
+    book.save(tmp_path / "teile.xlsx")
+    folder = tmp_path / "own"
+    assert run(["catalog", "new", str(folder), "--empty"]) == 0
+    read = ["catalog", "import", str(tmp_path / "teile.xlsx"), "--catalog", str(folder)]
+    capsys.readouterr()
+
+    assert run([*read, "--slot", "outlet", "--sheet", "Düsen 2"]) == 2
+    assert "row 4: intern" in capsys.readouterr().err
+    assert run([*read, "--slot", "outlet", "--sheet", "Düsen 2", "--column", "intern="]) == 0
+    assert "left out: Teileliste Dosierspitzen, alle Maße in mm, intern" in capsys.readouterr().out
+    text = (folder / "outlet.toml").read_text(encoding="utf-8")
+    for stated in ('bore = "0.838 mm"', 'mass = "1234.5 g"', 'title = "Nadel 0,84"'):
+        assert stated in text
+    assert 'price = "1.234,50 EUR"' in text
+    assert "passes_light = false" in text
+
+
+def test_a_point_that_may_part_thousands_is_refused_beside_decimal_commas() -> None:
+    read = table({"Weight": "1,5 g"}, {"Part no": "n-21", "Weight": "1.200 g"}, comma=True)
+
+    (fault,) = read.faults
+    assert (fault.where, fault.field, fault.given) == ("tips.csv, row 3", "Weight", "1.200 g")
+    assert "write 1200 if that is meant, 1.5 as 1,5 else" in fault.hint
+    assert not table({"Weight": "1.200 g"}, comma=True).faults
+    assert table({"Weight": "1,200 g"}).faults[0].given == "1,200 g"

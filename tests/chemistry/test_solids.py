@@ -84,6 +84,23 @@ def test_a_filler_that_alone_outweighs_the_whole_is_told_with_densities():
     assert not lines(filled("30 %", density="1.2 g/cm^3"))
 
 
+@pytest.mark.parametrize(
+    ("by_volume", "fits"),
+    # 70 % by mass are left for alumina of 3.9 g/cm^3 or more in 2.3 g/cm^3: at most 41.3 %,
+    # and a quarter more. The alumina alone would stop at 62 %.
+    [("51.5 %", True), ("51.7 %", False)],
+)
+def test_a_filler_and_the_liquids_beside_it_weigh_no_more_than_the_whole(by_volume, fits):
+    told = lines(filled(by_volume, SILICONE))
+
+    assert (not told) is fits
+    assert all("beside at least 30 % of liquids by mass" in line for line in told)
+
+
+def test_a_row_that_no_table_knows_may_be_the_filler_itself():
+    assert not lines(filled("50 %", ("mineral powder of the maker", "60 %")))
+
+
 def test_a_list_tells_it_in_the_row_and_judges_the_others():
     process = Process.model_validate(FLOW, context={"basis": Basis.ESTIMATED})
     bad, good = Judge(process, Workshop(shipped_catalog())).verdicts(

@@ -280,7 +280,13 @@ def test_csv_without_builds_is_its_heads(ask):
 
 @pytest.mark.parametrize(
     ("material", "process"),
-    [("bay-epoxy", "bay-pour"), ("bay-potting", "bay-potting-pour"), ("hull-paste", "hull-seam")],
+    [
+        ("bay-epoxy", "bay-pour"),
+        ("bay-potting", "bay-potting-pour"),
+        ("bracket-acrylate", "bracket-bead"),
+        ("hull-paste", "hull-seam"),
+        ("scale-ink", "scale-marks"),
+    ],
 )
 @pytest.mark.parametrize("width", [80, 100])
 def test_ten_heads_with_all_that_is_told_of_them_take_forty_lines(material, process, width):

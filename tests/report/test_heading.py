@@ -34,7 +34,7 @@ def test_invented_figures_are_counted(catalog):
     )
     only = dataclasses.replace(catalog, parts={"body": (mixed,)})
 
-    assert invented_in_words(only) == "2 of its 3 part figures are invented"
+    assert invented_in_words(only) == "2 of 3 part figures invented"
 
 
 def test_a_catalog_without_invented_figures_says_so(catalog):

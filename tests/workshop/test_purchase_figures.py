@@ -43,6 +43,8 @@ def shops(draw: st.DrawFn):
 
 
 def amount(part) -> float:
+    if getattr(part, "kind", "") == "none" and not part.price:
+        return 0.0  # no mixing device is not bought
     return AMOUNTS[part.price] / (2.0 if getattr(part, "both_sides", "") else 1.0)
 
 
@@ -114,3 +116,13 @@ def test_two_currencies_are_never_added_up():
     world = SMALL.having({"seal.price": "5 EUR", "size.price": "5 USD"})
 
     assert world.answer.builds(limit=1)[0].figures["price"] is None
+
+
+def test_no_mixing_device_is_neither_paid_nor_waited_for():
+    stated = {"price": "5 EUR", "delivery": "3 days"}
+    tables = {slot: [{**each, **stated} for each in SMALL.parts[slot]] for slot in SMALL.parts}
+    tables["mixing"] = SMALL.parts["mixing"]
+    (build,) = replace(SMALL, parts=tables).answer.builds(limit=1)
+    assert build.parts["mixing"].is_nothing
+    assert build.figures["price"] == 5.0 * (len(build.parts) - 1)
+    assert build.figures["delivery_days"] == 3.0
