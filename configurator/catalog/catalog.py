@@ -49,6 +49,23 @@ class BoreRatio(fields.Frozen):
     loaded_from: fields.Fraction
 
 
+TWO_PART_PRACTICE = frozenset(
+    {
+        "chamber_shots",
+        "chamber_turns",
+        "dual_left_over",
+        "mixer_tail",
+        "mixer_wall_modulus",
+        "mixer_wall_rate_filled",
+        "mixing_reserve_above_10",
+        "mixing_reserve_above_100",
+        "pot_life_run_share",
+        "viscosity_ratio_static",
+    }
+)
+"""Shop practice that only rules on mixed material read: no head of a one-part one hangs on it."""
+
+
 class Practice(fields.Frozen):
     """Every rule of thumb that a check reads."""
 
@@ -165,6 +182,8 @@ class Catalog:
     """True where no more may be built of a part than lie on the shelf."""
     stand_ins: tuple[str, ...] = ()
     """Rules of thumb that it does not state, for which the shipped ones stand in."""
+    one_part_sha256: str = ""
+    """Digest of all that the head of a one-part material can hang on; empty where nobody made it."""
     origins: Mapping[str, str] = field(default_factory=dict)
     """What layers above the lowest added, replaced and withdrew: "outlet cone-3" and the words."""
 
@@ -206,9 +225,23 @@ class Catalog:
         ]
         if faults:
             raise CatalogError(faults)
-        digest = hashlib.sha256(f"{self.sha256} in stock".encode()).hexdigest()
-        where = f"{self.where}, only what is in stock"
-        return replace(self, parts=kept, sha256=digest, where=where, stock_counts=True)
+        return replace(
+            self,
+            parts=kept,
+            sha256=further_digest(self.sha256, " in stock"),
+            one_part_sha256=further_digest(self.one_part_sha256, " in stock"),
+            where=f"{self.where}, only what is in stock",
+            stock_counts=True,
+        )
+
+    def digest_for(self, *, two_part: bool) -> str:
+        """Digest of what an answer can hang on: that of a one-part material on no mixer."""
+        return self.sha256 if two_part else self.one_part_sha256 or self.sha256
+
+
+def further_digest(digest: str, words: str) -> str:
+    """Return the digest of a catalog that was changed in a way that words tell; empty stays empty."""
+    return digest and hashlib.sha256(f"{digest}{words}".encode()).hexdigest()
 
 
 def _there(part: Part) -> bool:

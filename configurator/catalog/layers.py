@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -10,8 +11,13 @@ from typing import Any
 
 from pydantic import BaseModel
 
+<<<<<<< HEAD
+from configurator.catalog.catalog import TWO_PART_PRACTICE, Practice
+from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
+=======
 from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import PART_TYPES, Cavity, FittedPart, Name, Note, Part, Title
+>>>>>>> main
 from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
 from configurator.errors import Fault, did_you_mean
 from configurator.units.fields import Frozen, SchemaVersion
@@ -44,6 +50,8 @@ class Layers:
     """What has been gathered from the files so far."""
 
     digest: Any = field(default_factory=hashlib.sha256)
+    one_part_digest: Any = field(default_factory=hashlib.sha256)
+    """Of all that the head of a one-part material can hang on."""
     faults: list[Fault] = field(default_factory=list)
     stated: set[str] = field(default_factory=set)
     """Slots, and `practice`, of which some file states something, readable or not."""
@@ -140,6 +148,26 @@ def practice_over(given: object, below: Practice | None) -> object:
         else:
             filled[key] = value
     return filled
+
+
+def without_mixing(tables: Mapping[str, Any], raw: bytes) -> bytes:
+    """What a catalog file says of heads for one-part materials: no mixer, no rule of thumb on one."""
+    mixers, practice = tables.get("mixing"), tables.get("practice")
+    if mixers is None and practice is None:
+        return raw
+    left = dict(tables)
+    if isinstance(mixers, list):
+        left["mixing"] = [each for each in mixers if not _mixes(each)]
+    if isinstance(practice, dict):
+        left["practice"] = {k: v for k, v in practice.items() if k not in TWO_PART_PRACTICE}
+    try:
+        return json.dumps(left, sort_keys=True, default=str).encode()
+    except RecursionError:
+        return raw
+
+
+def _mixes(given: object) -> bool:
+    return not isinstance(given, dict) or given.get("kind") != "none"
 
 
 def unstated(given: object) -> list[str]:

@@ -10,7 +10,15 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from configurator.catalog.catalog import Catalog, Practice, Substances
-from configurator.catalog.layers import CatalogHead, Layers, lay, practice_over, unstated, withdraw
+from configurator.catalog.layers import (
+    CatalogHead,
+    Layers,
+    lay,
+    practice_over,
+    unstated,
+    withdraw,
+    without_mixing,
+)
 from configurator.catalog.parts import PART_TYPES
 from configurator.catalog.substances import SubstanceFile
 from configurator.errors import CatalogError, Fault, InputError
@@ -76,6 +84,7 @@ def read_catalog(
         name=reading.name or folder.name,
         title=reading.title,
         sha256=reading.digest.hexdigest(),
+        one_part_sha256=reading.one_part_digest.hexdigest(),
         where=label,
         origins=reading.origins,
         stand_ins=tuple(reading.stand_ins),
@@ -138,6 +147,7 @@ def _tables(path: Path, reading: Layers) -> dict[str, Any] | None:
         reading.faults += error.faults
         return None
     reading.digest.update(path.name.encode() + b"\0" + raw + b"\0")
+    reading.one_part_digest.update(path.name.encode() + b"\0" + without_mixing(tables, raw) + b"\0")
     return tables
 
 

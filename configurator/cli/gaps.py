@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Literal
 
 import click
@@ -16,6 +17,7 @@ from configurator.cli.question import (
     read_processes,
 )
 from configurator.cli.terminal import ProgressLine, complain, put, table_width
+from configurator.errors import UsageError
 
 
 @click.command(
@@ -39,6 +41,13 @@ input; 3 bad catalog.""",
     words="New parts to show; else 20 in a table, and all as JSON or CSV.",
 )
 @crew_options
+@click.option(
+    "--keep",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Keep what is found, chunk by chunk, so that a search that was ended can go on.",
+)
+@click.option("--resume", is_flag=True, help="Go on with the file of --keep.")
 @format_option()
 @click.pass_context
 def gaps(
@@ -53,6 +62,8 @@ def gaps(
     encoding: str | None,
     workers: int,
     cluster: str | None,
+    keep: Path | None,
+    resume: bool,
     form: str,
 ) -> None:
     """Find which one new part would give most rows of LIST a build, and which parts serve none.
@@ -62,9 +73,12 @@ def gaps(
     """
     from configurator.screen.gap_search import GapsAsked
     from configurator.screen.gaps import find_gaps
+    from configurator.screen.gaps_kept import GapsKept
     from configurator.screen.gaps_text import exit_code, gaps_csv, gaps_json, gaps_text
     from configurator.screen.sources import open_list
 
+    if resume and keep is None:
+        raise UsageError("--resume wants the file of --keep")
     read = read_processes(processes)
     crew = crew_of(workers, cluster)
     workshop = asked.workshop.keeping(asked.picks, asked.without)
@@ -74,7 +88,8 @@ def gaps(
     ):
         complain(*(told := entries.warnings))
         question = GapsAsked(read, workshop, frozenset(asked.picks), asked.strict)
-        found = find_gaps(entries, question, crew, line)
+        store = None if keep is None else GapsKept(keep, question, resume=resume)
+        found = find_gaps(entries, question, crew, line, store)
     complain(*(line for line in entries.warnings if line not in told))
     complain(*(f"row {each.number}, line {each.line}: {each.fault}" for each in found.unread))
     if form == "json":

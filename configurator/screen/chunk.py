@@ -221,7 +221,9 @@ def row_digests(material: Material | None, workshop: Workshop, setup: Setup) -> 
     """All that a row rests on beside its process, by column."""
     return {
         "material_sha256": None if material is None else content_digest(material),
-        "catalog_sha256": shortened(workshop.catalog.sha256),
+        "catalog_sha256": shortened(
+            workshop.catalog.digest_for(two_part=material is None or material.two_part)
+        ),
         "evidence_sha256": setup.evidence_digest,
         "rules_sha256": rules_digest(),
         "tool_version": tool_version(),

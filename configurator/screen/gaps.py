@@ -14,6 +14,7 @@ from configurator.catalog.parts import SLOTS
 from configurator.rules.finding import State
 from configurator.screen.chunk import Chunk, ListRow
 from configurator.screen.gap_search import ChunkGaps, GapsAsked, Unread, Unserved
+from configurator.screen.gaps_kept import GapsKept
 from configurator.screen.hypothetical.part import Hypothetical
 from configurator.screen.run import Pace, alone, chunks_of
 from configurator.screen.sources import Entry
@@ -80,9 +81,13 @@ Crew = Callable[[GapsAsked, Iterator[Chunk]], Generator[ChunkGaps]]
 
 
 def find_gaps(
-    entries: Iterable[Entry], asked: GapsAsked, crew: Crew = alone, tell: Tell | None = None
+    entries: Iterable[Entry],
+    asked: GapsAsked,
+    crew: Crew = alone,
+    tell: Tell | None = None,
+    store: GapsKept | None = None,
 ) -> Gaps:
-    """Find out what a catalog lacks for a list, and what it has in vain."""
+    """Find out what a catalog lacks for a list, and what it has in vain; a store has what is done."""
     pace, kept = Pace(most=CHUNK), dict[int, tuple[ListRow, ...]]()
     listed = (ListRow(each.number, each.line, (), each.material, each.fault) for each in entries)
     unread: list[Unread] = []
@@ -91,10 +96,12 @@ def find_gaps(
     idle = {s: {p.name for p in parts} for s, parts in asked.workshop.catalog.parts.items()}
     refused: set[str] = set()
     rows, two_part = 0, False
-    with closing(crew(asked, chunks_of(listed, pace, kept))) as found:
-        for each in found:
-            here = len(kept.pop(each.number))
-            pace.heard(here, each.seconds)
+    if store is not None:
+        store.pass_over(listed)
+    with closing(_found(asked, crew, chunks_of(listed, pace, kept), kept, store)) as found:
+        for here, each in found:
+            if each.seconds:
+                pace.heard(here, each.seconds)
             for part, places in each.opened.items():
                 opened.setdefault(part, []).extend((len(unserved) + at, s) for at, s in places)
             unread += each.unread
@@ -125,6 +132,24 @@ def find_gaps(
         # Mixers are asked of two-part materials alone.
         idle={s: tuple(sorted(idle[s])) for s in SLOTS if idle[s] and (s != MIXING or two_part)},
     )
+
+
+def _found(
+    asked: GapsAsked,
+    crew: Crew,
+    chunks: Iterator[Chunk],
+    kept: dict[int, tuple[ListRow, ...]],
+    store: GapsKept | None,
+) -> Generator[tuple[int, ChunkGaps]]:
+    """How many rows each chunk has and what they say, those first that a store has."""
+    if store is not None:
+        yield from store.done
+    with closing(crew(asked, chunks)) as found:
+        for each in found:
+            rows = kept.pop(each.number)
+            if store is not None:
+                store.add(rows, each)
+            yield len(rows), each
 
 
 def _ranked(

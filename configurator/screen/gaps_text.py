@@ -29,6 +29,9 @@ NAMED = 12
 PIECE = 20
 """Names that are wrapped at once: longer texts are cut."""
 
+COMPONENTS = ("a", "b")
+"""What a reason begins with where it is of one component."""
+
 HEADS = (
     "rank",
     "slot",
@@ -142,7 +145,7 @@ def _closed(gaps: Gaps, width: int) -> list[str]:
     """Rows that stay closed, by the rule that their reason names, most rows first."""
     if not gaps.closed:
         return []
-    by_rule = grouped(gaps.closed, lambda at: gaps.unserved[at].reason.partition(": ")[0])
+    by_rule = grouped(gaps.closed, lambda at: _rule_of(gaps.unserved[at].reason))
     rows = plural(len(gaps.closed), "row")
     lines = wrapped(
         f"No single part of these rules opens {rows}; by the reason that each has:", width
@@ -151,10 +154,18 @@ def _closed(gaps: Gaps, width: int) -> list[str]:
         first = gaps.unserved[places[0]]
         names = ", ".join(_row(gaps, place) for place in places[:NAMED])
         more = f" and {len(places) - NAMED} more" if len(places) > NAMED else ""
-        example = f", as {first.reason.removeprefix(f'{rule}: ')}"
-        said = f"{plural(len(places), 'row')} for {rule}{example}: {names}{more}"
+        side, name = rule
+        where = f", component {side}" if side else ""
+        example = first.reason.removeprefix(f"{side}: " if side else "").removeprefix(f"{name}: ")
+        said = f"{plural(len(places), 'row')} for {name}{where}, as {example}: {names}{more}"
         lines += wrapped(said, width, first="  - ", rest="    ")
     return lines
+
+
+def _rule_of(reason: str) -> tuple[str, str]:
+    """The component, empty in a reason that is of none, and the rule that a reason names first."""
+    first, *further = reason.split(": ", 2)
+    return (first, further[0]) if first in COMPONENTS and further else ("", first)
 
 
 def _idle(gaps: Gaps, width: int) -> list[str]:

@@ -227,7 +227,7 @@ def screen(
             _check_version(judged)
             read = store.journal.rows_read
             for row in sizes.pop(judged.number):
-                read = _chained(read, row)
+                read = chained(read, row)
             tally = store.journal.tally.plus(judged)
             store.add(judged.text, tally, read, time.perf_counter() - start)
             pace.heard(judged.rows, judged.seconds)
@@ -271,7 +271,7 @@ def _pass_over(rows: Iterator[ListRow], store: Store) -> None:
         return
     read, number = "", 0
     for row in islice(rows, done):
-        read = _chained(read, row)
+        read = chained(read, row)
         number += 1
     if number < done or read != store.journal.rows_read:
         accepted = f"the {plural(done, 'row')} that are done, as they were"
@@ -285,8 +285,8 @@ def _pass_over(rows: Iterator[ListRow], store: Store) -> None:
         raise InputError([Fault("LIST", CHANGED, "more rows", rows_then, ANEW)])
 
 
-def _chained(before: str, row: ListRow) -> str:
-    """Digest of all rows up to this one, as they were read."""
+def chained(before: str, row: ListRow) -> str:
+    """Return the digest of all rows up to this one, as they were read."""
     material = None if row.material is None else row.material.model_dump_json()
     data = json.dumps([before, row.number, row.line, row.cells, row.fault, material])
     return hashlib.sha256(data.encode()).hexdigest()

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from configurator.catalog.catalog import Catalog
+from configurator.catalog.catalog import Catalog, further_digest
 from configurator.catalog.parts import Cavity, Part, RatedPoint
 from configurator.physics.inlet import rubbing_speed_max
 from configurator.physics.slip import INERTIAL_LOSS, slit_leakage
@@ -83,7 +82,8 @@ def with_records(catalog: Catalog, records: Sequence[HeadRecord], material: Mate
     return replace(
         catalog,
         parts={**catalog.parts, "cavity": tuple(cavities)},
-        sha256=hashlib.sha256(f"{catalog.sha256}\n{lines}".encode()).hexdigest(),
+        sha256=further_digest(catalog.sha256, f"\n{lines}"),
+        one_part_sha256=further_digest(catalog.one_part_sha256, f"\n{lines}"),
         where=f"{catalog.where} with {len(used)} measured",
     )
 

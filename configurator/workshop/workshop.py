@@ -5,12 +5,11 @@ It loads nothing that counts before it is asked, so that a screen can open with 
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from configurator.catalog.catalog import Catalog
+from configurator.catalog.catalog import Catalog, further_digest
 from configurator.catalog.parts import SLOTS
 from configurator.chemistry.evidence import Evidence
 from configurator.errors import Fault, InputError
@@ -97,9 +96,14 @@ class Workshop:
                 for name in sorted(gone)
             ]
         )
-        digest = hashlib.sha256(f"{self.catalog.sha256}\n{words}".encode()).hexdigest()
-        where = f"{self.catalog.where}, {words}"
-        return replace(self, catalog=replace(self.catalog, parts=parts, sha256=digest, where=where))
+        kept = replace(
+            self.catalog,
+            parts=parts,
+            sha256=further_digest(self.catalog.sha256, f"\n{words}"),
+            one_part_sha256=further_digest(self.catalog.one_part_sha256, f"\n{words}"),
+            where=f"{self.catalog.where}, {words}",
+        )
+        return replace(self, catalog=kept)
 
     def measured_on(self, material: Material | None) -> Workshop:
         """The shop with its measured heads in the catalog, as they hold for a material.

@@ -17,11 +17,13 @@ from two_part_world import TWO_PART
 
 from configurator.catalog.load import shipped_folder
 from configurator.chemistry.evidence import Evidence, EvidenceRecord
+from configurator.errors import InputError
 from configurator.request.load import load_process, process_from
 from configurator.rules.finding import State
 from configurator.screen import openings as openings_module
 from configurator.screen.gap_search import GapsAsked
 from configurator.screen.gaps import Gaps, find_gaps
+from configurator.screen.gaps_kept import GapsKept
 from configurator.screen.gaps_text import exit_code, gaps_csv, gaps_json, gaps_text
 from configurator.screen.hypothetical.every import CAVEAT, hypothetical_parts
 from configurator.screen.hypothetical.part import with_added
@@ -302,3 +304,72 @@ def test_several_processes_and_other_chunks_find_the_very_same(monkeypatch) -> N
     monkeypatch.setattr("configurator.screen.gaps.CHUNK", 2)
     assert find_gaps(rows, asked) == alone
     assert len(alone.unserved) == 6
+
+
+def keeping(path, rows, asked, *, resume=False) -> Gaps:
+    return find_gaps(rows, asked, store=GapsKept(path, asked, resume=resume))
+
+
+def test_a_search_that_was_ended_goes_on_from_what_it_kept(tmp_path, monkeypatch) -> None:
+    monkeypatch.setattr("configurator.screen.gaps.CHUNK", 2)
+    world = lacking(next(iter(LACKS.values())))
+    rows = entries([world.question.material] * 7)
+    asked = GapsAsked((world.question.process,), world.workshop)
+    path = tmp_path / "kept.jsonl"
+    whole = keeping(path, rows, asked)
+    assert whole == find_gaps(rows, asked)
+    lines = path.read_bytes().splitlines(keepends=True)
+    assert len(lines) > 3
+
+    # As a kill leaves it: some chunks, and a line that is torn.
+    path.write_bytes(b"".join(lines[:3]) + lines[3][:20])
+    judged = []
+    once = GapsAsked.judged
+    monkeypatch.setattr(GapsAsked, "judged", lambda s, c: judged.extend(c.rows) or once(s, c))
+    assert keeping(path, rows, asked, resume=True) == whole
+    done = sum(json.loads(line)["rows"] for line in lines[1:3])
+    assert len(judged) == 7 - done
+    judged.clear()
+    assert keeping(path, rows, asked, resume=True) == whole
+    assert judged == []
+
+
+def test_what_is_another_search_is_refused_and_stays(tmp_path) -> None:
+    world = lacking(next(iter(LACKS.values())))
+    rows = entries([world.question.material] * 3)
+    asked = GapsAsked((world.question.process,), world.workshop)
+    path = tmp_path / "kept.jsonl"
+    keeping(path, rows, asked)
+    before = path.read_bytes()
+    with pytest.raises(InputError, match="--resume goes on"):
+        GapsKept(path, asked, resume=False)
+    with pytest.raises(InputError, match="strict"):
+        GapsKept(path, replace(asked, strict=True), resume=True)
+    fewer = entries([world.question.material] * 2)
+    with pytest.raises(InputError, match="rows changed since"):
+        keeping(path, fewer, asked, resume=True)
+    assert path.read_bytes() == before
+    (tmp_path / "notes.txt").write_text("mine\n")
+    with pytest.raises(InputError, match="another file"):
+        GapsKept(tmp_path / "notes.txt", asked, resume=True)
+    assert (tmp_path / "notes.txt").read_text() == "mine\n"
+    with pytest.raises(InputError, match="No such file"):
+        GapsKept(tmp_path / "none" / "kept.jsonl", asked, resume=False)
+    with pytest.raises(InputError, match="no plain file"):
+        GapsKept(tmp_path, asked, resume=True)
+
+
+def test_a_reason_of_a_component_is_told_by_its_rule() -> None:
+    gaps = of_small(next(iter(LACKS)))
+    (row,) = gaps.unserved
+    reasons = {
+        "a: shot in rotor turns: the shot is 0.02 turns": (
+            "1 row for shot in rotor turns, component a, as the shot is 0.02 turns"
+        ),
+        "shot in rotor turns: the shot is 0.02 turns": (
+            "1 row for shot in rotor turns, as the shot is 0.02 turns"
+        ),
+    }
+    for reason, told in reasons.items():
+        closed = replace(gaps, ranked=(), unserved=(replace(row, reason=reason),))
+        assert told in " ".join(gaps_text(closed, 200).split())

@@ -66,7 +66,7 @@ def test_what_rests_on_something_else_is_judged_again(tmp_path, quick, monkeypat
     quick.asked.clear()
     match what:
         case "catalog":
-            other = replace(screened.catalog(), sha256="f" * 64)
+            other = replace(screened.catalog(), sha256="f" * 64, one_part_sha256="f" * 64)
             asked = Setup(asked.columns, asked.form, asked.processes, Workshop(other))
         case "process":
             asked = setup(processes=("seam",))
