@@ -11,13 +11,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-<<<<<<< HEAD
 from configurator.catalog.catalog import TWO_PART_PRACTICE, Practice
-from configurator.catalog.parts import PART_TYPES, Name, Note, Part, Title
-=======
-from configurator.catalog.catalog import Practice
 from configurator.catalog.parts import PART_TYPES, Cavity, FittedPart, Name, Note, Part, Title
->>>>>>> main
 from configurator.catalog.substances import Constituent, SwellGroup, VerdictGroup, WettedMaterial
 from configurator.errors import Fault, did_you_mean
 from configurator.units.fields import Frozen, SchemaVersion
