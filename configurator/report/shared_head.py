@@ -13,7 +13,7 @@ from configurator.report.machine import answer_json, number
 from configurator.report.table import head_of_slot
 from configurator.rules.finding import LISTED
 from configurator.units.display import plural, spaced
-from configurator.workshop.shared_head import Common, Served, SharedHead
+from configurator.workshop.serving import Common, Served, SharedHead
 
 Jobs = Sequence[tuple[int, str]]
 """Line and title of each job."""
