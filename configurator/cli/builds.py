@@ -182,24 +182,28 @@ def common(
     """Find the heads that serve every row of PAIRS, each with a tip and a feed of its own.
 
     PAIRS is a CSV file with the columns material and process: files, from its folder on, or names
-    of shipped examples, all of one part. Where no head serves all, the fewest that do are
-    listed, with what single change would make one do.
+    of shipped examples. Where no head serves all, the fewest that do are listed, with what single
+    change would make one do. Materials of one and of two parts are two questions, told in turn.
     """
     from configurator.report.shared_head import common_json, common_text
     from configurator.screen.pairs import read_pairs
+    from configurator.units.grouped import grouped
     from configurator.workshop.heads import EXCHANGED
     from configurator.workshop.shared_head import MOST_JOBS, common_heads
 
     free = _free(slots) if slots else EXCHANGED
     jobs = read_pairs(Path(source), folder=examples_folder(), most=MOST_JOBS)
-    questions = [asked.question(job.material, job.process) for job in jobs]
-    found = common_heads(asked.workshop, questions, free, limit=limit)
-    titles = [(job.line, job.title) for job in jobs]
+    groups = grouped(jobs, lambda job: job.material.two_part)
+    answered = []
+    for group in groups.values():
+        questions = [asked.question(job.material, job.process) for job in group]
+        titles = [(job.line, job.title) for job in group]
+        answered.append((common_heads(asked.workshop, questions, free, limit=limit), titles))
     if form == "json":
-        put(common_json(found, titles))
+        put(common_json(answered))
     else:
-        put(common_text(found, titles, table_width()))
-    ctx.exit(0 if found.count else 1)
+        put(common_text(answered, table_width()))
+    ctx.exit(0 if len(answered) == 1 and answered[0][0].one_serves_all else 1)
 
 
 def _free(names: Sequence[str]) -> tuple[str, ...]:

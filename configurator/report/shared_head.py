@@ -13,7 +13,7 @@ from configurator.report.machine import answer_json, number
 from configurator.report.table import head_of_slot
 from configurator.rules.finding import LISTED
 from configurator.units.display import plural, spaced
-from configurator.workshop.shared_head import Common, Served, SharedHead
+from configurator.workshop.serving import Common, Served, SharedHead
 
 Jobs = Sequence[tuple[int, str]]
 """Line and title of each job."""
@@ -23,11 +23,29 @@ ORDER = (
     "speed, pressure and feed, and cost index, each summed over the first builds of the jobs, then names"
 )
 
+NOT_PROVEN = "; that no other comes before what is listed was not proven: fix slots with --pick"
+
+MIXED = (
+    "No head serves materials of one part and of two: it has one metering side or two. These are two "
+    "questions, answered in turn."
+)
+
 RIGHT = frozenset({"line", "rpm", "bar", "builds"})
 
 
-def common_text(found: Common, jobs: Jobs, width: int = WIDTH) -> str:
+Answered = Sequence[tuple[Common, Jobs]]
+"""Of materials of one part and of those of two, each with their jobs."""
+
+
+def common_text(answered: Answered, width: int = WIDTH) -> str:
     """Return the heads as text for people."""
+    texts = [_text(found, jobs, width) for found, jobs in answered]
+    if len(texts) > 1:
+        texts.insert(0, "\n".join(wrapped(MIXED, width)) + "\n")
+    return "\n".join(texts)
+
+
+def _text(found: Common, jobs: Jobs, width: int) -> str:
     catalog, question = found.answers[0].subject.catalog, found.answers[0].question
     free = ", ".join(map(head_of_slot, found.free))
     head = labelled(
@@ -36,7 +54,7 @@ def common_text(found: Common, jobs: Jobs, width: int = WIDTH) -> str:
             ("Catalog", catalog_in_words(catalog)),
             ("Picks", picks_in_words(question)),
             ("Heads", _counts(found)),
-            ("Order", ORDER if found.heads else ""),
+            ("Order", _order(found) if found.heads else ""),
         ],
         width,
     )
@@ -44,7 +62,7 @@ def common_text(found: Common, jobs: Jobs, width: int = WIDTH) -> str:
     for place, each in enumerate(found.heads, start=1):
         blocks.append(_head(place, each, jobs, width))
     blocks.append(_missed(found, jobs, width))
-    if not found.count:
+    if not found.one_serves_all:
         label = "A single change that would let one head serve all:"
         changes = list(_changes(found, jobs)) or [
             "none that leaves out a job, or gives up a pick or an exclusion"
@@ -54,12 +72,23 @@ def common_text(found: Common, jobs: Jobs, width: int = WIDTH) -> str:
 
 
 def _counts(found: Common) -> str:
+    if not found.counted:
+        return "of two sides, not counted"
     counts = ", ".join(f"{spaced(found.counts[level])} {level.words}" for level in LISTED)
     return f"{spaced(found.count)} serve all jobs: {counts} in the worst of them"
 
 
+def _order(found: Common) -> str:
+    if found.counted:
+        return ORDER
+    proof = "" if found.in_order else NOT_PROVEN
+    return ORDER.removesuffix(", then names") + proof
+
+
 def _said(found: Common) -> str:
-    if found.count:
+    if found.one_serves_all and not found.in_order:
+        return "A head that serves all:"
+    if found.one_serves_all:
         return f"First of the heads that serve all ({len(found.heads)} listed):"
     served = len(found.answers) - len(found.unserved)
     if not served:
@@ -108,22 +137,34 @@ def _missed(found: Common, jobs: Jobs, width: int) -> list[str]:
 
 def _changes(found: Common, jobs: Jobs) -> Iterator[str]:
     for job, heads in found.without.items():
-        if heads:
+        if heads != 0:
             line, title = jobs[job]
-            yield f"leaving out line {line} ({title}): {plural(heads, 'head')}"
+            yield f"leaving out line {line} ({title}): {_heads(heads)}"
     for each in found.releases:
-        yield f"giving up {each.option}: {plural(each.heads, 'head')}"
+        yield f"giving up {each.option}: {_heads(each.heads)}"
 
 
-def common_json(found: Common, jobs: Jobs) -> str:
-    """Return the same as JSON."""
+def _heads(number: int | None) -> str:
+    return "some head" if number is None else plural(number, "head")
+
+
+def common_json(answered: Answered) -> str:
+    """Return the same as JSON; of materials of one part and of two, a list of both."""
+    each = [_data(found, jobs) for found, jobs in answered]
+    return answer_json(**each[0]) if len(each) == 1 else answer_json(apart=each)
+
+
+def _data(found: Common, jobs: Jobs) -> dict[str, Any]:
+    """Return the keys of the JSON; a number of heads that were not counted is null."""
     catalog = found.answers[0].subject.catalog
-    return answer_json(
-        catalog={"name": catalog.name, "sha256": catalog.sha256},
-        free=list(found.free),
-        count=found.count,
-        counts={level.words: found.counts[level] for level in LISTED},
-        jobs=[
+    return {
+        "catalog": {"name": catalog.name, "sha256": catalog.sha256},
+        "free": list(found.free),
+        "count": found.count if found.counted else None,
+        "counts": {level.words: found.counts.get(level) for level in LISTED},
+        "one_serves_all": found.one_serves_all,
+        "in_order": found.in_order,
+        "jobs": [
             {
                 "line": jobs[job][0],
                 "material": answer.question.material.name,
@@ -133,9 +174,9 @@ def common_json(found: Common, jobs: Jobs) -> str:
             }
             for job, answer in enumerate(found.answers)
         ],
-        heads=[_head_data(head, jobs) for head in found.heads],
-        releases=[{"option": each.option, "heads": each.heads} for each in found.releases],
-    )
+        "heads": [_head_data(head, jobs) for head in found.heads],
+        "releases": [{"option": each.option, "heads": each.heads} for each in found.releases],
+    }
 
 
 def _head_data(head: SharedHead, jobs: Jobs) -> dict[str, Any]:

@@ -77,7 +77,7 @@ class BuildOrder:
                 best[self.priced.rows[at]] = min(best[self.priced.rows[at]], behind.least)
             near = np.flatnonzero((self.bounds <= best[self.priced.rows]) & (self.bounds < NEVER))
         for row in distinct(self.priced.rows).tolist():
-            alike = islice(self._by_key(row, int(best[row])), MOST_ALIKE)
+            alike = islice(self.by_key(row, int(best[row])), MOST_ALIKE)
             found[row] = min((build for _, build in alike), default=found[row])
         return found
 
@@ -101,14 +101,23 @@ class BuildOrder:
         """
         alike: list[Places] = []
         last = -1
-        for key, build in self._by_key(row):
+        for key, build in self.by_key(row):
             if key != last or len(alike) >= MOST_ALIKE:
                 yield from ((last, each) for each in sorted(alike))
                 alike, last = [], key
             alike.append(build)
         yield from ((last, each) for each in sorted(alike))
 
-    def _by_key(self, row: int, most: int = NEVER - 1) -> Iterator[tuple[int, Places]]:
+    def by_key(self, row: int = 0, most: int = NEVER - 1) -> Iterator[tuple[int, Places]]:
+        """Yield the same by key alone, those of one key as they are found.
+
+        Parameters
+        ----------
+        row : int
+            Its place among the requests.
+        most : int
+            Keys that are yielded at most.
+        """
         waiting = np.flatnonzero((self.priced.rows == row) & (self.bounds <= most))
         waiting = waiting[np.argsort(self.bounds[waiting], kind="stable")]
         bounds = self.bounds[waiting]

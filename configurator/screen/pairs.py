@@ -39,7 +39,7 @@ class Job:
 
 
 def read_pairs(path: Path, *, folder: Path, most: int) -> tuple[Job, ...]:
-    """Read a list of jobs, all of one part.
+    """Read a list of jobs.
 
     Parameters
     ----------
@@ -78,20 +78,7 @@ def read_pairs(path: Path, *, folder: Path, most: int) -> tuple[Job, ...]:
             faults += error.faults
     if faults:
         raise InputError(faults)
-    for job in jobs:
-        if job.material.two_part:
-            other = next((each for each in jobs if not each.material.two_part), None)
-            raise InputError([_refused(name, job, other)])
     return tuple(jobs)
-
-
-def _refused(name: str, job: Job, other: Job | None) -> Fault:
-    why = "two-part heads are not compared over jobs"
-    if other is not None:
-        why = "a side of a two-part head is no head of its own"
-    accepted = "materials of one part" + ("" if other is None else f", as in line {other.line}")
-    given = f"{job.material.name}, of two parts"
-    return Fault(place(name, job.line), "material", given, accepted, why)
 
 
 def _header(columns: Sequence[str], where: str) -> Header:

@@ -52,6 +52,7 @@ from configurator.tui.pictures import margin_bars
 from configurator.tui.said import Said, about_part, said
 from configurator.tui.screens import PageScreen
 from configurator.tui.session import BuildKey, key_of
+from configurator.units.grouped import grouped
 from configurator.workshop.answer import Answer
 from configurator.workshop.heads import EXCHANGED
 from configurator.workshop.shared_head import MOST_JOBS, common_heads
@@ -281,8 +282,15 @@ def sheet_for(answer: Answer, build: RankedBuild, ending: str) -> str | bytes:
 def common_heads_page(workshop: Workshop, path: Path, examples: Path, width: int) -> PageScreen:
     """One head for all pairs of a file, or the fewest, as `common` prints them."""
     jobs = read_pairs(path, folder=examples, most=MOST_JOBS)
-    questions = [Question(job.material, job.process) for job in jobs]
-    found = common_heads(workshop, questions, EXCHANGED, limit=1)
-    text = common_text(found, [(job.line, job.title) for job in jobs], min(width - 6, WIDEST))
-    heads = [{slot: part.name for slot, part in head.parts.items()} for head in found.heads]
+    answered = []
+    for group in grouped(jobs, lambda job: job.material.two_part).values():
+        questions = [Question(job.material, job.process) for job in group]
+        found = common_heads(workshop, questions, EXCHANGED, limit=1)
+        answered.append((found, [(job.line, job.title) for job in group]))
+    text = common_text(answered, min(width - 6, WIDEST))
+    heads = [
+        {slot: part.name for slot, part in head.parts.items()}
+        for found, _ in answered
+        for head in found.heads
+    ]
     return _page_of_heads("One head for several jobs", text, heads)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.catalog.parts import SLOTS, Part
+from configurator.catalog.parts import SHARED_SLOTS, SIDE_SLOTS, SLOTS, Part
 from configurator.engine.arrays import BoolArray, IntArray
 from configurator.engine.cover import fewest
 from configurator.engine.eliminate import TooWideError
@@ -19,8 +19,10 @@ from configurator.request.question import Question
 from configurator.rules.finding import LISTED, State
 from configurator.rules.projection import least_over, strides
 from configurator.workshop.answer import Answer
-from configurator.workshop.heads import EXCHANGED, ListedHead, head_of
+from configurator.workshop.heads import EXCHANGED, head_of
 from configurator.workshop.named_parts import check_names
+from configurator.workshop.serving import Common, Release, Served, SharedHead
+from configurator.workshop.shared_two_part import TwoPartHeads
 from configurator.workshop.told import RankedBuild
 from configurator.workshop.workshop import Workshop
 
@@ -29,66 +31,7 @@ MOST_JOBS = 60
 
 NOT = State.RULED_OUT
 
-
-@dataclass(frozen=True)
-class Served:
-    """One job on a head."""
-
-    job: int
-    """Its place among the jobs."""
-    head: ListedHead
-    """The head in it, with its first build and the free parts that go with it."""
-
-
-@dataclass(frozen=True)
-class SharedHead:
-    """A head with the jobs that it serves."""
-
-    parts: Mapping[str, Part]
-    """A part in every slot that is not free."""
-    state: State
-    """The worst of the states of its first builds."""
-    serves: tuple[Served, ...]
-
-
-@dataclass(frozen=True)
-class Release:
-    """What may be picked or left out no more, and what that brings."""
-
-    option: str
-    """`--pick` or `--without`, with slot and part."""
-    heads: int
-    """Heads that serve all jobs then."""
-
-
-@dataclass(frozen=True)
-class Common:
-    """Heads for several jobs."""
-
-    answers: tuple[Answer, ...]
-    """One a job, in their order."""
-    free: tuple[str, ...]
-    """Slots whose part may differ from job to job."""
-    counts: Mapping[State, int]
-    """By state, the heads that serve all jobs; the worst of the jobs is a head's state."""
-    each: tuple[int, ...]
-    """Heads that serve each job."""
-    heads: tuple[SharedHead, ...]
-    """The first of those that serve all jobs; or as few as serve all that have any."""
-    without: Mapping[int, int]
-    """By job, the heads that would serve all others; told where none serves all."""
-    releases: tuple[Release, ...]
-    """The same of picks and exclusions."""
-
-    @property
-    def count(self) -> int:
-        """Heads that serve all jobs."""
-        return sum(self.counts.values())
-
-    @property
-    def unserved(self) -> tuple[int, ...]:
-        """Jobs that no head serves."""
-        return tuple(job for job, number in enumerate(self.each) if not number)
+TWO_PART_SLOTS = (*(f"{side}.{slot}" for side in "ab" for slot in SIDE_SLOTS), *SHARED_SLOTS)
 
 
 class Heads:
@@ -132,11 +75,11 @@ class Heads:
                 states = np.concatenate([states, np.full(len(fresh), level, dtype=np.int8)])
         return codes, states
 
-    def places(self, code: int) -> dict[str, int]:
-        """By slot, the place of a head's part."""
+    def parts_of(self, at: int) -> dict[str, Part]:
+        """By slot, the part of a head, by its place among the codes."""
         sizes = [len(self.parts[slot]) for slot in self.slots]
         return {
-            slot: code // stride % size
+            slot: self.parts[slot][self.codes[at] // stride % size]
             for slot, stride, size in zip(self.slots, strides(sizes), sizes, strict=True)
         }
 
@@ -209,7 +152,7 @@ def common_heads(
     workshop : Workshop
         Who answers.
     asked : sequence of Question
-        One a job, of one part each; picks, exclusions and strictness are the same in all.
+        One a job, all of one part or all of two; picks, exclusions and strictness are the same in all.
     free : collection of str
         Slots whose part may differ from job to job.
     limit : int
@@ -223,9 +166,13 @@ def common_heads(
         If heads have too many parts to choose from.
     """
     question = asked[0]
-    check_names(workshop.catalog, SLOTS, question.picks, question.without)
+    two_part = question.material.two_part
+    slots = TWO_PART_SLOTS if two_part else SLOTS
+    check_names(workshop.catalog, slots, question.picks, question.without)
     # What is picked may have to be released: answers without picks serve all of that.
     answers = [workshop.answer(replace(each, picks={}, without={})) for each in asked]
+    if two_part:
+        return _of_two_parts(answers, question, free, limit)
     heads = Heads([_asked(answer, question) for answer in answers], free)
     each = tuple((heads.states < NOT).sum(axis=1).tolist())
     counts = {level: int((heads.worst == level).sum()) for level in LISTED}
@@ -234,7 +181,8 @@ def common_heads(
         among = heads.worst < NOT if limit > counts[best] else heads.worst == best
         every = range(len(answers))
         listed = tuple(
-            _shared(heads, int(at), every) for at in heads.in_order(among, every)[:limit]
+            _shared(heads.answers, heads.free, heads.parts_of(int(at)), every)
+            for at in heads.in_order(among, every)[:limit]
         )
         return Common(heads.answers, heads.free, counts, each, listed, {}, ())
     without = {
@@ -251,24 +199,60 @@ def _asked(answer: Answer, question: Question) -> Answer:
     return answer.with_question(replace(answer.question, picks=picks, without=without))
 
 
-def _shared(heads: Heads, at: int, jobs: Sequence[int]) -> SharedHead:
+def _of_two_parts(
+    answers: Sequence[Answer], question: Question, free: Collection[str], limit: int
+) -> Common:
+    """The same over heads of two sides, which are too many to count."""
+    slots = tuple(s for s in answers[0].frame.slots if s.rpartition(".")[2] not in free)
+    heads = TwoPartHeads([_asked(answer, question) for answer in answers], slots)
+    every = range(len(answers))
+    each = tuple(None if heads.serves([job]) else 0 for job in every)
+    without: dict[int, int | None] = {}
+    releases = []
+    found, in_order = heads.first(every, limit) if 0 not in each else ([], True)
+    sets: list[Sequence[int]] = [every] * len(found)
+    if not found:
+        sets = heads.cover()
+        for jobs in sets:
+            best, proven = heads.first(jobs, 1)
+            found += best
+            in_order &= proven
+        if len(each) > 1:
+            others = {job: [other for other in every if other != job] for job in every}
+            without = {job: None if heads.serves(rest) else 0 for job, rest in others.items()}
+        for option, changed in _changed(question).items():
+            asked = [_asked(answer, changed) for answer in answers]
+            if TwoPartHeads(asked, slots, heads.looks).serves(every):
+                releases.append(Release(option, None))
+    frame = answers[0].frame
+    listed = tuple(
+        _shared(heads.answers, free, {slot: frame.parts[slot][at] for slot, at in head.items()}, to)
+        for head, to in zip(found, sets, strict=True)
+    )
+    return Common(
+        tuple(heads.answers), tuple(free), {}, each, listed, without, tuple(releases), in_order
+    )
+
+
+def _shared(
+    answers: Sequence[Answer],
+    free: Collection[str],
+    parts: Mapping[str, Part],
+    jobs: Sequence[int],
+) -> SharedHead:
     """A head with its first build in each of some jobs."""
-    parts = {
-        slot: heads.parts[slot][place] for slot, place in heads.places(heads.codes[at]).items()
-    }
     served = []
     for job in jobs:
-        answer = heads.answers[job]
+        answer = answers[job]
         picks = {**answer.question.picks, **{slot: part.name for slot, part in parts.items()}}
         held = answer.with_question(replace(answer.question, picks=picks))
         places = next(held.in_order())
         best: RankedBuild = replace(held.described_builds([places])[0], rank=0)
-        served.append(Served(job, head_of(answer, 1, best, places, heads.free)))
-    state = State(int(heads.states[list(jobs), at].max()))
-    return SharedHead(parts, state, tuple(served))
+        served.append(Served(job, head_of(answer, 1, best, places, free)))
+    return SharedHead(parts, max(each.head.best.state for each in served), tuple(served))
 
 
-def _cover(heads: Heads, each: Sequence[int]) -> tuple[SharedHead, ...]:
+def _cover(heads: Heads, each: Sequence[int | None]) -> tuple[SharedHead, ...]:
     """As few heads as serve all jobs that any head serves, up to the strictest level that can."""
     things = sum(1 << job for job, number in enumerate(each) if number)
     by_level = {level: fewest(heads.masks[level], things) for level in LISTED}
@@ -283,7 +267,8 @@ def _cover(heads: Heads, each: Sequence[int]) -> tuple[SharedHead, ...]:
     for mask in chosen:
         jobs = [job for job in range(len(each)) if mask >> job & 1]
         among = np.asarray((heads.states[jobs] <= level).all(axis=0))
-        found.append(_shared(heads, int(heads.in_order(among, jobs)[0]), jobs))
+        first = heads.parts_of(int(heads.in_order(among, jobs)[0]))
+        found.append(_shared(heads.answers, heads.free, first, jobs))
     return tuple(found)
 
 
@@ -291,6 +276,17 @@ def _releases(
     answers: Sequence[Answer], question: Question, free: Collection[str]
 ) -> list[Release]:
     """Each pick and exclusion that would bring heads back if it were given up alone."""
+    found = []
+    for option, asked in _changed(question).items():
+        heads = Heads([_asked(answer, asked) for answer in answers], free)
+        number = int((heads.worst < NOT).sum())
+        if number:
+            found.append(Release(option, number))
+    return found
+
+
+def _changed(question: Question) -> dict[str, Question]:
+    """By pick and exclusion, the question without it."""
     changed = {
         f"--pick {slot}={name}": replace(
             question, picks={s: n for s, n in question.picks.items() if s != slot}
@@ -301,10 +297,4 @@ def _releases(
         for name in sorted(names):
             left = {**question.without, slot: names - {name}}
             changed[f"--without {slot}={name}"] = replace(question, without=left)
-    found = []
-    for option, asked in changed.items():
-        heads = Heads([_asked(answer, asked) for answer in answers], free)
-        number = int((heads.worst < NOT).sum())
-        if number:
-            found.append(Release(option, number))
-    return found
+    return changed

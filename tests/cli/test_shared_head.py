@@ -51,6 +51,19 @@ def test_no_common_head_is_exit_code_one(listed, small_catalog, capsys):
     assert "leaving out line 3 (grip-mortar, grip-dots)" in text
 
 
+def test_jobs_of_one_and_of_two_parts_are_two_questions(listed, capsys):
+    jobs = listed("material,process\nhull-paste,hull-seam\nhinge-grease,hinge-dots\n")
+    assert run(["common", jobs]) == 1
+    text = " ".join(capsys.readouterr().out.split())
+    assert text.startswith("No head serves materials of one part and of two")
+    assert "2 hull-paste, hull-seam" in text
+    assert "3 hinge-grease, hinge-dots" in text
+    assert run(["common", jobs, "--format", "json"]) == 1
+    two, one = json.loads(capsys.readouterr().out)["apart"]
+    assert (two["count"], two["one_serves_all"]) == (None, True)
+    assert one["count"] > 0
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [
@@ -62,11 +75,6 @@ def test_no_common_head_is_exit_code_one(listed, small_catalog, capsys):
         ("material,process\n", "no row below the header"),
         ("", "given 'nothing in it'"),
         ("material,process\n" + "probe-grease,plug-grease\n" * 61, "more than 60 rows"),
-        (
-            "material,process\nprobe-grease,plug-grease\nhull-paste,hull-seam\n",
-            "line 3: material: given 'hull-paste, of two parts'",
-        ),
-        ("material,process\nhull-paste,hull-seam\n", "two-part heads are not compared"),
         ("material,process\n\x00,plug-grease\n", "line 2"),
     ],
 )
