@@ -114,15 +114,16 @@ def filler_at_odds(material: Material, substances: Substances) -> Iterator[Fault
 
 
 def _liquids(component: Component, substances: Substances) -> float:
-    """Least share by mass of what the tables know as no solid; other names may be the filler.
+    """Least stated share by mass of what the tables know as no solid; other names may be the filler.
 
     0 where it is so little that the weight of the filler alone, held closer, tells more.
     """
     least = 0.0
     for share in component.constituents:
-        known = substances.find(share.name, share.numbers)
-        if known is not None and known.mohs is None and share.mass_fraction is not None:
-            least += share.mass_fraction.low
+        known, mass = substances.find(share.name, share.numbers), share.mass_fraction
+        stated = mass is not None and mass.basis is not Basis.ESTIMATED
+        if known is not None and known.mohs is None and mass is not None and stated:
+            least += mass.low
     return least if (1.0 - least) * AGREES_WITHIN < WEIGHS_WITHIN else 0.0
 
 

@@ -44,7 +44,12 @@ RESULT_COLUMNS: tuple[ResultColumn, ...] = (
     ),
     ResultColumn("material_sha256", str, "digest of what the material states"),
     ResultColumn("process_sha256", str, "digest of what the process states"),
-    ResultColumn("catalog_sha256", str, "digest of the catalog, and of measured heads that apply"),
+    ResultColumn(
+        "catalog_sha256",
+        str,
+        "digest of what a row rests on in the catalog, without mixers for one part, and of measured "
+        "heads that apply",
+    ),
     ResultColumn("evidence_sha256", str, "digest of the shop's findings; empty without"),
     ResultColumn("rules_sha256", str, "digest of the rulebook"),
     ResultColumn("tool_version", str, "version of headwright"),

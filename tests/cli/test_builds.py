@@ -60,7 +60,7 @@ def test_the_table_names_what_was_asked_and_from_what(asked, small_catalog):
         assert said in " ".join(out.split())
     for word in ("fits", "marginal", "unproven"):
         assert word in out
-    assert "are invented" in " ".join(out.split())
+    assert "part figures invented" in " ".join(out.split())
 
 
 def test_json_and_csv_and_table_agree_on_the_builds(asked):

@@ -55,7 +55,8 @@ def test_a_datum_on_which_no_build_hangs_is_told_as_such():
         "volume_fraction": "10 %",
         "shape": "sphere",
     }
-    words, _, _ = told(WORLD.having({"component.filler": filler}))
+    liquid = [{"name": "plainol", "mass_fraction": "60 %"}]
+    words, _, _ = told(WORLD.having({"component.filler": filler, "component.constituents": liquid}))
 
     assert "component.filler.mohs: hardness of the filler not stated no build hangs on it" in words
 

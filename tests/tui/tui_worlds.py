@@ -64,7 +64,7 @@ MATERIALS = {
             "mohs": "7 Mohs",
             "shape": "irregular",
         },
-        component__constituents=[{"name": "plainol", "mass_fraction": "50 %"}],
+        component__constituents=[{"name": "plainol", "mass_fraction": "20 %"}],
         component__complete=False,
     ),
     "unseen": _changed(

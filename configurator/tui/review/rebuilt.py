@@ -181,7 +181,8 @@ def _differences(
 ) -> Iterator[str]:
     model = None if material is None else material[1]
     workshop = bench.workshop.measured_on(model if isinstance(model, Material) else None)
-    if row.text("catalog_sha256") != shortened(workshop.catalog.sha256):
+    two_part = not isinstance(model, Material) or model.two_part
+    if row.text("catalog_sha256") != shortened(workshop.catalog.digest_for(two_part=two_part)):
         yield "judged with another catalog"
     if row.text("rules_sha256") != rules_digest():
         yield "judged with other rules"
