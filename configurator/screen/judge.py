@@ -34,7 +34,7 @@ from configurator.screen.verdict import NOT_READ, Verdict, verdict_on
 from configurator.workshop.answering import subjects_of
 from configurator.workshop.workshop import Workshop
 
-TOGETHER = {False: 128, True: 12}
+TOGETHER = {False: 112, True: 8}
 """Materials in a batch, about, by whether they have two parts: enough to share the work, few
 enough to stay in the cache."""
 
