@@ -6,17 +6,22 @@ import json
 import os
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
-from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from configurator.errors import Fault, InputError
 from configurator.rules.finding import State
 from configurator.screen.chunk import ListRow
-from configurator.screen.digests import content_digest, findings_digest, rules_digest, tool_version
+from configurator.screen.digests import (
+    content_digest,
+    findings_digest,
+    rules_digest,
+    shortened,
+    tool_version,
+)
 from configurator.screen.gap_search import ChunkGaps, GapsAsked, Unread, Unserved
 from configurator.screen.results_file import ANEW, Fingerprint, refuse_changes, sync_folder
-from configurator.screen.run import CHANGED, chained
+from configurator.screen.run import CHANGED, chained, read_again
 from configurator.units.display import plural
 
 ACCEPTED = "what a search of this version kept"
@@ -42,16 +47,8 @@ class GapsKept:
             fault = Fault(str(path), "--keep", "no plain file", "the name of a file")
             raise InputError([fault])
         if path.exists() and not resume:
-            fault = Fault(
-                *(
-                    str(path),
-                    "--keep",
-                    "a file that is there",
-                    "a new name",
-                    "--resume goes on with it",
-                )
-            )
-            raise InputError([fault])
+            given, hint = "a file that is there", "--resume goes on with it"
+            raise InputError([Fault(str(path), "--keep", given, "a new name", hint)])
         if path.exists():
             self._load(now)
             return
@@ -70,9 +67,8 @@ class GapsKept:
         InputError
             If one of them reads otherwise now.
         """
-        done, number, read = sum(count for count, _ in self.done), 0, ""
-        for row in islice(rows, done):
-            read, number = chained(read, row), number + 1
+        done = sum(count for count, _ in self.done)
+        number, read = read_again(rows, done)
         if number < done or read != self._read:
             accepted = f"the {plural(done, 'row')} that are done, as they were"
             raise InputError(
@@ -136,7 +132,7 @@ def fingerprint(asked: GapsAsked) -> Fingerprint:
     workshop = asked.workshop
     return {
         "processes": ", ".join(f"{p.name} ({content_digest(p)})" for p in asked.processes),
-        "catalog": f"{workshop.catalog.name} ({workshop.catalog.sha256[:12]})",
+        "catalog": f"{workshop.catalog.name} ({shortened(workshop.catalog.sha256)})",
         "evidence": findings_digest(workshop),
         "fixed slots": ", ".join(sorted(asked.fixed)),
         "strict": str(asked.strict),

@@ -269,10 +269,7 @@ def _pass_over(rows: Iterator[ListRow], store: Store) -> None:
     done = store.journal.tally.rows
     if not done and not store.journal.done:
         return
-    read, number = "", 0
-    for row in islice(rows, done):
-        read = chained(read, row)
-        number += 1
+    number, read = read_again(rows, done)
     if number < done or read != store.journal.rows_read:
         accepted = f"the {plural(done, 'row')} that are done, as they were"
         given = (
@@ -283,6 +280,14 @@ def _pass_over(rows: Iterator[ListRow], store: Store) -> None:
     if store.journal.done and next(rows, None) is not None:
         rows_then = plural(done, "row")
         raise InputError([Fault("LIST", CHANGED, "more rows", rows_then, ANEW)])
+
+
+def read_again(rows: Iterator[ListRow], done: int) -> tuple[int, str]:
+    """Read so many rows; return how many there were and the digest of them all."""
+    number, read = 0, ""
+    for number, row in enumerate(islice(rows, done), 1):  # noqa: B007 - it is the last that counts
+        read = chained(read, row)
+    return number, read
 
 
 def chained(before: str, row: ListRow) -> str:

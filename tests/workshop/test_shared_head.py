@@ -59,6 +59,17 @@ def names(world, free, head) -> list[str]:
     return [oracle.names[slot][place] for slot, place in zip(kept, head, strict=True)]
 
 
+def fewest_by_trying(served) -> tuple[set[int], int]:
+    """Jobs that any head serves, and how few heads serve all of them."""
+    wanted = {job for job, each in enumerate(served) if each}
+    masks = {frozenset(job for job in wanted if head in served[job]) for head in set.union(*served)}
+    return wanted, next(
+        size
+        for size in range(len(served) + 1)
+        if any(set().union(*some) == wanted for some in combinations(masks, size))
+    )
+
+
 @settings(SETTINGS, max_examples=20)
 @given(several())
 def test_heads_that_serve_all_and_the_fewest_are_those_of_every_combination(drawn):
@@ -95,14 +106,7 @@ def test_heads_that_serve_all_and_the_fewest_are_those_of_every_combination(draw
                 assert best.figures["shortfall_steps"] == of_job[head][1][0]
         return
     served = [set(each) for each in of_jobs]
-    heads = set.union(*served)
-    wanted = {job for job, each in enumerate(served) if each}
-    masks = {frozenset(job for job in wanted if head in served[job]) for head in heads}
-    number = next(
-        size
-        for size in range(len(jobs) + 1)
-        if any(set().union(*some) == wanted for some in combinations(masks, size))
-    )
+    wanted, number = fewest_by_trying(served)
     assert len(found.heads) == number
     assert {each.job for head in found.heads for each in head.serves} == wanted
     assert set(found.unserved) == set(range(len(jobs))) - wanted
@@ -185,14 +189,7 @@ def test_two_part_heads_that_serve_all_and_the_fewest_are_those_of_all_builds(se
             assert [keys[head] for head in told] == sorted(keys.values())[:3]
         return
     served_by = [set(each) for each in of_jobs]
-    wanted = {job for job, each in enumerate(served_by) if each}
-    heads = set.union(*served_by)
-    masks = {frozenset(job for job in wanted if head in served_by[job]) for head in heads}
-    number = next(
-        size
-        for size in range(len(jobs) + 1)
-        if any(set().union(*some) == wanted for some in combinations(masks, size))
-    )
+    wanted, number = fewest_by_trying(served_by)
     assert len(found.heads) == number
     assert {each.job for head in found.heads for each in head.serves} == wanted
     for job, heads_then in found.without.items():
