@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 
 from textual.binding import Binding, BindingType
 
+from configurator.reading import read_toml
 from configurator.report.lines import wrapped
 from configurator.tui.looks import Spans, column
 
@@ -193,7 +193,7 @@ def spelled(keys: str) -> str:
 
 @cache
 def _by_key() -> Mapping[str, str]:
-    return tomllib.loads(Path(__file__).with_name("field_words.toml").read_text(encoding="utf-8"))
+    return read_toml(Path(__file__).with_name("field_words.toml"))[0]
 
 
 def field_words(path: str) -> str:
